@@ -1,0 +1,15 @@
+//! A posed document as a list of drawn shapes, and that list as SVG.
+//!
+//! The browser's canvas draws the same list. Colours are named by their part
+//! ([`Paint`]), so one list serves paper, blackboard and print.
+#![warn(missing_docs)]
+
+pub mod draw;
+pub mod shape;
+pub mod svg;
+pub mod view;
+
+pub use draw::{Bubble, Scene, draw};
+pub use shape::{Align, Layer, Paint, Seg, Shape, Stroke, Text, TextStyle};
+pub use svg::{Look, svg};
+pub use view::{Sight, View};

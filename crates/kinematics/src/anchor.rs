@@ -1,0 +1,48 @@
+//! Anchors: what keeps a chain's end where it is.
+use crate::Vec3;
+
+/// How an anchor turns its chain.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Solver {
+    /// One bone: the smallest rotation of the base that points the end at the
+    /// target (twist kept). The end slips by | |p − A| − L |.
+    Aim,
+    /// Two bones in closed form. `pole`: node whose position the bend leans
+    /// towards (else the bend direction of the un-solved pose, else +`bend`
+    /// about the base's own axis). `softness`, mm: width of the C1 knee before
+    /// full reach, 0 allowed.
+    TwoBone { pole: Option<usize>, softness: f64, bend: Vec3 },
+    /// Damped least squares with joint limits (Buss 2004).
+    DampedLeastSquares { iterations: u32, tolerance: f64 },
+    /// Forward and backward reaching (Aristidou & Lasenby 2011).
+    Fabrik { iterations: u32, tolerance: f64 },
+}
+
+/// A chain from `base` down to `end`, held to `target`. Indices are node
+/// indices of the same [`crate::Mechanism`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Anchor {
+    /// First joint that turns.
+    pub base: usize,
+    /// Node whose origin is held; a strict descendant of `base`.
+    pub end: usize,
+    /// Node whose origin it is held to.
+    pub target: usize,
+    /// How.
+    pub solver: Solver,
+    /// Off: the chain keeps its channel pose and the outcome is still measured.
+    pub active: bool,
+}
+
+/// What a solve achieved.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Outcome {
+    /// Distance from end to target, mm.
+    pub residual: f64,
+    /// Chain length minus distance from base to target, mm; negative: out of reach.
+    pub reach_margin: f64,
+    /// Iterations used; 0 for closed forms.
+    pub iterations: u32,
+    /// Whether a joint limit is active.
+    pub limited: bool,
+}

@@ -1,0 +1,259 @@
+//! A chain as its solver sees it.
+use crate::{Node, Order, Rotation, Transform, Vec3, channel};
+use core::f64::consts::{PI, TAU};
+use nalgebra::{Quaternion, Unit};
+
+/// One joint that can turn.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Link {
+    /// From the previous link's turned frame (or the world) to this one before its turn.
+    pub(crate) offset: Transform,
+    /// World frame before the turn.
+    pub(crate) frame: Transform,
+    /// World rotation after the turn.
+    pub(crate) turned: Rotation,
+    /// The turn; `angles` compose to it unless `loose`.
+    pub(crate) turn: Rotation,
+    pub(crate) angles: [f64; 3],
+    /// Limits by axis. A locked axis is held at its channel's value.
+    pub(crate) limits: [(f64, f64); 3],
+    pub(crate) order: Order,
+    /// No limit can ever bind, so angles need not be kept.
+    pub(crate) unlimited: bool,
+    pub(crate) loose: bool,
+}
+
+impl Link {
+    pub(crate) fn new(node: &Node, channels: &[f64; 6], before: Transform) -> Self {
+        let angles = [channels[0], channels[1], channels[2]];
+        let mut limits = [(0.0, 0.0); 3];
+        for axis in 0..3 {
+            let (min, max) = node.limits[axis];
+            limits[axis] = if min < max { (min, max) } else { (angles[axis], angles[axis]) };
+        }
+        let turn = node.order.compose(angles);
+        let at = before * nalgebra::Point3::from(node.offset(channels));
+        let offset = Transform::from_parts(at.coords.into(), before.rotation * node.rest.rotation);
+        Self {
+            offset,
+            frame: offset,
+            turned: offset.rotation * turn,
+            turn,
+            angles,
+            limits,
+            order: node.order,
+            unlimited: limits.iter().all(|(min, max)| max - min >= TAU),
+            loose: false,
+        }
+    }
+
+    /// The joint's place.
+    pub(crate) fn origin(&self) -> Vec3 {
+        self.frame.translation.vector
+    }
+
+    /// Whether a solver may turn about `axis`.
+    pub(crate) fn is_free(&self, axis: usize) -> bool {
+        self.limits[axis].0 < self.limits[axis].1
+    }
+
+    /// The only axis that is free, if just one is.
+    pub(crate) fn hinge(&self) -> Option<usize> {
+        let mut free = (0..3).filter(|&axis| self.is_free(axis));
+        free.next().filter(|_| free.next().is_none())
+    }
+
+    /// Whether all three axes are free.
+    pub(crate) fn is_ball(&self) -> bool {
+        (0..3).all(|axis| self.is_free(axis))
+    }
+
+    /// World direction about which a change of one turn channel turns what hangs below.
+    pub(crate) fn axis(&self, axis: usize) -> Vec3 {
+        let mut rotation = self.frame.rotation;
+        for outer in self.order.axes() {
+            if outer == axis {
+                break;
+            }
+            rotation = channel::turned(rotation, outer, self.angles[outer]);
+        }
+        rotation * Vec3::ith(axis, 1.0)
+    }
+
+    /// Whether a free axis stands at one of its bounds.
+    pub(crate) fn at_limit(&self) -> bool {
+        !self.unlimited
+            && (0..3).any(|axis| {
+                let (min, max) = self.limits[axis];
+                self.is_free(axis) && (self.angles[axis] <= min || self.angles[axis] >= max)
+            })
+    }
+
+    /// Sets angles and what follows from them, within the link.
+    pub(crate) fn set_angles(&mut self, angles: [f64; 3]) {
+        self.angles = angles;
+        self.loose = false;
+        self.turn = self.order.compose(angles);
+        self.turned = self.frame.rotation * self.turn;
+    }
+
+    /// Makes `angles` agree with `turn`.
+    pub(crate) fn tighten(&mut self) {
+        if self.loose {
+            self.angles = self.order.decompose(&self.turn);
+            self.loose = false;
+        }
+    }
+
+    /// Adds a world rotation on top of the turn, then brings the angles within limits.
+    pub(crate) fn rotate(&mut self, by: &Rotation) {
+        let turn = self.frame.rotation.inverse() * by * self.turned;
+        if self.unlimited {
+            self.turn = turn;
+            self.turned = by * self.turned;
+            self.loose = true;
+            return;
+        }
+        // The two sets of angles of a rotation; the nearer to the limits is taken.
+        let [i, j, k] = self.order.axes();
+        let first = self.order.decompose(&turn);
+        let mut second = first;
+        (second[i], second[j], second[k]) = (first[i] + PI, PI - first[j], first[k] + PI);
+        let (first, excess) = self.within(first);
+        let (second, other) = self.within(second);
+        self.set_angles(if other < excess { second } else { first });
+    }
+
+    /// Turns about a free axis by `by`, kept within its limits.
+    pub(crate) fn turn_axis(&mut self, axis: usize, by: f64) {
+        let mut angles = self.angles;
+        angles[axis] = nearest(angles[axis] + by, self.limits[axis]).0;
+        self.set_angles(angles);
+    }
+
+    /// Angles brought within limits, and the sum of squares by which they were outside.
+    fn within(&self, mut angles: [f64; 3]) -> ([f64; 3], f64) {
+        let mut excess = 0.0;
+        for axis in 0..3 {
+            let (kept, by) = nearest(angles[axis], self.limits[axis]);
+            angles[axis] = kept;
+            excess += by * by;
+        }
+        (angles, excess)
+    }
+
+    /// Turns the link so that what stands at `from` (relative to the joint) comes as near
+    /// as its axes allow to the direction of `to`: by the smallest rotation, twist kept,
+    /// or about its hinge. `spare` is the axis to take when the two are opposite.
+    pub(crate) fn turn_towards(&mut self, from: &Vec3, to: &Vec3, spare: Option<Vec3>) {
+        let Some(hinge) = self.hinge() else {
+            let by = smallest_rotation(from, to, spare.unwrap_or_else(|| perpendicular(from, &self.frame.rotation)));
+            return self.rotate(&by);
+        };
+        let axis = self.axis(hinge);
+        let (sine, cosine) = (axis.dot(&from.cross(to)), from.dot(to) - axis.dot(from) * axis.dot(to));
+        self.turn_axis(hinge, libm::atan2(sine, cosine));
+    }
+}
+
+/// The value equal to `angle` up to whole turns that is nearest to `(min, max)`, brought
+/// within them, and by how much it was outside.
+pub(crate) fn nearest(angle: f64, (min, max): (f64, f64)) -> (f64, f64) {
+    if angle >= min && angle <= max {
+        return (angle, 0.0);
+    }
+    if min == max {
+        return (min, libm::fabs(libm::remainder(angle - min, TAU)));
+    }
+    // An infinite bound is never on the side that `angle` is outside of.
+    let below = if min.is_finite() { angle - TAU * libm::ceil((angle - min) / TAU) } else { angle };
+    let (under, over) = if min.is_finite() && max.is_finite() {
+        (min - below, below + TAU - max)
+    } else if min.is_finite() {
+        (f64::INFINITY, 0.0)
+    } else {
+        (0.0, f64::INFINITY)
+    };
+    if over <= 0.0 {
+        (inside(below + TAU, min, max), 0.0)
+    } else if under <= 0.0 {
+        (inside(below, min, max), 0.0)
+    } else if under <= over {
+        (min, under)
+    } else {
+        (max, over)
+    }
+}
+
+/// `clamp`, spelled out: the sign of a zero must not depend on the machine.
+fn inside(value: f64, min: f64, max: f64) -> f64 {
+    if value < min {
+        min
+    } else if value > max {
+        max
+    } else {
+        value
+    }
+}
+
+/// Brings frames up to date from link `first` down.
+pub(crate) fn settle(links: &mut [Link], first: usize) {
+    let mut above = match first.checked_sub(1) {
+        Some(last) => {
+            let link = &links[last];
+            Transform::from_parts(link.frame.translation, link.turned)
+        }
+        None => Transform::identity(),
+    };
+    for link in &mut links[first..] {
+        link.frame = above * link.offset;
+        link.turned = link.frame.rotation * link.turn;
+        above = Transform::from_parts(link.frame.translation, link.turned);
+    }
+}
+
+/// World place of the end; `tip` is its place in the last link's turned frame.
+pub(crate) fn reach(links: &[Link], tip: Vec3) -> Vec3 {
+    let last = links.last().expect("a chain has a joint");
+    last.origin() + last.turned * tip
+}
+
+/// The smallest rotation that takes the direction of `from` to that of `to`; about
+/// `spare` when they are opposite. Identity if either has no direction.
+///
+/// The half-angle comes from the sum and the difference of the unit vectors, which
+/// keeps its accuracy at both ends (Kahan's angle formula, from memory).
+pub(crate) fn smallest_rotation(from: &Vec3, to: &Vec3, spare: Vec3) -> Rotation {
+    let (long, far) = (from.norm(), to.norm());
+    if long == 0.0 || far == 0.0 {
+        return Rotation::identity();
+    }
+    let (from, to) = (from / long, to / far);
+    let (cosine, sine) = ((from + to).norm(), (to - from).norm());
+    let cross = from.cross(&to);
+    let size = cross.norm();
+    let axis = if size > 1e-12 {
+        cross / size
+    } else if cosine > sine {
+        return Rotation::identity();
+    } else {
+        spare
+    };
+    let scale = 1.0 / libm::sqrt(cosine * cosine + sine * sine);
+    let vector = axis * (sine * scale);
+    Unit::new_unchecked(Quaternion::from_parts(cosine * scale, vector))
+}
+
+/// A unit vector square to `v`: square also to that axis of `frame` which `v` leans
+/// least towards, so that the choice turns with the frame.
+pub(crate) fn perpendicular(v: &Vec3, frame: &Rotation) -> Vec3 {
+    let mut best = Vec3::zeros();
+    for axis in 0..3 {
+        let cross = v.cross(&(frame * Vec3::ith(axis, 1.0)));
+        if cross.norm_squared() > best.norm_squared() {
+            best = cross;
+        }
+    }
+    let size = best.norm();
+    if size > 0.0 { best / size } else { frame * Vec3::x() }
+}

@@ -1,0 +1,207 @@
+//! What a document holds: nodes, anchors, dials and plants.
+use kinematics::{Channel, Order};
+
+macro_rules! id {
+    ($(#[$doc:meta])* $name:ident) => {
+        $(#[$doc])*
+        /// Given out once per document and never again, so a stale id finds nothing.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub struct $name(pub u32);
+    };
+}
+id!(
+    /// Names a node.
+    NodeId
+);
+id!(
+    /// Names an anchor.
+    AnchorId
+);
+id!(
+    /// Names a dial.
+    DialId
+);
+
+/// A rig. Node order is free; parents are found by id.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Document {
+    /// Shown on screen and used as a file name.
+    pub name: String,
+    /// Height of the bench's top, mm along world +y; none: no bench.
+    pub bench: Option<f64>,
+    /// Joints and mounts.
+    pub nodes: Vec<Node>,
+    /// Anchors.
+    pub anchors: Vec<Anchor>,
+    /// Dials. Everything that moves is moved by a dial.
+    pub dials: Vec<Dial>,
+    /// Contacts kept.
+    pub plants: Vec<Plant>,
+    /// The next id to give out, for all three kinds.
+    pub next_id: u32,
+}
+
+/// Whether a node has a bone of its own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// Part of the skeleton: a bone is drawn from a joint to each of its child joints.
+    Joint,
+    /// A plain frame: a pivot, a carrier, a target. Part of the controls.
+    Mount,
+}
+
+/// What dragging a node does.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Grip {
+    /// Nothing.
+    None,
+    /// Turns these dials (one or two) so that the node follows the pointer.
+    Dials(Vec<DialId>),
+    /// Moves the node's own rest position, children keeping their world places.
+    /// The handle is drawn this far (world mm) from the node.
+    Place([f64; 3]),
+}
+
+/// A joint or a mount.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Node {
+    /// Its id.
+    pub id: NodeId,
+    /// Unique in the document.
+    pub name: String,
+    /// Joint or mount.
+    pub kind: Kind,
+    /// Who carries it.
+    pub parent: Option<NodeId>,
+    /// Rest offset from the parent, mm.
+    pub translation: [f64; 3],
+    /// Rest rotation relative to the parent, unit quaternion x, y, z, w.
+    pub rotation: [f64; 4],
+    /// Order of its turn channels.
+    pub order: Order,
+    /// Bounds by channel index, degrees or mm.
+    pub limits: [Option<(f64, f64)>; 6],
+    /// Drawn thickness at this node, mm.
+    pub width: f64,
+    /// What a drag does.
+    pub grip: Grip,
+    /// Left out of the figure and the lineage (an exercise's secret).
+    pub hidden: bool,
+}
+
+/// How an anchor is solved. Same meanings as [`kinematics::Solver`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[allow(missing_docs)]
+pub enum Solver {
+    Aim,
+    TwoBone { pole: Option<NodeId>, softness: f64, bend: [f64; 3] },
+    DampedLeastSquares,
+    Fabrik,
+}
+
+/// Keeps a chain's end at a target mount.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Anchor {
+    /// Its id.
+    pub id: AnchorId,
+    /// Unique among anchors.
+    pub name: String,
+    /// First joint that turns.
+    pub base: NodeId,
+    /// Node held.
+    pub end: NodeId,
+    /// Where it is held.
+    pub target: NodeId,
+    /// How.
+    pub solver: Solver,
+    /// Let go when false.
+    pub active: bool,
+}
+
+/// A dial's unit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unit { #[allow(missing_docs)] Degrees, #[allow(missing_docs)] Millimetres }
+
+/// Which side of neutral a drive answers to (DESIGN 3.8).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ramp {
+    /// Both sides, linear.
+    Whole,
+    /// `ramp(value − neutral)`.
+    Rising,
+    /// `ramp(neutral − value)`.
+    Falling,
+}
+
+/// One channel a dial drives: channel += gain · shaped(value − neutral).
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drive {
+    /// Whose channel.
+    pub node: NodeId,
+    /// Which.
+    pub channel: Channel,
+    /// Degrees (or mm) per dial unit.
+    pub gain: f64,
+    /// Shape.
+    pub ramp: Ramp,
+}
+
+/// One named channel with a unit, a neutral value and limits.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Dial {
+    /// Its id.
+    pub id: DialId,
+    /// Unique among dials.
+    pub name: String,
+    /// Unit of all its numbers.
+    pub unit: Unit,
+    /// Where it does nothing.
+    pub neutral: f64,
+    /// Least value.
+    pub min: f64,
+    /// Greatest value.
+    pub max: f64,
+    /// Now.
+    pub value: f64,
+    /// Changeover width w of its ramps, in its unit; 0: a kink. None: not editable on the desk (0).
+    pub softness: Option<f64>,
+    /// What it moves.
+    pub drives: Vec<Drive>,
+}
+
+/// A contact kept: the node's origin was planted here.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plant {
+    /// What is planted.
+    pub node: NodeId,
+    /// Where, in the surface's coordinates, mm.
+    pub at: [f64; 3],
+    /// The node whose frame is the surface; none: the world.
+    pub surface: Option<NodeId>,
+}
+
+impl Document {
+    /// A node by id.
+    pub fn node(&self, id: NodeId) -> Option<&Node> { self.nodes.iter().find(|n| n.id == id) }
+    /// A node by name.
+    pub fn node_named(&self, name: &str) -> Option<&Node> { self.nodes.iter().find(|n| n.name == name) }
+    /// An anchor by id.
+    pub fn anchor(&self, id: AnchorId) -> Option<&Anchor> { self.anchors.iter().find(|a| a.id == id) }
+    /// An anchor by name.
+    pub fn anchor_named(&self, name: &str) -> Option<&Anchor> { self.anchors.iter().find(|a| a.name == name) }
+    /// A dial by id.
+    pub fn dial(&self, id: DialId) -> Option<&Dial> { self.dials.iter().find(|d| d.id == id) }
+    /// A dial by name.
+    pub fn dial_named(&self, name: &str) -> Option<&Dial> { self.dials.iter().find(|d| d.name == name) }
+    /// Children of a node (or the roots), in document order.
+    pub fn children(&self, of: Option<NodeId>) -> impl Iterator<Item = &Node> { self.nodes.iter().filter(move |n| n.parent == of) }
+    /// Whether `node` is `ancestor` or below it.
+    pub fn is_below(&self, node: NodeId, ancestor: NodeId) -> bool {
+        let mut at = Some(node);
+        while let Some(id) = at {
+            if id == ancestor { return true; }
+            at = self.node(id).and_then(|n| n.parent);
+        }
+        false
+    }
+}

@@ -1,0 +1,24 @@
+//! The document: a chain or a hand, its edits with exact undo, its gauges and its file.
+//!
+//! A [`Document`] is data and holds what the file holds (mm and degrees), so saving and
+//! loading is exact. [`Posed`] is a function of it: the compiled mechanism, evaluated.
+#![warn(missing_docs)]
+
+pub mod document;
+pub mod edit;
+pub mod file;
+pub mod gauge;
+pub mod history;
+pub mod posed;
+pub mod pull;
+pub mod report;
+pub mod role;
+
+pub use document::{Anchor, AnchorId, Dial, DialId, Document, Drive, Grip, Kind, Node, NodeId, Plant, Ramp, Solver, Unit};
+pub use edit::{Change, Edit, Refusal};
+pub use file::{Fault, read, write};
+pub use gauge::{Gauge, Reading};
+pub use history::History;
+pub use kinematics::{Channel, Order, Rotation, Transform, Vec3};
+pub use posed::Posed;
+pub use role::{Role, roles};
