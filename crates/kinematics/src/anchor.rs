@@ -7,15 +7,31 @@ pub enum Solver {
     /// One bone: the smallest rotation of the base that points the end at the
     /// target (twist kept). The end slips by | |p − A| − L |.
     Aim,
-    /// Two bones in closed form. `pole`: node whose position the bend leans
-    /// towards (else the bend direction of the un-solved pose, else +`bend`
-    /// about the base's own axis). `softness`, mm: width of the C1 knee before
-    /// full reach, 0 allowed.
-    TwoBone { pole: Option<usize>, softness: f64, bend: Vec3 },
+    /// Two bones in closed form.
+    TwoBone {
+        /// Node whose position the bend leans towards; else the chain stays bent the way
+        /// its channels bend it, and a straight one bends about `bend`.
+        pole: Option<usize>,
+        /// Width in mm of the C1 knee before full reach; 0 for none.
+        softness: f64,
+        /// Axis in the base joint's rest frame about which the middle joint of a straight
+        /// chain turns, positively; of any length, only its direction counts.
+        bend: Vec3,
+    },
     /// Damped least squares with joint limits (Buss 2004).
-    DampedLeastSquares { iterations: u32, tolerance: f64 },
+    DampedLeastSquares {
+        /// Most iterations of one descent.
+        iterations: u32,
+        /// Residual in mm that is good enough.
+        tolerance: f64,
+    },
     /// Forward and backward reaching (Aristidou & Lasenby 2011).
-    Fabrik { iterations: u32, tolerance: f64 },
+    Fabrik {
+        /// Most rounds.
+        iterations: u32,
+        /// Residual in mm that is good enough.
+        tolerance: f64,
+    },
 }
 
 /// A chain from `base` down to `end`, held to `target`. Indices are node

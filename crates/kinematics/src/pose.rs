@@ -30,12 +30,17 @@ pub(crate) struct Scratch {
 }
 
 /// One free turn channel as the damped solver sees it.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Column {
     pub(crate) link: usize,
     pub(crate) axis: usize,
+    /// How the end moves per radian.
     pub(crate) arm: Vec3,
+    /// Slope of the descent along this channel.
+    pub(crate) pull: f64,
+    /// Stopped by a bound in this step.
     pub(crate) held: bool,
+    /// The angle the step starts from.
     pub(crate) kept: f64,
     pub(crate) step: f64,
 }

@@ -131,6 +131,13 @@ impl Link {
         self.set_angles(angles);
     }
 
+    /// A unit vector square to `from`: the part of `hint` that is, or else one that turns
+    /// with the link's frame.
+    fn square(&self, from: &Vec3, hint: Option<Vec3>) -> Vec3 {
+        let hint = hint.and_then(|hint| without(&hint, from));
+        hint.unwrap_or_else(|| perpendicular(from, &self.frame.rotation))
+    }
+
     /// Angles brought within limits, and the sum of squares by which they were outside.
     fn within(&self, mut angles: [f64; 3]) -> ([f64; 3], f64) {
         let mut excess = 0.0;
@@ -147,13 +154,18 @@ impl Link {
     /// or about its hinge. `spare` is the axis to take when the two are opposite.
     pub(crate) fn turn_towards(&mut self, from: &Vec3, to: &Vec3, spare: Option<Vec3>) {
         let Some(hinge) = self.hinge() else {
-            let by = smallest_rotation(from, to, spare.unwrap_or_else(|| perpendicular(from, &self.frame.rotation)));
-            return self.rotate(&by);
+            return self.rotate(&smallest_rotation(from, to, self.square(from, spare)));
         };
         let axis = self.axis(hinge);
         let (sine, cosine) = (axis.dot(&from.cross(to)), from.dot(to) - axis.dot(from) * axis.dot(to));
         self.turn_axis(hinge, libm::atan2(sine, cosine));
     }
+}
+
+/// A rotation about a unit axis.
+pub(crate) fn about(axis: Vec3, angle: f64) -> Rotation {
+    let (s, c) = libm::sincos(0.5 * angle);
+    Unit::new_unchecked(Quaternion::from_parts(c, axis * s))
 }
 
 /// The value equal to `angle` up to whole turns that is nearest to `(min, max)`, brought
@@ -165,28 +177,24 @@ pub(crate) fn nearest(angle: f64, (min, max): (f64, f64)) -> (f64, f64) {
     if min == max {
         return (min, libm::fabs(libm::remainder(angle - min, TAU)));
     }
-    // An infinite bound is never on the side that `angle` is outside of.
-    let below = if min.is_finite() { angle - TAU * libm::ceil((angle - min) / TAU) } else { angle };
-    let (under, over) = if min.is_finite() && max.is_finite() {
-        (min - below, below + TAU - max)
-    } else if min.is_finite() {
-        (f64::INFINITY, 0.0)
-    } else {
-        (0.0, f64::INFINITY)
-    };
+    if !min.is_finite() {
+        let (kept, by) = nearest(-angle, (-max, -min));
+        return (-kept, by);
+    }
+    // The last equal value not above `min`, and the next one.
+    let below = angle - TAU * libm::ceil((angle - min) / TAU);
+    let (under, over) = (min - below, below + TAU - max);
     if over <= 0.0 {
         (inside(below + TAU, min, max), 0.0)
-    } else if under <= 0.0 {
-        (inside(below, min, max), 0.0)
-    } else if under <= over {
-        (min, under)
+    } else if under <= 0.0 || under <= over {
+        (min, inside(under, 0.0, under))
     } else {
         (max, over)
     }
 }
 
 /// `clamp`, spelled out: the sign of a zero must not depend on the machine.
-fn inside(value: f64, min: f64, max: f64) -> f64 {
+pub(crate) fn inside(value: f64, min: f64, max: f64) -> f64 {
     if value < min {
         min
     } else if value > max {
@@ -232,7 +240,7 @@ pub(crate) fn smallest_rotation(from: &Vec3, to: &Vec3, spare: Vec3) -> Rotation
     let (cosine, sine) = ((from + to).norm(), (to - from).norm());
     let cross = from.cross(&to);
     let size = cross.norm();
-    let axis = if size > 1e-12 {
+    let axis = if size > 1e-12 || (cosine > sine && size > 0.0) {
         cross / size
     } else if cosine > sine {
         return Rotation::identity();
@@ -242,6 +250,14 @@ pub(crate) fn smallest_rotation(from: &Vec3, to: &Vec3, spare: Vec3) -> Rotation
     let scale = 1.0 / libm::sqrt(cosine * cosine + sine * sine);
     let vector = axis * (sine * scale);
     Unit::new_unchecked(Quaternion::from_parts(cosine * scale, vector))
+}
+
+/// The direction of what is left of `v` without its part along `along`, if anything is.
+pub(crate) fn without(v: &Vec3, along: &Vec3) -> Option<Vec3> {
+    let length = along.norm_squared();
+    let left = if length > 0.0 { v - along * (v.dot(along) / length) } else { *v };
+    let size = left.norm();
+    (size > 1e-9 * v.norm()).then(|| left / size)
 }
 
 /// A unit vector square to `v`: square also to that axis of `frame` which `v` leans
