@@ -1,6 +1,9 @@
 //! The plate: bones, bench, contacts, paths, measures.
-use crate::{Shape, View};
-use rig::{Document, NodeId, Posed, Role, Vec3};
+use crate::laid::{Laid, Layout};
+use crate::room::{Area, Room};
+use crate::shape::{bone, circle, polyline, rectangle};
+use crate::{Layer, Paint, Shape, Stroke, View, bench, measure, pencil};
+use rig::{Document, Grip, NodeId, Plant, Posed, Role, Vec3};
 
 /// A value beside a planted node.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,9 +53,370 @@ pub struct Scene<'a> {
     pub labels: Vec<(NodeId, String)>,
     /// The hovered or focused mover.
     pub highlight: Option<NodeId>,
-    /// Stroke and type multiplier (projector mode: about 1.6; else 1).
+    /// Stroke and type multiplier (projector mode: about 1.6; else 1). 0 counts as 1.
     pub weight: f64,
 }
 
+/// What every part of the drawing needs: the view, the weight, the shapes so far, and the room left for text.
+pub(crate) struct Sheet<'a> {
+    pub view: &'a View,
+    pub weight: f64,
+    pub shapes: Vec<Shape>,
+    pub room: Room,
+}
+
+impl Sheet<'_> {
+    /// World to px.
+    pub fn at(&self, p: &Vec3) -> (f64, f64) {
+        let (x, y, _) = self.view.project(p);
+        (x, y)
+    }
+    /// World points to px; points that are not finite are left out.
+    pub fn line(&self, points: &[Vec3]) -> Vec<(f64, f64)> {
+        points
+            .iter()
+            .map(|p| self.at(p))
+            .filter(|p| p.0.is_finite() && p.1.is_finite())
+            .collect()
+    }
+    /// A stroke of this many px at weight 1.
+    pub fn stroke(&self, paint: Paint, width: f64) -> Stroke {
+        Stroke::solid(paint, width * self.weight)
+    }
+    /// A type size of this many px at weight 1, never below 12.
+    pub fn type_size(&self, size: f64) -> f64 {
+        (size * self.weight).max(12.0)
+    }
+    pub fn push(&mut self, shape: Shape) {
+        self.shapes.push(shape);
+    }
+}
+
 /// Draws a posed document, back to front.
-pub fn draw(document: &Document, posed: &Posed, view: &View, scene: &Scene) -> Vec<Shape> { let _ = (document, posed, view, scene); todo!() }
+pub fn draw(document: &Document, posed: &Posed, view: &View, scene: &Scene) -> Vec<Shape> {
+    let weight = if scene.weight.is_finite() && scene.weight > 0.0 {
+        scene.weight
+    } else {
+        1.0
+    };
+    let layout = Layout::new(document, posed, view, &scene.roles);
+    let mut sheet = Sheet {
+        view,
+        weight,
+        shapes: Vec::new(),
+        room: Room::new(view.size),
+    };
+    bench::draw(&mut sheet, document, &layout);
+    pencil::fills(&mut sheet, scene);
+    ghost(&mut sheet, &layout, scene.ghost);
+    paths(&mut sheet, scene);
+    bones(&mut sheet, &layout);
+    contacts(&mut sheet, document, posed, &layout);
+    handles(&mut sheet, &layout, scene);
+    pencil::lines(&mut sheet, scene);
+    measure::draw(&mut sheet, document, &layout, scene);
+    sheet.shapes
+}
+
+/// Points that a view must show to show all of a posed document: for [`View::fit`].
+pub fn extent(document: &Document, posed: &Posed) -> Vec<Vec3> {
+    let mut points = Vec::new();
+    for node in document.nodes.iter().filter(|n| !n.hidden) {
+        let (p, r) = (posed.point(node.id), node.width / 2.0);
+        for axis in [Vec3::x(), Vec3::y(), Vec3::z()] {
+            points.extend([p + axis * r, p - axis * r]);
+        }
+        if let Grip::Place(offset) = node.grip {
+            points.push(p + Vec3::from(offset));
+        }
+    }
+    points.extend(document.plants.iter().map(|plant| planted_at(plant, posed)));
+    // A strip of bench under the figure, so that it stands on something.
+    if let (Some(height), Some(p)) = (document.bench, points.first().copied()) {
+        points.push(Vec3::new(p.x, height - 15.0, p.z));
+    }
+    points
+}
+
+/// Where a plant's point is now, in the world.
+pub(crate) fn planted_at(plant: &Plant, posed: &Posed) -> Vec3 {
+    let at = Vec3::from(plant.at);
+    match plant.surface {
+        Some(surface) => (posed.world(surface) * nalgebra::Point3::from(at)).coords,
+        None => at,
+    }
+}
+
+fn ghost(sheet: &mut Sheet, layout: &Layout, ghost: Option<&Posed>) {
+    let Some(ghost) = ghost else { return };
+    let w = sheet.weight;
+    let stroke = sheet
+        .stroke(Paint::Ink, 1.6)
+        .dashed(1.6 * w, 5.0 * w)
+        .faint(0.45);
+    for (base, end) in layout.bones() {
+        let (base, end) = (&layout.nodes[base], &layout.nodes[end]);
+        let (a, b) = (
+            sheet.at(&ghost.point(base.node.id)),
+            sheet.at(&ghost.point(end.node.id)),
+        );
+        let moved = |p: (f64, f64), q: (f64, f64)| libm::hypot(p.0 - q.0, p.1 - q.1) > 1.5;
+        // A ghost under a bone that has not moved would only smear its outline.
+        if moved(a, base.at) || moved(b, end.at) {
+            sheet.push(Shape::line(
+                Layer::Ghost,
+                bone(a, base.radius, b, end.radius),
+                stroke,
+            ));
+        }
+    }
+}
+
+fn paths(sheet: &mut Sheet, scene: &Scene) {
+    let w = sheet.weight;
+    let reachable = sheet.stroke(Paint::Mover, 1.5).dashed(7.0 * w, 6.0 * w);
+    let taken = sheet.stroke(Paint::Mover, 3.2);
+    for (path, stroke) in scene
+        .reachable
+        .iter()
+        .map(|p| (p, reachable))
+        .chain([(&scene.trail, taken)])
+    {
+        let points = sheet.line(path);
+        if points.len() > 1 {
+            sheet.push(Shape::line(Layer::Path, polyline(points), stroke));
+        }
+    }
+}
+
+/// What lies behind is drawn first: by depth in steps of a thousandth of a mm (so that noise does
+/// not reorder a flat figure), then children before parents, then a joint's dot over its bones.
+fn bones(sheet: &mut Sheet, layout: &Layout) {
+    let step = |depth: f64| (depth * 1000.0).round() as i64;
+    let outline = sheet.stroke(Paint::Ink, 1.6);
+    let mut parts: Vec<((i64, bool, i64), Shape)> = Vec::new();
+    let mut front: Vec<i64> = layout.nodes.iter().map(|l| step(l.depth)).collect();
+    for (base, end) in layout.bones() {
+        let (from, to) = (&layout.nodes[base], &layout.nodes[end]);
+        let depth = step((from.depth + to.depth) / 2.0);
+        front[base] = front[base].max(depth);
+        front[end] = front[end].max(depth);
+        let fill = match from.role {
+            Role::Mover | Role::Carried => Paint::Carried,
+            Role::Anchored => Paint::Hatch,
+            Role::Still => Paint::Still,
+        };
+        let segs = bone(from.at, from.radius, to.at, to.radius);
+        parts.push((
+            (depth, false, -i64::from(to.generation)),
+            Shape::filled(Layer::Bone, segs, fill, Some(outline)),
+        ));
+        keep_clear(&mut sheet.room, from, to);
+    }
+    for (l, front) in layout.nodes.iter().zip(front) {
+        if l.is_joint() && !l.node.hidden && !ringed(l) {
+            let r = (l.radius * 0.35).clamp(3.0, 5.0) * sheet.weight;
+            parts.push((
+                (front, true, 0),
+                Shape::filled(Layer::Joint, circle(l.at, r), Paint::Page, Some(outline)),
+            ));
+            sheet.room.take(Area::about(l.at, 2.0 * r, 2.0 * r));
+        }
+    }
+    parts.sort_by_key(|p| p.0);
+    sheet.shapes.extend(parts.into_iter().map(|p| p.1));
+}
+
+/// Text keeps off a bone: boxes along it, inside its sides.
+fn keep_clear(room: &mut Room, from: &Laid, to: &Laid) {
+    let (dx, dy) = (to.at.0 - from.at.0, to.at.1 - from.at.1);
+    let boxes = (libm::hypot(dx, dy) / from.radius.max(to.radius))
+        .ceil()
+        .clamp(1.0, 16.0);
+    for i in 0..=boxes as usize {
+        let t = i as f64 / boxes;
+        let side = 1.6 * (from.radius + (to.radius - from.radius) * t);
+        room.take(Area::about(
+            (from.at.0 + dx * t, from.at.1 + dy * t),
+            side,
+            side,
+        ));
+    }
+}
+
+/// What is grabbed carries the ring; so does a joint that is moved without being grabbed itself.
+fn ringed(l: &Laid) -> bool {
+    l.is_handle() || (l.is_joint() && !l.node.hidden && l.role == Role::Mover)
+}
+
+/// Staples: closed over planted points, open at the targets of anchors.
+fn contacts(sheet: &mut Sheet, document: &Document, posed: &Posed, layout: &Layout) {
+    let w = sheet.weight;
+    let mut planted = Vec::new();
+    for plant in &document.plants {
+        let Some(l) = layout.get(plant.node).filter(|l| !l.node.hidden) else {
+            continue;
+        };
+        let world = planted_at(plant, posed);
+        let at = sheet.at(&world);
+        planted.push(at);
+        if libm::hypot(at.0 - l.at.0, at.1 - l.at.1) > 2.0 {
+            let slip = sheet.stroke(Paint::Amiss, 1.6);
+            sheet.push(Shape::line(Layer::Contact, polyline([at, l.at]), slip));
+        }
+        // Flesh that touches the bench is stapled to the bench, anything else where it is.
+        let foot = document.bench.filter(|b| {
+            (world.y - b).abs() <= l.node.width / 2.0 + 3.0 && bench::faces(sheet.view)
+        });
+        let ((x, y), half, high) = match foot {
+            Some(height) => (
+                sheet.at(&Vec3::new(world.x, height, world.z)),
+                8.0 * w,
+                8.0 * w,
+            ),
+            None => ((at.0, at.1 + 9.0 * w), 10.0 * w, 20.0 * w),
+        };
+        let foot = y + 3.0 * w;
+        let staple = polyline([
+            (x - half, foot),
+            (x - half, foot - high),
+            (x + half, foot - high),
+            (x + half, foot),
+        ]);
+        sheet.push(Shape::line(
+            Layer::Contact,
+            staple,
+            sheet.stroke(Paint::Anchored, 2.4),
+        ));
+        sheet.room.take(Area {
+            x0: x - half,
+            y0: foot - high,
+            x1: x + half,
+            y1: foot,
+        });
+    }
+    for anchor in &document.anchors {
+        let Some(l) = layout.get(anchor.target).filter(|l| !l.node.hidden) else {
+            continue;
+        };
+        let (x, y) = l.at;
+        // The planted staple already says it.
+        if planted.iter().any(|p| libm::hypot(p.0 - x, p.1 - y) < 4.0) {
+            continue;
+        }
+        let mut stroke = sheet.stroke(Paint::Anchored, 1.8);
+        if !anchor.active {
+            stroke = stroke.dashed(0.1 * w, 4.0 * w);
+        }
+        let staple = polyline(
+            [(-7.0, 7.0), (-7.0, -7.0), (7.0, -7.0), (7.0, 7.0)]
+                .map(|(dx, dy)| (x + dx * w, y + dy * w)),
+        );
+        sheet.push(Shape::line(Layer::Contact, staple, stroke));
+        sheet.room.take(Area::about(l.at, 14.0 * w, 14.0 * w));
+    }
+}
+
+/// Rings, pivots and the lever: what is moved, and about what.
+fn handles(sheet: &mut Sheet, layout: &Layout, scene: &Scene) {
+    let w = sheet.weight;
+    if let Some((pivot, pointer)) = scene.lever {
+        let ends = sheet.line(&[pivot, pointer]);
+        if let [from, to] = ends[..] {
+            sheet.push(Shape::line(
+                Layer::Path,
+                polyline([from, to]),
+                sheet.stroke(Paint::Mover, 1.2),
+            ));
+            sheet.push(Shape::filled(
+                Layer::Path,
+                circle(to, 4.0 * w),
+                Paint::Page,
+                Some(sheet.stroke(Paint::Mover, 1.6)),
+            ));
+        }
+    }
+    for l in &layout.nodes {
+        let lit = scene.highlight == Some(l.node.id);
+        let mut reach: Option<((f64, f64), f64)> = None;
+        if ringed(l) {
+            let r = (l.radius * 0.62).clamp(9.0, 13.0) * w;
+            if l.is_pivot() {
+                sheet.push(Shape::line(
+                    Layer::Joint,
+                    circle(l.at, r + 3.0 * w),
+                    sheet.stroke(Paint::Mover, 3.0),
+                ));
+            } else {
+                sheet.push(Shape::filled(
+                    Layer::Joint,
+                    circle(l.at, r),
+                    Paint::Page,
+                    Some(sheet.stroke(Paint::Mover, 3.0)),
+                ));
+                sheet.push(Shape::filled(
+                    Layer::Joint,
+                    circle(l.at, r * 0.38),
+                    Paint::Mover,
+                    None,
+                ));
+            }
+            reach = Some((l.at, r + 3.0 * w));
+        }
+        if l.is_pivot() {
+            cross_in_square(sheet, l.at, Paint::Mover);
+            reach = reach.or(Some((l.at, 15.0 * w)));
+        } else if !l.is_joint() && !l.node.hidden && !l.is_handle() && !l.is_target {
+            // A mount that carries nothing yet: still a thing to hang others from.
+            cross_in_square(sheet, l.at, Paint::Quiet);
+        }
+        if let Some(handle) = l.place_handle() {
+            let at = sheet.at(&handle);
+            let apart = libm::hypot(at.0 - l.at.0, at.1 - l.at.1);
+            if apart > 1.0 {
+                if !l.node.hidden {
+                    sheet.push(Shape::line(
+                        Layer::Contact,
+                        polyline([l.at, at]),
+                        sheet.stroke(Paint::Mover, 1.2),
+                    ));
+                }
+                sheet.push(Shape::filled(
+                    Layer::Contact,
+                    circle(at, 9.0 * w),
+                    Paint::Page,
+                    Some(sheet.stroke(Paint::Mover, 3.0)),
+                ));
+                cross(sheet, at, 4.5 * w, Paint::Mover);
+            }
+            reach = Some((at, 15.0 * w));
+        }
+        if let Some((at, r)) = reach {
+            sheet.room.take(Area::about(at, 1.8 * r, 1.8 * r));
+            if lit {
+                sheet.push(Shape::line(
+                    Layer::Joint,
+                    circle(at, r + 3.0 * w),
+                    sheet.stroke(Paint::Mover, 2.0),
+                ));
+            }
+        }
+    }
+}
+
+fn cross(sheet: &mut Sheet, (x, y): (f64, f64), arm: f64, paint: Paint) {
+    let mut segs = polyline([(x - arm, y), (x + arm, y)]);
+    segs.extend(polyline([(x, y - arm), (x, y + arm)]));
+    sheet.push(Shape::line(Layer::Contact, segs, sheet.stroke(paint, 1.6)));
+}
+
+fn cross_in_square(sheet: &mut Sheet, (x, y): (f64, f64), paint: Paint) {
+    let half = 9.0 * sheet.weight;
+    cross(sheet, (x, y), 15.0 * sheet.weight, paint);
+    let square = rectangle((x - half, y - half), (x + half, y + half), 0.0);
+    sheet.push(Shape::line(
+        Layer::Contact,
+        square,
+        sheet.stroke(paint, 1.6),
+    ));
+}

@@ -4,12 +4,17 @@
 //! ([`Paint`]), so one list serves paper, blackboard and print.
 #![warn(missing_docs)]
 
+mod bench;
 pub mod draw;
+mod laid;
+mod measure;
+mod pencil;
+mod room;
 pub mod shape;
 pub mod svg;
 pub mod view;
 
-pub use draw::{Bubble, Scene, draw};
+pub use draw::{Bubble, Scene, draw, extent};
 pub use shape::{Align, Layer, Paint, Seg, Shape, Stroke, Text, TextStyle};
-pub use svg::{Look, svg};
+pub use svg::{HATCH, Look, font, picture, svg};
 pub use view::{Sight, View};

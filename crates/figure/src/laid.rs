@@ -1,0 +1,148 @@
+//! A document's nodes as they lie in the view.
+use crate::View;
+use rig::{Document, Grip, Kind, Node, NodeId, Posed, Role, Vec3};
+
+/// One node in the picture.
+pub(crate) struct Laid<'a> {
+    pub node: &'a Node,
+    pub world: Vec3,
+    /// px
+    pub at: (f64, f64),
+    /// mm towards the viewer
+    pub depth: f64,
+    /// Half its drawn thickness, px.
+    pub radius: f64,
+    pub role: Role,
+    /// The nearest joint above it, as an index: mounts between two joints do not break the bone.
+    pub bone_from: Option<usize>,
+    /// Whether anything hangs from it.
+    pub carries: bool,
+    /// Whether an anchor holds something to it.
+    pub is_target: bool,
+    /// Generations below its root.
+    pub generation: u32,
+}
+
+impl Laid<'_> {
+    pub fn is_joint(&self) -> bool {
+        self.node.kind == Kind::Joint
+    }
+    /// A mount that others turn with, unless it is a secret.
+    pub fn is_pivot(&self) -> bool {
+        !self.node.hidden
+            && self.node.kind == Kind::Mount
+            && (self.carries || matches!(self.node.grip, Grip::Place(_)))
+    }
+    /// Something to grab at the node itself.
+    pub fn is_handle(&self) -> bool {
+        !self.node.hidden && matches!(self.node.grip, Grip::Dials(_))
+    }
+    /// Where a placing grip's handle is, world mm.
+    pub fn place_handle(&self) -> Option<Vec3> {
+        match self.node.grip {
+            Grip::Place(offset) => Some(self.world + Vec3::from(offset)),
+            _ => None,
+        }
+    }
+}
+
+/// All nodes, in document order, with an index by id.
+pub(crate) struct Layout<'a> {
+    pub nodes: Vec<Laid<'a>>,
+    by_id: Vec<(NodeId, usize)>,
+}
+
+/// Thinnest half bone, px: a bone of no width still shows.
+const THINNEST: f64 = 2.0;
+
+impl<'a> Layout<'a> {
+    pub fn new(
+        document: &'a Document,
+        posed: &Posed,
+        view: &View,
+        roles: &[(NodeId, Role)],
+    ) -> Self {
+        let mut by_id: Vec<_> = document
+            .nodes
+            .iter()
+            .enumerate()
+            .map(|(i, n)| (n.id, i))
+            .collect();
+        by_id.sort_unstable();
+        let mut roles = roles.to_vec();
+        roles.sort_unstable_by_key(|r| r.0);
+        let find = |id: NodeId| {
+            by_id
+                .binary_search_by_key(&id, |e| e.0)
+                .ok()
+                .map(|i| by_id[i].1)
+        };
+        let mut nodes: Vec<Laid> = document
+            .nodes
+            .iter()
+            .map(|node| {
+                let world = posed.point(node.id);
+                let (x, y, depth) = view.project(&world);
+                let role = roles
+                    .binary_search_by_key(&node.id, |r| r.0)
+                    .map_or(Role::Still, |i| roles[i].1);
+                let radius = (node.width * view.scale / 2.0).max(THINNEST);
+                Laid {
+                    node,
+                    world,
+                    at: (x, y),
+                    depth,
+                    radius,
+                    role,
+                    bone_from: None,
+                    carries: false,
+                    is_target: false,
+                    generation: 0,
+                }
+            })
+            .collect();
+        let parents: Vec<_> = nodes.iter().map(|l| l.node.parent.and_then(find)).collect();
+        let mut known = vec![false; nodes.len()];
+        for i in 0..nodes.len() {
+            if let Some(p) = parents[i] {
+                nodes[p].carries |= !nodes[i].node.hidden;
+            }
+            // Parents may come after children: climb to what is known, then come back down.
+            let climb: Vec<_> = std::iter::successors(Some(i), |&n| parents[n])
+                .take_while(|&n| !known[n])
+                .collect();
+            for &n in climb.iter().rev() {
+                known[n] = true;
+                if let Some(p) = parents[n] {
+                    nodes[n].generation = nodes[p].generation + 1;
+                    nodes[n].bone_from = if nodes[p].is_joint() {
+                        Some(p)
+                    } else {
+                        nodes[p].bone_from
+                    };
+                }
+            }
+        }
+        for anchor in &document.anchors {
+            if let Some(target) = find(anchor.target) {
+                nodes[target].is_target = true;
+            }
+        }
+        Self { nodes, by_id }
+    }
+
+    pub fn get(&self, id: NodeId) -> Option<&Laid<'a>> {
+        let i = self.by_id.binary_search_by_key(&id, |e| e.0).ok()?;
+        Some(&self.nodes[self.by_id[i].1])
+    }
+
+    /// Bones as indices (base, end). A bone into a hidden joint would give the secret away, so it is left out.
+    pub fn bones(&self) -> impl Iterator<Item = (usize, usize)> {
+        let ends = self
+            .nodes
+            .iter()
+            .enumerate()
+            .filter(|(_, l)| l.is_joint() && !l.node.hidden);
+        ends.filter_map(|(i, l)| Some((l.bone_from?, i)))
+    }
+}

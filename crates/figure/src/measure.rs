@@ -1,0 +1,374 @@
+//! Dimension lines, angle arcs, marks, bubbles and labels.
+use crate::draw::Sheet;
+use crate::laid::{Laid, Layout};
+use crate::room::{Area, text_width};
+use crate::shape::{circle, polyline, rectangle};
+use crate::{Align, Layer, Paint, Scene, Shape, Sight, Text, TextStyle};
+use rig::{Document, Kind, Vec3};
+
+/// Height of a line of text over its size.
+const LINE: f64 = 1.25;
+/// How far below a box's middle its text's baseline is, over its size.
+const BASELINE: f64 = 0.35;
+
+/// All of it. What is fixed in place comes first, what can give way after.
+pub(crate) fn draw(sheet: &mut Sheet, document: &Document, layout: &Layout, scene: &Scene) {
+    for (from, to, text) in &scene.dimensions {
+        dimension(sheet, layout, from, to, text);
+    }
+    for (name, at) in &scene.marks {
+        mark(sheet, at, name);
+    }
+    for bubble in &scene.bubbles {
+        let paint = if bubble.good {
+            Paint::Good
+        } else {
+            Paint::Amiss
+        };
+        pill(sheet, document.bench, &bubble.at, &bubble.text, paint);
+    }
+    for (apex, from, to, text) in &scene.arcs {
+        angle(sheet, apex, from, to, text);
+    }
+    for (id, text) in &scene.labels {
+        if let Some(l) = layout.get(*id).filter(|l| !l.node.hidden) {
+            let moves = l.is_handle() || l.is_pivot();
+            label(
+                sheet,
+                l.at,
+                clearance(l, sheet.weight),
+                text,
+                if moves { Paint::Mover } else { Paint::Ink },
+            );
+        }
+    }
+}
+
+/// A text whose middle is at a point.
+struct Words<'a> {
+    content: &'a str,
+    size: f64,
+    style: TextStyle,
+    paint: Paint,
+}
+
+impl Words<'_> {
+    fn width(&self) -> f64 {
+        text_width(self.content, self.size, self.style)
+    }
+    /// Puts it on the sheet; with `Start` or `End`, `x` is that side of it. Turned by degrees about its place.
+    fn put(&self, sheet: &mut Sheet, layer: Layer, (x, y): (f64, f64), align: Align, turn: f64) {
+        let (s, c) = libm::sincos(turn.to_radians());
+        let down = BASELINE * self.size;
+        let (x, y) = (x - s * down, y + c * down);
+        let text = Text {
+            x,
+            y,
+            content: self.content.to_owned(),
+            size: self.size,
+            style: self.style,
+            paint: self.paint,
+            align,
+            turn,
+        };
+        sheet.push(Shape::Text { layer, text });
+    }
+}
+
+/// A line beside what it measures, with end ticks, its text along it: on the upper side unless that is outside the picture.
+fn dimension(sheet: &mut Sheet, layout: &Layout, from: &Vec3, to: &Vec3, content: &str) {
+    let [a, b] = sheet.line(&[*from, *to])[..] else {
+        return;
+    };
+    let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+    let d = libm::hypot(dx, dy);
+    if d < 1.0 {
+        return;
+    }
+    let w = sheet.weight;
+    let (ux, uy) = (dx / d, dy / d);
+    // Clear of the flesh of any joint that lies on the measured line.
+    let on_line = |l: &&Laid| {
+        let (px, py) = (l.at.0 - a.0, l.at.1 - a.1);
+        let along = px * ux + py * uy;
+        (-3.0..d + 3.0).contains(&along) && (px * uy - py * ux).abs() < 3.0
+    };
+    let joints = layout
+        .nodes
+        .iter()
+        .filter(|l| l.is_joint() && !l.node.hidden);
+    let thick = joints.filter(on_line).map(|l| l.radius).fold(0.0, f64::max);
+    let off = thick + 21.0 * w;
+
+    let mut turn = libm::atan2(dy, dx).to_degrees();
+    if turn > 90.0 {
+        turn -= 180.0;
+    } else if turn <= -90.0 {
+        turn += 180.0;
+    }
+    let words = Words {
+        content,
+        size: sheet.type_size(13.0),
+        style: TextStyle::Number,
+        paint: Paint::Quiet,
+    };
+    let up = if uy.abs() > 1.0 - 1e-9 {
+        (1.0, 0.0)
+    } else if ux > 0.0 {
+        (uy, -ux)
+    } else {
+        (-uy, ux)
+    };
+    let middle = ((a.0 + b.0) / 2.0, (a.1 + b.1) / 2.0);
+    let text_at = |n: (f64, f64)| {
+        (
+            middle.0 + n.0 * (off + 11.0 * w),
+            middle.1 + n.1 * (off + 11.0 * w),
+        )
+    };
+    let (wide, high) = (words.width(), words.size * LINE);
+    let about = |at| {
+        Area::about(
+            at,
+            (wide * ux).abs() + (high * uy).abs(),
+            (wide * uy).abs() + (high * ux).abs(),
+        )
+    };
+    let fits = |n: &(f64, f64)| {
+        let area = about(text_at(*n));
+        sheet.room.inside(area) == area
+    };
+    let n = [up, (-up.0, -up.1)].into_iter().find(fits).unwrap_or(up);
+    let at = |p: (f64, f64), far: f64| (p.0 + n.0 * far, p.1 + n.1 * far);
+    let mut segs = polyline([at(a, off), at(b, off)]);
+    for end in [a, b] {
+        segs.extend(polyline([at(end, off - 13.0 * w), at(end, off + 6.0 * w)]));
+    }
+    sheet.push(Shape::line(
+        Layer::Measure,
+        segs,
+        sheet.stroke(Paint::Quiet, 1.0),
+    ));
+    let place = sheet.room.inside(about(text_at(n))).middle();
+    words.put(sheet, Layer::Measure, place, Align::Middle, turn);
+    // Squares along the line, since boxes are upright.
+    let squares = (d / (2.0 * high)).ceil().clamp(1.0, 24.0);
+    for i in 0..=squares as usize {
+        let t = i as f64 / squares;
+        let p = at((a.0 + dx * t, a.1 + dy * t), off);
+        sheet.room.take(Area::about(p, 4.0, 4.0));
+    }
+    let pieces = (wide / high).ceil().max(1.0);
+    for i in 0..pieces as usize {
+        let t = ((i as f64 + 0.5) / pieces - 0.5) * wide;
+        sheet.room.take(Area::about(
+            (place.0 + ux * t, place.1 + uy * t),
+            high,
+            high,
+        ));
+    }
+}
+
+/// A target: ring and cross, its name beside it.
+fn mark(sheet: &mut Sheet, world: &Vec3, name: &str) {
+    let [at] = sheet.line(&[*world])[..] else {
+        return;
+    };
+    let (w, (x, y)) = (sheet.weight, at);
+    let stroke = sheet.stroke(Paint::Ink, 1.6);
+    sheet.push(Shape::line(Layer::Measure, circle(at, 8.0 * w), stroke));
+    let mut cross = Vec::new();
+    for (dx, dy) in [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)] {
+        let arm = |r: f64| (x + dx * r * w, y + dy * r * w);
+        cross.extend(polyline([arm(3.0), arm(14.0)]));
+    }
+    sheet.push(Shape::line(Layer::Measure, cross, stroke));
+    sheet.room.take(Area::about(at, 24.0 * w, 24.0 * w));
+    label(sheet, at, 15.0 * w, name, Paint::Ink);
+}
+
+/// A reading in a pill, under the bench where there is one near, else under the point.
+fn pill(sheet: &mut Sheet, bench: Option<f64>, world: &Vec3, content: &str, paint: Paint) {
+    let [at] = sheet.line(&[*world])[..] else {
+        return;
+    };
+    let w = sheet.weight;
+    let words = Words {
+        content,
+        size: sheet.type_size(13.0),
+        style: TextStyle::Number,
+        paint,
+    };
+    let (wide, high) = (words.width() + 16.0 * w, words.size * 1.7);
+    let near = bench
+        .filter(|_| sheet.view.sight != Sight::Top)
+        .map(|b| sheet.at(&Vec3::new(world.x, b, world.z)).1);
+    let top = match near {
+        Some(y) if (y - at.1).abs() < 120.0 * w => y.max(at.1) + 17.0 * w,
+        _ => at.1 + 24.0 * w,
+    };
+    let home = Area::about((at.0, top + high / 2.0), wide, high);
+    let places = [0.0, 1.0, -1.0].into_iter().flat_map(|column| {
+        (0..4).map(move |row| {
+            home.shifted(
+                column * (wide + 6.0 * w) / 2.0,
+                row as f64 * (high + 5.0 * w),
+            )
+        })
+    });
+    let Some((i, area)) = sheet.room.place(places) else {
+        return;
+    };
+    if i > 0 {
+        let to = (area.middle().0, area.y0);
+        sheet.push(Shape::line(
+            Layer::Measure,
+            polyline([at, to]),
+            sheet.stroke(paint, 0.8),
+        ));
+    }
+    let outline = rectangle((area.x0, area.y0), (area.x1, area.y1), high / 2.0);
+    sheet.push(Shape::filled(
+        Layer::Measure,
+        outline,
+        Paint::Page,
+        Some(sheet.stroke(paint, 1.0)),
+    ));
+    words.put(sheet, Layer::Measure, area.middle(), Align::Middle, 0.0);
+}
+
+/// The arc between two directions from an apex, in their own plane, so that it is right in every view.
+fn angle(sheet: &mut Sheet, apex: &Vec3, from: &Vec3, to: &Vec3, content: &str) {
+    let (Some(u), Some(v)) = (
+        (from - apex).try_normalize(1e-9),
+        (to - apex).try_normalize(1e-9),
+    ) else {
+        return;
+    };
+    let across = v - u * u.dot(&v);
+    // Straight back: any plane will do; the one of the view reads best.
+    let across = across.try_normalize(1e-9).unwrap_or_else(|| {
+        let [_, up, towards] = sheet.view.axes();
+        towards.cross(&u).try_normalize(1e-9).unwrap_or(up)
+    });
+    let w = sheet.weight;
+    let whole = libm::atan2(u.cross(&v).norm(), u.dot(&v));
+    let px = (62.0 * w)
+        .min(0.75 * sheet.view.scale * (from - apex).norm().max((to - apex).norm()))
+        .max(18.0 * w);
+    let on = |t: f64, px: f64| {
+        apex + (u * libm::cos(t) + across * libm::sin(t)) * (px / sheet.view.scale)
+    };
+    let pieces = (whole / 0.05).ceil().max(1.0);
+    let world: Vec<Vec3> = (0..=pieces as usize)
+        .map(|i| on(whole * i as f64 / pieces, px))
+        .collect();
+    let points = sheet.line(&world);
+    if points.len() < 2 {
+        return;
+    }
+    for p in points.iter().step_by(4) {
+        sheet.room.take(Area::about(*p, 3.0, 3.0));
+    }
+    sheet.push(Shape::line(
+        Layer::Measure,
+        polyline(points),
+        sheet.stroke(Paint::Ink, 1.2),
+    ));
+    let words = Words {
+        content,
+        size: sheet.type_size(13.0),
+        style: TextStyle::Number,
+        paint: Paint::Ink,
+    };
+    let (wide, high) = (words.width(), words.size * LINE);
+    let home = |px: f64| Area::about(sheet.at(&on(whole / 2.0, px)), wide, high);
+    let (near, far, inner) = (
+        home(px + 8.0 * w + wide / 2.0),
+        home(px + 30.0 * w + wide / 2.0),
+        home(px - 6.0 * w - wide / 2.0),
+    );
+    let nudged = (1..5)
+        .flat_map(|k| [1.0, -1.0].map(|side| near.shifted(0.0, side * k as f64 * high * 0.8)));
+    let places: Vec<_> = [near, inner, far].into_iter().chain(nudged).collect();
+    if let Some((_, area)) = sheet.room.place(places) {
+        words.put(sheet, Layer::Measure, area.middle(), Align::Middle, 0.0);
+    }
+}
+
+/// How far a label keeps from a node's middle, px.
+fn clearance(l: &Laid, w: f64) -> f64 {
+    let symbol = if l.is_handle() || l.is_pivot() {
+        16.0 * w
+    } else {
+        6.0 * w
+    };
+    let flesh = if l.node.kind == Kind::Joint {
+        l.radius
+    } else {
+        0.0
+    };
+    symbol.max(flesh) + 4.0 * w
+}
+
+/// Words beside a point: to the upper right first, then round it, then farther off on a thread.
+fn label(sheet: &mut Sheet, at: (f64, f64), clear: f64, content: &str, paint: Paint) {
+    if content.is_empty() || !(at.0.is_finite() && at.1.is_finite()) {
+        return;
+    }
+    let words = Words {
+        content,
+        size: sheet.type_size(14.0),
+        style: TextStyle::Label,
+        paint,
+    };
+    let (wide, high) = (words.width(), words.size * LINE);
+    let steps = [0.0, 16.0, 34.0, 60.0].map(|s| s * sheet.weight);
+    let sides: [(f64, f64); 8] = [
+        (0.7, -0.7),
+        (-0.7, -0.7),
+        (0.0, -1.0),
+        (1.0, 0.0),
+        (-1.0, 0.0),
+        (0.7, 0.7),
+        (-0.7, 0.7),
+        (0.0, 1.0),
+    ];
+    let places: Vec<_> = steps
+        .iter()
+        .flat_map(|step| {
+            sides.iter().map(move |(sx, sy)| {
+                let reach = clear + step;
+                let x = at.0 + sx * reach + sx.signum() * f64::from(*sx != 0.0) * wide / 2.0;
+                let y = at.1 + sy * reach + sy.signum() * f64::from(*sy != 0.0) * high / 2.0;
+                Area::about((x, y), wide, high)
+            })
+        })
+        .collect();
+    let Some((i, area)) = sheet.room.place(places) else {
+        return;
+    };
+    let middle = area.middle();
+    if i >= sides.len() {
+        let end = (at.0.clamp(area.x0, area.x1), at.1.clamp(area.y0, area.y1));
+        let d = libm::hypot(end.0 - at.0, end.1 - at.1);
+        if d > clear {
+            let start = (
+                at.0 + (end.0 - at.0) * clear / d,
+                at.1 + (end.1 - at.1) * clear / d,
+            );
+            sheet.push(Shape::line(
+                Layer::Label,
+                polyline([start, end]),
+                sheet.stroke(paint, 0.8),
+            ));
+        }
+    }
+    // Anchored on the side towards the point, so that a narrower face than was reckoned with stays beside it.
+    let (x, align) = match sides[i % sides.len()].0 {
+        s if s > 0.0 => (area.x0, Align::Start),
+        s if s < 0.0 => (area.x1, Align::End),
+        _ => (middle.0, Align::Middle),
+    };
+    words.put(sheet, Layer::Label, (x, middle.1), align, 0.0);
+}
