@@ -1,0 +1,72 @@
+//! Evaluating allocates nothing: a global allocator that counts, in a process of its own.
+// Counting needs an allocator, and an allocator is unsafe by its trait.
+#![allow(unsafe_code)]
+mod common;
+use common::*;
+use kinematics::{Channel, Mechanism, Solver, Vec3};
+use std::alloc::{GlobalAlloc, Layout, System};
+use std::cell::Cell;
+
+struct Counting;
+
+thread_local! {
+    // By thread: the test harness allocates on its own.
+    static CALLS: Cell<usize> = const { Cell::new(0) };
+}
+
+unsafe impl GlobalAlloc for Counting {
+    unsafe fn alloc(&self, layout: Layout) -> *mut u8 {
+        CALLS.set(CALLS.get() + 1);
+        unsafe { System.alloc(layout) }
+    }
+    unsafe fn dealloc(&self, pointer: *mut u8, layout: Layout) {
+        CALLS.set(CALLS.get() + 1);
+        unsafe { System.dealloc(pointer, layout) }
+    }
+}
+
+#[global_allocator]
+static ALLOCATOR: Counting = Counting;
+
+#[test]
+fn evaluating_allocates_nothing() {
+    let solvers = [
+        Solver::Aim,
+        two_bone(Vec3::z()),
+        Solver::DampedLeastSquares { iterations: 30, tolerance: 1e-9 },
+        Solver::Fabrik { iterations: 30, tolerance: 1e-9 },
+    ];
+    // One target, and for each solver a chain of as many joints as it takes, half of it limited.
+    let (mut nodes, mut anchors) = (vec![mount(None, [30.0, 20.0, 10.0])], Vec::new());
+    for (solver, joints) in solvers.into_iter().zip([1, 2, 6, 6]) {
+        let base = nodes.len();
+        for index in 0..joints {
+            let parent = (index > 0).then(|| base + index - 1);
+            let limits = if index % 2 == 0 { [FREE; 3] } else { [(-0.5, 0.5); 3] };
+            nodes.push(node(parent, [10.0, 0.0, 0.0], limits));
+        }
+        nodes.push(mount(Some(base + joints - 1), [10.0, 0.0, 0.0]));
+        anchors.push(anchor(base, base + joints, 0, solver));
+    }
+    let count = nodes.len();
+    let mut mechanism = Mechanism::new(nodes, anchors).unwrap();
+    let mut pose = mechanism.pose();
+
+    let before = CALLS.get();
+    for round in 0..50 {
+        for node in 0..count {
+            for channel in Channel::ALL {
+                pose.set_channel(node, channel, 0.02 * (round * (node + 1) % 17 + channel.index()) as f64);
+            }
+        }
+        mechanism.evaluate(&mut pose);
+        pose.set_channel(0, Channel::MoveX, -60.0 + 5.0 * round as f64);
+        mechanism.evaluate(&mut pose);
+        mechanism.evaluate_all(&mut pose);
+        mechanism.set_active(&mut pose, round % 4, round % 8 < 4);
+        mechanism.evaluate(&mut pose);
+    }
+    assert_eq!(CALLS.get() - before, 0);
+    drop(vec![0u8; 8]);
+    assert_eq!(CALLS.get() - before, 2, "the allocator counts");
+}
