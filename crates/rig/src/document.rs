@@ -94,7 +94,11 @@ pub struct Node {
 #[allow(missing_docs)]
 pub enum Solver {
     Aim,
-    TwoBone { pole: Option<NodeId>, softness: f64, bend: [f64; 3] },
+    TwoBone {
+        pole: Option<NodeId>,
+        softness: f64,
+        bend: [f64; 3],
+    },
     DampedLeastSquares,
     Fabrik,
 }
@@ -120,7 +124,12 @@ pub struct Anchor {
 
 /// A dial's unit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Unit { #[allow(missing_docs)] Degrees, #[allow(missing_docs)] Millimetres }
+pub enum Unit {
+    #[allow(missing_docs)]
+    Degrees,
+    #[allow(missing_docs)]
+    Millimetres,
+}
 
 /// Which side of neutral a drive answers to (DESIGN 3.8).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -182,24 +191,40 @@ pub struct Plant {
 
 impl Document {
     /// A node by id.
-    pub fn node(&self, id: NodeId) -> Option<&Node> { self.nodes.iter().find(|n| n.id == id) }
+    pub fn node(&self, id: NodeId) -> Option<&Node> {
+        self.nodes.iter().find(|n| n.id == id)
+    }
     /// A node by name.
-    pub fn node_named(&self, name: &str) -> Option<&Node> { self.nodes.iter().find(|n| n.name == name) }
+    pub fn node_named(&self, name: &str) -> Option<&Node> {
+        self.nodes.iter().find(|n| n.name == name)
+    }
     /// An anchor by id.
-    pub fn anchor(&self, id: AnchorId) -> Option<&Anchor> { self.anchors.iter().find(|a| a.id == id) }
+    pub fn anchor(&self, id: AnchorId) -> Option<&Anchor> {
+        self.anchors.iter().find(|a| a.id == id)
+    }
     /// An anchor by name.
-    pub fn anchor_named(&self, name: &str) -> Option<&Anchor> { self.anchors.iter().find(|a| a.name == name) }
+    pub fn anchor_named(&self, name: &str) -> Option<&Anchor> {
+        self.anchors.iter().find(|a| a.name == name)
+    }
     /// A dial by id.
-    pub fn dial(&self, id: DialId) -> Option<&Dial> { self.dials.iter().find(|d| d.id == id) }
+    pub fn dial(&self, id: DialId) -> Option<&Dial> {
+        self.dials.iter().find(|d| d.id == id)
+    }
     /// A dial by name.
-    pub fn dial_named(&self, name: &str) -> Option<&Dial> { self.dials.iter().find(|d| d.name == name) }
+    pub fn dial_named(&self, name: &str) -> Option<&Dial> {
+        self.dials.iter().find(|d| d.name == name)
+    }
     /// Children of a node (or the roots), in document order.
-    pub fn children(&self, of: Option<NodeId>) -> impl Iterator<Item = &Node> { self.nodes.iter().filter(move |n| n.parent == of) }
+    pub fn children(&self, of: Option<NodeId>) -> impl Iterator<Item = &Node> {
+        self.nodes.iter().filter(move |n| n.parent == of)
+    }
     /// Whether `node` is `ancestor` or below it.
     pub fn is_below(&self, node: NodeId, ancestor: NodeId) -> bool {
         let mut at = Some(node);
         while let Some(id) = at {
-            if id == ancestor { return true; }
+            if id == ancestor {
+                return true;
+            }
             at = self.node(id).and_then(|n| n.parent);
         }
         false

@@ -1,58 +1,352 @@
 //! Gauges: live measurements. Nodes, anchors and dials are given by name, since lesson files hold gauges.
-use crate::{Document, Posed};
+use crate::posed::DEGREES;
+use crate::{AnchorId, Dial, Document, Kind, Node, NodeId, Posed, Unit, Vec3};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use std::f64::consts::PI;
 
 /// What to measure.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "gauge", rename_all = "kebab-case", deny_unknown_fields)]
 pub enum Gauge {
     /// Distance of a planted node from its plant, mm.
-    Slip { node: String },
-    /// The worst slip of all plants, mm.
+    Slip {
+        /// A planted node.
+        node: String,
+    },
+    /// The worst slip of all plants, mm (0 when nothing is planted).
     WorstSlip {},
     /// Distance of an anchor's end from its target, mm.
-    Residual { anchor: String },
+    Residual {
+        /// An anchor.
+        anchor: String,
+    },
     /// mm left before an anchored chain is straight.
-    ReachMargin { anchor: String },
+    ReachMargin {
+        /// An anchor.
+        anchor: String,
+    },
     /// Degrees the middle joint turns per mm of approach.
-    BendGain { anchor: String },
+    BendGain {
+        /// An anchor with two bones.
+        anchor: String,
+    },
     /// mm per radian.
-    LeastSingularValue { anchor: String },
+    LeastSingularValue {
+        /// An anchor.
+        anchor: String,
+    },
     /// Angle between the bone into a node and the bone out of it, degrees (0: straight).
-    Bend { node: String },
+    Bend {
+        /// A joint between two bones.
+        node: String,
+    },
     /// Distance of a node from where it is with every dial neutral, mm.
-    Travel { node: String },
+    Travel {
+        /// A node.
+        node: String,
+    },
     /// Height of a node over the bench, mm (negative: into it).
-    Height { node: String },
+    Height {
+        /// A node.
+        node: String,
+    },
     /// Depth of the deepest of these nodes under the bench's top, mm (0 when none is below).
-    Penetration { nodes: Vec<String> },
+    Penetration {
+        /// Nodes.
+        nodes: Vec<String>,
+    },
     /// Turn of a node's frame from its pose with every dial neutral, degrees, signed about world `axis`
     /// (0, 1, 2 for x, y, z).
-    Tilt { node: String, axis: usize },
+    Tilt {
+        /// A node.
+        node: String,
+        /// 0, 1, 2 for x, y, z.
+        axis: usize,
+    },
     /// Distance between two nodes, mm.
-    Distance { from: String, to: String },
+    Distance {
+        /// A node.
+        from: String,
+        /// Another.
+        to: String,
+    },
     /// Distance of a node from a fixed world point, mm.
-    OffMark { node: String, at: [f64; 3] },
+    OffMark {
+        /// A node.
+        node: String,
+        /// World mm.
+        at: [f64; 3],
+    },
     /// A dial's value.
-    Dial { dial: String },
+    Dial {
+        /// A dial.
+        dial: String,
+    },
     /// Degrees of `node`'s tilt about `axis` per unit of `dial`, by central difference.
-    Rate { node: String, axis: usize, dial: String },
+    Rate {
+        /// A node.
+        node: String,
+        /// 0, 1, 2 for x, y, z.
+        axis: usize,
+        /// A dial.
+        dial: String,
+    },
 }
 
 /// A value with its unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
-#[allow(missing_docs)]
-pub struct Reading { pub value: f64, pub unit: &'static str, pub decimals: u8 }
+pub struct Reading {
+    /// The number; may be infinite, never NaN.
+    pub value: f64,
+    /// `"mm"`, `"°"`, `"°/mm"` …
+    pub unit: &'static str,
+    /// Digits shown after the point.
+    pub decimals: u8,
+}
+
+/// Half the width of a rate's difference, in the dial's unit.
+const NUDGE: f64 = 1e-3;
 
 impl Gauge {
-    /// Measures. `posed` must be evaluated; it is restored if moved for a derivative.
-    /// Fails with a sentence when a name is unknown.
-    pub fn read(&self, document: &Document, posed: &Posed) -> Result<Reading, String> { let _ = (document, posed); todo!() }
+    /// Measures. `posed` must come from `document` and be evaluated; derivatives are taken on a copy.
+    ///
+    /// # Errors
+    /// A sentence when a name is unknown or there is nothing to measure.
+    pub fn read(&self, document: &Document, posed: &Posed) -> Result<Reading, String> {
+        let point = |name: &str| node(document, name).map(|n| posed.point(n.id));
+        match self {
+            Self::Slip { node: name } => {
+                let slip = posed.slip(document, node(document, name)?.id);
+                slip.map(mm)
+                    .ok_or_else(|| format!("'{name}' is not planted"))
+            }
+            Self::WorstSlip {} => {
+                let slips = document
+                    .plants
+                    .iter()
+                    .filter_map(|p| posed.slip(document, p.node));
+                Ok(mm(slips.fold(0.0, larger)))
+            }
+            Self::Residual { anchor: name } => {
+                Ok(mm(posed.outcome(anchor(document, name)?).residual))
+            }
+            Self::ReachMargin { anchor: name } => {
+                Ok(mm(posed.outcome(anchor(document, name)?).reach_margin))
+            }
+            Self::BendGain { anchor: name } => {
+                Ok(reading(posed.bend_gain(anchor(document, name)?), "°/mm", 1))
+            }
+            Self::LeastSingularValue { anchor: name } => Ok(reading(
+                posed.least_singular_value(anchor(document, name)?),
+                "mm/rad",
+                2,
+            )),
+            Self::Bend { node: name } => bend(document, posed, node(document, name)?).map(degrees),
+            Self::Travel { node: name } => {
+                let id = node(document, name)?.id;
+                Ok(mm((posed.point(id) - neutral(posed).point(id)).norm()))
+            }
+            Self::Height { node: name } => Ok(mm(point(name)?.y - bench(document)?)),
+            Self::Penetration { nodes } => {
+                let top = bench(document)?;
+                let depths = nodes.iter().map(|name| Ok(top - point(name)?.y));
+                Ok(mm(depths
+                    .collect::<Result<Vec<f64>, String>>()?
+                    .into_iter()
+                    .fold(0.0, larger)))
+            }
+            Self::Tilt { node: name, axis } => {
+                let id = node(document, name)?.id;
+                Ok(degrees(tilt(
+                    &neutral(posed),
+                    posed,
+                    id,
+                    world_axis(*axis)?,
+                )))
+            }
+            Self::Distance { from, to } => Ok(mm((point(to)? - point(from)?).norm())),
+            Self::OffMark { node, at } => Ok(mm((point(node)? - Vec3::from(*at)).norm())),
+            Self::Dial { dial: name } => {
+                let dial = dial(document, name)?;
+                Ok(match dial.unit {
+                    Unit::Degrees => degrees(posed.dial(dial.id)),
+                    Unit::Millimetres => mm(posed.dial(dial.id)),
+                })
+            }
+            Self::Rate {
+                node: name,
+                axis,
+                dial: of,
+            } => {
+                let (id, dial) = (node(document, name)?.id, dial(document, of)?);
+                let unit = match dial.unit {
+                    Unit::Degrees => "°/°",
+                    Unit::Millimetres => "°/mm",
+                };
+                Ok(reading(rate(posed, id, world_axis(*axis)?, dial), unit, 2))
+            }
+        }
+    }
+
     /// A short label for the desk: 'slip at the tip'.
-    pub fn label(&self) -> String { todo!() }
+    pub fn label(&self) -> String {
+        match self {
+            Self::Slip { node } => format!("slip at the {node}"),
+            Self::WorstSlip {} => "worst slip".to_owned(),
+            Self::Residual { anchor } => format!("residual of the {anchor}"),
+            Self::ReachMargin { anchor } => format!("reach margin of the {anchor}"),
+            Self::BendGain { anchor } => format!("bend gain of the {anchor}"),
+            Self::LeastSingularValue { anchor } => format!("least singular value of the {anchor}"),
+            Self::Bend { node } => format!("bend at the {node}"),
+            Self::Travel { node } => format!("travel of the {node}"),
+            Self::Height { node } => format!("height of the {node}"),
+            Self::Penetration { nodes } => match &nodes[..] {
+                [node] => format!("depth of the {node} in the bench"),
+                _ => "depth in the bench".to_owned(),
+            },
+            Self::Tilt { node, .. } => format!("tilt of the {node}"),
+            Self::Distance { from, to } => format!("{from} to {to}"),
+            Self::OffMark { node, .. } => format!("{node} off its mark"),
+            Self::Dial { dial } => dial.clone(),
+            Self::Rate { node, dial, .. } => format!("turn of the {node} by {dial}"),
+        }
+    }
 }
 
 impl std::fmt::Display for Reading {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result { let _ = f; todo!() }
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let gap = if self.unit == "°" { "" } else { " " };
+        if self.value.is_infinite() {
+            let sign = if self.value < 0.0 { "−" } else { "" };
+            return write!(f, "{sign}∞{gap}{}", self.unit);
+        }
+        let digits = format!("{:.*}", usize::from(self.decimals), self.value.abs());
+        // A value that rounds to zero has no sign.
+        let zero = digits.bytes().all(|b| matches!(b, b'0' | b'.'));
+        let sign = if self.value < 0.0 && !zero { "−" } else { "" };
+        write!(f, "{sign}{digits}{gap}{}", self.unit)
+    }
+}
+
+fn reading(value: f64, unit: &'static str, decimals: u8) -> Reading {
+    Reading {
+        value,
+        unit,
+        decimals,
+    }
+}
+
+fn mm(value: f64) -> Reading {
+    reading(value, "mm", 2)
+}
+
+fn degrees(value: f64) -> Reading {
+    reading(value, "°", 1)
+}
+
+fn larger(a: f64, b: f64) -> f64 {
+    if b > a { b } else { a }
+}
+
+fn node<'a>(document: &'a Document, name: &str) -> Result<&'a Node, String> {
+    document
+        .node_named(name)
+        .ok_or_else(|| format!("there is no node named '{name}'"))
+}
+
+fn anchor(document: &Document, name: &str) -> Result<AnchorId, String> {
+    let anchor = document.anchor_named(name);
+    anchor
+        .map(|a| a.id)
+        .ok_or_else(|| format!("there is no anchor named '{name}'"))
+}
+
+fn dial<'a>(document: &'a Document, name: &str) -> Result<&'a Dial, String> {
+    document
+        .dial_named(name)
+        .ok_or_else(|| format!("there is no dial named '{name}'"))
+}
+
+fn bench(document: &Document) -> Result<f64, String> {
+    document
+        .bench
+        .ok_or_else(|| "this document has no bench to measure from".to_owned())
+}
+
+fn world_axis(axis: usize) -> Result<usize, String> {
+    if axis < 3 {
+        Ok(axis)
+    } else {
+        Err(format!("there is no axis {axis}: 0, 1, 2 are x, y, z"))
+    }
+}
+
+fn neutral(posed: &Posed) -> Posed {
+    let mut neutral = posed.clone();
+    neutral.set_neutral();
+    neutral.evaluate();
+    neutral
+}
+
+/// Angle between the bone in and the bone out, degrees. Bones run between joints; mounts on the
+/// way are passed over.
+fn bend(document: &Document, posed: &Posed, node: &Node) -> Result<f64, String> {
+    let above = std::iter::successors(node.parent, |&p| document.node(p).and_then(|n| n.parent));
+    let into = above
+        .filter_map(|id| document.node(id))
+        .find(|n| n.kind == Kind::Joint);
+    let out = first_joint_below(document, node.id);
+    let (Some(into), Some(out)) = (into, out) else {
+        return Err(format!(
+            "'{}' has no bone on both sides to measure a bend between",
+            node.name
+        ));
+    };
+    let here = posed.point(node.id);
+    let (bone_in, bone_out) = (here - posed.point(into.id), posed.point(out) - here);
+    // By arctangent: an arccosine loses half the digits near a straight chain.
+    let turn = libm::atan2(bone_in.cross(&bone_out).norm(), bone_in.dot(&bone_out));
+    Ok(turn * DEGREES)
+}
+
+fn first_joint_below(document: &Document, id: NodeId) -> Option<NodeId> {
+    document
+        .children(Some(id))
+        .find_map(|child| match child.kind {
+            Kind::Joint => Some(child.id),
+            Kind::Mount => first_joint_below(document, child.id),
+        })
+}
+
+/// The twist about a world axis of the turn from one pose to another, degrees in (−180, 180]:
+/// the swing-twist split, whose twist keeps the quaternion's part along the axis.
+fn tilt(from: &Posed, to: &Posed, node: NodeId, axis: usize) -> f64 {
+    let turn = to.world(node).rotation * from.world(node).rotation.inverse();
+    let half = libm::atan2(turn.coords[axis], turn.coords.w);
+    let twist = 2.0 * half;
+    let wrapped = if twist > PI {
+        twist - 2.0 * PI
+    } else if twist <= -PI {
+        twist + 2.0 * PI
+    } else {
+        twist
+    };
+    wrapped * DEGREES
+}
+
+fn rate(posed: &Posed, node: NodeId, axis: usize, dial: &Dial) -> f64 {
+    let nudged = |by: f64| {
+        let mut nudged = posed.clone();
+        nudged.set_dial(dial.id, posed.dial(dial.id) + by);
+        nudged.evaluate();
+        nudged
+    };
+    let (low, high) = (nudged(-NUDGE), nudged(NUDGE));
+    let width = high.dial(dial.id) - low.dial(dial.id);
+    if width > 0.0 {
+        tilt(&low, &high, node, axis) / width
+    } else {
+        0.0
+    }
 }

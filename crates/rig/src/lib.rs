@@ -4,17 +4,23 @@
 //! loading is exact. [`Posed`] is a function of it: the compiled mechanism, evaluated.
 #![warn(missing_docs)]
 
+pub mod check;
 pub mod document;
 pub mod edit;
 pub mod file;
 pub mod gauge;
 pub mod history;
+pub mod index;
 pub mod posed;
 pub mod pull;
 pub mod report;
 pub mod role;
+pub mod sample;
 
-pub use document::{Anchor, AnchorId, Dial, DialId, Document, Drive, Grip, Kind, Node, NodeId, Plant, Ramp, Solver, Unit};
+pub use document::{
+    Anchor, AnchorId, Dial, DialId, Document, Drive, Grip, Kind, Node, NodeId, Plant, Ramp, Solver,
+    Unit,
+};
 pub use edit::{Change, Edit, Refusal};
 pub use file::{Fault, read, write};
 pub use gauge::{Gauge, Reading};

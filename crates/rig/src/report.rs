@@ -1,5 +1,57 @@
 //! What `handstand pose` prints; also exported by the browser build, so that both can be compared byte for byte.
 use crate::{Document, Posed};
+use serde::Serialize;
+
+#[derive(Serialize)]
+struct Report<'a> {
+    nodes: Vec<NodeReport<'a>>,
+    anchors: Vec<AnchorReport<'a>>,
+}
+
+#[derive(Serialize)]
+struct NodeReport<'a> {
+    name: &'a str,
+    parent: Option<&'a str>,
+    position: [f64; 3],
+    rotation: [f64; 4],
+}
+
+#[derive(Serialize)]
+struct AnchorReport<'a> {
+    name: &'a str,
+    residual_mm: f64,
+    reach_margin_mm: f64,
+}
 
 /// `{"nodes":[{"name","parent","position","rotation"}…],"anchors":[{"name","residual_mm","reach_margin_mm"}…]}`, world space, mm.
-pub fn pose_json(document: &Document, posed: &Posed) -> String { let _ = (document, posed); todo!() }
+///
+/// `posed` must come from `document` and be evaluated. Rotations are unit quaternions x, y, z, w.
+pub fn pose_json(document: &Document, posed: &Posed) -> String {
+    // −0 + 0 is 0: both zeros print alike.
+    let plain = |x: f64| x + 0.0;
+    let nodes = document.nodes.iter().map(|node| {
+        let world = posed.world(node.id);
+        NodeReport {
+            name: &node.name,
+            parent: node
+                .parent
+                .and_then(|p| document.node(p))
+                .map(|p| p.name.as_str()),
+            position: <[f64; 3]>::from(world.translation.vector).map(plain),
+            rotation: <[f64; 4]>::from(world.rotation.coords).map(plain),
+        }
+    });
+    let anchors = document.anchors.iter().map(|anchor| {
+        let outcome = posed.outcome(anchor.id);
+        AnchorReport {
+            name: &anchor.name,
+            residual_mm: plain(outcome.residual),
+            reach_margin_mm: plain(outcome.reach_margin),
+        }
+    });
+    let report = Report {
+        nodes: nodes.collect(),
+        anchors: anchors.collect(),
+    };
+    serde_json::to_string(&report).expect("names and numbers always serialise")
+}

@@ -1,20 +1,137 @@
 //! Motion roles: who is moved, who is carried, who is anchored, for what is being moved now.
-use crate::{DialId, Document, NodeId};
+use crate::index::Index;
+use crate::{Anchor, DialId, Document, NodeId};
 
 /// A node's part in the motion.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Role {
     /// Driven directly.
     Mover,
-    /// Moves because a parent does.
+    /// Moves because a parent does, or because an anchor's moving target leads its chain.
     Carried,
-    /// Held by an active anchor (its chain's end and what hangs below it).
+    /// Held by an active anchor whose target stays: its chain after the base, and what hangs
+    /// below that.
     Anchored,
     /// Not affected.
     Still,
 }
 
 /// Roles of all nodes, in document order, while `dials` move.
-pub fn roles(document: &Document, dials: &[DialId]) -> Vec<(NodeId, Role)> { let _ = (document, dials); todo!() }
-/// Roles while a node's rest place is moved.
-pub fn roles_placing(document: &Document, node: NodeId) -> Vec<(NodeId, Role)> { let _ = (document, node); todo!() }
+pub fn roles(document: &Document, dials: &[DialId]) -> Vec<(NodeId, Role)> {
+    let moved = document
+        .dials
+        .iter()
+        .filter(|d| dials.contains(&d.id))
+        .flat_map(|d| &d.drives)
+        .map(|drive| drive.node);
+    settle(document, moved, true)
+}
+
+/// Roles while a node's rest place is moved, its children keeping their places.
+pub fn roles_placing(document: &Document, node: NodeId) -> Vec<(NodeId, Role)> {
+    settle(document, std::iter::once(node), false)
+}
+
+fn settle(
+    document: &Document,
+    movers: impl Iterator<Item = NodeId>,
+    carries: bool,
+) -> Vec<(NodeId, Role)> {
+    let index = Index::new(document.nodes.iter().map(|n| n.id.0));
+    let at = |id: NodeId| index.get(id.0);
+    let count = document.nodes.len();
+    let parents: Vec<_> = document
+        .nodes
+        .iter()
+        .map(|n| n.parent.and_then(at))
+        .collect();
+    let mut mover = vec![false; count];
+    for node in movers.filter_map(at) {
+        mover[node] = true;
+    }
+    let chains: Vec<_> = document
+        .anchors
+        .iter()
+        .filter(|a| a.active)
+        .filter_map(|a| Some((at(a.target)?, chain(a, &parents, &at)?)))
+        .collect();
+
+    // Motion spreads down the lineage and from targets to the chains they lead, until it stops.
+    let mut moves = mover.clone();
+    let mut led = vec![false; count];
+    loop {
+        let mut spread = false;
+        for node in 0..count {
+            let carried = parents[node].is_some_and(|p| moves[p] && (carries || !mover[p]));
+            if carried && !moves[node] {
+                moves[node] = true;
+                spread = true;
+            }
+        }
+        for (target, chain) in &chains {
+            if moves[*target] && !led[chain[0]] {
+                for &node in chain {
+                    led[node] = true;
+                    moves[node] = true;
+                }
+                spread = true;
+            }
+        }
+        if !spread {
+            break;
+        }
+    }
+
+    let mut held = vec![false; count];
+    for (_, chain) in chains.iter().filter(|(target, _)| !moves[*target]) {
+        for &node in &chain[..chain.len() - 1] {
+            held[node] = true;
+        }
+    }
+    // A node has the role of the nearest one above it that is moved, led or held itself.
+    let role = |mut node: usize| {
+        let own = node;
+        loop {
+            if mover[node] {
+                return if node == own {
+                    Role::Mover
+                } else if carries {
+                    Role::Carried
+                } else {
+                    Role::Still
+                };
+            }
+            if led[node] {
+                return Role::Carried;
+            }
+            if held[node] {
+                return Role::Anchored;
+            }
+            match parents[node] {
+                Some(parent) => node = parent,
+                None => return Role::Still,
+            }
+        }
+    };
+    document
+        .nodes
+        .iter()
+        .enumerate()
+        .map(|(at, node)| (node.id, role(at)))
+        .collect()
+}
+
+/// Nodes from an anchor's end up to its base.
+fn chain(
+    anchor: &Anchor,
+    parents: &[Option<usize>],
+    at: &impl Fn(NodeId) -> Option<usize>,
+) -> Option<Vec<usize>> {
+    let (mut node, base) = (at(anchor.end)?, at(anchor.base)?);
+    let mut chain = vec![node];
+    while node != base {
+        node = parents[node]?;
+        chain.push(node);
+    }
+    Some(chain)
+}

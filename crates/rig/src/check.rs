@@ -1,0 +1,247 @@
+//! What must hold of every document before it is evaluated. The door: nothing behind it
+//! meets a number that is not finite, a name twice or an id that leads nowhere.
+use crate::file::MOST_NODES;
+use crate::index::Index;
+use crate::posed::{anchor_place, node_place, transform};
+use crate::{Anchor, Dial, Document, Fault, Grip, Kind, Node, NodeId, Posed, Solver};
+use kinematics::{Channel, Transform};
+use std::collections::BTreeSet;
+
+/// Greatest size of any number in a document. Sums of products of smaller ones stay finite.
+pub const LARGEST: f64 = 1e9;
+/// A bone shorter than this, mm, has no direction.
+pub const SHORTEST_BONE: f64 = 1e-6;
+
+fn fault(place: &str, what: impl Into<String>, mend: impl Into<String>) -> Fault {
+    Fault {
+        place: place.to_owned(),
+        what: what.into(),
+        mend: mend.into(),
+    }
+}
+
+/// Checks everything and compiles.
+///
+/// # Errors
+/// The first fault found, with its place and mend.
+pub fn document(document: &Document) -> Result<Posed, Fault> {
+    node_count(document.nodes.len())?;
+    let index = Index::new(document.nodes.iter().map(|n| n.id.0));
+    if let Some(bench) = document.bench {
+        number("bench", "height", bench)?;
+    }
+    let mut names = BTreeSet::new();
+    for (at, item) in document.nodes.iter().enumerate() {
+        let place = node_place(document, at);
+        name(&place, "node", &item.name, &mut names)?;
+        node(document, &place, item)?;
+    }
+    names.clear();
+    for (at, item) in document.anchors.iter().enumerate() {
+        let place = anchor_place(document, at);
+        name(&place, "anchor", &item.name, &mut names)?;
+        if let Solver::TwoBone { softness, bend, .. } = item.solver {
+            not_negative(&place, "softness", softness)?;
+            bend.iter().try_for_each(|&x| number(&place, "bend", x))?;
+            if bend == [0.0; 3] {
+                return Err(fault(
+                    &place,
+                    "its bend axis is zero, which has no direction",
+                    "give the axis the middle joint turns about, such as [0, 0, 1]",
+                ));
+            }
+        }
+    }
+    names.clear();
+    for (at, item) in document.dials.iter().enumerate() {
+        let place = format!("dials[{at}] '{}'", item.name);
+        name(&place, "dial", &item.name, &mut names)?;
+        dial(&place, item)?;
+    }
+    for (at, plant) in document.plants.iter().enumerate() {
+        let place = format!("plants[{at}]");
+        plant
+            .at
+            .iter()
+            .try_for_each(|&x| number(&place, "point", x))?;
+        for id in std::iter::once(plant.node).chain(plant.surface) {
+            if index.get(id.0).is_none() {
+                return Err(crate::posed::unknown_node(place));
+            }
+        }
+    }
+    // Compiling finds circles, which the walk along the chains below could not survive.
+    let posed = Posed::new(document)?;
+    for (at, anchor) in document.anchors.iter().enumerate() {
+        bones(document, &index, &anchor_place(document, at), anchor)?;
+    }
+    Ok(posed)
+}
+
+/// Refuses a document too big to be a rig.
+///
+/// # Errors
+/// When there are more than [`MOST_NODES`] nodes.
+pub fn node_count(count: usize) -> Result<(), Fault> {
+    if count <= MOST_NODES {
+        return Ok(());
+    }
+    Err(fault(
+        "nodes",
+        format!("there are {count} nodes, and this build takes {MOST_NODES} at most"),
+        "split the document, or leave out what is not part of the rig",
+    ))
+}
+
+fn name(place: &str, kind: &str, name: &str, seen: &mut BTreeSet<String>) -> Result<(), Fault> {
+    if name.trim().is_empty() {
+        return Err(fault(
+            place,
+            format!("the {kind} has no name"),
+            "give it one",
+        ));
+    }
+    if !seen.insert(name.to_owned()) {
+        return Err(fault(
+            place,
+            format!("two {kind}s are named '{name}'"),
+            "rename one of them",
+        ));
+    }
+    Ok(())
+}
+
+fn number(place: &str, which: &str, value: f64) -> Result<(), Fault> {
+    if value.is_finite() && value.abs() <= LARGEST {
+        return Ok(());
+    }
+    Err(fault(
+        place,
+        format!("its {which} is {value}, which is not a number a rig can have"),
+        format!("give it a number between -{LARGEST:e} and {LARGEST:e}"),
+    ))
+}
+
+fn not_negative(place: &str, which: &str, value: f64) -> Result<(), Fault> {
+    number(place, which, value)?;
+    if value >= 0.0 {
+        return Ok(());
+    }
+    Err(fault(
+        place,
+        format!("its {which} is {value}"),
+        "give it 0 or more",
+    ))
+}
+
+fn node(document: &Document, place: &str, node: &Node) -> Result<(), Fault> {
+    node.translation
+        .iter()
+        .try_for_each(|&x| number(place, "translation", x))?;
+    node.rotation
+        .iter()
+        .try_for_each(|&x| number(place, "rotation", x))?;
+    let norm = node.rotation.iter().map(|x| x * x).sum::<f64>();
+    if (norm - 1.0).abs() >= UNIT {
+        return Err(not_a_rotation(place));
+    }
+    not_negative(place, "width", node.width)?;
+    for channel in Channel::ALL {
+        if let Some((min, max)) = node.limits[channel.index()] {
+            limits(place, min, max)?;
+        }
+    }
+    match &node.grip {
+        Grip::None => Ok(()),
+        Grip::Place(handle) => handle.iter().try_for_each(|&x| number(place, "grip", x)),
+        Grip::Dials(dials) => {
+            if !matches!(dials.len(), 1 | 2) {
+                let what = format!("its grip names {} dials", dials.len());
+                return Err(fault(place, what, "name one or two"));
+            }
+            if dials.iter().all(|&id| document.dial(id).is_some()) {
+                return Ok(());
+            }
+            let what = "its grip names a dial that is not in the document";
+            Err(fault(place, what, "name one that is"))
+        }
+    }
+}
+
+/// How far from 1 the squared norm of a rotation may be.
+pub(crate) const UNIT: f64 = 1e-12;
+
+pub(crate) fn not_a_rotation(place: &str) -> Fault {
+    fault(
+        place,
+        "its rotation is not a unit quaternion",
+        "give x, y, z, w whose squares sum to 1, or leave the rotation out",
+    )
+}
+
+/// Checks a pair of bounds.
+///
+/// # Errors
+/// When one is not finite or they are the wrong way round.
+pub fn limits(place: &str, min: f64, max: f64) -> Result<(), Fault> {
+    number(place, "lower limit", min)?;
+    number(place, "upper limit", max)?;
+    if min <= max {
+        return Ok(());
+    }
+    let what = format!("its lower limit {min} is above its upper limit {max}");
+    Err(fault(place, what, "give the smaller one first"))
+}
+
+fn dial(place: &str, dial: &Dial) -> Result<(), Fault> {
+    limits(place, dial.min, dial.max)?;
+    for (which, value) in [("neutral", dial.neutral), ("value", dial.value)] {
+        number(place, which, value)?;
+        if value < dial.min || value > dial.max {
+            return Err(fault(
+                place,
+                format!(
+                    "its {which} {value} is outside its limits {} to {}",
+                    dial.min, dial.max
+                ),
+                "widen the limits or bring it inside them",
+            ));
+        }
+    }
+    dial.softness
+        .map_or(Ok(()), |width| not_negative(place, "softness", width))?;
+    dial.drives
+        .iter()
+        .try_for_each(|drive| number(place, "gain", drive.gain))
+}
+
+/// Refuses an anchor's chain with a bone that has no length. Bones run between joints; mounts
+/// on the way are rigid parts of them. Measured in the rest pose.
+fn bones(document: &Document, index: &Index, place: &str, anchor: &Anchor) -> Result<(), Fault> {
+    let node = |id: NodeId| &document.nodes[index.get(id.0).expect("compiled before")];
+    let mut far = node(anchor.end);
+    let mut at = far;
+    let mut offset = Transform::identity();
+    while at.id != anchor.base {
+        offset = transform(at.translation, at.rotation) * offset;
+        at = node(
+            at.parent
+                .expect("the base carries the end: compiled before"),
+        );
+        if at.kind == Kind::Joint || at.id == anchor.base {
+            if offset.translation.vector.norm() < SHORTEST_BONE {
+                return Err(fault(
+                    place,
+                    format!(
+                        "the bone from '{}' to '{}' has no length",
+                        at.name, far.name
+                    ),
+                    format!("move '{}' away from '{}'", far.name, at.name),
+                ));
+            }
+            far = at;
+            offset = Transform::identity();
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,208 @@
+//! Edits that change who hangs where, and keep the world as it is.
+//!
+//! A node's local transform is `rest · channels`, and an anchor starts from it each time. So a
+//! node keeps its world under another parent when `parent′ · rest′ = parent · rest`, whatever
+//! its channels and anchors do: only rest transforms are worked out anew, and nothing jumps.
+use super::make::{local, mount};
+use super::{Refusal, finite, node, node_mut, refuse, take_id};
+use crate::document::*;
+use crate::posed::transform;
+use crate::{Channel, Posed, Rotation, Transform, Vec3};
+
+fn rest(node: &Node) -> Transform {
+    transform(node.translation, node.rotation)
+}
+
+/// Stores a rest transform; renormalised, so that many edits do not wear the quaternion down.
+fn set_rest(node: &mut Node, rest: &Transform) {
+    node.translation = rest.translation.vector.into();
+    let turn = rest.rotation.into_inner().normalize();
+    node.rotation = [turn.i, turn.j, turn.k, turn.w];
+}
+
+pub(super) fn insert_pivot(
+    to: &mut Document,
+    above: NodeId,
+    name: &str,
+    at: &Vec3,
+) -> Result<String, Refusal> {
+    finite(at.iter().copied())?;
+    let parent = node(to, above)?.parent;
+    let place = local(to, parent, at)?;
+    let id = NodeId(take_id(to));
+    // The pivot is not turned against the parent, so the node below only shifts, exactly.
+    let below = node_mut(to, above)?;
+    below.parent = Some(id);
+    for (shift, pivot) in below.translation.iter_mut().zip(place) {
+        *shift -= pivot;
+    }
+    let before = to
+        .nodes
+        .iter()
+        .position(|n| n.id == above)
+        .unwrap_or(to.nodes.len());
+    to.nodes.insert(before, mount(id, name, parent, place));
+    Ok("insert pivot".to_owned())
+}
+
+pub(super) fn rehang(
+    to: &mut Document,
+    id: NodeId,
+    parent: Option<NodeId>,
+) -> Result<String, Refusal> {
+    let moved = node(to, id)?;
+    let label = format!("rehang {}", moved.name);
+    if let Some(parent) = parent {
+        let (child, carrier) = (&moved.name, &node(to, parent)?.name);
+        if parent == id {
+            return refuse(
+                format!("the {child} cannot carry itself"),
+                "hang it from another node".to_owned(),
+            );
+        }
+        if to.is_below(parent, id) {
+            return refuse(
+                format!(
+                    "the {child} carries the {carrier}, so the {carrier} cannot carry the {child}"
+                ),
+                format!("put a mount where the {carrier} is, and hang the {child} from that"),
+            );
+        }
+    }
+    let posed = Posed::new(to)?;
+    reparent(to, &posed, id, parent)?;
+    Ok(label)
+}
+
+/// Hangs a node from another parent where it is in the pose shown.
+fn reparent(
+    to: &mut Document,
+    posed: &Posed,
+    id: NodeId,
+    parent: Option<NodeId>,
+) -> Result<(), Refusal> {
+    let world = |id: Option<NodeId>| id.map_or(Transform::identity(), |id| *posed.world(id));
+    let moved = node_mut(to, id)?;
+    if moved.parent != parent {
+        let kept = world(parent).inv_mul(&(world(moved.parent) * rest(moved)));
+        set_rest(moved, &kept);
+        moved.parent = parent;
+    }
+    Ok(())
+}
+
+pub(super) fn gather(
+    to: &mut Document,
+    anchors: &[AnchorId],
+    name: &str,
+    at: &Vec3,
+) -> Result<String, Refusal> {
+    finite(at.iter().copied())?;
+    let mut targets = Vec::new();
+    for &anchor in anchors {
+        let Some(anchor) = to.anchor(anchor) else {
+            return refuse(
+                "that anchor is no longer in the document",
+                "choose one that is",
+            );
+        };
+        if !targets.contains(&anchor.target) {
+            targets.push(anchor.target);
+        }
+    }
+    let parents = targets.iter().map(|&t| node(to, t).map(|n| n.parent));
+    let parents = parents.collect::<Result<Vec<_>, _>>()?;
+    let Some(&first) = parents.first() else {
+        return refuse("no anchor was chosen to gather", "choose at least one");
+    };
+    let shared = if parents.iter().all(|&p| p == first) {
+        first
+    } else {
+        None
+    };
+    let posed = Posed::new(to)?;
+    let place = local(to, shared, at)?;
+    let id = NodeId(take_id(to));
+    to.nodes.push(mount(id, name, shared, place));
+    for target in targets {
+        // The carrier is not turned against its parent: bring the target under that, then shift.
+        reparent(to, &posed, target, shared)?;
+        let target = node_mut(to, target)?;
+        target.parent = Some(id);
+        for (shift, carrier) in target.translation.iter_mut().zip(place) {
+            *shift -= carrier;
+        }
+    }
+    Ok(format!("gather under {name}"))
+}
+
+pub(super) fn move_to(
+    to: &mut Document,
+    id: NodeId,
+    place: &Vec3,
+    keep_children: bool,
+) -> Result<String, Refusal> {
+    finite(place.iter().copied())?;
+    let posed = Posed::new(to)?;
+    let moved = node(to, id)?;
+    let in_parent = Vec3::from(local(to, moved.parent, place)?);
+    let by_channels = rest(moved).rotation * moves(&posed, id);
+    let wanted = Transform::from_parts((in_parent - by_channels).into(), rest(moved).rotation);
+    let label = format!("move {}", moved.name);
+    place_rest(to, &posed, id, &wanted, keep_children)?;
+    Ok(label)
+}
+
+pub(super) fn rotate(
+    to: &mut Document,
+    id: NodeId,
+    by: &Rotation,
+    keep_children: bool,
+) -> Result<String, Refusal> {
+    finite(by.coords.iter().copied())?;
+    let posed = Posed::new(to)?;
+    let turned = node(to, id)?;
+    let parent = turned
+        .parent
+        .map_or(Rotation::identity(), |p| posed.world(p).rotation);
+    let old = rest(turned);
+    // The same turn, seen from the parent; the origin stays, moved by channels or not.
+    let rotation = parent.inverse() * by * parent * old.rotation;
+    let moved = moves(&posed, id);
+    let origin = old.translation.vector + old.rotation * moved - rotation * moved;
+    let label = format!("rotate {}", turned.name);
+    let wanted = Transform::from_parts(origin.into(), rotation);
+    place_rest(to, &posed, id, &wanted, keep_children)?;
+    Ok(label)
+}
+
+fn moves(posed: &Posed, id: NodeId) -> Vec3 {
+    let [x, y, z] = [Channel::MoveX, Channel::MoveY, Channel::MoveZ];
+    Vec3::new(
+        posed.channel(id, x),
+        posed.channel(id, y),
+        posed.channel(id, z),
+    )
+}
+
+/// Gives a node another rest transform; its children keep their places when wanted.
+fn place_rest(
+    to: &mut Document,
+    posed: &Posed,
+    id: NodeId,
+    wanted: &Transform,
+    keep_children: bool,
+) -> Result<(), Refusal> {
+    let placed = node_mut(to, id)?;
+    let old = rest(placed);
+    set_rest(placed, wanted);
+    if keep_children {
+        let channels = old.inv_mul(&posed.channel_local(id));
+        let back = (wanted * channels).inv_mul(&(old * channels));
+        for child in to.nodes.iter_mut().filter(|n| n.parent == Some(id)) {
+            let kept = back * rest(child);
+            set_rest(child, &kept);
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,293 @@
+//! Edits that make and unmake items.
+use super::{Refusal, finite, node, node_mut, refuse, take_id};
+use crate::document::*;
+use crate::{Channel, Order, Posed, Vec3};
+
+/// Range of a new turn dial, degrees, and of a new move dial, mm.
+const TURN: (f64, f64) = (-180.0, 180.0);
+const MOVE: (f64, f64) = (-500.0, 500.0);
+
+pub(super) fn add_node(
+    to: &mut Document,
+    name: &str,
+    kind: Kind,
+    parent: Option<NodeId>,
+    at: &Vec3,
+    width: f64,
+) -> Result<String, Refusal> {
+    finite(at.iter().copied())?;
+    let carrier = parent.map(|id| node(to, id)).transpose()?;
+    let carrier_turn = carrier.and_then(|c| turn_dial(to, c.id));
+    let id = NodeId(take_id(to));
+    let mut made = mount(id, name, parent, local(to, parent, at)?);
+    made.kind = kind;
+    made.width = width;
+    if kind == Kind::Joint {
+        // A hinge: a chain drawn in a plane stays in it.
+        for channel in [Channel::TurnX, Channel::TurnY] {
+            made.limits[channel.index()] = Some((0.0, 0.0));
+        }
+        let turn = add_dial(
+            to,
+            &format!("{name} turn"),
+            Unit::Degrees,
+            TURN,
+            id,
+            Channel::TurnZ,
+        );
+        made.grip = if parent.is_none() {
+            let move_by = |to: &mut _, axis, channel| {
+                add_dial(
+                    to,
+                    &format!("{name} {axis}"),
+                    Unit::Millimetres,
+                    MOVE,
+                    id,
+                    channel,
+                )
+            };
+            let x = move_by(to, "across", Channel::MoveX);
+            Grip::Dials(vec![x, move_by(to, "up", Channel::MoveY)])
+        } else {
+            Grip::Dials(vec![carrier_turn.unwrap_or(turn)])
+        };
+    }
+    to.nodes.push(made);
+    Ok(format!("add {name}"))
+}
+
+/// The dial that turns a node, if one does.
+fn turn_dial(document: &Document, node: NodeId) -> Option<DialId> {
+    let turns = |d: &&Dial| {
+        d.drives
+            .iter()
+            .any(|v| v.node == node && v.channel.is_turn())
+    };
+    document.dials.iter().find(turns).map(|d| d.id)
+}
+
+/// A world point of the shown pose in a node's frame.
+pub(super) fn local(
+    document: &Document,
+    parent: Option<NodeId>,
+    at: &Vec3,
+) -> Result<[f64; 3], Refusal> {
+    let Some(parent) = parent else {
+        return Ok((*at).into());
+    };
+    let posed = Posed::new(document)?;
+    Ok(posed
+        .world(parent)
+        .inverse_transform_point(&(*at).into())
+        .coords
+        .into())
+}
+
+/// A mount that turns with its parent.
+pub(super) fn mount(id: NodeId, name: &str, parent: Option<NodeId>, at: [f64; 3]) -> Node {
+    Node {
+        id,
+        name: name.to_owned(),
+        kind: Kind::Mount,
+        parent,
+        translation: at,
+        rotation: [0.0, 0.0, 0.0, 1.0],
+        order: Order::default(),
+        limits: [None; 6],
+        width: 0.0,
+        grip: Grip::None,
+        hidden: false,
+    }
+}
+
+fn add_dial(
+    to: &mut Document,
+    name: &str,
+    unit: Unit,
+    (min, max): (f64, f64),
+    node: NodeId,
+    channel: Channel,
+) -> DialId {
+    let id = DialId(take_id(to));
+    let name = free_name(name, |n| to.dial_named(n).is_some());
+    to.dials.push(Dial {
+        id,
+        name,
+        unit,
+        neutral: 0.0,
+        min,
+        max,
+        value: 0.0,
+        softness: None,
+        drives: vec![Drive {
+            node,
+            channel,
+            gain: 1.0,
+            ramp: Ramp::Whole,
+        }],
+    });
+    id
+}
+
+/// The name, or with the first number after it that nothing has.
+fn free_name(name: &str, taken: impl Fn(&str) -> bool) -> String {
+    if !taken(name) {
+        return name.to_owned();
+    }
+    let numbered = (2..).map(|n| format!("{name} {n}"));
+    numbered
+        .into_iter()
+        .find(|n| !taken(n))
+        .expect("there are more numbers than names")
+}
+
+pub(super) fn add_anchor(
+    to: &mut Document,
+    name: &str,
+    base: NodeId,
+    end: NodeId,
+    solver: Solver,
+    under: Option<NodeId>,
+) -> Result<String, Refusal> {
+    let (base_name, end_name) = (node(to, base)?.name.clone(), node(to, end)?.name.clone());
+    if base == end || !to.is_below(end, base) {
+        return refuse(
+            format!("'{end_name}' does not hang below '{base_name}', so there is no chain to turn"),
+            format!("choose a base that carries '{end_name}'"),
+        );
+    }
+    if let Some(under) = under
+        && to.is_below(under, base)
+    {
+        let carrier = &node(to, under)?.name;
+        return refuse(
+            format!(
+                "'{base_name}' carries '{carrier}', so '{carrier}' cannot carry what '{base_name}' is held to"
+            ),
+            format!("hang the target from the bench, or from a mount outside '{base_name}'"),
+        );
+    }
+    let at = Posed::new(to)?.point(end);
+    let target = NodeId(take_id(to));
+    let place = local(to, under, &at)?;
+    let target_name = free_name(&format!("{end_name} target"), |n| {
+        to.node_named(n).is_some()
+    });
+    to.nodes.push(mount(target, &target_name, under, place));
+    let id = AnchorId(take_id(to));
+    to.anchors.push(Anchor {
+        id,
+        name: name.to_owned(),
+        base,
+        end,
+        target,
+        solver,
+        active: true,
+    });
+    to.plants.retain(|p| p.node != end);
+    to.plants.push(Plant {
+        node: end,
+        at: at.into(),
+        surface: None,
+    });
+    Ok(format!("anchor {end_name}"))
+}
+
+pub(super) fn add_drive(
+    to: &mut Document,
+    name: &str,
+    unit: Unit,
+    (min, max): (f64, f64),
+    drive: &Drive,
+) -> Result<String, Refusal> {
+    finite([min, max, drive.gain])?;
+    node(to, drive.node)?;
+    let id = match to.dials.iter_mut().find(|d| d.name == name) {
+        Some(dial) if dial.unit == unit => {
+            dial.drives.push(drive.clone());
+            dial.id
+        }
+        Some(_) => {
+            return refuse(
+                format!("the dial '{name}' is in another unit"),
+                "use its unit, or give the new dial another name",
+            );
+        }
+        None => {
+            let id = DialId(take_id(to));
+            let neutral = if min > 0.0 {
+                min
+            } else if max < 0.0 {
+                max
+            } else {
+                0.0
+            };
+            to.dials.push(Dial {
+                id,
+                name: name.to_owned(),
+                unit,
+                neutral,
+                min,
+                max,
+                value: neutral,
+                softness: None,
+                drives: vec![drive.clone()],
+            });
+            id
+        }
+    };
+    let node = node_mut(to, drive.node)?;
+    if node.grip == Grip::None {
+        node.grip = Grip::Dials(vec![id]);
+    }
+    Ok(format!("drive {} by {name}", node.name))
+}
+
+pub(super) fn delete(to: &mut Document, id: NodeId) -> Result<String, Refusal> {
+    let label = format!("delete {}", node(to, id)?.name);
+    let mut gone: Vec<NodeId> = to
+        .nodes
+        .iter()
+        .map(|n| n.id)
+        .filter(|&n| to.is_below(n, id))
+        .collect();
+    gone.sort_unstable();
+    let gone = |n: NodeId| gone.binary_search(&n).is_ok();
+    to.nodes.retain(|n| !gone(n.id));
+    to.anchors
+        .retain(|a| !gone(a.base) && !gone(a.end) && !gone(a.target));
+    for anchor in &mut to.anchors {
+        if let Solver::TwoBone { pole, .. } = &mut anchor.solver
+            && pole.is_some_and(gone)
+        {
+            *pole = None;
+        }
+    }
+    to.dials.retain_mut(|dial| {
+        let had = dial.drives.len();
+        dial.drives.retain(|d| !gone(d.node));
+        had == 0 || !dial.drives.is_empty()
+    });
+    let Document {
+        nodes,
+        dials,
+        plants,
+        ..
+    } = to;
+    for node in nodes {
+        if let Grip::Dials(held) = &mut node.grip {
+            held.retain(|&id| dials.iter().any(|d| d.id == id));
+            if held.is_empty() {
+                node.grip = Grip::None;
+            }
+        }
+    }
+    plants.retain(|p| !gone(p.node) && !p.surface.is_some_and(gone));
+    Ok(label)
+}
+
+pub(super) fn delete_anchor(to: &mut Document, id: AnchorId) -> Result<String, Refusal> {
+    let name = super::anchor_mut(to, id)?.name.clone();
+    to.anchors.retain(|a| a.id != id);
+    Ok(format!("delete anchor {name}"))
+}

@@ -1,0 +1,278 @@
+//! Edits: every change to a document, each with an exact inverse.
+//!
+//! An [`Edit`] says what is wanted; applying it yields a [`Change`], which holds what was
+//! touched before and after, so that undoing restores the very bits.
+use crate::document::*;
+use crate::{Fault, check};
+use kinematics::{Channel, Order, Rotation, Vec3};
+
+mod change;
+mod hang;
+mod make;
+mod set;
+
+pub use change::{Change, Splice};
+
+/// What is wanted. World positions are those of the pose now shown.
+#[derive(Clone, Debug, PartialEq)]
+#[allow(missing_docs)]
+pub enum Edit {
+    /// A new node at a world position. A joint is a hinge about z and gets a dial that turns it;
+    /// a root joint two more that move it in x and y, and grips those. Another joint grips the
+    /// dial that turns the joint it hangs from, since dragging it turns that one.
+    AddNode {
+        name: String,
+        kind: Kind,
+        parent: Option<NodeId>,
+        at: Vec3,
+        width: f64,
+    },
+    /// A mount between a node and its parent, at a world position; every world transform is kept.
+    InsertPivot {
+        above: NodeId,
+        name: String,
+        at: Vec3,
+    },
+    /// Another parent, every world transform kept.
+    Rehang {
+        node: NodeId,
+        parent: Option<NodeId>,
+    },
+    /// A new carrier at a world position, carrying the targets of these anchors where they are.
+    /// It hangs from what carries them all now, else from nothing.
+    Gather {
+        anchors: Vec<AnchorId>,
+        name: String,
+        at: Vec3,
+    },
+    /// An anchor holding `end` where it is now: makes its target mount (root, or under `under`)
+    /// and a plant on the world.
+    AddAnchor {
+        name: String,
+        base: NodeId,
+        end: NodeId,
+        solver: Solver,
+        under: Option<NodeId>,
+    },
+    /// Drives a node's channel by a dial (made when `dial` names none); the node grips it when it
+    /// grips nothing.
+    AddDrive {
+        dial: String,
+        unit: Unit,
+        range: (f64, f64),
+        drive: Drive,
+    },
+    /// Moves a node so that its origin is at a world position; children follow or keep their places.
+    Move {
+        node: NodeId,
+        to: Vec3,
+        keep_children: bool,
+    },
+    /// Turns a node's rest rotation in the world; children follow or keep their places.
+    Rotate {
+        node: NodeId,
+        by: Rotation,
+        keep_children: bool,
+    },
+    Rename {
+        node: NodeId,
+        name: String,
+    },
+    RenameDial {
+        dial: DialId,
+        name: String,
+    },
+    /// The node, all below it, and the anchors, drives, empty dials and plants that touch them.
+    Delete {
+        node: NodeId,
+    },
+    DeleteAnchor {
+        anchor: AnchorId,
+    },
+    /// Degrees or mm.
+    SetLimits {
+        node: NodeId,
+        channel: Channel,
+        limits: Option<(f64, f64)>,
+    },
+    SetOrder {
+        node: NodeId,
+        order: Order,
+    },
+    /// Several dials at once (a drag is one change); clamped to the dials' limits.
+    SetDials {
+        values: Vec<(DialId, f64)>,
+    },
+    SetSoftness {
+        dial: DialId,
+        softness: f64,
+    },
+    SetActive {
+        anchor: AnchorId,
+        active: bool,
+    },
+    SetGrip {
+        node: NodeId,
+        grip: Grip,
+    },
+    SetBench {
+        height: Option<f64>,
+    },
+}
+
+/// Why an edit is refused, and the mend. Both are sentences for the screen.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub struct Refusal {
+    pub why: String,
+    pub mend: String,
+}
+
+impl std::fmt::Display for Refusal {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}; {}.", self.why, self.mend)
+    }
+}
+
+impl std::error::Error for Refusal {}
+
+impl From<Fault> for Refusal {
+    fn from(fault: Fault) -> Self {
+        Self {
+            why: fault.what,
+            mend: fault.mend,
+        }
+    }
+}
+
+fn refuse<T>(why: impl Into<String>, mend: impl Into<String>) -> Result<T, Refusal> {
+    Err(Refusal {
+        why: why.into(),
+        mend: mend.into(),
+    })
+}
+
+/// Applies an edit; on refusal the document is untouched.
+///
+/// # Errors
+/// When what is wanted cannot be, with the reason and the mend.
+pub fn apply(document: &mut Document, edit: &Edit) -> Result<Change, Refusal> {
+    let mut wanted = document.clone();
+    let label = make(&mut wanted, edit)?;
+    if !matches!(edit, Edit::SetDials { .. } | Edit::SetActive { .. }) {
+        check::document(&wanted)?;
+    }
+    let change = Change::between(document, &wanted, label);
+    change.apply(document);
+    Ok(change)
+}
+
+/// Makes the edit on a copy that is thrown away on refusal; its label.
+fn make(to: &mut Document, edit: &Edit) -> Result<String, Refusal> {
+    match edit {
+        Edit::AddNode {
+            name,
+            kind,
+            parent,
+            at,
+            width,
+        } => make::add_node(to, name, *kind, *parent, at, *width),
+        Edit::InsertPivot { above, name, at } => hang::insert_pivot(to, *above, name, at),
+        Edit::Rehang { node, parent } => hang::rehang(to, *node, *parent),
+        Edit::Gather { anchors, name, at } => hang::gather(to, anchors, name, at),
+        Edit::AddAnchor {
+            name,
+            base,
+            end,
+            solver,
+            under,
+        } => make::add_anchor(to, name, *base, *end, *solver, *under),
+        Edit::AddDrive {
+            dial,
+            unit,
+            range,
+            drive,
+        } => make::add_drive(to, dial, *unit, *range, drive),
+        Edit::Move {
+            node,
+            to: place,
+            keep_children,
+        } => hang::move_to(to, *node, place, *keep_children),
+        Edit::Rotate {
+            node,
+            by,
+            keep_children,
+        } => hang::rotate(to, *node, by, *keep_children),
+        Edit::Rename { node, name } => set::rename(to, *node, name),
+        Edit::RenameDial { dial, name } => set::rename_dial(to, *dial, name),
+        Edit::Delete { node } => make::delete(to, *node),
+        Edit::DeleteAnchor { anchor } => make::delete_anchor(to, *anchor),
+        Edit::SetLimits {
+            node,
+            channel,
+            limits,
+        } => set::limits(to, *node, *channel, *limits),
+        Edit::SetOrder { node, order } => set::order(to, *node, *order),
+        Edit::SetDials { values } => set::dials(to, values),
+        Edit::SetSoftness { dial, softness } => set::softness(to, *dial, *softness),
+        Edit::SetActive { anchor, active } => set::active(to, *anchor, *active),
+        Edit::SetGrip { node, grip } => set::grip(to, *node, grip),
+        Edit::SetBench { height } => set::bench(to, *height),
+    }
+}
+
+fn node_mut(document: &mut Document, id: NodeId) -> Result<&mut Node, Refusal> {
+    match document.nodes.iter_mut().find(|n| n.id == id) {
+        Some(node) => Ok(node),
+        None => refuse(
+            "that node is no longer in the document",
+            "choose one that is",
+        ),
+    }
+}
+
+fn node(document: &Document, id: NodeId) -> Result<&Node, Refusal> {
+    match document.node(id) {
+        Some(node) => Ok(node),
+        None => refuse(
+            "that node is no longer in the document",
+            "choose one that is",
+        ),
+    }
+}
+
+fn dial_mut(document: &mut Document, id: DialId) -> Result<&mut Dial, Refusal> {
+    match document.dials.iter_mut().find(|d| d.id == id) {
+        Some(dial) => Ok(dial),
+        None => refuse(
+            "that dial is no longer in the document",
+            "choose one that is",
+        ),
+    }
+}
+
+fn anchor_mut(document: &mut Document, id: AnchorId) -> Result<&mut Anchor, Refusal> {
+    match document.anchors.iter_mut().find(|a| a.id == id) {
+        Some(anchor) => Ok(anchor),
+        None => refuse(
+            "that anchor is no longer in the document",
+            "choose one that is",
+        ),
+    }
+}
+
+fn finite(numbers: impl IntoIterator<Item = f64>) -> Result<(), Refusal> {
+    if numbers
+        .into_iter()
+        .all(|x| x.is_finite() && x.abs() <= check::LARGEST)
+    {
+        return Ok(());
+    }
+    refuse("that is not a number a rig can have", "give a plain number")
+}
+
+fn take_id(document: &mut Document) -> u32 {
+    let id = document.next_id;
+    document.next_id += 1;
+    id
+}

@@ -1,0 +1,82 @@
+//! Edits of single settings.
+use super::{Refusal, anchor_mut, dial_mut, finite, node, node_mut, refuse};
+use crate::document::*;
+use crate::posed::clamped;
+use kinematics::{Channel, Order};
+
+pub(super) fn rename(to: &mut Document, id: NodeId, name: &str) -> Result<String, Refusal> {
+    let old = std::mem::replace(&mut node_mut(to, id)?.name, name.to_owned());
+    Ok(format!("rename {old}"))
+}
+
+pub(super) fn rename_dial(to: &mut Document, id: DialId, name: &str) -> Result<String, Refusal> {
+    let old = std::mem::replace(&mut dial_mut(to, id)?.name, name.to_owned());
+    Ok(format!("rename dial {old}"))
+}
+
+pub(super) fn limits(
+    to: &mut Document,
+    id: NodeId,
+    channel: Channel,
+    limits: Option<(f64, f64)>,
+) -> Result<String, Refusal> {
+    let node = node_mut(to, id)?;
+    node.limits[channel.index()] = limits;
+    Ok(format!("limit {}", node.name))
+}
+
+pub(super) fn order(to: &mut Document, id: NodeId, order: Order) -> Result<String, Refusal> {
+    let node = node_mut(to, id)?;
+    node.order = order;
+    Ok(format!("reorder channels of {}", node.name))
+}
+
+pub(super) fn dials(to: &mut Document, values: &[(DialId, f64)]) -> Result<String, Refusal> {
+    let mut names = Vec::with_capacity(values.len());
+    for &(id, value) in values {
+        finite([value])?;
+        let dial = dial_mut(to, id)?;
+        dial.value = clamped(dial, value);
+        names.push(dial.name.as_str().to_owned());
+    }
+    Ok(format!("turn {}", names.join(" and ")))
+}
+
+pub(super) fn softness(to: &mut Document, id: DialId, softness: f64) -> Result<String, Refusal> {
+    let dial = dial_mut(to, id)?;
+    dial.softness = Some(softness);
+    Ok(format!("soften {}", dial.name))
+}
+
+pub(super) fn active(to: &mut Document, id: AnchorId, active: bool) -> Result<String, Refusal> {
+    let anchor = anchor_mut(to, id)?;
+    anchor.active = active;
+    let verb = if active { "hold" } else { "let go of" };
+    Ok(format!("{verb} {}", anchor.name))
+}
+
+pub(super) fn grip(to: &mut Document, id: NodeId, grip: &Grip) -> Result<String, Refusal> {
+    if let Grip::Dials(dials) = grip
+        && !dials.iter().all(|&id| to.dial(id).is_some())
+    {
+        let name = &node(to, id)?.name;
+        return refuse(
+            format!("'{name}' cannot grip a dial that is not in the document"),
+            "choose one that is",
+        );
+    }
+    let node = node_mut(to, id)?;
+    node.grip = grip.clone();
+    Ok(format!("regrip {}", node.name))
+}
+
+pub(super) fn bench(to: &mut Document, height: Option<f64>) -> Result<String, Refusal> {
+    finite(height)?;
+    to.bench = height;
+    Ok(if height.is_some() {
+        "set the bench"
+    } else {
+        "remove the bench"
+    }
+    .to_owned())
+}

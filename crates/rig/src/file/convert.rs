@@ -1,0 +1,319 @@
+//! Between the file, which speaks in names, and the document, which speaks in ids.
+use super::{FORMAT, Fault, format as f};
+use crate::check::{UNIT, not_a_rotation};
+use crate::document::*;
+use kinematics::{Channel, Order};
+use std::collections::BTreeMap;
+
+/// A rotation this far from unit length is a rounded one and is normalised; farther, a mistake.
+const ROUNDED: f64 = 1e-3;
+
+const ORDERS: [(f::Order, Order); 6] = [
+    (f::Order::Xyz, Order::Xyz),
+    (f::Order::Xzy, Order::Xzy),
+    (f::Order::Yxz, Order::Yxz),
+    (f::Order::Yzx, Order::Yzx),
+    (f::Order::Zxy, Order::Zxy),
+    (f::Order::Zyx, Order::Zyx),
+];
+
+/// Names of one kind of item, with the ids they were given.
+struct Names(BTreeMap<String, u32>, &'static str);
+
+impl Names {
+    fn new<'a>(kind: &'static str, first: u32, names: impl Iterator<Item = &'a String>) -> Self {
+        // Of two items of one name either will do: the check that follows refuses both.
+        Self(names.cloned().zip(first..).collect(), kind)
+    }
+
+    fn find(&self, place: &str, name: &str) -> Result<u32, Fault> {
+        self.0.get(name).copied().ok_or_else(|| Fault {
+            place: place.to_owned(),
+            what: format!("there is no {} named '{name}'", self.1),
+            mend: format!(
+                "name a {} of this document, or add one of that name",
+                self.1
+            ),
+        })
+    }
+
+    fn node(&self, place: &str, name: &str) -> Result<NodeId, Fault> {
+        self.find(place, name).map(NodeId)
+    }
+
+    fn maybe_node(&self, place: &str, name: Option<&String>) -> Result<Option<NodeId>, Fault> {
+        name.map(|name| self.node(place, name)).transpose()
+    }
+}
+
+pub fn into_document(file: f::File) -> Result<Document, Fault> {
+    let nodes = Names::new("node", 0, file.nodes.iter().map(|n| &n.name));
+    let first_anchor = file.nodes.len() as u32;
+    let first_dial = first_anchor + file.anchors.len() as u32;
+    let next_id = first_dial + file.dials.len() as u32;
+    let dials = Names::new("dial", first_dial, file.dials.iter().map(|d| &d.name));
+    let mut document = Document {
+        name: file.name,
+        bench: file.bench,
+        next_id,
+        ..Document::default()
+    };
+    for (at, (node, id)) in file.nodes.into_iter().zip(0..).enumerate() {
+        let place = format!("nodes[{at}] '{}'", node.name);
+        document
+            .nodes
+            .push(into_node(node, NodeId(id), &place, &nodes, &dials)?);
+    }
+    for (at, (anchor, id)) in file.anchors.into_iter().zip(first_anchor..).enumerate() {
+        let place = format!("anchors[{at}] '{}'", anchor.name);
+        document.anchors.push(Anchor {
+            id: AnchorId(id),
+            base: nodes.node(&place, &anchor.base)?,
+            end: nodes.node(&place, &anchor.end)?,
+            target: nodes.node(&place, &anchor.target)?,
+            solver: match anchor.solver {
+                f::Solver::Aim => Solver::Aim,
+                f::Solver::TwoBone {
+                    pole,
+                    softness,
+                    bend,
+                } => {
+                    let pole = nodes.maybe_node(&place, pole.as_ref())?;
+                    Solver::TwoBone {
+                        pole,
+                        softness,
+                        bend,
+                    }
+                }
+                f::Solver::DampedLeastSquares => Solver::DampedLeastSquares,
+                f::Solver::Fabrik => Solver::Fabrik,
+            },
+            name: anchor.name,
+            active: anchor.active,
+        });
+    }
+    for (at, (dial, id)) in file.dials.into_iter().zip(first_dial..).enumerate() {
+        let place = format!("dials[{at}] '{}'", dial.name);
+        let drives = dial.drives.iter().map(|drive| {
+            Ok(Drive {
+                node: nodes.node(&place, &drive.node)?,
+                channel: Channel::ALL[drive.channel as usize],
+                gain: drive.gain,
+                ramp: match drive.ramp {
+                    f::Ramp::Whole => Ramp::Whole,
+                    f::Ramp::Rising => Ramp::Rising,
+                    f::Ramp::Falling => Ramp::Falling,
+                },
+            })
+        });
+        document.dials.push(Dial {
+            id: DialId(id),
+            drives: drives.collect::<Result<_, Fault>>()?,
+            name: dial.name,
+            unit: match dial.unit {
+                f::Unit::Degrees => Unit::Degrees,
+                f::Unit::Millimetres => Unit::Millimetres,
+            },
+            neutral: dial.neutral,
+            min: dial.min,
+            max: dial.max,
+            value: dial.value.unwrap_or(dial.neutral),
+            softness: dial.softness,
+        });
+    }
+    for (at, plant) in file.plants.into_iter().enumerate() {
+        let place = format!("plants[{at}]");
+        document.plants.push(Plant {
+            node: nodes.node(&place, &plant.node)?,
+            at: plant.at,
+            surface: nodes.maybe_node(&place, plant.surface.as_ref())?,
+        });
+    }
+    Ok(document)
+}
+
+fn into_node(
+    node: f::Node,
+    id: NodeId,
+    place: &str,
+    nodes: &Names,
+    dials: &Names,
+) -> Result<Node, Fault> {
+    let f::Limits {
+        turn_x,
+        turn_y,
+        turn_z,
+        move_x,
+        move_y,
+        move_z,
+    } = node.limits;
+    Ok(Node {
+        id,
+        kind: match node.kind {
+            f::Kind::Joint => Kind::Joint,
+            f::Kind::Mount => Kind::Mount,
+        },
+        parent: nodes.maybe_node(place, node.parent.as_ref())?,
+        translation: node.translation,
+        rotation: node
+            .rotation
+            .map_or(Ok([0.0, 0.0, 0.0, 1.0]), |r| unit(r, place))?,
+        order: ORDERS
+            .iter()
+            .find(|o| o.0 == node.order)
+            .expect("all six are listed")
+            .1,
+        limits: [turn_x, turn_y, turn_z, move_x, move_y, move_z],
+        width: node.width,
+        grip: match node.grip {
+            None => Grip::None,
+            Some(f::Grip::Place(_)) => Grip::Place([0.0; 3]),
+            Some(f::Grip::PlaceAt(f::PlaceAt { place })) => Grip::Place(place),
+            Some(f::Grip::Dials(names)) => {
+                let ids = names.iter().map(|name| dials.find(place, name).map(DialId));
+                Grip::Dials(ids.collect::<Result<_, _>>()?)
+            }
+        },
+        hidden: node.hidden,
+        name: node.name,
+    })
+}
+
+fn unit(rotation: [f64; 4], place: &str) -> Result<[f64; 4], Fault> {
+    let norm = rotation.iter().map(|x| x * x).sum::<f64>();
+    let off = (norm - 1.0).abs();
+    if off < UNIT {
+        Ok(rotation)
+    } else if off < ROUNDED {
+        Ok(rotation.map(|x| x / norm.sqrt()))
+    } else {
+        Err(not_a_rotation(place))
+    }
+}
+
+/// Names stand for ids again; an id that leads nowhere becomes '?', which reading refuses.
+pub fn from_document(document: &Document) -> f::File {
+    let name = |id: NodeId| document.node(id).map_or("?", |n| &n.name).to_owned();
+    f::File {
+        format: FORMAT.to_owned(),
+        name: document.name.clone(),
+        bench: document.bench,
+        nodes: document
+            .nodes
+            .iter()
+            .map(|n| from_node(document, n))
+            .collect(),
+        anchors: document
+            .anchors
+            .iter()
+            .map(|anchor| f::Anchor {
+                name: anchor.name.clone(),
+                base: name(anchor.base),
+                end: name(anchor.end),
+                target: name(anchor.target),
+                solver: match anchor.solver {
+                    Solver::Aim => f::Solver::Aim,
+                    Solver::TwoBone {
+                        pole,
+                        softness,
+                        bend,
+                    } => f::Solver::TwoBone {
+                        pole: pole.map(name),
+                        softness,
+                        bend,
+                    },
+                    Solver::DampedLeastSquares => f::Solver::DampedLeastSquares,
+                    Solver::Fabrik => f::Solver::Fabrik,
+                },
+                active: anchor.active,
+            })
+            .collect(),
+        dials: document.dials.iter().map(|d| from_dial(d, &name)).collect(),
+        plants: document
+            .plants
+            .iter()
+            .map(|plant| f::Plant {
+                node: name(plant.node),
+                at: plant.at,
+                surface: plant.surface.map(name),
+            })
+            .collect(),
+    }
+}
+
+fn from_node(document: &Document, node: &Node) -> f::Node {
+    let [turn_x, turn_y, turn_z, move_x, move_y, move_z] = node.limits;
+    let name = |id: NodeId| document.node(id).map_or("?", |n| &n.name).to_owned();
+    let dial = |id: &DialId| document.dial(*id).map_or("?", |d| &d.name).to_owned();
+    let bits = |rotation: [f64; 4]| rotation.map(f64::to_bits);
+    let turned = bits(node.rotation) != bits([0.0, 0.0, 0.0, 1.0]);
+    f::Node {
+        name: node.name.clone(),
+        kind: match node.kind {
+            Kind::Joint => f::Kind::Joint,
+            Kind::Mount => f::Kind::Mount,
+        },
+        parent: node.parent.map(name),
+        translation: node.translation,
+        rotation: turned.then_some(node.rotation),
+        order: ORDERS
+            .iter()
+            .find(|o| o.1 == node.order)
+            .expect("all six are listed")
+            .0,
+        limits: f::Limits {
+            turn_x,
+            turn_y,
+            turn_z,
+            move_x,
+            move_y,
+            move_z,
+        },
+        width: node.width,
+        grip: match &node.grip {
+            Grip::None => None,
+            Grip::Place(at) if *at == [0.0; 3] => Some(f::Grip::Place(f::Place::Place)),
+            Grip::Place(at) => Some(f::Grip::PlaceAt(f::PlaceAt { place: *at })),
+            Grip::Dials(dials) => Some(f::Grip::Dials(dials.iter().map(dial).collect())),
+        },
+        hidden: node.hidden,
+    }
+}
+
+const CHANNELS: [f::Channel; 6] = [
+    f::Channel::TurnX,
+    f::Channel::TurnY,
+    f::Channel::TurnZ,
+    f::Channel::MoveX,
+    f::Channel::MoveY,
+    f::Channel::MoveZ,
+];
+
+fn from_dial(dial: &Dial, name: &impl Fn(NodeId) -> String) -> f::Dial {
+    f::Dial {
+        name: dial.name.clone(),
+        unit: match dial.unit {
+            Unit::Degrees => f::Unit::Degrees,
+            Unit::Millimetres => f::Unit::Millimetres,
+        },
+        neutral: dial.neutral,
+        min: dial.min,
+        max: dial.max,
+        value: Some(dial.value),
+        softness: dial.softness,
+        drives: dial
+            .drives
+            .iter()
+            .map(|drive| f::Drive {
+                node: name(drive.node),
+                channel: CHANNELS[drive.channel.index()],
+                gain: drive.gain,
+                ramp: match drive.ramp {
+                    Ramp::Whole => f::Ramp::Whole,
+                    Ramp::Rising => f::Ramp::Rising,
+                    Ramp::Falling => f::Ramp::Falling,
+                },
+            })
+            .collect(),
+    }
+}

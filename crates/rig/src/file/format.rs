@@ -1,0 +1,294 @@
+//! The shape of a `*.hand.json` file. Its field names are public: the schema is made from these.
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+fn no(flag: &bool) -> bool {
+    !flag
+}
+
+fn yes() -> bool {
+    true
+}
+
+fn one() -> f64 {
+    1.0
+}
+
+fn z_axis() -> [f64; 3] {
+    [0.0, 0.0, 1.0]
+}
+
+/// A Handstand document: a chain or a hand with its controls. Lengths in mm, angles in degrees.
+#[derive(Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(title = "Handstand document")]
+pub struct File {
+    /// The format and its version: "handstand/1".
+    pub format: String,
+    /// Shown on screen and used as a file name.
+    #[serde(default)]
+    pub name: String,
+    /// Height of the bench's top along world y, mm; left out: no bench.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bench: Option<f64>,
+    /// Joints and mounts, in any order.
+    pub nodes: Vec<Node>,
+    /// What keeps chains' ends where they are.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub anchors: Vec<Anchor>,
+    /// Named channels: everything that moves is moved by a dial.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub dials: Vec<Dial>,
+    /// Contacts kept.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub plants: Vec<Plant>,
+}
+
+/// A joint or a mount.
+#[derive(Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Node {
+    /// Unique among nodes.
+    pub name: String,
+    /// Whether it has a bone.
+    pub kind: Kind,
+    /// Name of the node that carries it; left out: none does.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub parent: Option<String>,
+    /// Rest offset from the parent, mm.
+    pub translation: [f64; 3],
+    /// Rest rotation against the parent: unit quaternion x, y, z, w; left out: none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rotation: Option<[f64; 4]>,
+    /// Order of the turn channels, outermost first.
+    #[serde(default, skip_serializing_if = "Order::is_default")]
+    pub order: Order,
+    /// Bounds by channel.
+    #[serde(default, skip_serializing_if = "Limits::is_empty")]
+    pub limits: Limits,
+    /// Drawn thickness, mm.
+    #[serde(default)]
+    pub width: f64,
+    /// What a drag does; left out: nothing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grip: Option<Grip>,
+    /// Left out of the figure and the lineage.
+    #[serde(default, skip_serializing_if = "no")]
+    pub hidden: bool,
+}
+
+/// Part of the skeleton (joint) or of the controls (mount).
+#[derive(Clone, Copy, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Kind {
+    Joint,
+    Mount,
+}
+
+/// Order of turns: "XYZ" is Rx · Ry · Rz.
+#[derive(Clone, Copy, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "UPPERCASE")]
+pub enum Order {
+    #[default]
+    Xyz,
+    Xzy,
+    Yxz,
+    Yzx,
+    Zxy,
+    Zyx,
+}
+
+impl Order {
+    fn is_default(&self) -> bool {
+        *self == Self::Xyz
+    }
+}
+
+/// Least and greatest value by channel, degrees or mm. Equal ones lock a turn for the solvers.
+#[derive(Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Limits {
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turn_x: Option<(f64, f64)>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turn_y: Option<(f64, f64)>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turn_z: Option<(f64, f64)>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub move_x: Option<(f64, f64)>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub move_y: Option<(f64, f64)>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub move_z: Option<(f64, f64)>,
+}
+
+impl Limits {
+    fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+/// What a drag does: turns one or two dials, by name, or moves the node's rest place.
+#[derive(Serialize, Deserialize, JsonSchema)]
+#[serde(
+    untagged,
+    expecting = "a grip is a list of one or two dial names, \"place\", or {\"place\": [x, y, z]}"
+)]
+pub enum Grip {
+    /// Turns these dials.
+    Dials(Vec<String>),
+    /// Moves the rest place.
+    Place(Place),
+    /// The same, with the handle drawn this far from the node.
+    PlaceAt(PlaceAt),
+}
+
+/// The word "place".
+#[derive(Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Place {
+    Place,
+}
+
+/// A handle beside the node.
+#[derive(Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PlaceAt {
+    /// From the node to the handle, world mm.
+    pub place: [f64; 3],
+}
+
+/// Keeps a chain's end where it is.
+#[derive(Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Anchor {
+    /// Unique among anchors.
+    pub name: String,
+    /// First joint that turns.
+    pub base: String,
+    /// Node held.
+    pub end: String,
+    /// Node that it is held to.
+    pub target: String,
+    /// How the chain is turned.
+    pub solver: Solver,
+    /// False: let go.
+    #[serde(default = "yes")]
+    pub active: bool,
+}
+
+/// How an anchor turns its chain.
+#[derive(Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub enum Solver {
+    /// One bone, by the smallest turn.
+    Aim,
+    /// Two bones, in closed form.
+    TwoBone {
+        /// Node that the bend leans towards.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        pole: Option<String>,
+        /// Width of the knee before full reach, mm; 0 allowed.
+        #[serde(default)]
+        softness: f64,
+        /// Axis the chain bends about when straight, in the base's frame.
+        #[serde(default = "z_axis")]
+        bend: [f64; 3],
+    },
+    /// Any chain, by damped least squares.
+    DampedLeastSquares,
+    /// Any chain, by forward and backward reaching.
+    Fabrik,
+}
+
+/// One named channel.
+#[derive(Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Dial {
+    /// Unique among dials.
+    pub name: String,
+    /// Unit of its numbers.
+    pub unit: Unit,
+    /// Where it does nothing.
+    #[serde(default)]
+    pub neutral: f64,
+    /// Least value.
+    pub min: f64,
+    /// Greatest value.
+    pub max: f64,
+    /// Now; left out: neutral.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub value: Option<f64>,
+    /// Changeover width of its ramps, in its unit; left out: 0, and not set on the desk.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub softness: Option<f64>,
+    /// What it moves.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub drives: Vec<Drive>,
+}
+
+/// Unit of a dial.
+#[derive(Clone, Copy, Serialize, Deserialize, JsonSchema)]
+pub enum Unit {
+    #[serde(rename = "deg")]
+    Degrees,
+    #[serde(rename = "mm")]
+    Millimetres,
+}
+
+/// A channel that a dial drives: the channel gets gain · shape(value − neutral).
+#[derive(Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Drive {
+    /// Whose channel.
+    pub node: String,
+    /// Which.
+    pub channel: Channel,
+    /// Degrees (or mm) per unit of the dial.
+    #[serde(default = "one")]
+    pub gain: f64,
+    /// Which side of neutral it answers to.
+    #[serde(default, skip_serializing_if = "Ramp::is_default")]
+    pub ramp: Ramp,
+}
+
+/// One scalar freedom of a node.
+#[derive(Clone, Copy, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Channel {
+    TurnX,
+    TurnY,
+    TurnZ,
+    MoveX,
+    MoveY,
+    MoveZ,
+}
+
+/// Both sides of neutral, above it only, or below it only.
+#[derive(Clone, Copy, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Ramp {
+    #[default]
+    Whole,
+    Rising,
+    Falling,
+}
+
+impl Ramp {
+    fn is_default(&self) -> bool {
+        *self == Self::Whole
+    }
+}
+
+/// A contact kept.
+#[derive(Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Plant {
+    /// What is planted.
+    pub node: String,
+    /// Where, in the surface's coordinates, mm.
+    pub at: [f64; 3],
+    /// Node whose frame is the surface; left out: the world.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surface: Option<String>,
+}
