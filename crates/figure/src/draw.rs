@@ -87,6 +87,12 @@ impl Sheet<'_> {
     pub fn type_size(&self, size: f64) -> f64 {
         (size * self.weight).max(12.0)
     }
+    /// Keeps text off a line, by its points.
+    pub fn keep_off(&mut self, points: &[(f64, f64)]) {
+        for p in points {
+            self.room.take_disc(*p, 2.0 * self.weight);
+        }
+    }
     pub fn push(&mut self, shape: Shape) {
         self.shapes.push(shape);
     }
@@ -184,6 +190,7 @@ fn paths(sheet: &mut Sheet, scene: &Scene) {
     {
         let points = sheet.line(path);
         if points.len() > 1 {
+            sheet.keep_off(&points);
             sheet.push(Shape::line(Layer::Path, polyline(points), stroke));
         }
     }
@@ -220,27 +227,23 @@ fn bones(sheet: &mut Sheet, layout: &Layout) {
                 (front, true, 0),
                 Shape::filled(Layer::Joint, circle(l.at, r), Paint::Page, Some(outline)),
             ));
-            sheet.room.take(Area::about(l.at, 2.0 * r, 2.0 * r));
+            sheet.room.take_disc(l.at, r);
         }
     }
     parts.sort_by_key(|p| p.0);
     sheet.shapes.extend(parts.into_iter().map(|p| p.1));
 }
 
-/// Text keeps off a bone: boxes along it, inside its sides.
+/// Text keeps off a bone: discs along it, close enough for straight sides.
 fn keep_clear(room: &mut Room, from: &Laid, to: &Laid) {
     let (dx, dy) = (to.at.0 - from.at.0, to.at.1 - from.at.1);
-    let boxes = (libm::hypot(dx, dy) / from.radius.max(to.radius))
+    let pieces = (2.0 * libm::hypot(dx, dy) / from.radius.max(to.radius))
         .ceil()
-        .clamp(1.0, 16.0);
-    for i in 0..=boxes as usize {
-        let t = i as f64 / boxes;
-        let side = 1.6 * (from.radius + (to.radius - from.radius) * t);
-        room.take(Area::about(
-            (from.at.0 + dx * t, from.at.1 + dy * t),
-            side,
-            side,
-        ));
+        .clamp(1.0, 40.0);
+    for i in 0..=pieces as usize {
+        let t = i as f64 / pieces;
+        let r = from.radius + (to.radius - from.radius) * t;
+        room.take_disc((from.at.0 + dx * t, from.at.1 + dy * t), r + 2.0);
     }
 }
 
@@ -248,6 +251,9 @@ fn keep_clear(room: &mut Room, from: &Laid, to: &Laid) {
 fn ringed(l: &Laid) -> bool {
     l.is_handle() || (l.is_joint() && !l.node.hidden && l.role == Role::Mover)
 }
+
+/// Flesh this near the bench rests on it, mm.
+const NEAR_BENCH: f64 = 6.0;
 
 /// Staples: closed over planted points, open at the targets of anchors.
 fn contacts(sheet: &mut Sheet, document: &Document, posed: &Posed, layout: &Layout) {
@@ -266,7 +272,7 @@ fn contacts(sheet: &mut Sheet, document: &Document, posed: &Posed, layout: &Layo
         }
         // Flesh that touches the bench is stapled to the bench, anything else where it is.
         let foot = document.bench.filter(|b| {
-            (world.y - b).abs() <= l.node.width / 2.0 + 3.0 && bench::faces(sheet.view)
+            (world.y - b).abs() <= l.node.width / 2.0 + NEAR_BENCH && bench::faces(sheet.view)
         });
         let ((x, y), half, high) = match foot {
             Some(height) => (
@@ -392,7 +398,7 @@ fn handles(sheet: &mut Sheet, layout: &Layout, scene: &Scene) {
             reach = Some((at, 15.0 * w));
         }
         if let Some((at, r)) = reach {
-            sheet.room.take(Area::about(at, 1.8 * r, 1.8 * r));
+            sheet.room.take_disc(at, r);
             if lit {
                 sheet.push(Shape::line(
                     Layer::Joint,

@@ -101,9 +101,10 @@ fn dimension(sheet: &mut Sheet, layout: &Layout, from: &Vec3, to: &Vec3, content
     let off = thick + 21.0 * w;
 
     let mut turn = libm::atan2(dy, dx).to_degrees();
-    if turn > 90.0 {
+    // Read from the foot or from the right of the picture, as on a drawing.
+    if turn >= 90.0 - 1e-6 {
         turn -= 180.0;
-    } else if turn <= -90.0 {
+    } else if turn < -90.0 - 1e-6 {
         turn += 180.0;
     }
     let words = Words {
@@ -143,6 +144,7 @@ fn dimension(sheet: &mut Sheet, layout: &Layout, from: &Vec3, to: &Vec3, content
     let mut segs = polyline([at(a, off), at(b, off)]);
     for end in [a, b] {
         segs.extend(polyline([at(end, off - 13.0 * w), at(end, off + 6.0 * w)]));
+        sheet.room.take_disc(at(end, off - 4.0 * w), 8.0 * w);
     }
     sheet.push(Shape::line(
         Layer::Measure,
@@ -152,7 +154,7 @@ fn dimension(sheet: &mut Sheet, layout: &Layout, from: &Vec3, to: &Vec3, content
     let place = sheet.room.inside(about(text_at(n))).middle();
     words.put(sheet, Layer::Measure, place, Align::Middle, turn);
     // Squares along the line, since boxes are upright.
-    let squares = (d / (2.0 * high)).ceil().clamp(1.0, 24.0);
+    let squares = (d / 8.0).ceil().clamp(1.0, 80.0);
     for i in 0..=squares as usize {
         let t = i as f64 / squares;
         let p = at((a.0 + dx * t, a.1 + dy * t), off);
@@ -183,7 +185,7 @@ fn mark(sheet: &mut Sheet, world: &Vec3, name: &str) {
         cross.extend(polyline([arm(3.0), arm(14.0)]));
     }
     sheet.push(Shape::line(Layer::Measure, cross, stroke));
-    sheet.room.take(Area::about(at, 24.0 * w, 24.0 * w));
+    sheet.room.take_disc(at, 13.0 * w);
     label(sheet, at, 15.0 * w, name, Paint::Ink);
 }
 
@@ -237,6 +239,9 @@ fn pill(sheet: &mut Sheet, bench: Option<f64>, world: &Vec3, content: &str, pain
     words.put(sheet, Layer::Measure, area.middle(), Align::Middle, 0.0);
 }
 
+/// An arc whose plane is seen at less than this sine is not drawn.
+const EDGE_ON: f64 = 0.2;
+
 /// The arc between two directions from an apex, in their own plane, so that it is right in every view.
 fn angle(sheet: &mut Sheet, apex: &Vec3, from: &Vec3, to: &Vec3, content: &str) {
     let (Some(u), Some(v)) = (
@@ -251,6 +256,11 @@ fn angle(sheet: &mut Sheet, apex: &Vec3, from: &Vec3, to: &Vec3, content: &str) 
         let [_, up, towards] = sheet.view.axes();
         towards.cross(&u).try_normalize(1e-9).unwrap_or(up)
     });
+    // Edge on it is no longer an angle to the eye, only a line.
+    let [_, _, towards] = sheet.view.axes();
+    if u.cross(&across).dot(&towards).abs() < EDGE_ON {
+        return;
+    }
     let w = sheet.weight;
     let whole = libm::atan2(u.cross(&v).norm(), u.dot(&v));
     let px = (62.0 * w)
@@ -283,14 +293,18 @@ fn angle(sheet: &mut Sheet, apex: &Vec3, from: &Vec3, to: &Vec3, content: &str) 
     };
     let (wide, high) = (words.width(), words.size * LINE);
     let home = |px: f64| Area::about(sheet.at(&on(whole / 2.0, px)), wide, high);
-    let (near, far, inner) = (
+    let (near, inner) = (
         home(px + 8.0 * w + wide / 2.0),
-        home(px + 30.0 * w + wide / 2.0),
         home(px - 6.0 * w - wide / 2.0),
     );
+    let outward = (1..4).map(|k| home(px + (8.0 + 20.0 * f64::from(k)) * w + wide / 2.0));
     let nudged = (1..5)
         .flat_map(|k| [1.0, -1.0].map(|side| near.shifted(0.0, side * k as f64 * high * 0.8)));
-    let places: Vec<_> = [near, inner, far].into_iter().chain(nudged).collect();
+    let places: Vec<_> = [near, inner]
+        .into_iter()
+        .chain(outward)
+        .chain(nudged)
+        .collect();
     if let Some((_, area)) = sheet.room.place(places) {
         words.put(sheet, Layer::Measure, area.middle(), Align::Middle, 0.0);
     }

@@ -69,6 +69,7 @@ pub(crate) fn lines(sheet: &mut Sheet, scene: &Scene) {
     for stroke in &scene.truth_strokes {
         let points = sheet.line(stroke);
         if points.len() > 1 {
+            sheet.keep_off(&points);
             sheet.push(Shape::line(
                 Layer::Pencil,
                 polyline(points),

@@ -31,6 +31,11 @@ impl Area {
     pub fn middle(&self) -> (f64, f64) {
         ((self.x0 + self.x1) / 2.0, (self.y0 + self.y1) / 2.0)
     }
+    /// How deep a disc reaches into it, as an area.
+    fn dented(&self, (x, y): (f64, f64), r: f64) -> f64 {
+        let d = libm::hypot(x - x.clamp(self.x0, self.x1), y - y.clamp(self.y0, self.y1));
+        (r - d).max(0.0) * r
+    }
     fn overlap(&self, other: &Self) -> f64 {
         let w = self.x1.min(other.x1) - self.x0.max(other.x0);
         let h = self.y1.min(other.y1) - self.y0.max(other.y0);
@@ -48,6 +53,7 @@ const MOST_TAKEN: usize = 4000;
 pub(crate) struct Room {
     size: (f64, f64),
     taken: Vec<Area>,
+    discs: Vec<((f64, f64), f64)>,
 }
 
 impl Room {
@@ -55,6 +61,7 @@ impl Room {
         Self {
             size,
             taken: Vec::new(),
+            discs: Vec::new(),
         }
     }
 
@@ -62,6 +69,13 @@ impl Room {
     pub fn take(&mut self, area: Area) {
         if self.taken.len() < MOST_TAKEN {
             self.taken.push(area);
+        }
+    }
+
+    /// Keeps text off this disc.
+    pub fn take_disc(&mut self, centre: (f64, f64), r: f64) {
+        if self.discs.len() < MOST_TAKEN {
+            self.discs.push((centre, r));
         }
     }
 
@@ -82,7 +96,13 @@ impl Room {
         let mut best: Option<(f64, usize, Area)> = None;
         for (i, place) in places.into_iter().enumerate() {
             let area = self.inside(place);
-            let crowd: f64 = self.taken.iter().map(|t| area.overlap(t)).sum();
+            let boxes: f64 = self.taken.iter().map(|t| area.overlap(t)).sum();
+            let crowd = boxes
+                + self
+                    .discs
+                    .iter()
+                    .map(|d| area.dented(d.0, d.1))
+                    .sum::<f64>();
             if best.is_none_or(|(least, ..)| crowd < least) {
                 best = Some((crowd, i, area));
             }

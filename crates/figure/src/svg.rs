@@ -23,7 +23,7 @@ impl Look {
             Paint::Quiet => ("#5d5f63", "#b3b5ab"),
             Paint::Rule => ("#d8cfbd", "#3b494b"),
             Paint::Carried => ("#c7d2d4", "#4c6166"),
-            Paint::Mover => ("#8f5a0a", "#f0b453"),
+            Paint::Mover => ("#885509", "#f0b453"),
             Paint::Anchored | Paint::Hatch => ("#6a3358", "#e3a6cf"),
             Paint::Good => ("#2f6b3a", "#9fd6a6"),
             Paint::Amiss => ("#a3341f", "#f2a18e"),
