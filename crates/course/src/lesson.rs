@@ -1,15 +1,15 @@
-//! `*.lesson.json`.
+//! What a lesson holds. The file's shape is in [`crate::file`].
 use rig::{Document, Gauge};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
-
-/// What is wrong with a lesson file (same shape as a document's).
-pub type Fault = rig::Fault;
 
 /// One lesson: one idea.
 #[derive(Clone, Debug, PartialEq)]
-#[allow(missing_docs)]
 pub struct Lesson {
+    /// Its place in the course, from 1.
     pub number: u32,
+    /// Two or three words.
     pub title: String,
     /// The idea in one sentence.
     pub idea: String,
@@ -23,90 +23,244 @@ pub struct Lesson {
     pub view: String,
     /// Gauges on the desk outside the steps.
     pub gauges: Vec<Shown>,
+    /// Predictions and exercises, in order.
     pub steps: Vec<Step>,
     /// The 'why': paragraphs with `{name}` where a live number goes.
     pub why: Vec<String>,
-    /// Live numbers of the why (and of step texts).
+    /// Live numbers of the why (and of step texts), read on the opening figure.
     pub readings: BTreeMap<String, Gauge>,
     /// What to try in free play.
     pub play: String,
 }
 
 /// A gauge on the desk.
-#[derive(Clone, Debug, PartialEq)]
-#[allow(missing_docs)]
-pub struct Shown { pub label: String, pub gauge: Gauge, /** full scale of the rule */ pub scale: f64, /** good when in this band (min, max) */ pub tolerance: Option<(f64, f64)> }
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Shown {
+    /// Beside its rule.
+    pub label: String,
+    /// What it measures.
+    pub gauge: Gauge,
+    /// Full scale of the rule, in the gauge's unit.
+    pub scale: f64,
+    /// Good when in this band (least, greatest).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tolerance: Option<(f64, f64)>,
+}
 
-/// A named place on the figure.
-#[derive(Clone, Debug, PartialEq)]
-#[allow(missing_docs)]
-pub struct Spot { pub name: String, pub at: [f64; 3] }
+/// A named place on the figure, world mm.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Spot {
+    /// Beside the cross.
+    pub name: String,
+    /// Where.
+    pub at: [f64; 3],
+}
 
 /// A prediction or an exercise.
 #[derive(Clone, Debug, PartialEq)]
-#[allow(missing_docs)]
 pub struct Step {
+    /// Two or three words.
     pub title: String,
     /// What to do, for the page.
     pub ask: String,
     /// Own figure; none: the lesson's.
     pub document: Option<Document>,
+    /// Own view; none: the lesson's.
     pub view: Option<String>,
+    /// On the desk.
     pub gauges: Vec<Shown>,
+    /// Named places.
     pub marks: Vec<Spot>,
-    /// Edit tools the step offers on the desk ('insert-pivot', 'rehang', 'let-go', 'poses', 'softness', 'add-drive').
+    /// Edit tools the step offers on the desk: some of [`TOOLS`].
     pub tools: Vec<String>,
+    /// What is asked.
     pub task: Task,
     /// Shown when done: the insight.
     pub insight: String,
 }
 
+/// Every edit tool a step can offer.
+pub const TOOLS: [&str; 6] = [
+    "insert-pivot",
+    "rehang",
+    "let-go",
+    "poses",
+    "softness",
+    "add-drive",
+];
+
+/// Every view.
+pub const VIEWS: [&str; 4] = ["side", "front", "top", "oblique"];
+
 /// What is asked. Names are those of the step's document; angles degrees, lengths mm.
-#[derive(Clone, Debug, PartialEq)]
-#[allow(missing_docs)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(tag = "task", rename_all = "kebab-case", deny_unknown_fields)]
 pub enum Task {
-    // Predictions, drawn on the figure.
-    /// Pin where `node` will be at these dial values.
-    PredictPin { node: String, dials: BTreeMap<String, f64> },
-    /// Draw the path of `node` while `dial` goes from..to.
-    PredictPath { node: String, dial: String, range: (f64, f64) },
-    /// Paint where `node` may stand, moved by two dials over their ranges, with `gauge` ≤ `most`. `brush`: radius mm.
-    PredictRegion { node: String, dials: (String, String), gauge: Gauge, most: f64, brush: f64 },
-    /// Turn a drawn ray about `apex` (drawn from the bone `apex`→`along`) to the angle `gauge` will read at these dial values, or
-    /// the change of it from the values now.
-    PredictAngle { apex: String, along: String, gauge: Gauge, dials: BTreeMap<String, f64> },
-    /// Staple the nodes (of `among`) that will stay within `within` mm when the dials go to these values.
-    PredictStay { among: Vec<String>, dials: BTreeMap<String, f64>, within: f64 },
-    // Exercises, checked by measurement.
-    /// Move `node` along so that its bearing about `centre` sweeps `angle` degrees with `gauge` ≤ `most` all the way.
-    Trace { node: String, centre: String, angle: f64, gauge: Gauge, most: f64 },
+    /// Pin where a node will be.
+    PredictPin {
+        /// Which.
+        node: String,
+        /// At these dial values, the others as they stand.
+        dials: BTreeMap<String, f64>,
+    },
+    /// Draw the path of a node while a dial runs over a range.
+    PredictPath {
+        /// Which.
+        node: String,
+        /// The dial that runs.
+        dial: String,
+        /// From, to.
+        range: (f64, f64),
+    },
+    /// Paint where a node may stand with a gauge at or under a limit.
+    PredictRegion {
+        /// Which; moved by the two dials over their whole ranges.
+        node: String,
+        /// The two dials.
+        dials: (String, String),
+        /// What must stay small.
+        gauge: Gauge,
+        /// How small.
+        most: f64,
+        /// Radius of the brush, mm.
+        brush: f64,
+    },
+    /// Turn a ray by the angle a gauge will change by when the dials go to these values.
+    PredictAngle {
+        /// The ray's origin.
+        apex: String,
+        /// The ray starts along the bone from `apex` to this node.
+        along: String,
+        /// An angle, degrees.
+        gauge: Gauge,
+        /// Where the dials go.
+        dials: BTreeMap<String, f64>,
+    },
+    /// Staple the nodes that will stay when the dials go to these values.
+    PredictStay {
+        /// The nodes asked about.
+        among: Vec<String>,
+        /// Where the dials go.
+        dials: BTreeMap<String, f64>,
+        /// A node that moves no farther than this stays, mm.
+        within: f64,
+    },
+    /// Drag a node round another with a gauge at or under a limit all the way.
+    Trace {
+        /// The node that goes round.
+        node: String,
+        /// The node it goes round.
+        centre: String,
+        /// How far round, degrees.
+        angle: f64,
+        /// What must stay small.
+        gauge: Gauge,
+        /// How small.
+        most: f64,
+    },
     /// Bring every gauge into its band at once.
-    Hold { bands: Vec<Band> },
-    /// Two stored poses, each meeting its bands; dials are then run straight from one to the other in `samples` steps and
-    /// `along` must hold all the way (bands with no limits are only told: an insight, not a fault).
-    Between { first: Vec<Band>, second: Vec<Band>, along: Vec<Band>, samples: u32 },
-    /// Run `dial` over the range and hold `bands` all the way. `let_go`: with all anchors off.
-    /// `fault`: names what is out of place.
-    Sweep { dial: String, range: (f64, f64), samples: u32, runs: Vec<Run>, fault: Option<Misplaced> },
-    /// A re-hang that must be refused before the exercise goes on (lesson 4): trying it is the task.
-    TryRehang { node: String, under: String },
+    Hold {
+        /// The bands.
+        bands: Vec<Band>,
+    },
+    /// Store two poses; the dials then run straight from one to the other.
+    Between {
+        /// What the first must meet.
+        first: Vec<Band>,
+        /// What the second must meet.
+        second: Vec<Band>,
+        /// What must hold all the way. A band without limits is only told.
+        along: Vec<Band>,
+        /// Steps of the run.
+        samples: u32,
+    },
+    /// Run a dial over a range and hold the bands all the way.
+    Sweep {
+        /// The dial that runs.
+        dial: String,
+        /// From, to.
+        range: (f64, f64),
+        /// Steps of each run.
+        samples: u32,
+        /// The runs.
+        runs: Vec<Run>,
+        /// What may be out of place, told by name; each must be where it belongs.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        faults: Vec<Misplaced>,
+    },
+    /// Try a re-hang that is refused: the refusal is the lesson.
+    TryRehang {
+        /// The node to hang.
+        node: String,
+        /// Under which.
+        under: String,
+    },
+}
+
+impl Task {
+    /// Whether this is a prediction, which is drawn and never failed.
+    pub fn is_prediction(&self) -> bool {
+        use Task::*;
+        matches!(
+            self,
+            PredictPin { .. }
+                | PredictPath { .. }
+                | PredictRegion { .. }
+                | PredictAngle { .. }
+                | PredictStay { .. }
+        )
+    }
 }
 
 /// One pass of a sweep.
-#[derive(Clone, Debug, PartialEq)]
-#[allow(missing_docs)]
-pub struct Run { pub let_go: bool, pub bands: Vec<Band> }
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Run {
+    /// With every anchor let go.
+    #[serde(default)]
+    pub let_go: bool,
+    /// What must hold.
+    pub bands: Vec<Band>,
+}
 
-/// A gauge with least and greatest value allowed, and what to say when it is outside
-/// (`{value}`, `{limit}`, `{at}` are filled in; `{at}` is the dial's value or the bearing where it was worst).
-#[derive(Clone, Debug, PartialEq)]
-#[allow(missing_docs)]
-pub struct Band { pub gauge: Gauge, pub least: Option<f64>, pub most: Option<f64>, pub low: String, pub high: String }
+/// A gauge with the least and greatest value allowed, and what to say when it is outside:
+/// `{value}` and `{limit}` are filled in with their unit, `{at}` with where it was worst.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Band {
+    /// What is measured.
+    pub gauge: Gauge,
+    /// Least allowed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least: Option<f64>,
+    /// Greatest allowed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub most: Option<f64>,
+    /// Said when under `least`.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub low: String,
+    /// Said when over `most`; with neither limit, said of the greatest value.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub high: String,
+    /// In a sweep: only where the dial is at least this far from its neutral.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub beyond: Option<f64>,
+}
 
-/// Tells where `node` is, against where it belongs: 'the pivot is 6.0 mm towards the wrist'.
-#[derive(Clone, Debug, PartialEq)]
-#[allow(missing_docs)]
-pub struct Misplaced { pub node: String, pub belongs: [f64; 3], /** label as spoken: 'the pivot' */ pub called: String, /** (direction's name, unit vector) */ pub towards: Vec<(String, [f64; 3])>, pub within: f64 }
-
-/// Reads a lesson file. Everything is checked: the documents, every name in every task and gauge.
-pub fn read(text: &str) -> Result<Lesson, Fault> { let _ = text; todo!() }
+/// Tells where a node is against where it belongs: 'the pivot is 6.0 mm towards the wrist'.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Misplaced {
+    /// Which.
+    pub node: String,
+    /// Where it belongs with every dial neutral, world mm.
+    pub belongs: [f64; 3],
+    /// As spoken: 'the pivot'.
+    pub called: String,
+    /// A direction's name, and a unit vector.
+    pub towards: Vec<(String, [f64; 3])>,
+    /// Near enough, mm.
+    pub within: f64,
+}

@@ -2,9 +2,15 @@
 #![warn(missing_docs)]
 
 pub mod check;
+pub mod door;
+pub mod file;
 pub mod lesson;
+pub mod measure;
 pub mod predict;
+mod region;
 
 pub use check::{Attempt, Finding, Mark, check};
-pub use lesson::{Band, Fault, Lesson, Misplaced, Run, Shown, Spot, Step, Task, read};
+pub use file::{FORMAT, read, schema};
+pub use lesson::{Band, Lesson, Misplaced, Run, Shown, Spot, Step, Task};
 pub use predict::{Answer, Truth, Verdict, judge, truth};
+pub use rig::Fault;

@@ -1,24 +1,265 @@
 //! Predictions drawn on the figure, and what really happens.
-use crate::Task;
+use crate::lesson::Task;
+use crate::measure::{Run, between, capital};
+use crate::region::Field;
 use rig::{Document, Vec3};
+
+/// Points along a path that is shown.
+const PATH_STEPS: u32 = 60;
+/// Points that count as well placed, mm.
+const NEAR_POINT: f64 = 6.0;
+/// Angles that count as well drawn, degrees.
+const NEAR_ANGLE: f64 = 3.0;
 
 /// What the reader drew, world mm.
 #[derive(Clone, Debug, PartialEq)]
-#[allow(missing_docs)]
-pub enum Answer { Pin(Vec3), Path(Vec<Vec3>), /** painted discs: centre, radius */ Region(Vec<(Vec3, f64)>), /** degrees */ Angle(f64), /** node names stapled */ Stay(Vec<String>) }
+pub enum Answer {
+    /// A pin.
+    Pin(Vec3),
+    /// A pencil line.
+    Path(Vec<Vec3>),
+    /// Painted discs: centre, radius.
+    Region(Vec<(Vec3, f64)>),
+    /// Degrees.
+    Angle(f64),
+    /// Node names stapled.
+    Stay(Vec<String>),
+}
 
 /// What happens, for the overlay.
 #[derive(Clone, Debug, PartialEq)]
-#[allow(missing_docs)]
-pub enum Truth { Pin(Vec3), Path(Vec<Vec3>), /** closed outlines, even-odd */ Region(Vec<Vec<Vec3>>), Angle(f64), /** names that stay, and how far each node of `among` moves, mm */ Stay(Vec<(String, f64, bool)>) }
+pub enum Truth {
+    /// Where the node lands.
+    Pin(Vec3),
+    /// Where it goes.
+    Path(Vec<Vec3>),
+    /// Closed outlines, even-odd.
+    Region(Vec<Vec<Vec3>>),
+    /// Degrees.
+    Angle(f64),
+    /// Each node asked about, how far it moves in mm, and whether that is staying.
+    Stay(Vec<(String, f64, bool)>),
+}
 
 /// How near the drawing was. Predictions are never failed.
 #[derive(Clone, Debug, PartialEq)]
-#[allow(missing_docs)]
-pub struct Verdict { /** 'Your line stays within 1.8 mm of the arc.' */ pub text: String, pub near: bool }
+pub struct Verdict {
+    /// 'Your line stays within 1.8 mm of the path.'
+    pub text: String,
+    /// Whether that is near.
+    pub near: bool,
+}
 
 /// Computes what happens, from the document. Errors are sentences.
-pub fn truth(document: &Document, task: &Task) -> Result<Truth, String> { let _ = (document, task); todo!() }
+pub fn truth(document: &Document, task: &Task) -> Result<Truth, String> {
+    let mut run = Run::new(document)?;
+    Ok(match task {
+        Task::PredictPin { node, dials } => {
+            run.set_named(dials)?;
+            Truth::Pin(run.point(node)?)
+        }
+        Task::PredictPath { node, dial, range } => {
+            let dial = run.dial(dial)?.id;
+            let mut path = Vec::new();
+            for i in 0..=PATH_STEPS {
+                run.set(&[(
+                    dial,
+                    between(range.0, range.1, f64::from(i) / f64::from(PATH_STEPS)),
+                )]);
+                path.push(run.point(node)?);
+            }
+            Truth::Path(path)
+        }
+        Task::PredictRegion {
+            node,
+            dials,
+            gauge,
+            most,
+            ..
+        } => Truth::Region(
+            Field::new(document, node, (&dials.0, &dials.1), gauge, *most)?.outlines(),
+        ),
+        Task::PredictAngle { gauge, dials, .. } => {
+            let before = run.read(gauge)?.value;
+            run.set_named(dials)?;
+            Truth::Angle(run.read(gauge)?.value - before)
+        }
+        Task::PredictStay {
+            among,
+            dials,
+            within,
+        } => {
+            let before: Result<Vec<_>, _> = among.iter().map(|node| run.point(node)).collect();
+            run.set_named(dials)?;
+            let moved = among.iter().zip(before?).map(|(node, before)| {
+                let far = (run.point(node)? - before).norm();
+                Ok((node.clone(), far, far <= *within))
+            });
+            Truth::Stay(moved.collect::<Result<_, String>>()?)
+        }
+        _ => return Err("This step is an exercise: there is nothing to predict.".into()),
+    })
+}
 
 /// Compares a drawing with it.
-pub fn judge(document: &Document, task: &Task, answer: &Answer) -> Result<Verdict, String> { let _ = (document, task, answer); todo!() }
+pub fn judge(document: &Document, task: &Task, answer: &Answer) -> Result<Verdict, String> {
+    if let (
+        Task::PredictRegion {
+            node,
+            dials,
+            gauge,
+            most,
+            ..
+        },
+        Answer::Region(discs),
+    ) = (task, answer)
+    {
+        return painted(
+            &Field::new(document, node, (&dials.0, &dials.1), gauge, *most)?,
+            node,
+            discs,
+        );
+    }
+    match (truth(document, task)?, answer) {
+        (Truth::Pin(lands), Answer::Pin(pin)) => {
+            let Task::PredictPin { node, .. } = task else {
+                return Err(MISMATCH.into());
+            };
+            let (off, travel) = (
+                (pin - lands).norm(),
+                (lands - Run::new(document)?.point(node)?).norm(),
+            );
+            let text = format!(
+                "Your pin is {off:.1} mm from where the {node} lands. It moves {travel:.1} mm."
+            );
+            Ok(Verdict {
+                text,
+                near: off <= NEAR_POINT,
+            })
+        }
+        (Truth::Path(path), Answer::Path(line)) => drawn(&path, line),
+        (Truth::Angle(angle), Answer::Angle(drawn)) => {
+            let off = angle - drawn;
+            let near = libm::fabs(off) <= NEAR_ANGLE;
+            let how = if near {
+                "near"
+            } else if off > 0.0 {
+                "more than you drew"
+            } else {
+                "less than you drew"
+            };
+            Ok(Verdict {
+                text: format!("You drew {drawn:.1}°. It is {angle:.1}°: {how}."),
+                near,
+            })
+        }
+        (Truth::Stay(moved), Answer::Stay(stapled)) => Ok(stays(&moved, stapled)),
+        _ => Err(MISMATCH.into()),
+    }
+}
+
+const MISMATCH: &str = "That drawing is for another step: draw again.";
+
+fn drawn(path: &[Vec3], line: &[Vec3]) -> Result<Verdict, String> {
+    if line.len() < 2 {
+        return Err("Draw a line first.".into());
+    }
+    let stray = line
+        .iter()
+        .map(|p| to_polyline(p, path))
+        .fold(0.0, f64::max);
+    let ends = [&path[0], &path[path.len() - 1]].map(|end| to_polyline(end, line));
+    let missed = f64::max(ends[0], ends[1]);
+    let mut text = format!("Your line stays within {stray:.1} mm of the path.");
+    if missed > 2.0 * NEAR_POINT {
+        text = format!("{text} It stops {missed:.1} mm short of the path's end.");
+    }
+    Ok(Verdict {
+        text,
+        near: stray <= NEAR_POINT && missed <= 2.0 * NEAR_POINT,
+    })
+}
+
+/// Distance from a point to a polyline.
+fn to_polyline(point: &Vec3, line: &[Vec3]) -> f64 {
+    let to_piece = |pair: &[Vec3]| {
+        let (along, to) = (pair[1] - pair[0], point - pair[0]);
+        let length = along.norm_squared();
+        let t = if length > 0.0 {
+            along.dot(&to) / length
+        } else {
+            0.0
+        };
+        let t = if t > 1.0 {
+            1.0
+        } else if t > 0.0 {
+            t
+        } else {
+            0.0
+        };
+        (to - along * t).norm()
+    };
+    line.windows(2).map(to_piece).fold(f64::INFINITY, f64::min)
+}
+
+fn painted(field: &Field, node: &str, discs: &[(Vec3, f64)]) -> Result<Verdict, String> {
+    if discs.is_empty() {
+        return Err("Paint somewhere first.".into());
+    }
+    let inside: Vec<&Vec3> = field.inside().collect();
+    if inside.is_empty() {
+        return Ok(Verdict {
+            text: format!("There is nowhere the {node} may stand."),
+            near: false,
+        });
+    }
+    let under = |place: &Vec3| {
+        discs
+            .iter()
+            .any(|(centre, radius)| (centre - place).norm() <= *radius)
+    };
+    let covered = inside.iter().filter(|place| under(place)).count() as f64 / inside.len() as f64;
+    let touches = |(centre, radius): &&(Vec3, f64)| {
+        inside
+            .iter()
+            .any(|place| (centre - *place).norm() <= *radius)
+    };
+    let outside = 1.0 - discs.iter().filter(touches).count() as f64 / discs.len() as f64;
+    let text = format!(
+        "Your paint covers {:.0} % of the places where the {node} may stand; {:.0} % of your paint lies clear of them.",
+        100.0 * covered,
+        100.0 * outside
+    );
+    Ok(Verdict {
+        text,
+        near: covered >= 0.6 && outside <= 0.25,
+    })
+}
+
+fn stays(moved: &[(String, f64, bool)], stapled: &[String]) -> Verdict {
+    let mut wrong = Vec::new();
+    for (node, far, stay) in moved {
+        match (*stay, stapled.contains(node)) {
+            (false, true) => wrong.push(format!("the {node} moves {far:.1} mm")),
+            (true, false) => wrong.push(format!("the {node} stays")),
+            _ => {}
+        }
+    }
+    if wrong.is_empty() {
+        let staying: Vec<&str> = moved
+            .iter()
+            .filter(|(_, _, stay)| *stay)
+            .map(|(node, ..)| node.as_str())
+            .collect();
+        let text = match staying.as_slice() {
+            [] => "Right: none of them stays.".into(),
+            [one] => format!("Right: only the {one} stays."),
+            all => format!("Right: {} stay.", all.join(", ")),
+        };
+        return Verdict { text, near: true };
+    }
+    Verdict {
+        text: format!("{}.", capital(&wrong.join(", "))),
+        near: false,
+    }
+}

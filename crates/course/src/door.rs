@@ -1,0 +1,463 @@
+//! What a lesson must satisfy before it is let in: names known, numbers usable, texts complete.
+use crate::lesson::{Band, Lesson, Misplaced, Shown, Step, TOOLS, Task, VIEWS};
+use rig::{Document, Edit, Fault, Gauge, Posed};
+use std::collections::BTreeMap;
+
+/// Most steps of a run: a page must not hang.
+pub const MOST_SAMPLES: u32 = 2000;
+
+/// A fault.
+pub(crate) fn fault(place: &str, what: &str, mend: &str) -> Fault {
+    Fault {
+        place: place.into(),
+        what: what.into(),
+        mend: mend.into(),
+    }
+}
+
+/// A figure with what is needed to try gauges on it, and where in the file it is spoken of.
+struct Figure<'a> {
+    document: &'a Document,
+    posed: Posed,
+}
+
+impl<'a> Figure<'a> {
+    fn new(document: &'a Document, place: &str) -> Result<Self, Fault> {
+        let posed = Posed::new(document).map_err(|found| Fault {
+            place: format!("{place}.{}", found.place),
+            ..found
+        })?;
+        Ok(Self { document, posed })
+    }
+
+    fn node(&self, name: &str, place: &str) -> Result<(), Fault> {
+        known(
+            self.document.node_named(name).is_some(),
+            "node",
+            name,
+            place,
+            self.document.nodes.iter().map(|n| &n.name),
+        )
+    }
+
+    fn dial(&self, name: &str, place: &str) -> Result<(), Fault> {
+        known(
+            self.document.dial_named(name).is_some(),
+            "dial",
+            name,
+            place,
+            self.document.dials.iter().map(|d| &d.name),
+        )
+    }
+
+    fn gauge(&self, gauge: &Gauge, place: &str) -> Result<(), Fault> {
+        gauge
+            .read(self.document, &self.posed)
+            .map(|_| ())
+            .map_err(|why| {
+                fault(
+                    place,
+                    why.trim_end_matches('.'),
+                    "name what the step's document has",
+                )
+            })
+    }
+
+    fn value(&self, dial: &str, value: f64, place: &str) -> Result<(), Fault> {
+        self.dial(dial, place)?;
+        let within = self
+            .document
+            .dial_named(dial)
+            .is_some_and(|d| d.min <= value && value <= d.max);
+        ensure(
+            within,
+            place,
+            &format!("{value} is outside the limits of dial '{dial}'"),
+            "change the one or the other",
+        )
+    }
+
+    fn values(&self, dials: &BTreeMap<String, f64>, place: &str) -> Result<(), Fault> {
+        ensure(
+            !dials.is_empty(),
+            place,
+            "no dial is given",
+            "give at least one",
+        )?;
+        dials
+            .iter()
+            .try_for_each(|(dial, value)| self.value(dial, *value, place))
+    }
+
+    fn range(&self, dial: &str, (from, to): (f64, f64), place: &str) -> Result<(), Fault> {
+        self.value(dial, from, place)?;
+        self.value(dial, to, place)?;
+        ensure(
+            from != to,
+            place,
+            "the range is empty",
+            "let it run from one value to another",
+        )
+    }
+
+    fn band(&self, band: &Band, place: &str) -> Result<(), Fault> {
+        self.gauge(&band.gauge, place)?;
+        for (limit, text, name) in [
+            (band.least, &band.low, "low"),
+            (band.most, &band.high, "high"),
+        ] {
+            ensure(
+                limit.is_none() || !text.is_empty(),
+                place,
+                &format!("'{name}' is missing"),
+                "say what is wrong then",
+            )?;
+        }
+        let told = band.least.is_some() || band.most.is_some() || !band.high.is_empty();
+        ensure(
+            told,
+            place,
+            "the band has neither limit nor text",
+            "give 'least', 'most' or 'high'",
+        )?;
+        let order = band
+            .least
+            .zip(band.most)
+            .is_none_or(|(least, most)| least <= most);
+        ensure(order, place, "'least' is more than 'most'", "swap them")?;
+        [&band.low, &band.high].into_iter().try_for_each(|text| {
+            filled(
+                text,
+                place,
+                |name| matches!(name, "value" | "limit" | "at"),
+                "use {value}, {limit} or {at}",
+            )
+        })
+    }
+
+    fn bands(&self, bands: &[Band], place: &str) -> Result<(), Fault> {
+        ensure(
+            !bands.is_empty(),
+            place,
+            "there is nothing to measure",
+            "give at least one band",
+        )?;
+        bands
+            .iter()
+            .enumerate()
+            .try_for_each(|(i, band)| self.band(band, &format!("{place}[{i}]")))
+    }
+
+    fn shown(&self, gauges: &[Shown], place: &str) -> Result<(), Fault> {
+        gauges.iter().enumerate().try_for_each(|(i, shown)| {
+            let place = format!("{place}gauges[{i}]");
+            self.gauge(&shown.gauge, &place)?;
+            positive(shown.scale, &place, "the scale")?;
+            let ordered = shown.tolerance.is_none_or(|(least, most)| least <= most);
+            ensure(
+                ordered,
+                &place,
+                "the tolerance runs backwards",
+                "give the least value first",
+            )
+        })
+    }
+
+    fn misplaced(&self, found: &Misplaced, place: &str) -> Result<(), Fault> {
+        self.node(&found.node, place)?;
+        positive(found.within, place, "'within'")?;
+        ensure(
+            !found.towards.is_empty(),
+            place,
+            "no direction is named",
+            "give at least one in 'towards'",
+        )?;
+        found.towards.iter().try_for_each(|(name, [x, y, z])| {
+            let unit = libm::fabs(x * x + y * y + z * z - 1.0) < 1e-9;
+            ensure(
+                unit,
+                place,
+                &format!("the direction '{name}' is not one long"),
+                "give a unit vector",
+            )
+        })
+    }
+
+    fn task(&self, task: &Task, place: &str) -> Result<(), Fault> {
+        match task {
+            Task::PredictPin { node, dials } => {
+                self.node(node, place)?;
+                self.values(dials, place)
+            }
+            Task::PredictPath { node, dial, range } => {
+                self.node(node, place)?;
+                self.range(dial, *range, place)
+            }
+            Task::PredictRegion {
+                node,
+                dials: (first, second),
+                gauge,
+                most,
+                brush,
+            } => {
+                self.node(node, place)?;
+                self.dial(first, place)?;
+                self.dial(second, place)?;
+                ensure(first != second, place, "the two dials are one", "name two")?;
+                self.gauge(gauge, place)?;
+                positive(*most, place, "'most'")?;
+                positive(*brush, place, "'brush'")
+            }
+            Task::PredictAngle {
+                apex,
+                along,
+                gauge,
+                dials,
+            } => {
+                self.node(apex, place)?;
+                self.node(along, place)?;
+                self.gauge(gauge, place)?;
+                self.values(dials, place)
+            }
+            Task::PredictStay {
+                among,
+                dials,
+                within,
+            } => {
+                ensure(
+                    !among.is_empty(),
+                    place,
+                    "no node is asked about",
+                    "name at least one in 'among'",
+                )?;
+                among.iter().try_for_each(|node| self.node(node, place))?;
+                self.values(dials, place)?;
+                positive(*within, place, "'within'")
+            }
+            Task::Trace {
+                node,
+                centre,
+                angle,
+                gauge,
+                most,
+            } => {
+                self.node(node, place)?;
+                self.node(centre, place)?;
+                self.gauge(gauge, place)?;
+                positive(*angle, place, "the angle")?;
+                positive(*most, place, "'most'")
+            }
+            Task::Hold { bands } => self.bands(bands, &format!("{place}.bands")),
+            Task::Between {
+                first,
+                second,
+                along,
+                samples,
+            } => {
+                counted(*samples, place)?;
+                self.bands(first, &format!("{place}.first"))?;
+                self.bands(second, &format!("{place}.second"))?;
+                self.bands(along, &format!("{place}.along"))
+            }
+            Task::Sweep {
+                dial,
+                range,
+                samples,
+                runs,
+                faults,
+            } => {
+                self.range(dial, *range, place)?;
+                counted(*samples, place)?;
+                ensure(
+                    !runs.is_empty(),
+                    place,
+                    "there is no run",
+                    "give at least one in 'runs'",
+                )?;
+                for (i, run) in runs.iter().enumerate() {
+                    self.bands(&run.bands, &format!("{place}.runs[{i}].bands"))?;
+                }
+                let mut at = faults.iter().enumerate();
+                at.try_for_each(|(i, found)| self.misplaced(found, &format!("{place}.faults[{i}]")))
+            }
+            Task::TryRehang { node, under } => {
+                self.node(node, place)?;
+                self.node(under, place)?;
+                let (node, under) = (
+                    self.document.node_named(node),
+                    self.document.node_named(under),
+                );
+                let refused = node.zip(under).is_some_and(|(node, under)| {
+                    let edit = Edit::Rehang {
+                        node: node.id,
+                        parent: Some(under.id),
+                    };
+                    rig::edit::apply(&mut self.document.clone(), &edit).is_err()
+                });
+                ensure(
+                    refused,
+                    place,
+                    "this re-hang is not refused",
+                    "ask for one that makes a node carry itself",
+                )
+            }
+        }
+    }
+}
+
+/// Checks a lesson whose documents are sound.
+pub(crate) fn lesson(lesson: &Lesson) -> Result<(), Fault> {
+    ensure(
+        lesson.number > 0,
+        "number",
+        "lessons count from 1",
+        "give it a number",
+    )?;
+    for (text, place) in [
+        (&lesson.title, "title"),
+        (&lesson.idea, "idea"),
+        (&lesson.play, "play"),
+    ] {
+        ensure(!text.trim().is_empty(), place, "it is empty", "write it")?;
+    }
+    ensure(
+        lesson.words.len() <= 3,
+        "words",
+        "a lesson brings at most three new words",
+        "move one to another lesson",
+    )?;
+    ensure(
+        !lesson.steps.is_empty(),
+        "steps",
+        "there is none",
+        "give at least one",
+    )?;
+    view(&lesson.view, "view")?;
+    let opening = Figure::new(&lesson.document, "document")?;
+    opening.shown(&lesson.gauges, "")?;
+    for (name, gauge) in &lesson.readings {
+        opening.gauge(gauge, &format!("readings.{name}"))?;
+    }
+    let live = |name: &str| lesson.readings.contains_key(name);
+    let texts = [("intro", &lesson.intro), ("why", &lesson.why)];
+    for (place, paragraphs) in texts {
+        for (i, text) in paragraphs.iter().enumerate() {
+            filled(
+                text,
+                &format!("{place}[{i}]"),
+                live,
+                "name it in 'readings'",
+            )?;
+        }
+    }
+    filled(&lesson.play, "play", live, "name it in 'readings'")?;
+    lesson
+        .steps
+        .iter()
+        .enumerate()
+        .try_for_each(|(i, found)| step(lesson, found, &format!("steps[{i}]")))
+}
+
+fn step(lesson: &Lesson, step: &Step, place: &str) -> Result<(), Fault> {
+    for (text, name) in [
+        (&step.title, "title"),
+        (&step.ask, "ask"),
+        (&step.insight, "insight"),
+    ] {
+        let place = format!("{place}.{name}");
+        ensure(!text.trim().is_empty(), &place, "it is empty", "write it")?;
+        filled(
+            text,
+            &place,
+            |name| lesson.readings.contains_key(name),
+            "name it in 'readings'",
+        )?;
+    }
+    step.view
+        .iter()
+        .try_for_each(|name| view(name, &format!("{place}.view")))?;
+    for tool in &step.tools {
+        let mend = format!("use one of {}", TOOLS.join(", "));
+        ensure(
+            TOOLS.contains(&tool.as_str()),
+            &format!("{place}.tools"),
+            &format!("there is no tool '{tool}'"),
+            &mend,
+        )?;
+    }
+    let figure = Figure::new(
+        step.document.as_ref().unwrap_or(&lesson.document),
+        &format!("{place}.document"),
+    )?;
+    figure.shown(&step.gauges, &format!("{place}."))?;
+    figure.task(&step.task, &format!("{place}.task"))
+}
+
+fn view(name: &str, place: &str) -> Result<(), Fault> {
+    let mend = format!("use one of {}", VIEWS.join(", "));
+    ensure(
+        VIEWS.contains(&name),
+        place,
+        &format!("there is no view '{name}'"),
+        &mend,
+    )
+}
+
+fn counted(samples: u32, place: &str) -> Result<(), Fault> {
+    let mend = format!("give 2 to {MOST_SAMPLES}");
+    ensure(
+        (2..=MOST_SAMPLES).contains(&samples),
+        place,
+        &format!("{samples} samples cannot be run"),
+        &mend,
+    )
+}
+
+fn positive(value: f64, place: &str, called: &str) -> Result<(), Fault> {
+    ensure(
+        value > 0.0,
+        place,
+        &format!("{called} is not more than zero"),
+        "give a positive number",
+    )
+}
+
+/// Every `{name}` in a text must be one that will be filled in.
+fn filled(text: &str, place: &str, known: impl Fn(&str) -> bool, mend: &str) -> Result<(), Fault> {
+    for part in text.split('{').skip(1) {
+        let name = part.split('}').next().unwrap_or(part);
+        ensure(
+            known(name),
+            place,
+            &format!("nothing fills in '{{{name}}}'"),
+            mend,
+        )?;
+    }
+    Ok(())
+}
+
+fn known<'a>(
+    found: bool,
+    kind: &str,
+    name: &str,
+    place: &str,
+    all: impl Iterator<Item = &'a String>,
+) -> Result<(), Fault> {
+    if found {
+        return Ok(());
+    }
+    let names: Vec<&str> = all.map(String::as_str).take(12).collect();
+    Err(fault(
+        place,
+        &format!("there is no {kind} '{name}'"),
+        &format!("use one of {}", names.join(", ")),
+    ))
+}
+
+fn ensure(holds: bool, place: &str, what: &str, mend: &str) -> Result<(), Fault> {
+    if holds {
+        Ok(())
+    } else {
+        Err(fault(place, what, mend))
+    }
+}

@@ -1,0 +1,199 @@
+//! `*.lesson.json`: reading, and the published schema. mm and degrees.
+use crate::door::{self, fault};
+use crate::lesson::{Lesson, Shown, Spot, Step, Task};
+use rig::{Document, Fault, Gauge};
+use schemars::{JsonSchema, Schema, SchemaGenerator};
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
+use std::collections::BTreeMap;
+
+/// The newest format this build reads.
+pub const FORMAT: &str = "handstand-lesson/1";
+
+#[derive(Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(
+    title = "Handstand lesson",
+    description = "One lesson of the course; lengths mm, angles degrees."
+)]
+struct LessonForm {
+    /// Always "handstand-lesson/1".
+    format: String,
+    /// Its place in the course, from 1.
+    number: u32,
+    title: String,
+    /// One sentence.
+    idea: String,
+    /// Paragraphs; `*word*` is emphasis.
+    intro: Vec<String>,
+    /// At most three new words, each with the trade's general term.
+    #[serde(default)]
+    words: Vec<(String, String)>,
+    /// "side", "front", "top" or "oblique".
+    view: String,
+    /// The opening figure.
+    #[schemars(schema_with = "hand")]
+    document: Value,
+    #[serde(default)]
+    gauges: Vec<Shown>,
+    steps: Vec<StepForm>,
+    /// Paragraphs; `{name}` is a live number of `readings`.
+    why: Vec<String>,
+    #[serde(default)]
+    readings: BTreeMap<String, Gauge>,
+    play: String,
+}
+
+#[derive(Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct StepForm {
+    title: String,
+    ask: String,
+    /// Absent: the lesson's.
+    #[serde(default)]
+    #[schemars(schema_with = "hand")]
+    document: Option<Value>,
+    /// Absent: the lesson's.
+    #[serde(default)]
+    view: Option<String>,
+    #[serde(default)]
+    gauges: Vec<Shown>,
+    #[serde(default)]
+    marks: Vec<Spot>,
+    /// "insert-pivot", "rehang", "let-go", "poses", "softness" or "add-drive".
+    #[serde(default)]
+    tools: Vec<String>,
+    task: Task,
+    insight: String,
+}
+
+fn hand(_: &mut SchemaGenerator) -> Schema {
+    schemars::json_schema!({ "$ref": "hand.schema.json" })
+}
+
+/// The JSON Schema of the format.
+pub fn schema() -> Value {
+    schemars::schema_for!(LessonForm).into()
+}
+
+/// Reads a lesson file. Everything is checked: the documents, every name in every task and gauge,
+/// every live number in every text.
+pub fn read(text: &str) -> Result<Lesson, Fault> {
+    let value: Value = serde_json::from_str(text).map_err(json_fault)?;
+    check_format(&value)?;
+    // Read from the value, not the text: a path leads an author to the place, a byte count does not.
+    let form: LessonForm = serde_path_to_error::deserialize(&value).map_err(|error| {
+        let place = error.path().to_string();
+        let place = if place == "." { "the file" } else { &place };
+        fault(
+            place,
+            &error.inner().to_string(),
+            "correct it as docs/schema/lesson.schema.json says",
+        )
+    })?;
+    let document = inner(&form.document, "document")?;
+    let mut steps = Vec::with_capacity(form.steps.len());
+    for (index, step) in form.steps.into_iter().enumerate() {
+        let place = format!("steps[{index}].document");
+        steps.push(Step {
+            title: step.title,
+            ask: step.ask,
+            document: step
+                .document
+                .map(|value| inner(&value, &place))
+                .transpose()?,
+            view: step.view,
+            gauges: step.gauges,
+            marks: step.marks,
+            tools: step.tools,
+            task: step.task,
+            insight: step.insight,
+        });
+    }
+    let lesson = Lesson {
+        number: form.number,
+        title: form.title,
+        idea: form.idea,
+        intro: form.intro,
+        words: form.words,
+        document,
+        view: form.view,
+        gauges: form.gauges,
+        steps,
+        why: form.why,
+        readings: form.readings,
+        play: form.play,
+    };
+    door::lesson(&lesson)?;
+    Ok(lesson)
+}
+
+fn inner(value: &Value, place: &str) -> Result<Document, Fault> {
+    rig::read(&value.to_string()).map_err(|found| {
+        // A line of the re-written text means nothing to the reader; a path does.
+        let path = if found.place.starts_with("line ") || found.place.is_empty() {
+            place.to_string()
+        } else {
+            format!("{place}.{}", found.place)
+        };
+        Fault {
+            place: path,
+            ..found
+        }
+    })
+}
+
+fn check_format(value: &Value) -> Result<(), Fault> {
+    let Some(format) = value.get("format").and_then(Value::as_str) else {
+        return Err(fault(
+            "format",
+            "this is not a lesson file",
+            &format!("begin it with \"format\": \"{FORMAT}\""),
+        ));
+    };
+    if format == FORMAT {
+        return Ok(());
+    }
+    let newer = format
+        .strip_prefix("handstand-lesson/")
+        .and_then(|v| v.parse::<u32>().ok())
+        .is_some_and(|v| v > 1);
+    Err(if newer {
+        fault(
+            "format",
+            &format!("this file is {format} and this build reads up to {FORMAT}"),
+            "update Handstand",
+        )
+    } else {
+        fault(
+            "format",
+            &format!("'{format}' is not a lesson's format"),
+            &format!("write \"{FORMAT}\""),
+        )
+    })
+}
+
+fn json_fault(error: serde_json::Error) -> Fault {
+    let place = format!("line {}, column {}", error.line(), error.column());
+    if error.is_eof() {
+        return fault(
+            &place,
+            "the file ends in the middle",
+            "copy it again, whole",
+        );
+    }
+    // serde_json ends its message with the place, which is told already.
+    let said = error.to_string();
+    match said.split(" at line ").next().unwrap_or_default() {
+        "number out of range" => fault(
+            &place,
+            "a number is too large to be finite",
+            "give it a smaller one",
+        ),
+        what => fault(
+            &place,
+            &format!("this is not JSON ({what})"),
+            "mend it there, or open another file",
+        ),
+    }
+}

@@ -1,0 +1,176 @@
+//! A document posed away from its own dial values, and the worst of a gauge along a run.
+use crate::lesson::Band;
+use rig::{DialId, Document, Gauge, Posed, Reading, Vec3};
+use std::collections::BTreeMap;
+
+/// A document and a pose of it that can be moved.
+pub(crate) struct Run<'a> {
+    pub(crate) document: &'a Document,
+    pub(crate) posed: Posed,
+}
+
+impl<'a> Run<'a> {
+    /// Starts from the document's own dial values.
+    pub(crate) fn new(document: &'a Document) -> Result<Self, String> {
+        let posed = Posed::new(document).map_err(|fault| fault.to_string())?;
+        Ok(Self { document, posed })
+    }
+
+    pub(crate) fn set(&mut self, values: &[(DialId, f64)]) {
+        for &(dial, value) in values {
+            if self.document.dial(dial).is_some() {
+                self.posed.set_dial(dial, value);
+            }
+        }
+        self.posed.evaluate();
+    }
+
+    pub(crate) fn set_named(&mut self, values: &BTreeMap<String, f64>) -> Result<(), String> {
+        let values = values
+            .iter()
+            .map(|(name, value)| Ok((self.dial(name)?.id, *value)));
+        self.set(&values.collect::<Result<Vec<_>, String>>()?);
+        Ok(())
+    }
+
+    pub(crate) fn let_go(&mut self) {
+        for anchor in &self.document.anchors {
+            self.posed.set_active(anchor.id, false);
+        }
+        self.posed.evaluate();
+    }
+
+    pub(crate) fn dial(&self, name: &str) -> Result<&'a rig::Dial, String> {
+        self.document
+            .dial_named(name)
+            .ok_or_else(|| format!("The dial '{name}' is gone: undo its removal."))
+    }
+
+    pub(crate) fn point(&self, name: &str) -> Result<Vec3, String> {
+        let node = self.document.node_named(name);
+        node.map(|node| self.posed.point(node.id))
+            .ok_or_else(|| format!("The node '{name}' is gone: undo its removal."))
+    }
+
+    pub(crate) fn read(&self, gauge: &Gauge) -> Result<Reading, String> {
+        gauge.read(self.document, &self.posed)
+    }
+}
+
+/// The worst reading of one band so far: its least and its greatest, each with where it was.
+pub(crate) struct Worst<'a> {
+    band: &'a Band,
+    least: Option<(Reading, String)>,
+    greatest: Option<(Reading, String)>,
+}
+
+impl<'a> Worst<'a> {
+    pub(crate) fn of(bands: &'a [Band]) -> Vec<Self> {
+        bands
+            .iter()
+            .map(|band| Self {
+                band,
+                least: None,
+                greatest: None,
+            })
+            .collect()
+    }
+
+    /// Takes in the reading here; `from_neutral` is how far the run's dial is from its neutral.
+    pub(crate) fn look(&mut self, run: &Run, at: &str, from_neutral: f64) -> Result<(), String> {
+        if self
+            .band
+            .beyond
+            .is_some_and(|beyond| libm::fabs(from_neutral) < beyond)
+        {
+            return Ok(());
+        }
+        let reading = run.read(&self.band.gauge)?;
+        if self
+            .least
+            .as_ref()
+            .is_none_or(|(least, _)| reading.value < least.value)
+        {
+            self.least = Some((reading, at.into()));
+        }
+        if self
+            .greatest
+            .as_ref()
+            .is_none_or(|(greatest, _)| reading.value > greatest.value)
+        {
+            self.greatest = Some((reading, at.into()));
+        }
+        Ok(())
+    }
+
+    /// Whether the band held, and the sentence that says so.
+    pub(crate) fn verdict(self) -> (bool, String) {
+        let Some(((least, low_at), (greatest, high_at))) = self.least.zip(self.greatest) else {
+            return (false, "Nothing was measured.".into());
+        };
+        let band = self.band;
+        if let Some(limit) = band.least.filter(|limit| least.value < *limit) {
+            return (false, fill(&band.low, &least, limit, &low_at));
+        }
+        if let Some(limit) = band.most.filter(|limit| greatest.value > *limit) {
+            return (false, fill(&band.high, &greatest, limit, &high_at));
+        }
+        let label = capital(&band.gauge.label());
+        let with = |value: f64| Reading { value, ..greatest };
+        (
+            true,
+            match (band.least, band.most) {
+                (None, None) => fill(&band.high, &greatest, greatest.value, &high_at),
+                (None, Some(most)) => {
+                    format!("{label}: at most {greatest} (allowed: {}).", with(most))
+                }
+                (Some(limit), None) => {
+                    format!("{label}: at least {least} (asked: {}).", with(limit))
+                }
+                (Some(limit), Some(most)) => {
+                    format!(
+                        "{label}: {least} to {greatest} (allowed: {} to {}).",
+                        with(limit),
+                        with(most)
+                    )
+                }
+            },
+        )
+    }
+}
+
+fn fill(text: &str, value: &Reading, limit: f64, at: &str) -> String {
+    let limit = Reading {
+        value: limit,
+        ..*value
+    };
+    text.replace("{value}", &value.to_string())
+        .replace("{limit}", &limit.to_string())
+        .replace("{at}", at)
+}
+
+/// With its first letter large.
+pub(crate) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+/// A fraction of the way from `a` to `b`, exactly `b` at 1.
+pub(crate) fn between(a: f64, b: f64, t: f64) -> f64 {
+    a * (1.0 - t) + b * t
+}
+
+/// The values of a straight run through dial space from one pose to another, at a fraction of the way.
+/// A dial that only one pose knows keeps what the other does not say.
+pub(crate) fn blend(from: &[(DialId, f64)], to: &[(DialId, f64)], t: f64) -> Vec<(DialId, f64)> {
+    let target = |dial: DialId| {
+        to.iter()
+            .find(|(id, _)| *id == dial)
+            .map(|(_, value)| *value)
+    };
+    from.iter()
+        .map(|&(dial, value)| (dial, between(value, target(dial).unwrap_or(value), t)))
+        .collect()
+}

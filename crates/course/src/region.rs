@@ -1,0 +1,151 @@
+//! Where a node may stand: marching squares over two dials.
+use crate::measure::{Run, between};
+use rig::{Document, Gauge, Vec3};
+use std::collections::BTreeMap;
+
+/// Cells a side at most: the whole region is found within a frame or two.
+const MOST_CELLS: usize = 160;
+
+/// Two dials sampled on a grid: where the node stands and what the gauge reads.
+pub(crate) struct Field {
+    columns: usize,
+    points: Vec<Vec3>,
+    values: Vec<f64>,
+    most: f64,
+}
+
+impl Field {
+    /// Samples over the dials' whole ranges, a quarter of the allowed value apart where that is possible.
+    pub(crate) fn new(
+        document: &Document,
+        node: &str,
+        dials: (&str, &str),
+        gauge: &Gauge,
+        most: f64,
+    ) -> Result<Self, String> {
+        let mut run = Run::new(document)?;
+        let (across, up) = (run.dial(dials.0)?, run.dial(dials.1)?);
+        let cells = |dial: &rig::Dial| {
+            (libm::ceil(4.0 * (dial.max - dial.min) / most) as usize).clamp(8, MOST_CELLS)
+        };
+        let (columns, rows) = (cells(across) + 1, cells(up) + 1);
+        let (mut points, mut values) = (
+            Vec::with_capacity(columns * rows),
+            Vec::with_capacity(columns * rows),
+        );
+        for row in 0..rows {
+            for column in 0..columns {
+                let part = |i: usize, n: usize| i as f64 / (n - 1) as f64;
+                run.set(&[
+                    (
+                        across.id,
+                        between(across.min, across.max, part(column, columns)),
+                    ),
+                    (up.id, between(up.min, up.max, part(row, rows))),
+                ]);
+                points.push(run.point(node)?);
+                values.push(run.read(gauge)?.value);
+            }
+        }
+        Ok(Self {
+            columns,
+            points,
+            values,
+            most,
+        })
+    }
+
+    /// The places on the grid where the gauge is within its limit.
+    pub(crate) fn inside(&self) -> impl Iterator<Item = &Vec3> {
+        self.points
+            .iter()
+            .zip(&self.values)
+            .filter(|(_, value)| **value <= self.most)
+            .map(|(point, _)| point)
+    }
+
+    /// Index and value of a grid place, with a rim of 'too much' one cell outside the grid.
+    fn at(&self, column: usize, row: usize) -> (usize, f64) {
+        let rows = self.points.len() / self.columns;
+        let (c, r) = (column.clamp(1, self.columns) - 1, row.clamp(1, rows) - 1);
+        let index = r * self.columns + c;
+        let on_rim = column == 0 || row == 0 || column > self.columns || row > rows;
+        (
+            index,
+            if on_rim {
+                f64::INFINITY
+            } else {
+                self.values[index]
+            },
+        )
+    }
+
+    /// Where the limit is crossed between two grid places.
+    fn crossing(&self, a: (usize, f64), b: (usize, f64)) -> Vec3 {
+        let (inner, outer) = if a.1 <= self.most { (a, b) } else { (b, a) };
+        let t = if outer.1.is_finite() {
+            (self.most - inner.1) / (outer.1 - inner.1)
+        } else {
+            0.0
+        };
+        self.points[inner.0].lerp(&self.points[outer.0], t)
+    }
+
+    /// Closed outlines of the region, even-odd.
+    pub(crate) fn outlines(&self) -> Vec<Vec<Vec3>> {
+        let rows = self.points.len() / self.columns;
+        let stride = self.columns + 2;
+        // An edge of the padded grid: its lower-left place, and whether it runs up.
+        let key =
+            |column: usize, row: usize, up: bool| 2 * (row * stride + column) + usize::from(up);
+        let mut places: BTreeMap<usize, Vec3> = BTreeMap::new();
+        let mut next: BTreeMap<usize, usize> = BTreeMap::new();
+        for row in 0..=rows {
+            for column in 0..=self.columns {
+                let corners = [
+                    (column, row),
+                    (column + 1, row),
+                    (column + 1, row + 1),
+                    (column, row + 1),
+                ]
+                .map(|(c, r)| self.at(c, r));
+                let edges = [
+                    key(column, row, false),
+                    key(column + 1, row, true),
+                    key(column, row + 1, false),
+                    key(column, row, true),
+                ];
+                let inside = corners.map(|corner| corner.1 <= self.most);
+                // Anticlockwise round the cell the boundary leaves the region at one edge and comes
+                // back at the next; joining each way out to the next way in keeps saddles apart.
+                for i in 0..4 {
+                    if inside[i] && !inside[(i + 1) % 4] {
+                        let back = (1..4)
+                            .map(|k| (i + k) % 4)
+                            .find(|&j| !inside[j] && inside[(j + 1) % 4]);
+                        if let Some(back) = back {
+                            for edge in [i, back] {
+                                places.insert(
+                                    edges[edge],
+                                    self.crossing(corners[edge], corners[(edge + 1) % 4]),
+                                );
+                            }
+                            next.insert(edges[i], edges[back]);
+                        }
+                    }
+                }
+            }
+        }
+        let mut outlines = Vec::new();
+        while let Some((&first, _)) = next.first_key_value() {
+            let mut outline = Vec::new();
+            let mut at = first;
+            while let Some(after) = next.remove(&at) {
+                outline.push(places[&at]);
+                at = after;
+            }
+            outlines.push(outline);
+        }
+        outlines
+    }
+}
