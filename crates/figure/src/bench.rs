@@ -55,7 +55,7 @@ fn band(sheet: &mut Sheet, height: f64) {
         x0: 0.0,
         y0: y - 1.0,
         x1: width,
-        y1: y + 1.0,
+        y1: y + 12.0 * w,
     });
 }
 

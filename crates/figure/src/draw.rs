@@ -1,8 +1,8 @@
 //! The plate: bones, bench, contacts, paths, measures.
 use crate::laid::{Laid, Layout};
-use crate::room::{Area, Room};
-use crate::shape::{bone, circle, polyline, rectangle};
-use crate::{Layer, Paint, Shape, Stroke, View, bench, measure, pencil};
+use crate::room::Room;
+use crate::shape::{bone, circle, polyline};
+use crate::{Layer, Paint, Shape, Stroke, View, bench, contact, measure, pencil};
 use rig::{Document, Grip, NodeId, Plant, Posed, Role, Vec3};
 
 /// A value beside a planted node.
@@ -117,8 +117,8 @@ pub fn draw(document: &Document, posed: &Posed, view: &View, scene: &Scene) -> V
     ghost(&mut sheet, &layout, scene.ghost);
     paths(&mut sheet, scene);
     bones(&mut sheet, &layout);
-    contacts(&mut sheet, document, posed, &layout);
-    handles(&mut sheet, &layout, scene);
+    contact::staples(&mut sheet, document, posed, &layout);
+    contact::handles(&mut sheet, &layout, scene);
     pencil::lines(&mut sheet, scene);
     measure::draw(&mut sheet, document, &layout, scene);
     sheet.shapes
@@ -221,7 +221,7 @@ fn bones(sheet: &mut Sheet, layout: &Layout) {
         keep_clear(&mut sheet.room, from, to);
     }
     for (l, front) in layout.nodes.iter().zip(front) {
-        if l.is_joint() && !l.node.hidden && !ringed(l) {
+        if l.is_joint() && !l.node.hidden && !contact::ringed(l) {
             let r = (l.radius * 0.35).clamp(3.0, 5.0) * sheet.weight;
             parts.push((
                 (front, true, 0),
@@ -245,184 +245,4 @@ fn keep_clear(room: &mut Room, from: &Laid, to: &Laid) {
         let r = from.radius + (to.radius - from.radius) * t;
         room.take_disc((from.at.0 + dx * t, from.at.1 + dy * t), r + 2.0);
     }
-}
-
-/// What is grabbed carries the ring; so does a joint that is moved without being grabbed itself.
-fn ringed(l: &Laid) -> bool {
-    l.is_handle() || (l.is_joint() && !l.node.hidden && l.role == Role::Mover)
-}
-
-/// Flesh this near the bench rests on it, mm.
-const NEAR_BENCH: f64 = 6.0;
-
-/// Staples: closed over planted points, open at the targets of anchors.
-fn contacts(sheet: &mut Sheet, document: &Document, posed: &Posed, layout: &Layout) {
-    let w = sheet.weight;
-    let mut planted = Vec::new();
-    for plant in &document.plants {
-        let Some(l) = layout.get(plant.node).filter(|l| !l.node.hidden) else {
-            continue;
-        };
-        let world = planted_at(plant, posed);
-        let at = sheet.at(&world);
-        planted.push(at);
-        if libm::hypot(at.0 - l.at.0, at.1 - l.at.1) > 2.0 {
-            let slip = sheet.stroke(Paint::Amiss, 1.6);
-            sheet.push(Shape::line(Layer::Contact, polyline([at, l.at]), slip));
-        }
-        // Flesh that touches the bench is stapled to the bench, anything else where it is.
-        let foot = document.bench.filter(|b| {
-            (world.y - b).abs() <= l.node.width / 2.0 + NEAR_BENCH && bench::faces(sheet.view)
-        });
-        let ((x, y), half, high) = match foot {
-            Some(height) => (
-                sheet.at(&Vec3::new(world.x, height, world.z)),
-                8.0 * w,
-                8.0 * w,
-            ),
-            None => ((at.0, at.1 + 9.0 * w), 10.0 * w, 20.0 * w),
-        };
-        let foot = y + 3.0 * w;
-        let staple = polyline([
-            (x - half, foot),
-            (x - half, foot - high),
-            (x + half, foot - high),
-            (x + half, foot),
-        ]);
-        sheet.push(Shape::line(
-            Layer::Contact,
-            staple,
-            sheet.stroke(Paint::Anchored, 2.4),
-        ));
-        sheet.room.take(Area {
-            x0: x - half,
-            y0: foot - high,
-            x1: x + half,
-            y1: foot,
-        });
-    }
-    for anchor in &document.anchors {
-        let Some(l) = layout.get(anchor.target).filter(|l| !l.node.hidden) else {
-            continue;
-        };
-        let (x, y) = l.at;
-        // The planted staple already says it.
-        if planted.iter().any(|p| libm::hypot(p.0 - x, p.1 - y) < 4.0) {
-            continue;
-        }
-        let mut stroke = sheet.stroke(Paint::Anchored, 1.8);
-        if !anchor.active {
-            stroke = stroke.dashed(0.1 * w, 4.0 * w);
-        }
-        let staple = polyline(
-            [(-7.0, 7.0), (-7.0, -7.0), (7.0, -7.0), (7.0, 7.0)]
-                .map(|(dx, dy)| (x + dx * w, y + dy * w)),
-        );
-        sheet.push(Shape::line(Layer::Contact, staple, stroke));
-        sheet.room.take(Area::about(l.at, 14.0 * w, 14.0 * w));
-    }
-}
-
-/// Rings, pivots and the lever: what is moved, and about what.
-fn handles(sheet: &mut Sheet, layout: &Layout, scene: &Scene) {
-    let w = sheet.weight;
-    if let Some((pivot, pointer)) = scene.lever {
-        let ends = sheet.line(&[pivot, pointer]);
-        if let [from, to] = ends[..] {
-            sheet.push(Shape::line(
-                Layer::Path,
-                polyline([from, to]),
-                sheet.stroke(Paint::Mover, 1.2),
-            ));
-            sheet.push(Shape::filled(
-                Layer::Path,
-                circle(to, 4.0 * w),
-                Paint::Page,
-                Some(sheet.stroke(Paint::Mover, 1.6)),
-            ));
-        }
-    }
-    for l in &layout.nodes {
-        let lit = scene.highlight == Some(l.node.id);
-        let mut reach: Option<((f64, f64), f64)> = None;
-        if ringed(l) {
-            let r = (l.radius * 0.62).clamp(9.0, 13.0) * w;
-            if l.is_pivot() {
-                sheet.push(Shape::line(
-                    Layer::Joint,
-                    circle(l.at, r + 3.0 * w),
-                    sheet.stroke(Paint::Mover, 3.0),
-                ));
-            } else {
-                sheet.push(Shape::filled(
-                    Layer::Joint,
-                    circle(l.at, r),
-                    Paint::Page,
-                    Some(sheet.stroke(Paint::Mover, 3.0)),
-                ));
-                sheet.push(Shape::filled(
-                    Layer::Joint,
-                    circle(l.at, r * 0.38),
-                    Paint::Mover,
-                    None,
-                ));
-            }
-            reach = Some((l.at, r + 3.0 * w));
-        }
-        if l.is_pivot() {
-            cross_in_square(sheet, l.at, Paint::Mover);
-            reach = reach.or(Some((l.at, 15.0 * w)));
-        } else if !l.is_joint() && !l.node.hidden && !l.is_handle() && !l.is_target {
-            // A mount that carries nothing yet: still a thing to hang others from.
-            cross_in_square(sheet, l.at, Paint::Quiet);
-        }
-        if let Some(handle) = l.place_handle() {
-            let at = sheet.at(&handle);
-            let apart = libm::hypot(at.0 - l.at.0, at.1 - l.at.1);
-            if apart > 1.0 {
-                if !l.node.hidden {
-                    sheet.push(Shape::line(
-                        Layer::Contact,
-                        polyline([l.at, at]),
-                        sheet.stroke(Paint::Mover, 1.2),
-                    ));
-                }
-                sheet.push(Shape::filled(
-                    Layer::Contact,
-                    circle(at, 9.0 * w),
-                    Paint::Page,
-                    Some(sheet.stroke(Paint::Mover, 3.0)),
-                ));
-                cross(sheet, at, 4.5 * w, Paint::Mover);
-            }
-            reach = Some((at, 15.0 * w));
-        }
-        if let Some((at, r)) = reach {
-            sheet.room.take_disc(at, r);
-            if lit {
-                sheet.push(Shape::line(
-                    Layer::Joint,
-                    circle(at, r + 3.0 * w),
-                    sheet.stroke(Paint::Mover, 2.0),
-                ));
-            }
-        }
-    }
-}
-
-fn cross(sheet: &mut Sheet, (x, y): (f64, f64), arm: f64, paint: Paint) {
-    let mut segs = polyline([(x - arm, y), (x + arm, y)]);
-    segs.extend(polyline([(x, y - arm), (x, y + arm)]));
-    sheet.push(Shape::line(Layer::Contact, segs, sheet.stroke(paint, 1.6)));
-}
-
-fn cross_in_square(sheet: &mut Sheet, (x, y): (f64, f64), paint: Paint) {
-    let half = 9.0 * sheet.weight;
-    cross(sheet, (x, y), 15.0 * sheet.weight, paint);
-    let square = rectangle((x - half, y - half), (x + half, y + half), 0.0);
-    sheet.push(Shape::line(
-        Layer::Contact,
-        square,
-        sheet.stroke(paint, 1.6),
-    ));
 }

@@ -5,6 +5,7 @@
 #![warn(missing_docs)]
 
 mod bench;
+mod contact;
 pub mod draw;
 mod laid;
 mod measure;
