@@ -1,8 +1,8 @@
 //! What must hold of every document before it is evaluated. The door: nothing behind it
 //! meets a number that is not finite, a name twice or an id that leads nowhere.
+use crate::compile::{anchor_place, node_place, transform, unknown_node};
 use crate::file::MOST_NODES;
 use crate::index::Index;
-use crate::posed::{anchor_place, node_place, transform};
 use crate::{Anchor, Dial, Document, Fault, Grip, Kind, Node, NodeId, Posed, Solver};
 use kinematics::{Channel, Transform};
 use std::collections::BTreeSet;
@@ -66,7 +66,7 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
             .try_for_each(|&x| number(&place, "point", x))?;
         for id in std::iter::once(plant.node).chain(plant.surface) {
             if index.get(id.0).is_none() {
-                return Err(crate::posed::unknown_node(place));
+                return Err(unknown_node(place));
             }
         }
     }

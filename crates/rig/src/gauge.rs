@@ -57,11 +57,11 @@ pub enum Gauge {
         nodes: Vec<String>,
     },
     /// Turn of a node's frame from its pose with every dial neutral, degrees, signed about world `axis`
-    /// (0, 1, 2 for x, y, z).
+    /// (0, 1, 2 for x, y, z; 3, 4, 5 for −x, −y, −z, so that clockwise on a plate can count up).
     Tilt {
         /// A node.
         node: String,
-        /// 0, 1, 2 for x, y, z.
+        /// 0, 1, 2 for x, y, z; 3, 4, 5 for −x, −y, −z.
         axis: usize,
     },
     /// Distance between two nodes, mm.
@@ -87,7 +87,7 @@ pub enum Gauge {
     Rate {
         /// A node.
         node: String,
-        /// 0, 1, 2 for x, y, z.
+        /// 0, 1, 2 for x, y, z; 3, 4, 5 for −x, −y, −z.
         axis: usize,
         /// A dial.
         dial: String,
@@ -275,10 +275,12 @@ fn bench(document: &Document) -> Result<f64, String> {
 }
 
 fn world_axis(axis: usize) -> Result<usize, String> {
-    if axis < 3 {
+    if axis < 6 {
         Ok(axis)
     } else {
-        Err(format!("there is no axis {axis}: 0, 1, 2 are x, y, z"))
+        Err(format!(
+            "there is no axis {axis}: 0, 1, 2 are x, y, z and 3, 4, 5 are −x, −y, −z"
+        ))
     }
 }
 
@@ -323,7 +325,8 @@ fn first_joint_below(document: &Document, id: NodeId) -> Option<NodeId> {
 /// the swing-twist split, whose twist keeps the quaternion's part along the axis.
 fn tilt(from: &Posed, to: &Posed, node: NodeId, axis: usize) -> f64 {
     let turn = to.world(node).rotation * from.world(node).rotation.inverse();
-    let half = libm::atan2(turn.coords[axis], turn.coords.w);
+    let sign = if axis < 3 { 1.0 } else { -1.0 };
+    let half = libm::atan2(sign * turn.coords[axis % 3], turn.coords.w);
     let twist = 2.0 * half;
     let wrapped = if twist > PI {
         twist - 2.0 * PI

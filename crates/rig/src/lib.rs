@@ -5,6 +5,7 @@
 #![warn(missing_docs)]
 
 pub mod check;
+mod compile;
 pub mod document;
 pub mod edit;
 pub mod file;

@@ -1,20 +1,14 @@
 //! A document compiled and evaluated.
+use crate::compile::{Compiled, Driven, compile};
 use crate::index::Index;
-use crate::{
-    Anchor, AnchorId, Channel, Dial, DialId, Document, Drive, Fault, Kind, Node, NodeId, Ramp,
-    Solver,
-};
-use kinematics::{BuildError, Mechanism, Outcome, Pose, Transform, Vec3};
+use crate::{Anchor, AnchorId, Channel, Dial, DialId, Document, Drive, Fault, Node, NodeId, Ramp};
+use kinematics::{Mechanism, Outcome, Pose, Transform, Vec3};
 use std::f64::consts::PI;
 
 /// Degrees in a radian.
 pub(crate) const DEGREES: f64 = 180.0 / PI;
 /// Radians in a degree.
 pub(crate) const RADIANS: f64 = PI / 180.0;
-
-const ITERATIONS: u32 = 100;
-/// Residual, mm, at which an iterative anchor stops.
-const TOLERANCE: f64 = 1e-9;
 
 /// The compiled mechanism and its pose at the document's dial values (or others set here).
 #[derive(Clone, Debug)]
@@ -33,14 +27,6 @@ pub struct Posed {
     driven: Vec<Vec<usize>>,
 }
 
-/// A channel and everything that drives it, as (dial, drive) places.
-#[derive(Clone, Debug)]
-struct Driven {
-    node: usize,
-    channel: Channel,
-    by: Vec<(usize, usize)>,
-}
-
 impl Posed {
     /// Compiles and evaluates.
     ///
@@ -48,35 +34,13 @@ impl Posed {
     /// When the structure cannot be evaluated: parents in a circle, an anchor whose target its
     /// own chain carries, two anchors on one joint.
     pub fn new(document: &Document) -> Result<Self, Fault> {
-        let node_index = Index::new(document.nodes.iter().map(|n| n.id.0));
-        let order = parents_first(document, &node_index)?;
-        let mut nodes = vec![0; order.len()];
-        for (compiled, &place) in order.iter().enumerate() {
-            nodes[place] = compiled;
-        }
-        let find = |id: NodeId, place: &dyn Fn() -> String| {
-            node_index
-                .get(id.0)
-                .map(|at| nodes[at])
-                .ok_or_else(|| unknown_node(place()))
-        };
-        let mut compiled = Vec::with_capacity(order.len());
-        for &place in &order {
-            let node = &document.nodes[place];
-            let parent = node
-                .parent
-                .map(|p| find(p, &|| node_place(document, place)))
-                .transpose()?;
-            compiled.push(compile_node(node, parent));
-        }
-        let mut anchors = Vec::with_capacity(document.anchors.len());
-        for (at, anchor) in document.anchors.iter().enumerate() {
-            let find = |id| find(id, &|| anchor_place(document, at));
-            anchors.push(compile_anchor(anchor, find)?);
-        }
-        let mechanism =
-            Mechanism::new(compiled, anchors).map_err(|e| build_fault(document, &order, &e))?;
-        let (channels, driven) = drives(document, &node_index, &nodes)?;
+        let Compiled {
+            mechanism,
+            node_index,
+            nodes,
+            channels,
+            driven,
+        } = compile(document)?;
         let mut posed = Self {
             pose: mechanism.pose(),
             mechanism,
@@ -290,218 +254,6 @@ pub(crate) fn clamped(dial: &Dial, value: f64) -> f64 {
     }
 }
 
-pub(crate) fn transform(translation: [f64; 3], rotation: [f64; 4]) -> Transform {
-    let [x, y, z, w] = rotation;
-    Transform::from_parts(
-        Vec3::from(translation).into(),
-        nalgebra::Unit::new_unchecked(nalgebra::Quaternion::new(w, x, y, z)),
-    )
-}
-
-fn compile_node(node: &Node, parent: Option<usize>) -> kinematics::Node {
-    let mut limits = [(f64::NEG_INFINITY, f64::INFINITY); 6];
-    for channel in Channel::ALL {
-        let at = channel.index();
-        if node.kind == Kind::Mount && channel.is_turn() {
-            // Solvers turn joints only; a mount inside a chain is a rigid piece of it.
-            limits[at] = (0.0, 0.0);
-        } else if let Some((min, max)) = node.limits[at] {
-            let unit = if channel.is_turn() { RADIANS } else { 1.0 };
-            limits[at] = (min * unit, max * unit);
-        }
-    }
-    let rest = transform(node.translation, node.rotation);
-    kinematics::Node {
-        parent,
-        rest,
-        order: node.order,
-        limits,
-    }
-}
-
-fn compile_anchor(
-    anchor: &Anchor,
-    find: impl Fn(NodeId) -> Result<usize, Fault>,
-) -> Result<kinematics::Anchor, Fault> {
-    let solver = match anchor.solver {
-        Solver::Aim => kinematics::Solver::Aim,
-        Solver::TwoBone {
-            pole,
-            softness,
-            bend,
-        } => kinematics::Solver::TwoBone {
-            pole: pole.map(&find).transpose()?,
-            softness,
-            bend: bend.into(),
-        },
-        Solver::DampedLeastSquares => kinematics::Solver::DampedLeastSquares {
-            iterations: ITERATIONS,
-            tolerance: TOLERANCE,
-        },
-        Solver::Fabrik => kinematics::Solver::Fabrik {
-            iterations: ITERATIONS,
-            tolerance: TOLERANCE,
-        },
-    };
-    Ok(kinematics::Anchor {
-        base: find(anchor.base)?,
-        end: find(anchor.end)?,
-        target: find(anchor.target)?,
-        solver,
-        active: anchor.active,
-    })
-}
-
-type Drives = (Vec<Driven>, Vec<Vec<usize>>);
-
-fn drives(document: &Document, index: &Index, nodes: &[usize]) -> Result<Drives, Fault> {
-    let mut channels: Vec<Driven> = Vec::new();
-    let mut driven = vec![Vec::new(); document.dials.len()];
-    for (d, dial) in document.dials.iter().enumerate() {
-        for (k, drive) in dial.drives.iter().enumerate() {
-            let place = || unknown_node(format!("dials[{d}] '{}'", dial.name));
-            let node = nodes[index.get(drive.node.0).ok_or_else(place)?];
-            let same = |c: &Driven| c.node == node && c.channel == drive.channel;
-            let at = channels.iter().position(same).unwrap_or_else(|| {
-                channels.push(Driven {
-                    node,
-                    channel: drive.channel,
-                    by: Vec::new(),
-                });
-                channels.len() - 1
-            });
-            channels[at].by.push((d, k));
-            if !driven[d].contains(&at) {
-                driven[d].push(at);
-            }
-        }
-    }
-    Ok((channels, driven))
-}
-
-/// Places of the nodes, every parent before its children, otherwise in document order.
-fn parents_first(document: &Document, index: &Index) -> Result<Vec<usize>, Fault> {
-    let count = document.nodes.len();
-    let mut children = vec![Vec::new(); count];
-    let mut stack = Vec::new();
-    for (at, node) in document.nodes.iter().enumerate().rev() {
-        match node.parent {
-            None => stack.push(at),
-            Some(parent) => {
-                let place = || unknown_node(node_place(document, at));
-                children[index.get(parent.0).ok_or_else(place)?].push(at);
-            }
-        }
-    }
-    let mut order = Vec::with_capacity(count);
-    let mut reached = vec![false; count];
-    while let Some(at) = stack.pop() {
-        reached[at] = true;
-        order.push(at);
-        stack.extend(&children[at]);
-    }
-    match reached.iter().position(|&r| !r) {
-        None => Ok(order),
-        Some(lost) => Err(circle(document, index, lost)),
-    }
-}
-
-/// Names two nodes of the circle of parents that `from` hangs in or under.
-fn circle(document: &Document, index: &Index, from: usize) -> Fault {
-    let up = |at: usize| {
-        let parent = document.nodes[at]
-            .parent
-            .expect("only nodes with parents are in a circle");
-        index.get(parent.0).expect("parents were looked up before")
-    };
-    // After as many steps as there are nodes one is inside the circle for certain.
-    let inside = (0..document.nodes.len()).fold(from, |at, _| up(at));
-    let (child, parent) = (
-        &document.nodes[inside].name,
-        &document.nodes[up(inside)].name,
-    );
-    Fault {
-        place: node_place(document, inside),
-        what: format!("'{child}' hangs from '{parent}', which hangs from '{child}' in turn"),
-        mend: format!("hang '{parent}' from something else, or leave its parent out"),
-    }
-}
-
-fn build_fault(document: &Document, order: &[usize], error: &BuildError) -> Fault {
-    let name = |compiled: usize| &document.nodes[order[compiled]].name;
-    let anchor = |at: usize| &document.anchors[at].name;
-    let (place, what, mend) = match *error {
-        BuildError::ParentAfterChild { node } | BuildError::NotFinite { node } => (
-            node_place(document, order[node]),
-            format!("'{}' has a number that is not finite", name(node)),
-            "give it plain numbers".to_owned(),
-        ),
-        BuildError::NotAChain { anchor: at } => {
-            let Anchor { base, end, .. } = document.anchors[at];
-            let name = |id| document.node(id).map_or("?", |n| n.name.as_str());
-            (
-                anchor_place(document, at),
-                format!(
-                    "the anchor '{}' needs a chain, but '{}' does not hang below '{}'",
-                    anchor(at),
-                    name(end),
-                    name(base)
-                ),
-                format!("choose a base that carries '{}'", name(end)),
-            )
-        }
-        BuildError::WrongBoneCount { anchor: at, bones } => {
-            let wanted = match document.anchors[at].solver {
-                Solver::Aim => "exactly one bone",
-                Solver::TwoBone { .. } => "exactly two bones",
-                _ => "at least one bone",
-            };
-            (
-                anchor_place(document, at),
-                format!(
-                    "the anchor '{}' turns {wanted}, but its chain has {bones}",
-                    anchor(at)
-                ),
-                "choose another base or end, or another solver".to_owned(),
-            )
-        }
-        BuildError::SharedJoint {
-            first,
-            second,
-            node,
-        } => (
-            anchor_place(document, second),
-            format!(
-                "the anchors '{}' and '{}' would both turn '{}'",
-                anchor(first),
-                anchor(second),
-                name(node)
-            ),
-            "end one chain where the other begins".to_owned(),
-        ),
-        BuildError::Cycle {
-            anchor: at,
-            reads,
-            moved,
-        } => (
-            anchor_place(document, at),
-            format!(
-                "the anchor '{}' holds to '{}', but '{}', which it turns, carries '{}'",
-                anchor(at),
-                name(reads),
-                name(moved),
-                name(reads)
-            ),
-            format!(
-                "hang '{}' from something outside '{}'",
-                name(reads),
-                name(moved)
-            ),
-        ),
-    };
-    Fault { place, what, mend }
-}
-
 fn same_structure(a: &Document, b: &Document) -> bool {
     let node = |a: &Node, b: &Node| {
         a.id == b.id
@@ -530,20 +282,4 @@ fn same_structure(a: &Document, b: &Document) -> bool {
 
 fn same<T>(a: &[T], b: &[T], equal: impl Fn(&T, &T) -> bool) -> bool {
     a.len() == b.len() && a.iter().zip(b).all(|(a, b)| equal(a, b))
-}
-
-pub(crate) fn node_place(document: &Document, at: usize) -> String {
-    format!("nodes[{at}] '{}'", document.nodes[at].name)
-}
-
-pub(crate) fn anchor_place(document: &Document, at: usize) -> String {
-    format!("anchors[{at}] '{}'", document.anchors[at].name)
-}
-
-pub(crate) fn unknown_node(place: String) -> Fault {
-    Fault {
-        place,
-        what: "it names a node that is not in the document".to_owned(),
-        mend: "name one that is".to_owned(),
-    }
 }

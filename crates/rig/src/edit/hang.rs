@@ -5,8 +5,8 @@
 //! its channels and anchors do: only rest transforms are worked out anew, and nothing jumps.
 use super::make::{local, mount};
 use super::{Refusal, finite, node, node_mut, refuse, take_id};
+use crate::compile::transform;
 use crate::document::*;
-use crate::posed::transform;
 use crate::{Channel, Posed, Rotation, Transform, Vec3};
 
 fn rest(node: &Node) -> Transform {

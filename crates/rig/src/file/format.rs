@@ -10,6 +10,14 @@ fn yes() -> bool {
     true
 }
 
+fn is_yes(flag: &bool) -> bool {
+    *flag
+}
+
+fn is_zero(number: &f64) -> bool {
+    number.to_bits() == 0
+}
+
 fn one() -> f64 {
     1.0
 }
@@ -67,7 +75,7 @@ pub struct Node {
     #[serde(default, skip_serializing_if = "Limits::is_empty")]
     pub limits: Limits,
     /// Drawn thickness, mm.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "is_zero")]
     pub width: f64,
     /// What a drag does; left out: nothing.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -173,7 +181,7 @@ pub struct Anchor {
     /// How the chain is turned.
     pub solver: Solver,
     /// False: let go.
-    #[serde(default = "yes")]
+    #[serde(default = "yes", skip_serializing_if = "is_yes")]
     pub active: bool,
 }
 
