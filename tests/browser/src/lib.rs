@@ -1,0 +1,22 @@
+//! The sandbox driven in headless Chromium by real pointer, touch and key events.
+//!
+//! `cargo xtask test --only browser` builds and serves the site, and says in the environment where
+//! the site, its folder, the driver and axe-core are.
+
+mod host;
+mod input;
+mod page;
+mod service;
+
+pub use host::StaticHost;
+pub use input::path;
+pub use page::{Look, Page, Rect, Size, none};
+pub use thirtyfour::Key;
+
+use anyhow::{Context, Result};
+
+/// A value that `cargo xtask` hands over.
+pub fn given(name: &str) -> Result<String> {
+    std::env::var(name)
+        .with_context(|| format!("{name} is not set; start this through `cargo xtask`"))
+}

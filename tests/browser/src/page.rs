@@ -1,0 +1,332 @@
+//! One page in a browser of its own: opening, looking, asking, waiting.
+
+use crate::{given, service};
+use anyhow::{Context, Result, bail, ensure};
+use serde_json::{Value, json};
+use std::fmt::Display;
+use std::path::Path;
+use std::time::{Duration, Instant};
+use thirtyfour::WebDriver;
+
+/// How long anything awaited may take: generous, as machines are slow at times and nothing here is timed.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Size {
+    pub name: &'static str,
+    pub width: u32,
+    pub height: u32,
+    /// A touch screen with a phone's viewport rules.
+    pub mobile: bool,
+}
+
+impl Size {
+    pub const DESKTOP: Size = Size {
+        name: "desktop",
+        width: 1440,
+        height: 900,
+        mobile: false,
+    };
+    pub const TABLET: Size = Size {
+        name: "tablet",
+        width: 1024,
+        height: 768,
+        mobile: false,
+    };
+    pub const PHONE: Size = Size {
+        name: "phone",
+        width: 390,
+        height: 844,
+        mobile: true,
+    };
+    pub const ALL: [Size; 3] = [Size::DESKTOP, Size::TABLET, Size::PHONE];
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Look {
+    Paper,
+    Blackboard,
+}
+
+impl Look {
+    pub const ALL: [Look; 2] = [Look::Paper, Look::Blackboard];
+
+    pub fn name(self) -> &'static str {
+        match self {
+            Look::Paper => "paper",
+            Look::Blackboard => "blackboard",
+        }
+    }
+}
+
+/// In CSS pixels from the viewport's top left corner.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rect {
+    pub x: f64,
+    pub y: f64,
+    pub width: f64,
+    pub height: f64,
+}
+
+impl Rect {
+    pub fn centre(self) -> (f64, f64) {
+        (self.x + self.width / 2.0, self.y + self.height / 2.0)
+    }
+}
+
+pub struct Page {
+    pub driver: WebDriver,
+    site: String,
+    _service: service::Service,
+}
+
+impl Drop for Page {
+    fn drop(&mut self) {
+        // The service ends the browser. The client's own way, from within the test's runtime, waits
+        // for its time-out. Refused only when a test has quit already.
+        let _ = self.driver.clone().leak();
+    }
+}
+
+impl Page {
+    /// A fresh browser with an empty profile, on the site that `cargo xtask` serves.
+    pub async fn start() -> Result<Page> {
+        Page::on(&given("HANDSTAND_SITE")?).await
+    }
+
+    /// A fresh browser on the site at another address.
+    pub async fn on(site: &str) -> Result<Page> {
+        let (driver, service) = service::start().await?;
+        Ok(Page {
+            driver,
+            site: site.to_owned(),
+            _service: service,
+        })
+    }
+
+    /// Loads a route such as `#/lesson/1` anew and waits until the app has taken over from the shell.
+    pub async fn open(&self, route: &str, size: Size, look: Look) -> Result<()> {
+        self.set_size(size).await?;
+        self.set_look(look, false).await?;
+        // A route that differs in its fragment alone would not load anew.
+        self.driver.goto("about:blank").await?;
+        self.driver.goto(format!("{}{route}", self.site)).await?;
+        self.started().await
+    }
+
+    /// Loads the same route anew.
+    pub async fn reload(&self) -> Result<()> {
+        self.driver.refresh().await?;
+        self.started().await
+    }
+
+    async fn started(&self) -> Result<()> {
+        self.wait_until("document.readyState === 'complete' && (!document.querySelector('#shell') || !!document.querySelector('.alarm'))")
+            .await
+            .context("the app did not start")?;
+        if self.count(".alarm").await? > 0 {
+            bail!("the app did not start: {}", self.text(".alarm").await?);
+        }
+        Ok(())
+    }
+
+    /// Waits until the app has drawn its first figure.
+    pub async fn figure_drawn(&self) -> Result<()> {
+        self.wait_until("performance.getEntriesByName('figure-drawn').length > 0")
+            .await
+    }
+
+    pub async fn set_size(&self, size: Size) -> Result<()> {
+        let Size {
+            width,
+            height,
+            mobile,
+            ..
+        } = size;
+        self.devtools(
+            "Emulation.setDeviceMetricsOverride",
+            json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": mobile }),
+        )
+        .await?;
+        self.devtools(
+            "Emulation.setTouchEmulationEnabled",
+            json!({ "enabled": mobile }),
+        )
+        .await?;
+        Ok(())
+    }
+
+    pub async fn set_look(&self, look: Look, reduced_motion: bool) -> Result<()> {
+        let scheme = if look == Look::Paper { "light" } else { "dark" };
+        let motion = if reduced_motion {
+            "reduce"
+        } else {
+            "no-preference"
+        };
+        self.devtools(
+            "Emulation.setEmulatedMedia",
+            json!({ "features": [
+                { "name": "prefers-color-scheme", "value": scheme },
+                { "name": "prefers-reduced-motion", "value": motion },
+            ] }),
+        )
+        .await?;
+        Ok(())
+    }
+
+    /// Slows the processor by a factor; 1 is full speed.
+    pub async fn throttle(&self, factor: f64) -> Result<()> {
+        self.devtools("Emulation.setCPUThrottlingRate", json!({ "rate": factor }))
+            .await?;
+        Ok(())
+    }
+
+    /// Any command of the browser's DevTools protocol.
+    pub async fn devtools(&self, method: &str, parameters: Value) -> Result<Value> {
+        self.driver
+            .cdp()
+            .send_raw(method, parameters)
+            .await
+            .with_context(|| method.to_owned())
+    }
+
+    /// The value of a JavaScript expression, awaited when it is a promise. The page's
+    /// Content-Security-Policy does not reach here.
+    pub async fn eval(&self, expression: &str) -> Result<Value> {
+        let parameters =
+            json!({ "expression": expression, "awaitPromise": true, "returnByValue": true });
+        let reply = self.devtools("Runtime.evaluate", parameters).await?;
+        if let Some(thrown) = reply.get("exceptionDetails") {
+            bail!(
+                "{expression}: {}",
+                thrown["exception"]["description"]
+                    .as_str()
+                    .unwrap_or("threw")
+            );
+        }
+        Ok(reply["result"]["value"].clone())
+    }
+
+    /// Waits until a JavaScript expression is `true`.
+    pub async fn wait_until(&self, expression: &str) -> Result<()> {
+        let start = Instant::now();
+        while self.eval(expression).await? != Value::Bool(true) {
+            ensure!(
+                start.elapsed() < PATIENCE,
+                "waited in vain until {expression}"
+            );
+            tokio::time::sleep(Duration::from_millis(25)).await;
+        }
+        Ok(())
+    }
+
+    /// Waits until the selector matches something visible.
+    pub async fn wait_for(&self, selector: &str) -> Result<()> {
+        self.wait_until(&format!(
+            "!!document.querySelector({})?.checkVisibility()",
+            json!(selector)
+        ))
+        .await
+    }
+
+    /// Waits until the first match's text contains the words.
+    pub async fn wait_for_text(&self, selector: &str, words: &str) -> Result<()> {
+        let text = format!(
+            "(document.querySelector({})?.innerText ?? '')",
+            json!(selector)
+        );
+        if let Err(error) = self
+            .wait_until(&format!("{text}.includes({})", json!(words)))
+            .await
+        {
+            bail!("{error}; it reads {}", self.eval(&text).await?);
+        }
+        Ok(())
+    }
+
+    pub async fn count(&self, selector: &str) -> Result<usize> {
+        let count = self
+            .eval(&format!(
+                "document.querySelectorAll({}).length",
+                json!(selector)
+            ))
+            .await?;
+        Ok(count.as_u64().context("a count")? as usize)
+    }
+
+    /// The text of the first match, as it is shown.
+    pub async fn text(&self, selector: &str) -> Result<String> {
+        let text = self
+            .eval(&format!(
+                "document.querySelector({})?.innerText ?? null",
+                json!(selector)
+            ))
+            .await?;
+        Ok(text
+            .as_str()
+            .with_context(|| format!("nothing matches {selector}"))?
+            .to_owned())
+    }
+
+    /// Where the first match is, after scrolling it into view.
+    pub async fn rect(&self, selector: &str) -> Result<Rect> {
+        let expression = format!(
+            "(() => {{ const e = document.querySelector({}); if (!e) return null; \
+             e.scrollIntoView({{ block: 'nearest', inline: 'nearest', behavior: 'instant' }}); \
+             const r = e.getBoundingClientRect(); return [r.x, r.y, r.width, r.height]; }})()",
+            json!(selector)
+        );
+        let found = self.eval(&expression).await?;
+        let found: Option<[f64; 4]> = serde_json::from_value(found)?;
+        let [x, y, width, height] = found.with_context(|| format!("nothing matches {selector}"))?;
+        Ok(Rect {
+            x,
+            y,
+            width,
+            height,
+        })
+    }
+
+    /// What the browser complained of since last asked: errors, warnings, failed loads, breaches of
+    /// the Content-Security-Policy.
+    pub async fn complaints(&self) -> Result<Vec<String>> {
+        let log = self.driver.browser_log().await?;
+        Ok(log
+            .into_iter()
+            .map(|entry| format!("{}: {}", entry.level, entry.message))
+            .collect())
+    }
+
+    /// What axe-core finds against WCAG 2.2 AA, one line for each element at fault.
+    pub async fn axe(&self) -> Result<Vec<String>> {
+        if self.eval("typeof axe").await? == "undefined" {
+            self.eval(&std::fs::read_to_string(given("HANDSTAND_AXE")?)?)
+                .await?;
+        }
+        let faults = self
+            .eval(
+                "axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'] }).then((found) => \
+                 found.violations.flatMap((rule) => rule.nodes.map((node) => \
+                 `${rule.id} at ${node.target.join(' ')}: ${node.failureSummary.replace(/\\s+/g, ' ')}`)))",
+            )
+            .await?;
+        Ok(serde_json::from_value(faults)?)
+    }
+
+    pub async fn screenshot(&self, path: &Path) -> Result<()> {
+        Ok(self.driver.screenshot(path).await?)
+    }
+}
+
+/// Fails with every line, when there are any.
+pub fn none(lines: &[impl Display]) -> Result<()> {
+    ensure!(
+        lines.is_empty(),
+        "\n{}",
+        lines
+            .iter()
+            .map(|line| format!("  {line}\n"))
+            .collect::<String>()
+    );
+    Ok(())
+}

@@ -1,0 +1,52 @@
+// Starts the app, says so in plain words when that fails, and keeps the page for use without a network.
+
+const heard = new Set();
+
+/** Shows a notice that cannot be missed, over whatever the page shows. */
+function alarm(title, text, action, details) {
+  if (heard.size && document.querySelector('.alarm')) return; // the first failure is the one that explains
+  heard.add(title);
+  const make = (tag, content) => Object.assign(document.createElement(tag), { textContent: content });
+  const card = Object.assign(document.createElement('div'), { className: 'alarm-card' });
+  card.setAttribute('role', 'alert');
+  const button = make('button', action);
+  button.type = 'button';
+  button.addEventListener('click', () => location.reload());
+  const more = document.createElement('details');
+  more.append(make('summary', 'What the program said'), make('code', String(details)));
+  const veil = Object.assign(document.createElement('div'), { className: 'alarm' });
+  veil.append(card);
+  document.body.append(veil);
+  // Filled after it is in the page, so that screen readers speak it.
+  card.append(make('h2', title), make('p', text), button, more);
+  for (const other of document.body.children) other.inert = other !== veil;
+  button.focus();
+}
+
+/** The app's panic hook calls this: the program has stopped and answers no more. */
+window.handstandPanic = (message) => alarm(
+  'Handstand has stopped',
+  'A mistake in the program stopped it. Your saved work is safe in this browser; at most the very last change is missing.',
+  'Reopen the last saved state',
+  message,
+);
+
+async function start() {
+  if (typeof WebAssembly !== 'object') throw new Error('This browser has no WebAssembly, or it is switched off.');
+  const { default: init } = await import("./app.js");
+  await init({ module_or_path: new URL("./app_bg.wasm", import.meta.url) });
+  document.getElementById('shell')?.remove();
+}
+
+start().catch((error) => alarm(
+  'Handstand could not start',
+  'It needs a current browser with WebAssembly allowed, and a connection the first time. Nothing you saved is lost.',
+  'Try again',
+  error,
+)).then(() => {
+  // After the start, so that filling the cache never delays the first figure.
+  if ('serviceWorker' in navigator && !new URLSearchParams(location.search).has('nosw')) {
+    // A page opened from a file or in a private window may refuse; it then works with a network only.
+    navigator.serviceWorker.register(new URL('./sw.js', import.meta.url)).catch(() => {});
+  }
+});

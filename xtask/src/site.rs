@@ -1,0 +1,274 @@
+//! The static folder: wasm, glue, shell, styles, icons, lessons and service worker.
+//!
+//! Sources in `www/` name each other plainly; here every name that may be kept for ever gets its
+//! content's hash, and every mention is changed with it. All addresses are relative, so the folder
+//! works from any host and any sub-path.
+
+use crate::setup;
+use crate::workspace::{Workspace, run};
+use anyhow::{Context, Result, bail, ensure};
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+use std::fs;
+use std::hash::{DefaultHasher, Hash, Hasher};
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use wasm_bindgen_cli_support::Bindgen;
+
+pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
+    let www = workspace.root.join("www");
+    let mut site = Site::default();
+    glue(&compile(workspace, dev)?, dev, &mut site)?;
+    site.keep("icons", &www.join("icons"))?;
+    site.add_hashed("styles.css", styles(&www)?.into_bytes())?;
+    site.add_hashed(
+        "boot.js",
+        site.with_hashed_names(&read(&www.join("boot.js"))?, &["app.js", "app_bg.wasm"])?
+            .into_bytes(),
+    )?;
+    let page = site.with_hashed_names(
+        &read(&www.join("index.html"))?,
+        &["styles.css", "boot.js", "app.js", "app_bg.wasm"],
+    )?;
+    site.add("index.html", page.into_bytes());
+    site.add(
+        "manifest.webmanifest",
+        fs::read(www.join("manifest.webmanifest"))?,
+    );
+    lessons(&workspace.root.join("lessons"), &mut site)?;
+    // Last: it lists and hashes everything before it.
+    let worker = site.service_worker(&read(&www.join("sw.js"))?)?;
+    site.add("sw.js", worker.into_bytes());
+
+    let folder = workspace.target.join("site");
+    site.write(&folder, !dev)?;
+    Ok(folder)
+}
+
+/// The app as wasm, before wasm-bindgen.
+fn compile(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
+    let target = setup::wasm_target(workspace)?;
+    let profile = if dev { "dev" } else { "web" };
+    run(workspace.cargo().args([
+        "build",
+        "-p",
+        "app",
+        "--lib",
+        "--target",
+        target,
+        "--profile",
+        profile,
+    ]))?;
+    let folder = if dev { "debug" } else { profile };
+    Ok(workspace.target.join(target).join(folder).join("app.wasm"))
+}
+
+fn glue(wasm: &Path, dev: bool, site: &mut Site) -> Result<()> {
+    let mut output = Bindgen::new()
+        .input_path(wasm)
+        .web(true)?
+        .typescript(false)
+        .keep_debug(dev)
+        .remove_name_section(!dev)
+        .remove_producers_section(!dev)
+        .generate_output()?;
+    // Their folders carry a hash already, and the glue names them by it.
+    for (folder, texts) in output.snippets() {
+        for (index, text) in texts.iter().enumerate() {
+            site.add(
+                &format!("snippets/{folder}/inline{index}.js"),
+                text.clone().into_bytes(),
+            );
+        }
+    }
+    for (path, text) in output.local_modules() {
+        site.add(&format!("snippets/{path}"), text.clone().into_bytes());
+    }
+    site.add_hashed("app.js", output.js().as_bytes().to_vec())?;
+    site.add_hashed("app_bg.wasm", output.wasm_mut().emit_wasm())
+}
+
+/// The shell's styles, then the app's with its imports put in place: one file, one request.
+fn styles(www: &Path) -> Result<String> {
+    let mut all = read(&www.join("shell.css"))?;
+    let folder = www.join("styles");
+    for line in read(&folder.join("app.css"))?.lines() {
+        match line
+            .strip_prefix("@import \"")
+            .and_then(|rest| rest.strip_suffix("\";"))
+        {
+            Some(name) => all.push_str(&read(&folder.join(name))?),
+            None => all.push_str(line),
+        }
+        all.push('\n');
+    }
+    Ok(all)
+}
+
+/// The lesson files and their documents as they are, and a list of the lessons in order.
+fn lessons(folder: &Path, site: &mut Site) -> Result<()> {
+    let mut list = Vec::new();
+    for path in files(folder)? {
+        let name = relative(&path, folder)?;
+        let bytes = fs::read(&path)?;
+        if !name.contains('/') && name.ends_with(".json") {
+            let lesson: Value = serde_json::from_slice(&bytes)
+                .with_context(|| format!("lessons/{name} is not JSON"))?;
+            let (Some(number), Some(title)) = (lesson["number"].as_u64(), lesson["title"].as_str())
+            else {
+                bail!("lessons/{name} needs a \"number\" and a \"title\"");
+            };
+            list.push((
+                number,
+                json!({ "file": name, "number": number, "title": title }),
+            ));
+        }
+        site.add(&format!("lessons/{name}"), bytes);
+    }
+    list.sort_by_key(|(number, _)| *number);
+    let list: Vec<Value> = list.into_iter().map(|(_, entry)| entry).collect();
+    site.add("lessons/index.json", serde_json::to_vec_pretty(&list)?);
+    Ok(())
+}
+
+/// The folder's files by path, and the hashed name each plain name became.
+#[derive(Default)]
+struct Site {
+    files: BTreeMap<String, Vec<u8>>,
+    hashed: BTreeMap<String, String>,
+}
+
+impl Site {
+    fn add(&mut self, path: &str, bytes: Vec<u8>) {
+        self.files.insert(path.to_owned(), bytes);
+    }
+
+    fn add_hashed(&mut self, path: &str, bytes: Vec<u8>) -> Result<()> {
+        let (stem, ending) = path
+            .rsplit_once('.')
+            .context("a hashed file needs an ending")?;
+        let name = format!("{stem}-{}.{ending}", hash(&bytes));
+        self.hashed.insert(path.to_owned(), name.clone());
+        self.add(&name, bytes);
+        Ok(())
+    }
+
+    fn keep(&mut self, prefix: &str, folder: &Path) -> Result<()> {
+        for path in files(folder)? {
+            self.add(
+                &format!("{prefix}/{}", relative(&path, folder)?),
+                fs::read(&path)?,
+            );
+        }
+        Ok(())
+    }
+
+    /// The text with each `"./NAME"` changed to its hashed name. A name not found is a mistake.
+    fn with_hashed_names(&self, text: &str, names: &[&str]) -> Result<String> {
+        let mut text = text.to_owned();
+        for name in names {
+            let plain = format!("\"./{name}\"");
+            ensure!(text.contains(&plain), "nothing in www/ mentions {plain}");
+            text = text.replace(&plain, &format!("\"./{}\"", self.hashed[*name]));
+        }
+        Ok(text)
+    }
+
+    /// The worker with the list of what to keep for use without a network, and a version that
+    /// changes when any of it does.
+    fn service_worker(&self, source: &str) -> Result<String> {
+        let lasting: Vec<&String> = self.hashed.values().collect();
+        let fresh: Vec<&str> = (self.files.keys().filter(|path| !lasting.contains(path)))
+            .map(|path| if path == "index.html" { "./" } else { path })
+            .collect();
+        let mut text = source.to_owned();
+        let version = hash(&(&self.files, source));
+        for (name, value) in [
+            ("VERSION", json!(version)),
+            ("LASTING", json!(lasting)),
+            ("FRESH", json!(fresh)),
+        ] {
+            let slot = format!("__{name}__");
+            ensure!(text.contains(&slot), "www/sw.js does not mention {slot}");
+            text = text.replace(&slot, &value.to_string());
+        }
+        Ok(text)
+    }
+
+    fn write(&self, folder: &Path, compress: bool) -> Result<()> {
+        if folder.exists() {
+            fs::remove_dir_all(folder)?;
+        }
+        for (path, bytes) in &self.files {
+            let path = folder.join(path);
+            fs::create_dir_all(path.parent().context("a file without a folder")?)?;
+            fs::write(&path, bytes)?;
+            if compress {
+                fs::write(with_ending(&path, ".br"), brotli(bytes)?)?;
+                fs::write(with_ending(&path, ".gz"), gzip(bytes)?)?;
+            }
+        }
+        Ok(())
+    }
+}
+
+fn brotli(bytes: &[u8]) -> Result<Vec<u8>> {
+    let parameters = brotli::enc::BrotliEncoderParams {
+        quality: 11,
+        lgwin: 22,
+        size_hint: bytes.len(),
+        ..Default::default()
+    };
+    let mut packed = Vec::new();
+    brotli::BrotliCompress(&mut &bytes[..], &mut packed, &parameters)?;
+    Ok(packed)
+}
+
+fn gzip(bytes: &[u8]) -> Result<Vec<u8>> {
+    let mut encoder = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::best());
+    encoder.write_all(bytes)?;
+    Ok(encoder.finish()?)
+}
+
+fn hash(value: &impl Hash) -> String {
+    let mut hasher = DefaultHasher::new();
+    value.hash(&mut hasher);
+    format!("{:016x}", hasher.finish())
+}
+
+fn with_ending(path: &Path, ending: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(ending);
+    name.into()
+}
+
+fn read(path: &Path) -> Result<String> {
+    fs::read_to_string(path).with_context(|| format!("could not read {}", path.display()))
+}
+
+/// Every file under a folder, in a fixed order.
+fn files(folder: &Path) -> Result<Vec<PathBuf>> {
+    let mut found = Vec::new();
+    for entry in
+        fs::read_dir(folder).with_context(|| format!("could not read {}", folder.display()))?
+    {
+        let path = entry?.path();
+        if path.is_dir() {
+            found.extend(files(&path)?);
+        } else {
+            found.push(path);
+        }
+    }
+    found.sort();
+    Ok(found)
+}
+
+/// The path below a folder, with forward slashes.
+fn relative(path: &Path, folder: &Path) -> Result<String> {
+    let parts: Vec<_> = path
+        .strip_prefix(folder)?
+        .iter()
+        .map(|part| part.to_string_lossy())
+        .collect();
+    Ok(parts.join("/"))
+}
