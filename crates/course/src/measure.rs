@@ -115,26 +115,26 @@ impl<'a> Worst<'a> {
         if let Some(limit) = band.most.filter(|limit| greatest.value > *limit) {
             return (false, fill(&band.high, &greatest, limit, &high_at));
         }
-        let label = capital(&band.gauge.label());
-        let with = |value: f64| Reading { value, ..greatest };
+        if band.least.is_none() && band.most.is_none() {
+            return (true, fill(&band.high, &greatest, greatest.value, &high_at));
+        }
+        let told = |value: f64| Reading { value, ..greatest }.to_string();
+        let (low, high) = (least.to_string(), greatest.to_string());
+        let (found, asked) = match (band.least.map(told), band.most.map(told)) {
+            (Some(least), Some(most)) => (
+                format!("{low} to {high}"),
+                format!("{least} to {most} is allowed"),
+            ),
+            (Some(least), None) => (format!("at least {low}"), format!("{least} is asked")),
+            (None, most) => (
+                format!("at most {high}"),
+                format!("{} is allowed", most.unwrap_or_default()),
+            ),
+        };
+        let found = if low == high { high } else { found };
         (
             true,
-            match (band.least, band.most) {
-                (None, None) => fill(&band.high, &greatest, greatest.value, &high_at),
-                (None, Some(most)) => {
-                    format!("{label}: at most {greatest} (allowed: {}).", with(most))
-                }
-                (Some(limit), None) => {
-                    format!("{label}: at least {least} (asked: {}).", with(limit))
-                }
-                (Some(limit), Some(most)) => {
-                    format!(
-                        "{label}: {least} to {greatest} (allowed: {} to {}).",
-                        with(limit),
-                        with(most)
-                    )
-                }
-            },
+            format!("{}: {found}; {asked}.", capital(&band.gauge.label())),
         )
     }
 }

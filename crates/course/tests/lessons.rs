@@ -428,7 +428,7 @@ fn straight_path_has_a_best() {
     let mark = tried(90.0, 90.0);
     assert!(!mark.passed);
     says(&mark, "Worst slip 5.43 mm, half way");
-    says(&mark, "as near as 84.6 mm");
+    says(&mark, "as near as 84.57 mm");
     let mark = tried(94.0, 94.0);
     assert!(!mark.passed);
     says(&mark, "too far for a palm of 90 mm");
@@ -657,7 +657,7 @@ fn edge_pivots_and_softness_are_told_apart() {
     says(&mark, "The outer pivot is 12.0 mm towards the middle.");
     says(&mark, "The inner pivot is 12.0 mm towards the middle.");
     says(&mark, "at −20°");
-    says(&mark, "At 2° the hand follows only 0.33");
+    says(&mark, "At −2° the hand follows only 0.33 °/°; 0.90");
     let tried = |outer: f64, inner: f64, softness: f64| {
         let mut document = document.clone();
         for (name, z) in [("outer pivot", outer), ("inner pivot", inner)] {
