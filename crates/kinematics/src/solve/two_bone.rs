@@ -22,7 +22,8 @@ struct Hinge {
 /// Closed form. The middle joint turns until the end is as far from the base as the
 /// target (on a soft knee before full reach), then the base turns the end into its
 /// direction by the smallest rotation, then about that direction until the middle leans
-/// towards the pole. What limits then leave over is sought by damped descent.
+/// towards the pole. What limits then leave over is sought by damped descent, from other
+/// seeds too: within limits the other side of the bend may be the only one that reaches.
 pub(super) fn solve(task: &mut Task, pole: Option<Vec3>, softness: f64, bend: Vec3) -> u32 {
     let [base, middle] = &mut task.scratch.links[..] else {
         unreachable!("the plan admits two-bone anchors with two joints only");
@@ -59,7 +60,7 @@ pub(super) fn solve(task: &mut Task, pole: Option<Vec3>, softness: f64, bend: Ve
     }
     // The knee stays: the descent goes to where a chain without limits would have ended.
     let target = core::mem::replace(&mut task.target, root + heading * wanted);
-    let iterations = damped::refine(task);
+    let iterations = damped::solve(task, 100, 1e-12 * hinge.farthest);
     task.target = target;
     iterations
 }
