@@ -4,7 +4,7 @@ use crate::laid::Layout;
 use crate::room::Area;
 use crate::shape::{polyline, rectangle};
 use crate::{Layer, Paint, Shape, Sight, View};
-use rig::{Document, Vec3};
+use rig::{Document, Posed, Vec3};
 
 /// Whether the bench shows its edge or its top from above a side: contacts then sit on it. Seen
 /// from straight above it is only a frame.
@@ -13,11 +13,11 @@ pub(crate) fn faces(view: &View) -> bool {
 }
 
 /// A band seen from the side, a ruled sheet seen obliquely, faint rules seen from above.
-pub(crate) fn draw(sheet: &mut Sheet, document: &Document, layout: &Layout) {
+pub(crate) fn draw(sheet: &mut Sheet, document: &Document, layout: &Layout, ghost: Option<&Posed>) {
     let Some(height) = document.bench else { return };
     match sheet.view.sight {
         Sight::Side | Sight::Front => band(sheet, height),
-        Sight::Top | Sight::Oblique { .. } => ruled(sheet, height, layout),
+        Sight::Top | Sight::Oblique { .. } => ruled(sheet, height, layout, ghost),
     }
 }
 
@@ -59,26 +59,30 @@ fn band(sheet: &mut Sheet, height: f64) {
     });
 }
 
-/// The sheet reaches past the figure to whole multiples of this, so that it keeps still in a drag (mm).
+/// The sheet reaches past the figure and its ghost to whole multiples of this, so that it keeps still in a drag (mm).
 const BLOCK: f64 = 50.0;
 /// Ruled at most this often each way.
 const MOST_RULES: f64 = 24.0;
 
-fn ruled(sheet: &mut Sheet, height: f64, layout: &Layout) {
-    let shown = || {
-        layout
-            .nodes
+fn ruled(sheet: &mut Sheet, height: f64, layout: &Layout, ghost: Option<&Posed>) {
+    let visible = || layout.nodes.iter().filter(|l| !l.node.hidden);
+    let mut over: Vec<Vec3> = visible().map(|l| l.world).collect();
+    over.extend(
+        ghost
             .iter()
-            .filter(|l| !l.node.hidden)
-            .map(|l| l.world)
-    };
+            .flat_map(|g| visible().map(|l| g.point(l.node.id))),
+    );
     let span = |axis: usize| {
-        let low = shown().map(|p| p[axis]).fold(f64::INFINITY, f64::min);
-        let high = shown().map(|p| p[axis]).fold(f64::NEG_INFINITY, f64::max);
+        let low = over.iter().map(|p| p[axis]).fold(f64::INFINITY, f64::min);
+        let high = over
+            .iter()
+            .map(|p| p[axis])
+            .fold(f64::NEG_INFINITY, f64::max);
         let (low, high) = if low <= high { (low, high) } else { (0.0, 0.0) };
+        let half = BLOCK / 2.0;
         (
-            ((low - BLOCK / 2.0) / BLOCK).floor() * BLOCK,
-            ((high + BLOCK / 2.0) / BLOCK).ceil() * BLOCK,
+            ((low - half) / BLOCK).floor() * BLOCK,
+            ((high + half) / BLOCK).ceil() * BLOCK,
         )
     };
     let ((x0, x1), (z0, z1)) = (span(0), span(2));

@@ -14,10 +14,20 @@ pub(crate) fn ringed(l: &Laid) -> bool {
 /// Flesh this near the bench rests on it, mm.
 const NEAR_BENCH: f64 = 6.0;
 
-/// Staples: closed over planted points, open at the targets of anchors.
-pub(crate) fn staples(sheet: &mut Sheet, document: &Document, posed: &Posed, layout: &Layout) {
+/// Whether two symbols would lie on one another.
+fn close(a: (f64, f64), b: (f64, f64)) -> bool {
+    libm::hypot(a.0 - b.0, a.1 - b.1) < 5.0
+}
+
+/// Staples: closed over planted points, open at the targets of anchors. Gives the places of the first.
+pub(crate) fn staples(
+    sheet: &mut Sheet,
+    document: &Document,
+    posed: &Posed,
+    layout: &Layout,
+) -> Vec<(f64, f64)> {
     let w = sheet.weight;
-    let mut planted = Vec::new();
+    let (mut planted, mut feet) = (Vec::new(), Vec::new());
     for plant in &document.plants {
         let Some(l) = layout.get(plant.node).filter(|l| !l.node.hidden) else {
             continue;
@@ -41,6 +51,7 @@ pub(crate) fn staples(sheet: &mut Sheet, document: &Document, posed: &Posed, lay
             ),
             None => ((at.0, at.1 + 9.0 * w), 10.0 * w, 20.0 * w),
         };
+        feet.push((x, y));
         let foot = y + 3.0 * w;
         let staple = polyline([
             (x - half, foot),
@@ -66,7 +77,7 @@ pub(crate) fn staples(sheet: &mut Sheet, document: &Document, posed: &Posed, lay
         };
         let (x, y) = l.at;
         // The planted staple already says it.
-        if planted.iter().any(|p| libm::hypot(p.0 - x, p.1 - y) < 4.0) {
+        if planted.iter().any(|p| close(*p, l.at)) {
             continue;
         }
         let mut stroke = sheet.stroke(Paint::Anchored, 1.8);
@@ -80,10 +91,11 @@ pub(crate) fn staples(sheet: &mut Sheet, document: &Document, posed: &Posed, lay
         sheet.push(Shape::line(Layer::Contact, staple, stroke));
         sheet.room.take(Area::about(l.at, 14.0 * w, 14.0 * w));
     }
+    feet
 }
 
 /// Rings, pivots and the lever: what is moved, and about what.
-pub(crate) fn handles(sheet: &mut Sheet, layout: &Layout, scene: &Scene) {
+pub(crate) fn handles(sheet: &mut Sheet, layout: &Layout, scene: &Scene, stapled: &[(f64, f64)]) {
     let w = sheet.weight;
     if let Some((pivot, pointer)) = scene.lever {
         let ends = sheet.line(&[pivot, pointer]);
@@ -129,11 +141,10 @@ pub(crate) fn handles(sheet: &mut Sheet, layout: &Layout, scene: &Scene) {
             reach = Some((l.at, r + 3.0 * w));
         }
         if l.is_pivot() {
-            cross_in_square(sheet, l.at, Paint::Mover);
+            cross_in_square(sheet, l.at, 9.0, Paint::Mover);
             reach = reach.or(Some((l.at, 15.0 * w)));
-        } else if !l.is_joint() && !l.node.hidden && !l.is_handle() && !l.is_target {
-            // A mount that carries nothing yet: still a thing to hang others from.
-            cross_in_square(sheet, l.at, Paint::Quiet);
+        } else if l.is_plain_mount() && !stapled.iter().any(|p| close(*p, l.at)) {
+            cross_in_square(sheet, l.at, 5.0, Paint::Quiet);
         }
         if let Some(handle) = l.place_handle() {
             let at = sheet.at(&handle);
@@ -175,9 +186,9 @@ fn cross(sheet: &mut Sheet, (x, y): (f64, f64), arm: f64, paint: Paint) {
     sheet.push(Shape::line(Layer::Contact, segs, sheet.stroke(paint, 1.6)));
 }
 
-fn cross_in_square(sheet: &mut Sheet, (x, y): (f64, f64), paint: Paint) {
-    let half = 9.0 * sheet.weight;
-    cross(sheet, (x, y), 15.0 * sheet.weight, paint);
+fn cross_in_square(sheet: &mut Sheet, (x, y): (f64, f64), half: f64, paint: Paint) {
+    let half = half * sheet.weight;
+    cross(sheet, (x, y), half / 0.6, paint);
     let square = rectangle((x - half, y - half), (x + half, y + half), 0.0);
     sheet.push(Shape::line(
         Layer::Contact,

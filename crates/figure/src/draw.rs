@@ -112,13 +112,13 @@ pub fn draw(document: &Document, posed: &Posed, view: &View, scene: &Scene) -> V
         shapes: Vec::new(),
         room: Room::new(view.size),
     };
-    bench::draw(&mut sheet, document, &layout);
+    bench::draw(&mut sheet, document, &layout, scene.ghost);
     pencil::fills(&mut sheet, scene);
     ghost(&mut sheet, &layout, scene.ghost);
     paths(&mut sheet, scene);
     bones(&mut sheet, &layout);
-    contact::staples(&mut sheet, document, posed, &layout);
-    contact::handles(&mut sheet, &layout, scene);
+    let stapled = contact::staples(&mut sheet, document, posed, &layout);
+    contact::handles(&mut sheet, &layout, scene, &stapled);
     pencil::lines(&mut sheet, scene);
     measure::draw(&mut sheet, document, &layout, scene);
     sheet.shapes

@@ -17,6 +17,12 @@ pub(crate) struct Laid<'a> {
     pub bone_from: Option<usize>,
     /// Whether anything hangs from it.
     pub carries: bool,
+    /// Whether a dial turns it.
+    pub turned: bool,
+    /// Whether it is a mount with a visible joint of its own in the same place …
+    pub covered: bool,
+    /// … that is itself a handle.
+    pub under_handle: bool,
     /// Whether an anchor holds something to it.
     pub is_target: bool,
     /// Generations below its root.
@@ -27,15 +33,21 @@ impl Laid<'_> {
     pub fn is_joint(&self) -> bool {
         self.node.kind == Kind::Joint
     }
-    /// A mount that others turn with, unless it is a secret.
+    /// A mount about which something turns, unless it is a secret.
     pub fn is_pivot(&self) -> bool {
-        !self.node.hidden
-            && self.node.kind == Kind::Mount
-            && (self.carries || matches!(self.node.grip, Grip::Place(_)))
+        let turns =
+            self.turned || self.role == Role::Mover || matches!(self.node.grip, Grip::Place(_));
+        !self.node.hidden && !self.is_joint() && turns
     }
-    /// Something to grab at the node itself.
+    /// A mount that only carries, or waits for something to carry: shown small, and not at all
+    /// under a joint or as the target that its staple shows.
+    pub fn is_plain_mount(&self) -> bool {
+        let shown = self.covered || (self.is_target && !self.carries) || self.is_handle();
+        !self.node.hidden && !self.is_joint() && !self.is_pivot() && !shown
+    }
+    /// Something to grab at the node itself. A mount under a joint leaves that to the joint.
     pub fn is_handle(&self) -> bool {
-        !self.node.hidden && matches!(self.node.grip, Grip::Dials(_))
+        !self.node.hidden && !self.under_handle && matches!(self.node.grip, Grip::Dials(_))
     }
     /// Where a placing grip's handle is, world mm.
     pub fn place_handle(&self) -> Option<Vec3> {
@@ -54,6 +66,9 @@ pub(crate) struct Layout<'a> {
 
 /// Thinnest half bone, px: a bone of no width still shows.
 const THINNEST: f64 = 2.0;
+
+/// Nodes nearer than this have one symbol, mm.
+const SAME_PLACE: f64 = 0.5;
 
 impl<'a> Layout<'a> {
     pub fn new(
@@ -96,6 +111,9 @@ impl<'a> Layout<'a> {
                     role,
                     bone_from: None,
                     carries: false,
+                    turned: false,
+                    covered: false,
+                    under_handle: false,
                     is_target: false,
                     generation: 0,
                 }
@@ -105,7 +123,16 @@ impl<'a> Layout<'a> {
         let mut known = vec![false; nodes.len()];
         for i in 0..nodes.len() {
             if let Some(p) = parents[i] {
-                nodes[p].carries |= !nodes[i].node.hidden;
+                let (child, parent) = (&nodes[i], &nodes[p]);
+                let visible = !child.node.hidden;
+                let over = visible
+                    && child.is_joint()
+                    && !parent.is_joint()
+                    && (child.world - parent.world).norm() < SAME_PLACE;
+                let handle = over && child.is_handle();
+                nodes[p].carries |= visible;
+                nodes[p].covered |= over;
+                nodes[p].under_handle |= handle;
             }
             // Parents may come after children: climb to what is known, then come back down.
             let climb: Vec<_> = std::iter::successors(Some(i), |&n| parents[n])
@@ -121,6 +148,11 @@ impl<'a> Layout<'a> {
                         nodes[p].bone_from
                     };
                 }
+            }
+        }
+        for drive in document.dials.iter().flat_map(|d| &d.drives) {
+            if let Some(node) = find(drive.node) {
+                nodes[node].turned |= drive.channel.is_turn();
             }
         }
         for anchor in &document.anchors {
