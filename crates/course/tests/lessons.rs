@@ -585,6 +585,8 @@ fn hidden_pivot_is_found_by_measurement() {
     close(2.0 * 6.0 * sin(20.0), 4.10, 0.005);
     says(&mark, "The pivot is 6.0 mm towards the wrist.");
     says(&mark, "mark moves 4.10 mm at 40°");
+    // 90 − |wrist about the wrong pivot|: the anchors hide two thirds of it.
+    says(&mark, "Anchors on: the worst slip is 1.32 mm at 40°");
     let place = |document: &mut Document, x: f64, y: f64| {
         let node = document.node_named("knuckle pivot").unwrap().id;
         rig::edit::apply(

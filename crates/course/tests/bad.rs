@@ -1,0 +1,232 @@
+//! Bad lesson files: each is answered with one sentence that names the place and the mend.
+use serde_json::{Value, json};
+
+const CARRY: &str = include_str!("../../../lessons/01-carry.lesson.json");
+
+fn refused(text: &str, place: &str, what: &str) {
+    let fault = course::read(text).expect_err(what);
+    assert!(fault.place.contains(place), "place of: {fault}");
+    assert!(fault.to_string().contains(what), "'{what}' in: {fault}");
+    assert!(
+        !fault.mend.is_empty() && !fault.to_string().contains('\n'),
+        "{fault}"
+    );
+}
+
+/// The lesson with one thing changed.
+fn changed(pointer: &str, value: Value) -> String {
+    let mut lesson: Value = serde_json::from_str(CARRY).unwrap();
+    *lesson
+        .pointer_mut(pointer)
+        .unwrap_or_else(|| panic!("{pointer}")) = value;
+    lesson.to_string()
+}
+
+/// The lesson with one field added.
+fn added(pointer: &str, key: &str, value: Value) -> String {
+    let mut lesson: Value = serde_json::from_str(CARRY).unwrap();
+    lesson
+        .pointer_mut(pointer)
+        .unwrap()
+        .as_object_mut()
+        .unwrap()
+        .insert(key.into(), value);
+    lesson.to_string()
+}
+
+#[test]
+fn text_that_is_no_lesson() {
+    refused("", "line 1", "the file ends in the middle");
+    refused(
+        &CARRY[..CARRY.len() / 2],
+        "line ",
+        "the file ends in the middle",
+    );
+    refused("to bake", "line 1, column ", "this is not JSON");
+    refused("[1, 2]", "format", "not a lesson file");
+    refused(
+        &changed("/format", json!("handstand/1")),
+        "format",
+        "not a lesson's format",
+    );
+    refused(
+        &changed("/format", json!("handstand-lesson/2")),
+        "format",
+        "update Handstand",
+    );
+    refused(
+        &CARRY.replacen("\"number\": 1", "\"number\": 1e999", 1),
+        "line ",
+        "too large to be finite",
+    );
+}
+
+#[test]
+fn fields_that_do_not_fit() {
+    refused(&changed("/number", json!("one")), "number", "invalid type");
+    refused(&changed("/number", json!(0)), "number", "count from 1");
+    refused(
+        &added("", "colour", json!("red")),
+        "colour",
+        "unknown field",
+    );
+    refused(
+        &added("/steps/0", "hint", json!("x")),
+        "steps[0].hint",
+        "unknown field",
+    );
+    refused(
+        &added("/steps/0/task", "sweep", json!(1)),
+        "steps[0].task",
+        "unknown field",
+    );
+    refused(
+        &changed("/steps/0/task/task", json!("guess")),
+        "steps[0].task",
+        "unknown variant",
+    );
+    refused(
+        &changed("/view", json!("back")),
+        "view",
+        "there is no view 'back'",
+    );
+    refused(
+        &changed("/steps/1/tools", json!(["hammer"])),
+        "steps[1].tools",
+        "there is no tool 'hammer'",
+    );
+    refused(
+        &changed(
+            "/words",
+            json!([["a", "b"], ["a", "b"], ["a", "b"], ["a", "b"]]),
+        ),
+        "words",
+        "at most three",
+    );
+    refused(&changed("/steps", json!([])), "steps", "there is none");
+    refused(&changed("/play", json!(" ")), "play", "it is empty");
+    refused(
+        &changed("/gauges/0/scale", json!(0)),
+        "gauges[0]",
+        "not more than zero",
+    );
+    refused(
+        &added("/gauges/0", "tolerance", json!([2, 1])),
+        "gauges[0]",
+        "runs backwards",
+    );
+}
+
+#[test]
+fn documents_inside_are_checked_with_their_place() {
+    refused(
+        &changed("/document/nodes/1/parent", json!("thumb")),
+        "document.nodes[1]",
+        "thumb",
+    );
+    refused(
+        &changed("/document/nodes/3/name", json!("finger")),
+        "document.nodes[3]",
+        "finger",
+    );
+    refused(
+        &changed("/steps/0/document/format", json!("handstand/9")),
+        "steps[0].document.format",
+        "handstand/9",
+    );
+    refused(
+        &changed("/steps/1/document/nodes/0/parent", json!("knuckle")),
+        "steps[1].document",
+        "knuckle",
+    );
+}
+
+#[test]
+fn names_and_numbers_of_tasks() {
+    refused(
+        &changed("/steps/0/task/node", json!("thumb")),
+        "steps[0].task",
+        "there is no node 'thumb'",
+    );
+    refused(
+        &changed("/steps/0/task/dials", json!({"lift": 3})),
+        "steps[0].task",
+        "there is no dial 'lift'",
+    );
+    refused(
+        &changed("/steps/0/task/dials", json!({"wrist turn": 300})),
+        "steps[0].task",
+        "outside the limits",
+    );
+    refused(
+        &changed("/steps/0/task/dials", json!({})),
+        "steps[0].task",
+        "no dial is given",
+    );
+    refused(
+        &changed("/steps/1/task/samples", json!(1)),
+        "steps[1].task",
+        "1 samples cannot be run",
+    );
+    refused(
+        &changed("/steps/1/task/samples", json!(1_000_000)),
+        "steps[1].task",
+        "cannot be run",
+    );
+    refused(
+        &changed("/steps/1/task/first", json!([])),
+        "steps[1].task.first",
+        "nothing to measure",
+    );
+    let thumb = json!({"gauge": "slip", "node": "thumb"});
+    refused(
+        &changed("/steps/1/task/second/0/gauge", thumb.clone()),
+        "steps[1].task.second[0]",
+        "thumb",
+    );
+    refused(
+        &changed("/steps/1/gauges/0/gauge", thumb.clone()),
+        "steps[1].gauges[0]",
+        "thumb",
+    );
+    refused(&changed("/readings/arm", thumb), "readings.arm", "thumb");
+    refused(
+        &changed("/steps/1/task/first/0/high", json!("")),
+        "steps[1].task.first[0]",
+        "'high' is missing",
+    );
+    refused(
+        &changed("/steps/1/task/second/1/least", json!(5)),
+        "steps[1].task.second[1]",
+        "'least' is more than 'most'",
+    );
+}
+
+#[test]
+fn every_live_number_is_filled_in() {
+    refused(
+        &changed("/why/0", json!("It is {how} far.")),
+        "why[0]",
+        "nothing fills in '{how}'",
+    );
+    refused(
+        &changed("/steps/0/insight", json!("{how}")),
+        "steps[0].insight",
+        "'{how}'",
+    );
+    refused(
+        &changed("/steps/1/task/along/0/high", json!("{how}")),
+        "steps[1].task.along[0]",
+        "'{how}'",
+    );
+}
+
+#[test]
+fn a_rehang_that_would_work_is_no_refusal() {
+    let task = json!({"task": "try-rehang", "node": "tip", "under": "knuckle"});
+    refused(
+        &changed("/steps/0/task", task),
+        "steps[0].task",
+        "not refused",
+    );
+}
