@@ -117,7 +117,7 @@ fn number(place: &str, which: &str, value: f64) -> Result<(), Fault> {
     }
     Err(fault(
         place,
-        format!("its {which} is {value}, which is not a number a rig can have"),
+        format!("its {which} is {value:?}, which is not a number a rig can have"),
         format!("give it a number between -{LARGEST:e} and {LARGEST:e}"),
     ))
 }
@@ -129,7 +129,7 @@ fn not_negative(place: &str, which: &str, value: f64) -> Result<(), Fault> {
     }
     Err(fault(
         place,
-        format!("its {which} is {value}"),
+        format!("its {which} is {value:?}"),
         "give it 0 or more",
     ))
 }

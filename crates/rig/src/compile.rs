@@ -263,21 +263,22 @@ fn build_fault(document: &Document, order: &[usize], error: &BuildError) -> Faul
             anchor: at,
             reads,
             moved,
-        } => (
-            anchor_place(document, at),
-            format!(
-                "the anchor '{}' holds to '{}', but '{}', which it turns, carries '{}'",
-                anchor(at),
-                name(reads),
-                name(moved),
-                name(reads)
-            ),
-            format!(
-                "hang '{}' from something outside '{}'",
-                name(reads),
-                name(moved)
-            ),
-        ),
+        } => {
+            let base = document
+                .node(document.anchors[at].base)
+                .map_or("?", |n| &n.name);
+            (
+                anchor_place(document, at),
+                format!(
+                    "the anchor '{}' holds to '{}', but '{}', which it moves, carries '{}'",
+                    anchor(at),
+                    name(reads),
+                    name(moved),
+                    name(reads)
+                ),
+                format!("hang '{}' from something outside '{base}'", name(reads)),
+            )
+        }
     };
     Fault { place, what, mend }
 }

@@ -78,10 +78,12 @@ impl Posed {
 
     /// Sets a dial (clamped) without evaluating. An id the document did not have is ignored.
     pub fn set_dial(&mut self, dial: DialId, value: f64) {
-        let Some(at) = self.dial_index.get(dial.0) else {
-            return;
-        };
-        let value = clamped(&self.source.dials[at], value);
+        if let Some(at) = self.dial_index.get(dial.0) {
+            self.set_freely(at, clamped(&self.source.dials[at], value));
+        }
+    }
+
+    fn set_freely(&mut self, at: usize, value: f64) {
         if self.values[at] != value {
             self.values[at] = value;
             for k in 0..self.driven[at].len() {
@@ -90,15 +92,23 @@ impl Posed {
         }
     }
 
+    /// Where `node` would be with these dials at these values, limits or not.
+    pub(crate) fn probe(&mut self, node: NodeId, dials: &[DialId], values: &[f64]) -> Vec3 {
+        for (&dial, &value) in dials.iter().zip(values) {
+            self.set_freely(self.dial_at(dial), value);
+        }
+        self.evaluate();
+        self.point(node)
+    }
+
+    /// A value within a dial's limits.
+    pub(crate) fn clamped(&self, dial: DialId, value: f64) -> f64 {
+        clamped(&self.source.dials[self.dial_at(dial)], value)
+    }
+
     /// A dial's value here. Panics on an id the document did not have.
     pub fn dial(&self, dial: DialId) -> f64 {
         self.values[self.dial_at(dial)]
-    }
-
-    /// Whether a dial's limits keep it from moving from `value` in the direction of `step`.
-    pub(crate) fn held_at(&self, dial: DialId, value: f64, step: f64) -> bool {
-        let dial = &self.source.dials[self.dial_at(dial)];
-        (step < 0.0 && value <= dial.min) || (step > 0.0 && value >= dial.max)
     }
 
     /// Every dial to its neutral value, without evaluating.
@@ -119,6 +129,11 @@ impl Posed {
     /// Evaluates what changed.
     pub fn evaluate(&mut self) {
         self.mechanism.evaluate(&mut self.pose);
+    }
+
+    /// Whether the document had this node.
+    pub fn has(&self, node: NodeId) -> bool {
+        self.node_index.get(node.0).is_some()
     }
 
     /// World transform of a node. Panics on an id the document did not have.

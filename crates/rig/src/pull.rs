@@ -1,19 +1,24 @@
 //! Dragging: dial values that bring a node to where the pointer is.
 use crate::{DialId, NodeId, Posed};
 use kinematics::Vec3;
-use nalgebra::{Matrix2, Matrix3x2, Vector2};
+use nalgebra::{Matrix2, Vector2};
 
 /// Longest step at once, degrees or mm.
 const STEP: f64 = 10.0;
 /// Half the width of a numeric derivative, degrees or mm.
-const NUDGE: f64 = 1e-4;
-const MOST_STEPS: usize = 40;
+const NUDGE: f64 = 1e-3;
+/// A step shorter than this is the last, degrees or mm.
+const SETTLED: f64 = 1e-9;
+const MOST_STEPS: usize = 60;
+const MOST_DAMPING: f64 = 1e9;
 
 /// Sets the dials (one or two; more are left alone) so that `node`'s origin comes nearest to `to`
 /// as seen along `sight` (a unit vector; distance is measured across it), within the dials'
-/// limits, and evaluates. Damped Gauss-Newton (Levenberg 1944, Marquardt 1963) with numeric
-/// derivatives from the present values; steps are held to 10° or 10 mm.
-/// Returns the values. Ids must be the posed document's.
+/// limits, and evaluates. Returns the values. Ids must be the posed document's.
+///
+/// Newton's method with numeric derivatives from the present values, damped as Levenberg (1944)
+/// and Marquardt (1963) do; steps are held to 10° or 10 mm. The second derivatives matter: a
+/// pointer far off the node's circle leaves a miss too big for Gauss-Newton to converge on.
 pub fn pull(
     posed: &mut Posed,
     node: NodeId,
@@ -22,116 +27,124 @@ pub fn pull(
     sight: Vec3,
 ) -> Vec<(DialId, f64)> {
     let dials = &dials[..dials.len().min(2)];
-    let across = |v: Vec3| v - sight * sight.dot(&v);
     let mut values = Vector2::zeros();
     for (value, &dial) in values.iter_mut().zip(dials) {
         *value = posed.dial(dial);
     }
-    let mut miss = across(to - posed.point(node));
-    let mut damping = 1e-6;
-    for _ in 0..MOST_STEPS {
-        let jacobian = derivatives(posed, node, dials, &values).map_columns(across);
-        let Some(step) = step(&jacobian, &miss, damping, posed, dials, &values) else {
-            break;
-        };
-        let longest = step.amax();
-        let step = if longest > STEP {
-            step * (STEP / longest)
-        } else {
-            step
-        };
-        let tried = set(posed, dials, values + step);
-        let left = across(to - posed.point(node));
-        if left.norm_squared() < miss.norm_squared() {
-            let settled = (tried - values).amax() < 1e-10;
-            (values, miss) = (tried, left);
-            damping /= 10.0;
-            if settled {
+    let across = |v: Vec3| v - sight * sight.dot(&v);
+    let mut sheet = Sheet { posed, node, dials };
+    let mut miss = across(to - sheet.point(values));
+    let mut damping = 0.0;
+    'steps: for _ in 0..MOST_STEPS {
+        let (slope, curvature) = sheet.slope(values, &miss, across);
+        loop {
+            let Some(step) = sheet.step(slope, curvature, damping, values) else {
+                break 'steps;
+            };
+            let tried = sheet.held(values + step);
+            let left = across(to - sheet.point(tried));
+            if left.norm_squared() < miss.norm_squared() {
+                let moved = (tried - values).amax();
+                (values, miss) = (tried, left);
+                damping /= 10.0;
+                if moved < SETTLED {
+                    break 'steps;
+                }
                 break;
             }
-        } else {
-            damping *= 10.0;
-            if damping > 1e6 {
-                break;
+            damping = if damping < 1e-4 { 1e-4 } else { damping * 10.0 };
+            if damping > MOST_DAMPING {
+                break 'steps;
             }
         }
     }
-    set(posed, dials, values);
+    sheet.point(values);
     dials.iter().copied().zip(values.iter().copied()).collect()
 }
 
-trait MapColumns {
-    fn map_columns(self, f: impl Fn(Vec3) -> Vec3) -> Self;
-}
-
-impl MapColumns for Matrix3x2<f64> {
-    fn map_columns(mut self, f: impl Fn(Vec3) -> Vec3) -> Self {
-        for mut column in self.column_iter_mut() {
-            column.copy_from(&f(column.clone_owned()));
-        }
-        self
-    }
-}
-
-/// Sets and evaluates; the values as the dials' limits left them.
-fn set(posed: &mut Posed, dials: &[DialId], values: Vector2<f64>) -> Vector2<f64> {
-    for (&dial, &value) in dials.iter().zip(&values) {
-        posed.set_dial(dial, value);
-    }
-    posed.evaluate();
-    let mut held = Vector2::zeros();
-    for (held, &dial) in held.iter_mut().zip(dials) {
-        *held = posed.dial(dial);
-    }
-    held
-}
-
-/// Motion of the node per unit of each dial; zero for a dial that is not there.
-fn derivatives(
-    posed: &mut Posed,
+/// The node as a function of the dials' values. A dial that is not there has no effect.
+struct Sheet<'a> {
+    posed: &'a mut Posed,
     node: NodeId,
-    dials: &[DialId],
-    values: &Vector2<f64>,
-) -> Matrix3x2<f64> {
-    let mut jacobian = Matrix3x2::zeros();
-    for at in 0..dials.len() {
-        let mut nudge = Vector2::zeros();
-        nudge[at] = NUDGE;
-        let high = set(posed, dials, values + nudge)[at];
-        let upper = posed.point(node);
-        let low = set(posed, dials, values - nudge)[at];
-        if high > low {
-            jacobian.set_column(at, &((upper - posed.point(node)) / (high - low)));
-        }
-    }
-    set(posed, dials, *values);
-    jacobian
+    dials: &'a [DialId],
 }
 
-/// The damped step over the dials that are free to take it; none when none is.
-fn step(
-    jacobian: &Matrix3x2<f64>,
-    miss: &Vec3,
-    damping: f64,
-    posed: &Posed,
-    dials: &[DialId],
-    values: &Vector2<f64>,
-) -> Option<Vector2<f64>> {
-    let mut jacobian = *jacobian;
-    let scale = jacobian.norm_squared();
-    if scale == 0.0 {
-        return None;
+impl Sheet<'_> {
+    fn point(&mut self, values: Vector2<f64>) -> Vec3 {
+        self.posed.probe(self.node, self.dials, values.as_slice())
     }
-    // A dial at its limit that would be pushed past it is taken out, and the rest solved again.
-    for _ in 0..=dials.len() {
-        let normal = jacobian.transpose() * jacobian + Matrix2::identity() * (damping * scale);
-        let step = normal.try_inverse()? * (jacobian.transpose() * miss);
-        let blocked = (0..dials.len())
-            .find(|&at| step[at] != 0.0 && posed.held_at(dials[at], values[at], step[at]));
-        match blocked {
-            None => return (step != Vector2::zeros()).then_some(step),
-            Some(at) => jacobian.set_column(at, &Vec3::zeros()),
+
+    fn held(&self, mut values: Vector2<f64>) -> Vector2<f64> {
+        for (value, &dial) in values.iter_mut().zip(self.dials) {
+            *value = self.posed.clamped(dial, *value);
         }
+        values
     }
-    None
+
+    /// Downhill slope and curvature of half the squared miss.
+    fn slope(
+        &mut self,
+        values: Vector2<f64>,
+        miss: &Vec3,
+        across: impl Fn(Vec3) -> Vec3,
+    ) -> (Vector2<f64>, Matrix2<f64>) {
+        let unit = [Vector2::new(NUDGE, 0.0), Vector2::new(0.0, NUDGE)];
+        let here = self.point(values);
+        let ahead = unit.map(|u| self.point(values + u));
+        let behind = unit.map(|u| self.point(values - u));
+        let both = self.point(values + unit[0] + unit[1]);
+        let first = [0, 1].map(|k| across(ahead[k] - behind[k]) / (2.0 * NUDGE));
+        let second = |bend: Vec3| miss.dot(&across(bend)) / (NUDGE * NUDGE);
+        let cross = first[0].dot(&first[1]) - second(both - ahead[0] - ahead[1] + here);
+        let square = |k: usize| first[k].norm_squared() - second(ahead[k] - here * 2.0 + behind[k]);
+        let slope = Vector2::new(first[0].dot(miss), first[1].dot(miss));
+        (slope, Matrix2::new(square(0), cross, cross, square(1)))
+    }
+
+    /// The damped step over the dials that are free to take it; none when there is nowhere to go.
+    fn step(
+        &self,
+        mut slope: Vector2<f64>,
+        mut curvature: Matrix2<f64>,
+        damping: f64,
+        values: Vector2<f64>,
+    ) -> Option<Vector2<f64>> {
+        let scale = curvature.amax();
+        for (k, &dial) in self.dials.iter().enumerate() {
+            // At its limit and pushed against it, a dial stays; the other is solved alone.
+            if slope[k] != 0.0
+                && self.posed.clamped(dial, values[k] + slope[k].signum()) == values[k]
+            {
+                slope[k] = 0.0;
+                curvature[(0, 1)] = 0.0;
+                curvature[(1, 0)] = 0.0;
+            }
+        }
+        if slope == Vector2::zeros() {
+            return None;
+        }
+        let step = downhill(
+            curvature + Matrix2::identity() * (damping * scale),
+            slope,
+            scale,
+        );
+        let longest = step.amax();
+        Some(if longest > STEP {
+            step * (STEP / longest)
+        } else {
+            step
+        })
+    }
+}
+
+/// The Newton step where the surface is a bowl. Elsewhere the slope in the same units, which goes
+/// downhill as well: damping shortens it until it does so far enough.
+fn downhill(curvature: Matrix2<f64>, slope: Vector2<f64>, scale: f64) -> Vector2<f64> {
+    // A dial without effect has no curvature; it gets some, so that it stays instead of blurring.
+    let floor = scale * 1e-12 + f64::MIN_POSITIVE;
+    let bowl = curvature + Matrix2::identity() * floor;
+    match bowl.cholesky() {
+        Some(factor) => factor.solve(&slope),
+        None => slope / floor.max(curvature.amax()),
+    }
 }

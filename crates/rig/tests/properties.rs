@@ -1,0 +1,286 @@
+//! What holds of any document and any run of edits.
+use proptest::prelude::*;
+use rig::{edit::apply, sample::random_document, *};
+
+/// Equal to the bit: `Debug` prints the shortest digits that name a float, and the sign of a zero.
+fn bits(document: &Document) -> String {
+    format!("{document:?}")
+}
+
+type Seed = (u8, u32, u32, [f64; 3], bool);
+
+fn seed() -> impl Strategy<Value = Seed> {
+    let number = || prop_oneof![4 => -200.0..200.0, 1 => Just(0.0), 1 => Just(-0.0)];
+    (
+        any::<u8>(),
+        any::<u32>(),
+        any::<u32>(),
+        [number(), number(), number()],
+        any::<bool>(),
+    )
+}
+
+fn pick<T>(items: &[T], at: u32) -> Option<&T> {
+    (!items.is_empty()).then(|| &items[at as usize % items.len()])
+}
+
+/// An edit that is plausible for the document, though it may be refused.
+fn edit((kind, a, b, [x, y, z], flag): Seed, document: &Document) -> Edit {
+    let node = pick(&document.nodes, a).map_or(NodeId(a), |n| n.id);
+    let other = pick(&document.nodes, b).map(|n| n.id);
+    let dial = pick(&document.dials, a).map_or(DialId(a), |d| d.id);
+    let anchor = pick(&document.anchors, a).map_or(AnchorId(a), |k| k.id);
+    let at = Vec3::new(x, y, z);
+    let name = format!("made {}", b % 50);
+    let channel = Channel::ALL[b as usize % 6];
+    let drive = Drive {
+        node,
+        channel,
+        gain: z / 100.0,
+        ramp: Ramp::Whole,
+    };
+    match kind % 19 {
+        0 => {
+            let kind = if flag { Kind::Joint } else { Kind::Mount };
+            Edit::AddNode {
+                name,
+                kind,
+                parent: other,
+                at,
+                width: x.abs(),
+            }
+        }
+        1 => Edit::InsertPivot {
+            above: node,
+            name,
+            at,
+        },
+        2 => Edit::Rehang {
+            node,
+            parent: if flag { other } else { None },
+        },
+        3 => Edit::Gather {
+            anchors: vec![anchor],
+            name,
+            at,
+        },
+        4 => {
+            let solver = if flag {
+                Solver::Fabrik
+            } else {
+                Solver::DampedLeastSquares
+            };
+            Edit::AddAnchor {
+                name,
+                base: node,
+                end: other.unwrap_or(node),
+                solver,
+                under: None,
+            }
+        }
+        5 => Edit::AddDrive {
+            dial: name,
+            unit: Unit::Degrees,
+            range: (x, y),
+            drive,
+        },
+        6 => Edit::Move {
+            node,
+            to: at,
+            keep_children: flag,
+        },
+        7 => {
+            let by = Rotation::from_scaled_axis(at / 100.0);
+            Edit::Rotate {
+                node,
+                by,
+                keep_children: flag,
+            }
+        }
+        8 => Edit::Rename { node, name },
+        9 => Edit::RenameDial { dial, name },
+        10 => Edit::Delete { node },
+        11 => Edit::DeleteAnchor { anchor },
+        12 => Edit::SetLimits {
+            node,
+            channel,
+            limits: flag.then_some((x, y)),
+        },
+        13 => Edit::SetOrder {
+            node,
+            order: Order::ALL[b as usize % 6],
+        },
+        14 => Edit::SetDials {
+            values: vec![(dial, x)],
+        },
+        15 => Edit::SetSoftness { dial, softness: x },
+        16 => Edit::SetActive {
+            anchor,
+            active: flag,
+        },
+        17 => Edit::SetGrip {
+            node,
+            grip: if flag {
+                Grip::Place(at.into())
+            } else {
+                Grip::None
+            },
+        },
+        _ => Edit::SetBench {
+            height: flag.then_some(x),
+        },
+    }
+}
+
+fn let_go(document: &mut Document) {
+    for anchor in &mut document.anchors {
+        anchor.active = false;
+    }
+}
+
+/// Every node both documents have is where it was, to 1e-12 of the rig's size.
+fn same_worlds(before: &Posed, after: &Posed, document: &Document) -> Result<(), TestCaseError> {
+    let size = document
+        .nodes
+        .iter()
+        .map(|n| before.point(n.id).norm())
+        .fold(1.0, f64::max);
+    for node in &document.nodes {
+        let (a, b) = (before.world(node.id), after.world(node.id));
+        let moved = (a.translation.vector - b.translation.vector).norm();
+        prop_assert!(
+            moved <= 1e-12 * size,
+            "{} moved {moved} of {size}",
+            node.name
+        );
+        let turned = (a.rotation.inverse() * b.rotation).angle();
+        prop_assert!(turned <= 1e-12, "{} turned {turned}", node.name);
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn undo_all_then_redo_all(start in any::<u64>(), seeds in prop::collection::vec(seed(), 1..25)) {
+        let first = random_document(start);
+        let mut history = History::new(first.clone());
+        let mut made = 0;
+        for seed in seeds {
+            let edit = edit(seed, history.document());
+            let before = bits(history.document());
+            let done = if seed.4 { history.edit(&edit) } else { history.edit_live(&edit) };
+            match done {
+                Ok(()) => made += 1,
+                Err(_) => prop_assert_eq!(bits(history.document()), before),
+            }
+            prop_assert!(check::document(history.document()).is_ok());
+        }
+        history.settle();
+        let last = bits(history.document());
+        let mut undone = 0;
+        while history.undo().is_some() {
+            undone += 1;
+            prop_assert!(check::document(history.document()).is_ok());
+        }
+        prop_assert!(undone <= made);
+        prop_assert_eq!(bits(history.document()), bits(&first));
+        for _ in 0..undone {
+            prop_assert!(history.redo().is_some());
+        }
+        prop_assert!(history.redo().is_none());
+        prop_assert_eq!(bits(history.document()), last);
+    }
+
+    #[test]
+    fn reading_gives_back_what_was_written(seed in any::<u64>()) {
+        let document = random_document(seed);
+        let text = write(&document);
+        let again = read(&text).map_err(|e| TestCaseError::fail(e.to_string()))?;
+        prop_assert_eq!(&write(&again), &text);
+        // Now its ids are in reading order, so that they survive as well.
+        prop_assert_eq!(bits(&read(&text).unwrap()), bits(&again));
+        let shown = |d: &Document| report::pose_json(d, &Posed::new(d).unwrap());
+        prop_assert_eq!(shown(&again), shown(&document));
+    }
+
+    #[test]
+    fn hanging_anew_keeps_the_world(start in any::<u64>(), seed in seed(), kind in 1..4u8) {
+        let mut document = random_document(start);
+        let_go(&mut document);
+        let before = Posed::new(&document).unwrap();
+        let kept = document.clone();
+        let wanted = edit((kind, seed.1, seed.2, seed.3, seed.4), &document);
+        if apply(&mut document, &wanted).is_ok() {
+            same_worlds(&before, &Posed::new(&document).unwrap(), &kept)?;
+        }
+    }
+
+    #[test]
+    fn moving_keeps_the_children(start in any::<u64>(), seed in seed(), turn in any::<bool>()) {
+        let mut document = random_document(start);
+        let_go(&mut document);
+        let before = Posed::new(&document).unwrap();
+        let kind = if turn { 7 } else { 6 };
+        let wanted = edit((kind, seed.1, seed.2, seed.3, true), &document);
+        let (Edit::Move { node, .. } | Edit::Rotate { node, .. }) = wanted else { unreachable!() };
+        let mut kept = document.clone();
+        kept.nodes.retain(|n| n.id != node);
+        if apply(&mut document, &wanted).is_ok() {
+            let after = Posed::new(&document).unwrap();
+            same_worlds(&before, &after, &kept)?;
+            match wanted {
+                Edit::Move { to, .. } => {
+                    let size = 1.0 + to.norm() + before.point(node).norm();
+                    prop_assert!((after.point(node) - to).norm() <= 1e-12 * size);
+                }
+                Edit::Rotate { by, .. } => {
+                    let moved = (after.point(node) - before.point(node)).norm();
+                    prop_assert!(moved <= 1e-12 * (1.0 + before.point(node).norm()));
+                    let turned = by * before.world(node).rotation;
+                    let off = (turned.inverse() * after.world(node).rotation).angle();
+                    prop_assert!(off <= 1e-12);
+                }
+                _ => unreachable!(),
+            }
+        }
+    }
+
+    #[test]
+    fn anchors_hold_through_hanging_anew(lift in -75.0..15.0f64, at in [-50.0..50.0f64, -50.0..50.0]) {
+        let mut document = read(include_str!("../../../examples/bench-press-chain.hand.json")).unwrap();
+        document.dials[0].value = lift;
+        let before = Posed::new(&document).unwrap();
+        let kept = document.clone();
+        for name in ["wrist", "knuckle", "finger", "tip staple"] {
+            let above = document.node_named(name).unwrap().id;
+            let at = before.point(above) + Vec3::new(at[0], at[1], 0.0);
+            apply(&mut document, &Edit::InsertPivot { above, name: format!("above {name}"), at }).unwrap();
+        }
+        let after = Posed::new(&document).unwrap();
+        for node in &kept.nodes {
+            prop_assert!((before.point(node.id) - after.point(node.id)).norm() < 1e-10, "{}", node.name);
+        }
+    }
+
+    #[test]
+    fn refreshing_is_compiling_anew(start in any::<u64>(), seeds in prop::collection::vec(seed(), 1..6)) {
+        let mut document = random_document(start);
+        let mut posed = Posed::new(&document).unwrap();
+        for seed in seeds {
+            let kind = if seed.4 { 14 } else { 16 };
+            let (dial, anchor) = (seed.1, seed.2);
+            let at = if kind == 14 { dial } else { anchor };
+            let wanted = edit((kind, at, 0, seed.3, seed.1 % 2 == 0), &document);
+            if apply(&mut document, &wanted).is_ok() {
+                prop_assert!(posed.refresh(&document));
+                let anew = Posed::new(&document).unwrap();
+                prop_assert_eq!(report::pose_json(&document, &posed), report::pose_json(&document, &anew));
+            }
+        }
+        let node = document.nodes[0].id;
+        apply(&mut document, &Edit::Move { node, to: Vec3::repeat(7.5), keep_children: false }).unwrap();
+        prop_assert!(!posed.refresh(&document));
+    }
+}
