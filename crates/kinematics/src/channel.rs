@@ -23,7 +23,14 @@ pub enum Channel {
 
 impl Channel {
     /// All six, in storage order.
-    pub const ALL: [Self; 6] = [Self::TurnX, Self::TurnY, Self::TurnZ, Self::MoveX, Self::MoveY, Self::MoveZ];
+    pub const ALL: [Self; 6] = [
+        Self::TurnX,
+        Self::TurnY,
+        Self::TurnZ,
+        Self::MoveX,
+        Self::MoveY,
+        Self::MoveZ,
+    ];
     /// Index into a node's six channel values.
     pub const fn index(self) -> usize {
         self as usize
@@ -62,7 +69,14 @@ const LOCK: f64 = 1e-12;
 
 impl Order {
     /// All six orders.
-    pub const ALL: [Self; 6] = [Self::Xyz, Self::Xzy, Self::Yxz, Self::Yzx, Self::Zxy, Self::Zyx];
+    pub const ALL: [Self; 6] = [
+        Self::Xyz,
+        Self::Xzy,
+        Self::Yxz,
+        Self::Yzx,
+        Self::Zxy,
+        Self::Zyx,
+    ];
 
     /// Axis numbers, outermost first.
     pub const fn axes(self) -> [usize; 3] {
@@ -84,7 +98,9 @@ impl Order {
     /// `start · compose(angles)`, skipping turns that are zero.
     #[inline]
     pub(crate) fn compose_onto(self, start: Rotation, angles: [f64; 3]) -> Rotation {
-        self.axes().into_iter().fold(start, |q, axis| turned(q, axis, angles[axis]))
+        self.axes()
+            .into_iter()
+            .fold(start, |q, axis| turned(q, axis, angles[axis]))
     }
 
     /// Turns by axis that compose to `rotation`; the middle axis within ±π/2.
@@ -106,7 +122,10 @@ impl Order {
             let (s, c) = libm::sincos(outer);
             let (s, row) = (sign * s, |column| (m[(j, column)], m[(k, column)]));
             let ((ji, ki), (jj, kj)) = (row(i), row(j));
-            (outer, libm::atan2(sign * (c * ji + s * ki), c * jj + s * kj))
+            (
+                outer,
+                libm::atan2(sign * (c * ji + s * ki), c * jj + s * kj),
+            )
         };
         let mut angles = [0.0; 3];
         angles[i] = outer;
@@ -150,7 +169,12 @@ mod tests {
         let about = |axis: usize| Rotation::from_axis_angle(&Vec3::ith_axis(axis), angles[axis]);
         for order in Order::ALL {
             let [i, j, k] = order.axes();
-            assert!(order.compose(angles).angle_to(&(about(i) * about(j) * about(k))) < 1e-14);
+            assert!(
+                order
+                    .compose(angles)
+                    .angle_to(&(about(i) * about(j) * about(k)))
+                    < 1e-14
+            );
         }
     }
 

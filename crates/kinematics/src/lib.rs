@@ -14,8 +14,8 @@ extern crate alloc;
 pub mod anchor;
 pub mod channel;
 pub mod mechanism;
-pub mod pose;
 mod plan;
+pub mod pose;
 pub mod solve;
 
 pub use anchor::{Anchor, Outcome, Solver};

@@ -113,14 +113,21 @@ impl Mechanism {
                 return Err(BuildError::ParentAfterChild { node: index });
             }
             let (shift, turn) = (&node.rest.translation.vector, &node.rest.rotation.coords);
-            let finite = shift.iter().chain(turn.iter()).all(|number| number.is_finite());
+            let finite = shift
+                .iter()
+                .chain(turn.iter())
+                .all(|number| number.is_finite());
             // Written so that a NaN limit fails too.
             if !finite || !node.limits.iter().all(|(min, max)| min <= max) {
                 return Err(BuildError::NotFinite { node: index });
             }
         }
         let plan = Plan::new(&nodes, &anchors)?;
-        Ok(Self { nodes, anchors, plan })
+        Ok(Self {
+            nodes,
+            anchors,
+            plan,
+        })
     }
 
     /// The nodes, parents first.
@@ -137,7 +144,8 @@ impl Mechanism {
     pub fn set_active(&mut self, pose: &mut Pose, anchor: usize, active: bool) {
         if self.anchors[anchor].active != active {
             self.anchors[anchor].active = active;
-            self.plan.mark(&mut pose.dirty, self.plan.anchor_step[anchor]);
+            self.plan
+                .mark(&mut pose.dirty, self.plan.anchor_step[anchor]);
         }
     }
 
@@ -161,7 +169,13 @@ impl Mechanism {
     /// A pose with every channel zero, everything dirty, and all scratch space allocated.
     pub fn pose(&self) -> Pose {
         let (count, steps) = (self.nodes.len(), self.plan.steps.len());
-        let longest = self.plan.chains.iter().map(|chain| chain.joints.len()).max().unwrap_or(0);
+        let longest = self
+            .plan
+            .chains
+            .iter()
+            .map(|chain| chain.joints.len())
+            .max()
+            .unwrap_or(0);
         Pose {
             channels: vec![[0.0; 6]; count],
             local: self.nodes.iter().map(|node| node.rest).collect(),

@@ -80,14 +80,22 @@ impl Plan {
         // Tasks: nodes first, then anchors. (task, what it waits for).
         let count = nodes.len();
         let mut waits = Vec::new();
-        for (node, parent) in nodes.iter().enumerate().filter_map(|(i, node)| Some((i, node.parent?))) {
+        for (node, parent) in nodes
+            .iter()
+            .enumerate()
+            .filter_map(|(i, node)| Some((i, node.parent?)))
+        {
             waits.push((node, parent));
         }
         for (index, (anchor, chain)) in anchors.iter().zip(&chains).enumerate() {
             let task = count + index;
             waits.extend(nodes[anchor.base].parent.map(|parent| (task, parent)));
             waits.extend(anchor.reads().map(|node| (task, node)));
-            waits.extend(chain.path[..chain.path.len() - 1].iter().map(|&node| (node, task)));
+            waits.extend(
+                chain.path[..chain.path.len() - 1]
+                    .iter()
+                    .map(|&node| (node, task)),
+            );
         }
         let tasks = count + anchors.len();
         let Some(sorted) = sort(&Rows::new(tasks, &waits)) else {
@@ -98,12 +106,21 @@ impl Plan {
         for (step, &task) in sorted.iter().enumerate() {
             place[task] = step;
         }
-        let follows: Vec<_> = waits.iter().map(|&(task, on)| (place[on], place[task])).collect();
+        let follows: Vec<_> = waits
+            .iter()
+            .map(|&(task, on)| (place[on], place[task]))
+            .collect();
         let mut reads: Vec<_> = (0..count).map(|node| (node, place[node])).collect();
         for (index, chain) in chains.iter().enumerate() {
             reads.extend(chain.path.iter().map(|&node| (node, place[count + index])));
         }
-        let step = |task| if task < count { Step::Node(task) } else { Step::Anchor(task - count) };
+        let step = |task| {
+            if task < count {
+                Step::Node(task)
+            } else {
+                Step::Anchor(task - count)
+            }
+        };
         Ok(Self {
             steps: sorted.into_iter().map(step).collect(),
             chains,
@@ -161,7 +178,11 @@ fn chains(nodes: &[Node], anchors: &[Anchor]) -> Result<Vec<Chain>, BuildError> 
     for (index, anchor) in anchors.iter().enumerate() {
         let broken = BuildError::NotAChain { anchor: index };
         let known = |node: usize| node < nodes.len();
-        if !known(anchor.base) || !known(anchor.end) || anchor.end == anchor.base || !anchor.reads().all(known) {
+        if !known(anchor.base)
+            || !known(anchor.end)
+            || anchor.end == anchor.base
+            || !anchor.reads().all(known)
+        {
             return Err(broken);
         }
         let mut path = vec![anchor.end];
@@ -172,7 +193,11 @@ fn chains(nodes: &[Node], anchors: &[Anchor]) -> Result<Vec<Chain>, BuildError> 
         }
         path.reverse();
         let above = &path[..path.len() - 1];
-        let mut joints: Vec<_> = above.iter().copied().filter(|&node| nodes[node].can_turn()).collect();
+        let mut joints: Vec<_> = above
+            .iter()
+            .copied()
+            .filter(|&node| nodes[node].can_turn())
+            .collect();
         let bones = joints.len();
         let fits = match anchor.solver {
             Solver::Aim => bones == 1,
@@ -180,11 +205,18 @@ fn chains(nodes: &[Node], anchors: &[Anchor]) -> Result<Vec<Chain>, BuildError> 
             Solver::DampedLeastSquares { .. } | Solver::Fabrik { .. } => bones > 0,
         };
         if !fits {
-            return Err(BuildError::WrongBoneCount { anchor: index, bones });
+            return Err(BuildError::WrongBoneCount {
+                anchor: index,
+                bones,
+            });
         }
         for &node in &joints {
             if let Some(first) = owner[node].replace(index) {
-                return Err(BuildError::SharedJoint { first, second: index, node });
+                return Err(BuildError::SharedJoint {
+                    first,
+                    second: index,
+                    node,
+                });
             }
         }
         joints.push(anchor.end);
@@ -232,7 +264,12 @@ fn sort(waits: &Rows) -> Option<Vec<usize>> {
 
 /// The first anchor that reads what its own chain carries, with the lowest such node of
 /// its chain. Every ring holds one: waits without reads only run down the tree.
-fn name_cycle(anchors: &[Anchor], chains: &[Chain], tasks: usize, waits: &[(usize, usize)]) -> BuildError {
+fn name_cycle(
+    anchors: &[Anchor],
+    chains: &[Chain],
+    tasks: usize,
+    waits: &[(usize, usize)],
+) -> BuildError {
     let reversed: Vec<_> = waits.iter().map(|&(task, on)| (on, task)).collect();
     let follows = Rows::new(tasks, &reversed);
     let nodes = tasks - anchors.len();
@@ -258,7 +295,11 @@ fn name_cycle(anchors: &[Anchor], chains: &[Chain], tasks: usize, waits: &[(usiz
         let above = chain.path.partition_point(|&node| carried(node).is_some());
         if let Some(&moved) = above.checked_sub(1).and_then(|last| chain.path.get(last)) {
             let reads = carried(moved).unwrap_or(anchor.target);
-            return BuildError::Cycle { anchor: index, reads, moved };
+            return BuildError::Cycle {
+                anchor: index,
+                reads,
+                moved,
+            };
         }
     }
     unreachable!("a ring of waits always passes through what an anchor reads")

@@ -33,8 +33,14 @@ fn evaluating_allocates_nothing() {
     let solvers = [
         Solver::Aim,
         two_bone(Vec3::z()),
-        Solver::DampedLeastSquares { iterations: 30, tolerance: 1e-9 },
-        Solver::Fabrik { iterations: 30, tolerance: 1e-9 },
+        Solver::DampedLeastSquares {
+            iterations: 30,
+            tolerance: 1e-9,
+        },
+        Solver::Fabrik {
+            iterations: 30,
+            tolerance: 1e-9,
+        },
     ];
     // One target, and for each solver a chain of as many joints as it takes, half of it limited.
     let (mut nodes, mut anchors) = (vec![mount(None, [30.0, 20.0, 10.0])], Vec::new());
@@ -42,7 +48,11 @@ fn evaluating_allocates_nothing() {
         let base = nodes.len();
         for index in 0..joints {
             let parent = (index > 0).then(|| base + index - 1);
-            let limits = if index % 2 == 0 { [FREE; 3] } else { [(-0.5, 0.5); 3] };
+            let limits = if index % 2 == 0 {
+                [FREE; 3]
+            } else {
+                [(-0.5, 0.5); 3]
+            };
             nodes.push(node(parent, [10.0, 0.0, 0.0], limits));
         }
         nodes.push(mount(Some(base + joints - 1), [10.0, 0.0, 0.0]));
@@ -56,7 +66,11 @@ fn evaluating_allocates_nothing() {
     for round in 0..50 {
         for node in 0..count {
             for channel in Channel::ALL {
-                pose.set_channel(node, channel, 0.02 * (round * (node + 1) % 17 + channel.index()) as f64);
+                pose.set_channel(
+                    node,
+                    channel,
+                    0.02 * (round * (node + 1) % 17 + channel.index()) as f64,
+                );
             }
         }
         mechanism.evaluate(&mut pose);

@@ -3,8 +3,8 @@
 #![allow(clippy::disallowed_methods)]
 mod common;
 use common::*;
-use kinematics::{Channel, Mechanism, Node, Pose, Solver, Vec3};
 use kinematics::solve::{bend_gain, least_singular_value};
+use kinematics::{Channel, Mechanism, Node, Pose, Solver, Vec3};
 use proptest::prelude::*;
 
 type MakeJoint = fn(Option<usize>, [f64; 3]) -> Node;
@@ -17,7 +17,11 @@ fn arm(joint: MakeJoint, lengths: [f64; 2], softness: f64) -> (Mechanism, Pose) 
         joint(Some(1), [lengths[0], 0.0, 0.0]),
         mount(Some(2), [lengths[1], 0.0, 0.0]),
     ];
-    let solver = Solver::TwoBone { pole: None, softness, bend: Vec3::z() };
+    let solver = Solver::TwoBone {
+        pole: None,
+        softness,
+        bend: Vec3::z(),
+    };
     let mechanism = Mechanism::new(nodes, vec![anchor(1, 3, 0, solver)]).unwrap();
     let pose = mechanism.pose();
     (mechanism, pose)
@@ -40,7 +44,10 @@ fn straight_finger_bends_18_1_degrees_for_the_first_millimetre_then_7_5() {
             let expected = 2.0 * ((80.0 - epsilon) / 80.0f64).acos();
             assert!((bend(&mut pose, epsilon) - expected).abs() < 1e-7);
         }
-        let (one, two) = (bend(&mut pose, 1.0).to_degrees(), bend(&mut pose, 2.0).to_degrees());
+        let (one, two) = (
+            bend(&mut pose, 1.0).to_degrees(),
+            bend(&mut pose, 2.0).to_degrees(),
+        );
         assert_eq!(format!("{one:.1} {:.1}", two - one), "18.1 7.5");
     }
 }
@@ -50,7 +57,12 @@ fn gain_five_degrees_a_millimetre_needs_33_3_degrees_of_bend() {
     let (mechanism, mut pose) = arm(hinge, [40.0, 40.0], 0.0);
     let bend = 2.0 * (1.0 / (40.0 * 5f64.to_radians())).asin();
     assert_eq!(format!("{:.1}", bend.to_degrees()), "33.3");
-    send(&mechanism, &mut pose, 0, Vec3::new(80.0 * (bend / 2.0).cos(), 0.0, 0.0));
+    send(
+        &mechanism,
+        &mut pose,
+        0,
+        Vec3::new(80.0 * (bend / 2.0).cos(), 0.0, 0.0),
+    );
     assert!((reading(&mechanism, &pose, 2) - bend).abs() < 1e-12);
     assert!((bend_gain(&mechanism, &pose, 0).to_degrees() - 5.0).abs() < 1e-10);
 }
@@ -68,9 +80,18 @@ fn straight_chain_has_infinite_gain_and_no_least_singular_value() {
 fn over_reaction_tends_to_the_reciprocal_of_the_least_singular_value() {
     let (mechanism, mut pose) = arm(hinge, [40.0, 40.0], 0.0);
     let mut at = |epsilon: f64| {
-        send(&mechanism, &mut pose, 0, Vec3::new(80.0 - epsilon, 0.0, 0.0));
+        send(
+            &mechanism,
+            &mut pose,
+            0,
+            Vec3::new(80.0 - epsilon, 0.0, 0.0),
+        );
         let q = [reading(&mechanism, &pose, 1), reading(&mechanism, &pose, 2)];
-        (q, least_singular_value(&mechanism, &pose, 0), bend_gain(&mechanism, &pose, 0))
+        (
+            q,
+            least_singular_value(&mechanism, &pose, 0),
+            bend_gain(&mechanism, &pose, 0),
+        )
     };
     let epsilon = 1e-4;
     let ([a, b], ..) = at(epsilon * 1.001);
@@ -218,7 +239,12 @@ proptest! {
 #[test]
 fn limits_choose_the_side_that_is_within_them() {
     let limited = node(Some(1), [40.0, 0.0, 0.0], [LOCKED, LOCKED, (0.0, 2.0)]);
-    let nodes = vec![mount(None, [60.0, 10.0, 0.0]), hinge(None, [0.0; 3]), limited, mount(Some(2), [40.0, 0.0, 0.0])];
+    let nodes = vec![
+        mount(None, [60.0, 10.0, 0.0]),
+        hinge(None, [0.0; 3]),
+        limited,
+        mount(Some(2), [40.0, 0.0, 0.0]),
+    ];
     let mechanism = Mechanism::new(nodes, vec![anchor(1, 3, 0, two_bone(-Vec3::z()))]).unwrap();
     let mut pose = mechanism.pose();
     pose.set_channel(2, Channel::TurnZ, -0.3);
@@ -229,10 +255,15 @@ fn limits_choose_the_side_that_is_within_them() {
 /// Bones that are not square to the hinge, and a base that can turn about one axis only.
 #[test]
 fn skew_hinge_reaches_its_own_circle() {
-    let skew = |parent, at| Node { rest: kinematics::Transform::new(Vec3::from(at), Vec3::new(0.3, -0.2, 0.1)), ..hinge(parent, at) };
+    let skew = |parent, at| Node {
+        rest: kinematics::Transform::new(Vec3::from(at), Vec3::new(0.3, -0.2, 0.1)),
+        ..hinge(parent, at)
+    };
     let nodes = vec![
-        mount(None, [10.0, 20.0, 5.0]), ball(None, [0.0; 3]),
-        skew(Some(1), [30.0, 4.0, 6.0]), mount(Some(2), [25.0, 3.0, -8.0]),
+        mount(None, [10.0, 20.0, 5.0]),
+        ball(None, [0.0; 3]),
+        skew(Some(1), [30.0, 4.0, 6.0]),
+        mount(Some(2), [25.0, 3.0, -8.0]),
     ];
     let mechanism = Mechanism::new(nodes, vec![anchor(1, 3, 0, two_bone(Vec3::z()))]).unwrap();
     let mut pose = mechanism.pose();
@@ -242,7 +273,11 @@ fn skew_hinge_reaches_its_own_circle() {
 
 #[test]
 fn opposite_directions_give_a_fixed_answer() {
-    let nodes = vec![mount(None, [-40.0, 0.0, 0.0]), ball(None, [0.0; 3]), mount(Some(1), [40.0, 0.0, 0.0])];
+    let nodes = vec![
+        mount(None, [-40.0, 0.0, 0.0]),
+        ball(None, [0.0; 3]),
+        mount(Some(1), [40.0, 0.0, 0.0]),
+    ];
     let mechanism = Mechanism::new(nodes, vec![anchor(1, 2, 0, Solver::Aim)]).unwrap();
     let mut pose = mechanism.pose();
     mechanism.evaluate(&mut pose);
@@ -258,7 +293,10 @@ fn idle_anchor_is_still_measured() {
     send(&mechanism, &mut pose, 0, Vec3::new(70.0, 0.0, 0.0));
     mechanism.set_active(&mut pose, 0, false);
     mechanism.evaluate(&mut pose);
-    assert_eq!((pose.outcome(0).residual, pose.outcome(0).reach_margin), (10.0, 10.0));
+    assert_eq!(
+        (pose.outcome(0).residual, pose.outcome(0).reach_margin),
+        (10.0, 10.0)
+    );
     assert_eq!(reading(&mechanism, &pose, 2), 0.0);
     mechanism.set_active(&mut pose, 0, true);
     mechanism.evaluate(&mut pose);
@@ -317,7 +355,11 @@ fn four_bar_linkage_obeys_freudenstein_over_a_full_turn() {
     ];
     let mechanism = Mechanism::new(nodes, vec![anchor(2, 4, 1, two_bone(Vec3::z()))]).unwrap();
     let mut pose = mechanism.pose();
-    let (k1, k2, k3) = (d / a, d / c, (a * a - b * b + c * c + d * d) / (2.0 * a * c));
+    let (k1, k2, k3) = (
+        d / a,
+        d / c,
+        (a * a - b * b + c * c + d * d) / (2.0 * a * c),
+    );
     let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
     for degree in 0..360 {
         let crank = f64::from(degree).to_radians();
@@ -333,10 +375,18 @@ fn four_bar_linkage_obeys_freudenstein_over_a_full_turn() {
             -2.0 * crank.sin(),
             k1 - (k2 + 1.0) * crank.cos() + k3,
         );
-        let root = |side: f64| 2.0 * f64::atan2(-qb + side * (qb * qb - 4.0 * qa * qc).sqrt(), 2.0 * qa);
+        let root =
+            |side: f64| 2.0 * f64::atan2(-qb + side * (qb * qb - 4.0 * qa * qc).sqrt(), 2.0 * qa);
         let apart = |angle: f64| (rocker - angle).sin().hypot((rocker - angle).cos() - 1.0);
-        assert!(apart(root(-1.0)) < 1e-12, "{degree}: {rocker} is neither open {} nor", root(-1.0));
-        (least, most) = (least.min(rocker.rem_euclid(std::f64::consts::TAU)), most.max(rocker.rem_euclid(std::f64::consts::TAU)));
+        assert!(
+            apart(root(-1.0)) < 1e-12,
+            "{degree}: {rocker} is neither open {} nor",
+            root(-1.0)
+        );
+        (least, most) = (
+            least.min(rocker.rem_euclid(std::f64::consts::TAU)),
+            most.max(rocker.rem_euclid(std::f64::consts::TAU)),
+        );
     }
     assert!(most - least > 0.9, "the rocker rocks");
 }

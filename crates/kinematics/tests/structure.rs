@@ -4,10 +4,15 @@
 #![allow(clippy::disallowed_methods)]
 mod common;
 use common::*;
-use kinematics::{BuildError, Channel, Mechanism, Node, Order, Pose, Rotation, Solver, Transform, Vec3};
+use kinematics::{
+    BuildError, Channel, Mechanism, Node, Order, Pose, Rotation, Solver, Transform, Vec3,
+};
 use proptest::prelude::*;
 
-const DAMPED: Solver = Solver::DampedLeastSquares { iterations: 50, tolerance: 1e-9 };
+const DAMPED: Solver = Solver::DampedLeastSquares {
+    iterations: 50,
+    tolerance: 1e-9,
+};
 
 /// joint 0 – joint 1 – mount 2, joint 3 hung from 2, mount 4, and a free mount 5.
 fn nodes() -> Vec<Node> {
@@ -28,18 +33,49 @@ fn refusal(anchors: Vec<kinematics::Anchor>) -> BuildError {
 #[test]
 fn broken_structures_are_refused_by_name() {
     let two = two_bone(Vec3::z());
-    assert_eq!(refusal(vec![anchor(1, 0, 5, DAMPED)]), BuildError::NotAChain { anchor: 0 });
-    assert_eq!(refusal(vec![anchor(0, 2, 9, DAMPED)]), BuildError::NotAChain { anchor: 0 });
-    assert_eq!(refusal(vec![anchor(0, 4, 5, two)]), BuildError::WrongBoneCount { anchor: 0, bones: 3 });
-    assert_eq!(refusal(vec![anchor(0, 2, 5, Solver::Aim)]), BuildError::WrongBoneCount { anchor: 0, bones: 2 });
-    assert_eq!(refusal(vec![anchor(2, 3, 5, DAMPED)]), BuildError::WrongBoneCount { anchor: 0, bones: 0 });
+    assert_eq!(
+        refusal(vec![anchor(1, 0, 5, DAMPED)]),
+        BuildError::NotAChain { anchor: 0 }
+    );
+    assert_eq!(
+        refusal(vec![anchor(0, 2, 9, DAMPED)]),
+        BuildError::NotAChain { anchor: 0 }
+    );
+    assert_eq!(
+        refusal(vec![anchor(0, 4, 5, two)]),
+        BuildError::WrongBoneCount {
+            anchor: 0,
+            bones: 3
+        }
+    );
+    assert_eq!(
+        refusal(vec![anchor(0, 2, 5, Solver::Aim)]),
+        BuildError::WrongBoneCount {
+            anchor: 0,
+            bones: 2
+        }
+    );
+    assert_eq!(
+        refusal(vec![anchor(2, 3, 5, DAMPED)]),
+        BuildError::WrongBoneCount {
+            anchor: 0,
+            bones: 0
+        }
+    );
     assert_eq!(
         refusal(vec![anchor(0, 2, 5, two), anchor(1, 4, 5, DAMPED)]),
-        BuildError::SharedJoint { first: 0, second: 1, node: 1 }
+        BuildError::SharedJoint {
+            first: 0,
+            second: 1,
+            node: 1
+        }
     );
     let mut upside = nodes();
     upside[1].parent = Some(1);
-    assert_eq!(Mechanism::new(upside, vec![]).unwrap_err(), BuildError::ParentAfterChild { node: 1 });
+    assert_eq!(
+        Mechanism::new(upside, vec![]).unwrap_err(),
+        BuildError::ParentAfterChild { node: 1 }
+    );
     for spoil in [
         (|node| node.rest.translation.vector.y = f64::NAN) as fn(&mut Node),
         |node| node.limits[1].0 = f64::NAN,
@@ -47,28 +83,69 @@ fn broken_structures_are_refused_by_name() {
     ] {
         let mut spoilt = nodes();
         spoil(&mut spoilt[2]);
-        assert_eq!(Mechanism::new(spoilt, vec![]).unwrap_err(), BuildError::NotFinite { node: 2 });
+        assert_eq!(
+            Mechanism::new(spoilt, vec![]).unwrap_err(),
+            BuildError::NotFinite { node: 2 }
+        );
     }
 }
 
 #[test]
 fn a_target_carried_by_its_own_chain_is_refused_naming_both() {
     // Directly: the lowest node of the chain that carries the target is named.
-    assert_eq!(refusal(vec![anchor(0, 2, 3, DAMPED)]), BuildError::Cycle { anchor: 0, reads: 3, moved: 2 });
+    assert_eq!(
+        refusal(vec![anchor(0, 2, 3, DAMPED)]),
+        BuildError::Cycle {
+            anchor: 0,
+            reads: 3,
+            moved: 2
+        }
+    );
     let mut side = nodes();
     side.push(mount(Some(0), [5.0; 3]));
     assert_eq!(
         Mechanism::new(side, vec![anchor(0, 2, 6, DAMPED)]).unwrap_err(),
-        BuildError::Cycle { anchor: 0, reads: 6, moved: 0 }
+        BuildError::Cycle {
+            anchor: 0,
+            reads: 6,
+            moved: 0
+        }
     );
     // The pole.
-    let poled = Solver::TwoBone { pole: Some(4), softness: 0.0, bend: Vec3::z() };
-    assert_eq!(refusal(vec![anchor(0, 2, 5, poled)]), BuildError::Cycle { anchor: 0, reads: 4, moved: 2 });
+    let poled = Solver::TwoBone {
+        pole: Some(4),
+        softness: 0.0,
+        bend: Vec3::z(),
+    };
+    assert_eq!(
+        refusal(vec![anchor(0, 2, 5, poled)]),
+        BuildError::Cycle {
+            anchor: 0,
+            reads: 4,
+            moved: 2
+        }
+    );
     // Through another anchor: 3 aims at 9, which 7 carries; 7 reaches for 4, which 3 moves.
     let mut ring = nodes();
-    ring.extend([mount(None, [0.0; 3]), ball(Some(6), [9.0, 0.0, 0.0]), mount(Some(7), [9.0, 0.0, 0.0]), mount(Some(7), [1.0; 3])]);
-    let error = Mechanism::new(ring, vec![anchor(3, 4, 9, Solver::Aim), anchor(7, 8, 4, Solver::Aim)]).unwrap_err();
-    assert_eq!(error, BuildError::Cycle { anchor: 0, reads: 9, moved: 4 });
+    ring.extend([
+        mount(None, [0.0; 3]),
+        ball(Some(6), [9.0, 0.0, 0.0]),
+        mount(Some(7), [9.0, 0.0, 0.0]),
+        mount(Some(7), [1.0; 3]),
+    ]);
+    let error = Mechanism::new(
+        ring,
+        vec![anchor(3, 4, 9, Solver::Aim), anchor(7, 8, 4, Solver::Aim)],
+    )
+    .unwrap_err();
+    assert_eq!(
+        error,
+        BuildError::Cycle {
+            anchor: 0,
+            reads: 9,
+            moved: 4
+        }
+    );
 }
 
 #[test]
@@ -76,7 +153,10 @@ fn anchors_follow_what_they_read_whatever_their_order() {
     // Anchor 0 hangs below and reads what anchor 1 turns.
     let mut nodes = nodes();
     nodes.push(mount(None, [10.0, 55.0, 20.0]));
-    let anchors = vec![anchor(3, 4, 6, Solver::Aim), anchor(0, 2, 5, two_bone(Vec3::z()))];
+    let anchors = vec![
+        anchor(3, 4, 6, Solver::Aim),
+        anchor(0, 2, 5, two_bone(Vec3::z())),
+    ];
     let mechanism = Mechanism::new(nodes, anchors).unwrap();
     let mut pose = mechanism.pose();
     mechanism.evaluate(&mut pose);
@@ -91,7 +171,10 @@ fn tree() -> impl Strategy<Value = Vec<Node>> {
     let part = || prop::array::uniform3(-1.0..1.0);
     let node = (any::<prop::sample::Index>(), part(), part(), 0..6usize);
     prop::collection::vec(node, 2..25).prop_map(|parts| {
-        let make = |(index, (parent, at, turn, order)): (usize, (prop::sample::Index, [f64; 3], [f64; 3], usize))| Node {
+        let make = |(index, (parent, at, turn, order)): (
+            usize,
+            (prop::sample::Index, [f64; 3], [f64; 3], usize),
+        )| Node {
             parent: (index > 0).then(|| parent.index(index)),
             rest: Transform::new(Vec3::from(at) * 100.0, Vec3::from(turn)),
             order: Order::ALL[order],
@@ -105,7 +188,15 @@ fn shake(pose: &mut Pose, count: usize, by: f64) {
     for node in 0..count {
         for channel in Channel::ALL {
             let value = (by * (1.0 + node as f64) + channel.index() as f64).sin();
-            pose.set_channel(node, channel, if channel.is_turn() { 3.0 * value } else { 50.0 * value });
+            pose.set_channel(
+                node,
+                channel,
+                if channel.is_turn() {
+                    3.0 * value
+                } else {
+                    50.0 * value
+                },
+            );
         }
     }
 }

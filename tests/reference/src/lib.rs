@@ -18,11 +18,21 @@ pub fn oracle(name: &str, cases: &Value) -> Value {
     let python = std::env::var_os("HANDSTAND_PYTHON")
         .expect("HANDSTAND_PYTHON names a Python with the packages of tests/reference/requirements.txt: run `cargo xtask test`");
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("oracle_{name}.py"));
-    let input: PathBuf = std::env::temp_dir().join(format!("handstand-{name}-{}.json", std::process::id()));
+    let input: PathBuf =
+        std::env::temp_dir().join(format!("handstand-{name}-{}.json", std::process::id()));
     std::fs::write(&input, cases.to_string()).expect("the temporary folder takes a file");
-    let output = Command::new(python).arg(&script).arg(&input).output().expect("HANDSTAND_PYTHON can be run");
+    let output = Command::new(python)
+        .arg(&script)
+        .arg(&input)
+        .output()
+        .expect("HANDSTAND_PYTHON can be run");
     std::fs::remove_file(&input).expect("the file just written can be removed");
-    assert!(output.status.success(), "{}: {}", script.display(), String::from_utf8_lossy(&output.stderr));
+    assert!(
+        output.status.success(),
+        "{}: {}",
+        script.display(),
+        String::from_utf8_lossy(&output.stderr)
+    );
     serde_json::from_slice(&output.stdout).expect("an oracle prints JSON")
 }
 
@@ -32,13 +42,20 @@ pub fn oracle(name: &str, cases: &Value) -> Value {
 /// If it is not one.
 pub fn numbers(value: &Value) -> Vec<f64> {
     let list = value.as_array().expect("a list");
-    list.iter().map(|number| number.as_f64().expect("a number")).collect()
+    list.iter()
+        .map(|number| number.as_f64().expect("a number"))
+        .collect()
 }
 
 /// A node without rest rotation.
 pub fn node(parent: Option<usize>, at: Vec3, order: Order, turns: [(f64, f64); 3]) -> Node {
     let rest = Transform::from_parts(at.into(), Rotation::identity());
-    Node { parent, rest, order, limits: [turns[0], turns[1], turns[2], FREE, FREE, FREE] }
+    Node {
+        parent,
+        rest,
+        order,
+        limits: [turns[0], turns[1], turns[2], FREE, FREE, FREE],
+    }
 }
 
 /// A mechanism without anchors, and its pose.

@@ -23,7 +23,10 @@ fn random_trees_agree_with_pinocchio_and_orders_with_scipy() {
         let nodes: Vec<_> = (0..size)
             .map(|index: usize| Node {
                 parent: (index > 0).then(|| index - 1 - (index - 1).min(random.usize(..5) / 4)),
-                rest: Transform::from_parts(vector(&mut random, 100.0).into(), rotation(&mut random)),
+                rest: Transform::from_parts(
+                    vector(&mut random, 100.0).into(),
+                    rotation(&mut random),
+                ),
                 order: Order::ALL[random.usize(..6)],
                 limits: [FREE; 6],
             })
@@ -66,7 +69,9 @@ fn random_trees_agree_with_pinocchio_and_orders_with_scipy() {
         // The way from the root to each node: what a relative error is relative to.
         let mut ways: Vec<(f64, usize)> = Vec::new();
         for (index, theirs) in tree.as_array().expect("nodes").iter().enumerate() {
-            let (way, level) = mechanism.nodes()[index].parent.map_or((0.0, 0), |parent| ways[parent]);
+            let (way, level) = mechanism.nodes()[index]
+                .parent
+                .map_or((0.0, 0), |parent| ways[parent]);
             let way = way + pose.local(index).translation.vector.norm();
             ways.push((way, level + 1));
             depth = depth.max(level + 1);
@@ -75,7 +80,9 @@ fn random_trees_agree_with_pinocchio_and_orders_with_scipy() {
             turn = turn.max(matrix_error(&pose.world(index).rotation, &theirs["matrix"]));
         }
     }
-    println!("forward: worst relative position error {place:.1e}, rotation {turn:.1e}, depth {depth}");
+    println!(
+        "forward: worst relative position error {place:.1e}, rotation {turn:.1e}, depth {depth}"
+    );
     assert!(depth >= 30);
     assert!(place <= 1e-13 && turn <= 1e-13);
 
@@ -89,6 +96,8 @@ fn random_trees_agree_with_pinocchio_and_orders_with_scipy() {
             decomposed = decomposed.max((ours - theirs).abs() * order.distance_to_lock(*angles));
         }
     }
-    println!("orders: worst matrix element {composed:.1e}, angle times distance to lock {decomposed:.1e}");
+    println!(
+        "orders: worst matrix element {composed:.1e}, angle times distance to lock {decomposed:.1e}"
+    );
     assert!(composed <= 1e-14 && decomposed <= 1e-13);
 }

@@ -69,7 +69,11 @@ fn gather(task: &mut Task) {
             if !link.unlimited {
                 angles[axis] = link::nearest(angles[axis], link.limits[axis]).0;
             }
-            scratch.columns.push(Column { link: index, axis, ..Column::default() });
+            scratch.columns.push(Column {
+                link: index,
+                axis,
+                ..Column::default()
+            });
         }
         link.set_angles(angles);
     }
@@ -80,8 +84,14 @@ fn gather(task: &mut Task) {
 fn may_reach(task: &Task) -> bool {
     let links = &task.scratch.links;
     let distance = (task.target - links[0].origin()).norm();
-    let bones = links.iter().skip(1).map(|link| link.offset.translation.vector.norm());
-    let longest = bones.fold(task.tip.norm(), |most, bone| if bone > most { bone } else { most });
+    let bones = links
+        .iter()
+        .skip(1)
+        .map(|link| link.offset.translation.vector.norm());
+    let longest = bones.fold(
+        task.tip.norm(),
+        |most, bone| if bone > most { bone } else { most },
+    );
     let length = task.length();
     distance <= length && distance >= 2.0 * longest - length
 }
@@ -90,7 +100,9 @@ fn may_reach(task: &Task) -> bool {
 pub(super) fn keep(task: &mut Task) {
     let scratch = &mut *task.scratch;
     scratch.best.clear();
-    scratch.best.extend(scratch.links.iter().map(|link| link.angles));
+    scratch
+        .best
+        .extend(scratch.links.iter().map(|link| link.angles));
 }
 
 /// Goes back to the angles remembered.
@@ -164,7 +176,8 @@ fn descend(task: &mut Task, iterations: u32, tolerance: f64) -> u32 {
                 column.kept = link.angles[column.axis];
                 column.pull = column.arm.dot(&error);
                 let (min, max) = link.limits[column.axis];
-                let pushed = (column.kept <= min && column.pull < 0.0) || (column.kept >= max && column.pull > 0.0);
+                let pushed = (column.kept <= min && column.pull < 0.0)
+                    || (column.kept >= max && column.pull > 0.0);
                 if !pushed && libm::fabs(column.pull) > slope {
                     slope = libm::fabs(column.pull);
                 }
@@ -209,7 +222,8 @@ fn step(task: &mut Task, error: crate::Vec3, damping: f64) -> f64 {
     let (links, columns) = (&mut scratch.links, &mut scratch.columns);
     for column in columns.iter_mut() {
         let (min, max) = links[column.link].limits[column.axis];
-        column.held = (column.kept <= min && column.pull < 0.0) || (column.kept >= max && column.pull > 0.0);
+        column.held =
+            (column.kept <= min && column.pull < 0.0) || (column.kept >= max && column.pull > 0.0);
         column.step = 0.0;
     }
     // Each round either ends or holds one channel more.
@@ -223,7 +237,9 @@ fn step(task: &mut Task, error: crate::Vec3, damping: f64) -> f64 {
                 square += column.arm * column.arm.transpose();
             }
         }
-        let Some(factors) = square.cholesky() else { break };
+        let Some(factors) = square.cholesky() else {
+            break;
+        };
         let pull = factors.solve(&left);
         let mut stopped = false;
         for column in columns.iter_mut().filter(|column| !column.held) {

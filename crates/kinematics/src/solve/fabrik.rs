@@ -55,7 +55,9 @@ fn read_points(task: &mut Task) {
     let end = task.end();
     let scratch = &mut *task.scratch;
     scratch.points.clear();
-    scratch.points.extend(scratch.links.iter().map(|link| link.origin()));
+    scratch
+        .points
+        .extend(scratch.links.iter().map(|link| link.origin()));
     scratch.points.push(end);
 }
 
@@ -67,9 +69,16 @@ fn unkink(task: &mut Task) {
     if along.norm() >= length {
         return;
     }
-    let line = along.try_normalize(0.0).unwrap_or_else(|| task.end() - root);
+    let line = along
+        .try_normalize(0.0)
+        .unwrap_or_else(|| task.end() - root);
     let off = |point: &Vec3| line.cross(&(point - root)).norm();
-    if task.scratch.points.iter().any(|point| off(point) > 1e-9 * length) {
+    if task
+        .scratch
+        .points
+        .iter()
+        .any(|point| off(point) > 1e-9 * length)
+    {
         return;
     }
     let base = &task.scratch.links[0];
@@ -80,7 +89,7 @@ fn unkink(task: &mut Task) {
     };
     let count = task.scratch.points.len();
     for index in 1..count - 1 {
-        let by = 1e-2 * bone(task, index - 1);
+        let by = 1e-3 * bone(task, index - 1);
         task.scratch.points[index] += aside * by;
     }
 }
@@ -107,7 +116,11 @@ fn reach(task: &mut Task) {
 fn toward(from: Vec3, to: Vec3, length: f64) -> Vec3 {
     let way = to - from;
     let size = way.norm();
-    if size > 0.0 { from + way * (length / size) } else { from }
+    if size > 0.0 {
+        from + way * (length / size)
+    } else {
+        from
+    }
 }
 
 /// Turns each link in order so that the next joint comes to its point.
@@ -120,7 +133,10 @@ fn turn_links(task: &mut Task) {
             None => task.tip,
         };
         let link = &mut links[index];
-        let (from, to) = (link.turned * carried, task.scratch.points[index + 1] - link.origin());
+        let (from, to) = (
+            link.turned * carried,
+            task.scratch.points[index + 1] - link.origin(),
+        );
         link.turn_towards(&from, &to, None);
     }
 }

@@ -21,7 +21,9 @@ struct Arm {
 pub fn least_singular_value(mechanism: &Mechanism, pose: &Pose, anchor: usize) -> f64 {
     let arms = arms(mechanism, pose, anchor);
     let first = arms[0].axis;
-    let parallel = arms.iter().all(|arm| arm.axis.cross(&first).norm() < NOTHING);
+    let parallel = arms
+        .iter()
+        .all(|arm| arm.axis.cross(&first).norm() < NOTHING);
     let mut basis: Vec<Vec3> = if parallel {
         let u = super::link::perpendicular(&first, &crate::Rotation::identity());
         alloc::vec![u, first.cross(&u)]
@@ -30,12 +32,23 @@ pub fn least_singular_value(mechanism: &Mechanism, pose: &Pose, anchor: usize) -
     };
     // Few channels: their columns are the shorter side, else the rows.
     let mut sides: Vec<Vec<f64>> = if arms.len() < basis.len() {
-        arms.iter().map(|arm| basis.iter().map(|row| row.dot(&arm.motion)).collect()).collect()
+        arms.iter()
+            .map(|arm| basis.iter().map(|row| row.dot(&arm.motion)).collect())
+            .collect()
     } else {
-        basis.drain(..).map(|row| arms.iter().map(|arm| row.dot(&arm.motion)).collect()).collect()
+        basis
+            .drain(..)
+            .map(|row| arms.iter().map(|arm| row.dot(&arm.motion)).collect())
+            .collect()
     };
     orthogonalise(&mut sides);
-    sides.iter().map(|side| libm::sqrt(dot(side, side))).fold(f64::INFINITY, |least, size| if size < least { size } else { least })
+    sides
+        .iter()
+        .map(|side| libm::sqrt(dot(side, side)))
+        .fold(
+            f64::INFINITY,
+            |least, size| if size < least { size } else { least },
+        )
 }
 
 /// How many radians the middle joint of a two-bone chain turns per mm that the target
@@ -52,7 +65,10 @@ pub fn bend_gain(mechanism: &Mechanism, pose: &Pose, anchor: usize) -> f64 {
     let inward = base - end;
     let distance = inward.norm();
     let arms = arms(mechanism, pose, anchor);
-    let length: f64 = joints.windows(2).map(|pair| (place(pair[1]) - place(pair[0])).norm()).sum();
+    let length: f64 = joints
+        .windows(2)
+        .map(|pair| (place(pair[1]) - place(pair[0])).norm())
+        .sum();
     let rate = if joints.len() == 3 {
         let middle = place(joints[1]);
         let (u, v) = (middle - base, end - middle);
@@ -70,10 +86,18 @@ pub fn bend_gain(mechanism: &Mechanism, pose: &Pose, anchor: usize) -> f64 {
         libm::fabs(axis.cross(&v).dot(&inward)) / distance
     } else {
         // Of all motions with inward speed 1 the least is along the gradient of distance.
-        let squares: f64 = arms.iter().map(|arm| arm.motion.dot(&inward)).map(|pull| pull * pull).sum();
+        let squares: f64 = arms
+            .iter()
+            .map(|arm| arm.motion.dot(&inward))
+            .map(|pull| pull * pull)
+            .sum();
         libm::sqrt(squares) / distance
     };
-    if rate > NOTHING * length { 1.0 / rate } else { f64::INFINITY }
+    if rate > NOTHING * length {
+        1.0 / rate
+    } else {
+        f64::INFINITY
+    }
 }
 
 /// Every free turn channel of the chain, base first.
@@ -84,13 +108,19 @@ fn arms(mechanism: &Mechanism, pose: &Pose, anchor: usize) -> Vec<Arm> {
     let mut arms = Vec::with_capacity(3 * turning.len());
     for &joint in turning {
         let node = &mechanism.nodes[joint];
-        let above = node.parent.map_or(Transform::identity(), |parent| pose.world[parent]);
+        let above = node
+            .parent
+            .map_or(Transform::identity(), |parent| pose.world[parent]);
         let mut link = Link::new(node, &pose.channels[joint], above);
         link.angles = mechanism.turns(pose, joint);
         let arm = end - pose.world[joint].translation.vector;
         for axis in (0..3).filter(|&axis| link.is_free(axis)) {
             let axis = link.axis(axis);
-            arms.push(Arm { joint, axis, motion: axis.cross(&arm) });
+            arms.push(Arm {
+                joint,
+                axis,
+                motion: axis.cross(&arm),
+            });
         }
     }
     arms
@@ -107,7 +137,11 @@ fn orthogonalise(sides: &mut [Vec<f64>]) {
         let mut settled = true;
         for i in 0..sides.len() {
             for j in i + 1..sides.len() {
-                let (a, b, c) = (dot(&sides[i], &sides[i]), dot(&sides[j], &sides[j]), dot(&sides[i], &sides[j]));
+                let (a, b, c) = (
+                    dot(&sides[i], &sides[i]),
+                    dot(&sides[j], &sides[j]),
+                    dot(&sides[i], &sides[j]),
+                );
                 if libm::fabs(c) <= 1e-16 * libm::sqrt(a * b) {
                     continue;
                 }

@@ -29,7 +29,11 @@ impl Link {
         let mut limits = [(0.0, 0.0); 3];
         for axis in 0..3 {
             let (min, max) = node.limits[axis];
-            limits[axis] = if min < max { (min, max) } else { (angles[axis], angles[axis]) };
+            limits[axis] = if min < max {
+                (min, max)
+            } else {
+                (angles[axis], angles[axis])
+            };
         }
         let turn = node.order.compose(angles);
         let at = before * nalgebra::Point3::from(node.offset(channels));
@@ -141,9 +145,9 @@ impl Link {
     /// Angles brought within limits, and the sum of squares by which they were outside.
     fn within(&self, mut angles: [f64; 3]) -> ([f64; 3], f64) {
         let mut excess = 0.0;
-        for axis in 0..3 {
-            let (kept, by) = nearest(angles[axis], self.limits[axis]);
-            angles[axis] = kept;
+        for (angle, limits) in angles.iter_mut().zip(self.limits) {
+            let (kept, by) = nearest(*angle, limits);
+            *angle = kept;
             excess += by * by;
         }
         (angles, excess)
@@ -157,7 +161,10 @@ impl Link {
             return self.rotate(&smallest_rotation(from, to, self.square(from, spare)));
         };
         let axis = self.axis(hinge);
-        let (sine, cosine) = (axis.dot(&from.cross(to)), from.dot(to) - axis.dot(from) * axis.dot(to));
+        let (sine, cosine) = (
+            axis.dot(&from.cross(to)),
+            from.dot(to) - axis.dot(from) * axis.dot(to),
+        );
         self.turn_axis(hinge, libm::atan2(sine, cosine));
     }
 }
@@ -255,7 +262,11 @@ pub(crate) fn smallest_rotation(from: &Vec3, to: &Vec3, spare: Vec3) -> Rotation
 /// The direction of what is left of `v` without its part along `along`, if anything is.
 pub(crate) fn without(v: &Vec3, along: &Vec3) -> Option<Vec3> {
     let length = along.norm_squared();
-    let left = if length > 0.0 { v - along * (v.dot(along) / length) } else { *v };
+    let left = if length > 0.0 {
+        v - along * (v.dot(along) / length)
+    } else {
+        *v
+    };
     let size = left.norm();
     (size > 1e-9 * v.norm()).then(|| left / size)
 }
@@ -271,5 +282,9 @@ pub(crate) fn perpendicular(v: &Vec3, frame: &Rotation) -> Vec3 {
         }
     }
     let size = best.norm();
-    if size > 0.0 { best / size } else { frame * Vec3::x() }
+    if size > 0.0 {
+        best / size
+    } else {
+        frame * Vec3::x()
+    }
 }

@@ -37,7 +37,12 @@ impl Task<'_> {
     /// Sum of the distances between joints, end included: the chain's length when straight.
     pub(crate) fn length(&self) -> f64 {
         let links = &self.scratch.links;
-        links.iter().skip(1).map(|link| link.offset.translation.vector.norm()).sum::<f64>() + self.tip.norm()
+        links
+            .iter()
+            .skip(1)
+            .map(|link| link.offset.translation.vector.norm())
+            .sum::<f64>()
+            + self.tip.norm()
     }
 }
 
@@ -49,14 +54,28 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     let mut outcome = Outcome::default();
 
     // Channel pose of the path, and the links it amounts to.
-    let Pose { channels, local, world, stale, scratch, .. } = pose;
+    let Pose {
+        channels,
+        local,
+        world,
+        stale,
+        scratch,
+        ..
+    } = pose;
     scratch.links.clear();
-    let mut offset = nodes[anchor.base].parent.map_or(Transform::identity(), |parent| world[parent]);
-    let (&end, above) = chain.path.split_last().expect("a path has a base and an end");
+    let mut offset = nodes[anchor.base]
+        .parent
+        .map_or(Transform::identity(), |parent| world[parent]);
+    let (&end, above) = chain
+        .path
+        .split_last()
+        .expect("a path has a base and an end");
     for &node in above {
         if mechanism.plan.anchored[node] {
             local[node] = nodes[node].local(&channels[node]);
-            scratch.links.push(Link::new(&nodes[node], &channels[node], offset));
+            scratch
+                .links
+                .push(Link::new(&nodes[node], &channels[node], offset));
             offset = Transform::identity();
         } else {
             if stale[node] {
@@ -67,7 +86,11 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     }
     let tip = offset * nalgebra::Point3::from(nodes[end].offset(&channels[end]));
     let target = world[anchor.target].translation.vector;
-    let mut task = Task { scratch, tip: tip.coords, target };
+    let mut task = Task {
+        scratch,
+        tip: tip.coords,
+        target,
+    };
     link::settle(&mut task.scratch.links, 0);
 
     let root = task.scratch.links[0].origin();
@@ -75,12 +98,22 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     if anchor.active {
         outcome.iterations = match anchor.solver {
             Solver::Aim => aim::solve(&mut task),
-            Solver::TwoBone { pole, softness, bend } => {
+            Solver::TwoBone {
+                pole,
+                softness,
+                bend,
+            } => {
                 let pole = pole.map(|node| world[node].translation.vector);
                 two_bone::solve(&mut task, pole, softness, bend)
             }
-            Solver::DampedLeastSquares { iterations, tolerance } => damped::solve(&mut task, iterations, tolerance),
-            Solver::Fabrik { iterations, tolerance } => fabrik::solve(&mut task, iterations, tolerance),
+            Solver::DampedLeastSquares {
+                iterations,
+                tolerance,
+            } => damped::solve(&mut task, iterations, tolerance),
+            Solver::Fabrik {
+                iterations,
+                tolerance,
+            } => fabrik::solve(&mut task, iterations, tolerance),
         };
         outcome.limited = scratch.links.iter().any(Link::at_limit);
         for (&node, link) in chain.joints.iter().zip(&scratch.links) {

@@ -55,7 +55,10 @@ pub(super) fn solve(task: &mut Task, pole: Option<Vec3>, softness: f64, bend: Ve
     let (reached, size) = (task.end() - root, to.norm());
     let heading = if size > 0.0 { to / size } else { Vec3::zeros() };
     let off = reached - heading * reached.norm();
-    if size == 0.0 || task.scratch.links.iter().all(|link| link.unlimited) || off.norm() <= 1e-12 * hinge.farthest {
+    if size == 0.0
+        || task.scratch.links.iter().all(|link| link.unlimited)
+        || off.norm() <= 1e-12 * hinge.farthest
+    {
         return 0;
     }
     // The knee stays: the descent goes to where a chain without limits would have ended.
@@ -74,7 +77,9 @@ impl Hinge {
         let axis = match middle.hinge() {
             Some(hinge) => middle.axis(hinge),
             None if crooked => normal / normal.norm(),
-            None => link::without(&bend, &u).unwrap_or_else(|| link::perpendicular(&u, &base.turned)),
+            None => {
+                link::without(&bend, &u).unwrap_or_else(|| link::perpendicular(&u, &base.turned))
+            }
         };
         // Parts along the axis stay; parts square to it are the two bones of a plane.
         let (along_u, along_v) = (axis.dot(&u), axis.dot(&v));
@@ -109,7 +114,8 @@ impl Hinge {
         let Some(hinge) = middle.hinge() else {
             return middle.rotate(&link::about(self.axis, turn(self.side)));
         };
-        let excess = |side| link::nearest(middle.angles[hinge] + turn(side), middle.limits[hinge]).1;
+        let excess =
+            |side| link::nearest(middle.angles[hinge] + turn(side), middle.limits[hinge]).1;
         let flipped = excess(self.side) > 1e-12 && excess(-self.side) <= 1e-12;
         middle.turn_axis(hinge, turn(if flipped { -self.side } else { self.side }));
     }
@@ -137,9 +143,11 @@ fn soften(distance: f64, softness: f64, nearest: f64, farthest: f64) -> f64 {
 /// Turns the base about `to` until the middle joint lies on the pole's side.
 fn lean_towards(links: &mut [Link], to: &Vec3, pole: &Vec3) {
     let elbow = links[1].origin() - links[0].origin();
-    let (Some(axis), Some(now), Some(then)) =
-        (to.try_normalize(0.0), link::without(&elbow, to), link::without(pole, to))
-    else {
+    let (Some(axis), Some(now), Some(then)) = (
+        to.try_normalize(0.0),
+        link::without(&elbow, to),
+        link::without(pole, to),
+    ) else {
         return;
     };
     let angle = libm::atan2(axis.dot(&now.cross(&then)), now.dot(&then));

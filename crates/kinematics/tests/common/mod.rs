@@ -1,6 +1,8 @@
 //! Small mechanisms the tests share.
 #![allow(dead_code)]
-use kinematics::{Anchor, Channel, Mechanism, Node, Order, Pose, Rotation, Solver, Transform, Vec3};
+use kinematics::{
+    Anchor, Channel, Mechanism, Node, Order, Pose, Rotation, Solver, Transform, Vec3,
+};
 
 pub const FREE: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
 pub const LOCKED: (f64, f64) = (0.0, 0.0);
@@ -29,11 +31,21 @@ pub fn mount(parent: Option<usize>, at: [f64; 3]) -> Node {
 }
 
 pub fn anchor(base: usize, end: usize, target: usize, solver: Solver) -> Anchor {
-    Anchor { base, end, target, solver, active: true }
+    Anchor {
+        base,
+        end,
+        target,
+        solver,
+        active: true,
+    }
 }
 
 pub fn two_bone(bend: Vec3) -> Solver {
-    Solver::TwoBone { pole: None, softness: 0.0, bend }
+    Solver::TwoBone {
+        pole: None,
+        softness: 0.0,
+        bend,
+    }
 }
 
 pub fn set_turns(pose: &mut Pose, node: usize, turns: [f64; 3]) {
