@@ -207,6 +207,14 @@ impl Page {
         Ok(reply["result"]["value"].clone())
     }
 
+    /// The value of an expression in which `app` is the app's module, with all that it exports.
+    pub async fn app(&self, expression: &str) -> Result<Value> {
+        self.eval(&format!(
+            "import(document.querySelector('link[rel=modulepreload]').href).then((app) => ({expression}))"
+        ))
+        .await
+    }
+
     /// Waits until a JavaScript expression is `true`.
     pub async fn wait_until(&self, expression: &str) -> Result<()> {
         let start = Instant::now();

@@ -1,0 +1,149 @@
+//! What a learner waits for, measured inside the page: `cargo xtask bench`.
+
+use anyhow::{Context, Result};
+use browser::{Look, Page, Size, path};
+use serde_json::{Value, json};
+
+/// First visits, each with an empty cache.
+const VISITS: usize = 7;
+/// The rate at which the processor is slowed, as a school's old laptop would be.
+const SLOWED: f64 = 4.0;
+/// Pointer moves: five seconds at one in 8 ms.
+const MOVES: usize = 625;
+
+#[tokio::main]
+async fn main() -> Result<()> {
+    let page = Page::start().await?;
+    first_figure(&page, 1.0).await?;
+    first_figure(&page, SLOWED).await?;
+    loaded(&page).await?;
+    drag(&page).await
+}
+
+async fn first_figure(page: &Page, slowed: f64) -> Result<()> {
+    page.throttle(slowed).await?;
+    let mut times = Vec::new();
+    for _ in 0..VISITS {
+        page.devtools("Network.clearBrowserCache", json!({}))
+            .await?;
+        page.open("?nosw#/lesson/1", Size::DESKTOP, Look::Paper)
+            .await?;
+        page.figure_drawn().await?;
+        times.push(number(
+            &page
+                .eval("performance.getEntriesByName('figure-drawn')[0].startTime")
+                .await?,
+        )?);
+    }
+    page.throttle(1.0).await?;
+    println!(
+        "first drawn figure, processor slowed {slowed} times, {VISITS} first visits: median {:.0} ms, slowest {:.0} ms",
+        quantile(&mut times, 0.5),
+        quantile(&mut times, 1.0)
+    );
+    Ok(())
+}
+
+async fn loaded(page: &Page) -> Result<()> {
+    let sizes = page
+        .eval(
+            "performance.getEntries().filter((entry) => 'encodedBodySize' in entry)\
+             .map((entry) => [new URL(entry.name).pathname, entry.encodedBodySize, entry.decodedBodySize])",
+        )
+        .await?;
+    let sizes: Vec<(String, u64, u64)> = serde_json::from_value(sizes)?;
+    println!("\nloaded by the first lesson      as sent   unpacked (bytes)");
+    for (name, sent, unpacked) in &sizes {
+        println!("{name:30} {sent:8} {unpacked:10}");
+    }
+    let sent: u64 = sizes.iter().map(|size| size.1).sum();
+    println!(
+        "{:30} {sent:8} {:10}\n",
+        "together",
+        sizes.iter().map(|size| size.2).sum::<u64>()
+    );
+    Ok(())
+}
+
+async fn drag(page: &Page) -> Result<()> {
+    page.open("#/lesson/1/play", Size::DESKTOP, Look::Paper)
+        .await?;
+    page.figure_drawn().await?;
+    let (x, y) = page.rect(".plate .handle").await?.centre();
+    let to_and_fro = path(
+        &[(x, y), (x + 60.0, y - 120.0), (x - 60.0, y - 60.0), (x, y)],
+        25,
+    );
+    let points: Vec<(f64, f64)> = to_and_fro.into_iter().cycle().take(MOVES).collect();
+    page.throttle(SLOWED).await?;
+    page.eval(
+        "window.gaps = []; performance.clearMeasures(); window.watching = true; \
+         let last = performance.now(); window.began = last; \
+         requestAnimationFrame(function next(now) { gaps.push(now - last); last = now; if (watching) requestAnimationFrame(next); })",
+    )
+    .await?;
+    page.devtools("Performance.enable", json!({})).await?;
+    let before = main_thread(page).await?;
+    page.drag(&points).await?;
+    let after = main_thread(page).await?;
+    let lasted = number(
+        &page
+            .eval("watching = false, performance.now() - began")
+            .await?,
+    )?;
+    page.throttle(1.0).await?;
+
+    let mut gaps: Vec<f64> = serde_json::from_value(page.eval("gaps").await?)?;
+    let work = page
+        .eval("performance.getEntriesByName('frame').map((entry) => entry.duration)")
+        .await?;
+    let mut work: Vec<f64> = serde_json::from_value(work)?;
+    println!(
+        "drag of {:.1} s, processor slowed {SLOWED} times, {} frames, {} of them with work of the app",
+        lasted / 1e3,
+        gaps.len(),
+        work.len()
+    );
+    println!(
+        "main thread busy for {:.2} ms a frame on average, all told",
+        (after - before) / gaps.len() as f64
+    );
+    for (what, times) in [
+        ("the app's work in a frame", &mut work),
+        ("from frame to frame", &mut gaps),
+    ] {
+        println!(
+            "{what}: median {:.2} ms, 95th percentile {:.2} ms",
+            quantile(times, 0.5),
+            quantile(times, 0.95)
+        );
+    }
+    Ok(())
+}
+
+/// Milliseconds that the page's main thread has been busy.
+async fn main_thread(page: &Page) -> Result<f64> {
+    let reply = page.devtools("Performance.getMetrics", json!({})).await?;
+    let metrics = reply["metrics"].as_array().context("no metrics")?;
+    let task = metrics
+        .iter()
+        .find(|metric| metric["name"] == "TaskDuration")
+        .context("no TaskDuration")?;
+    Ok(number(&task["value"])? * 1e3)
+}
+
+fn number(value: &Value) -> Result<f64> {
+    value
+        .as_f64()
+        .with_context(|| format!("{value} is not a number"))
+}
+
+/// The smallest value that at least this part of all values does not exceed; NaN when there are none.
+fn quantile(values: &mut [f64], part: f64) -> f64 {
+    values.sort_by(f64::total_cmp);
+    let rank = (part * values.len() as f64).ceil() as usize;
+    values
+        .get(rank.saturating_sub(1))
+        .copied()
+        .unwrap_or(f64::NAN)
+}
