@@ -135,7 +135,7 @@ fn documents_inside_are_checked_with_their_place() {
         "handstand/9",
     );
     refused(
-        &changed("/steps/1/document/nodes/0/parent", json!("knuckle")),
+        &added("/steps/1/document/nodes/0", "parent", json!("knuckle")),
         "steps[1].document",
         "knuckle",
     );

@@ -519,7 +519,6 @@ fn wrist_runs_on_the_arc() {
     assert!(path.iter().all(|p| (p.norm() - 90.0).abs() < 1e-10));
     let last = path[path.len() - 1];
     close(libm::atan2(last.y, -last.x).to_degrees(), 40.0, 1e-9);
-    let chord = vec![path[0], last];
     let verdict = judge(
         &document,
         &task,
@@ -531,18 +530,8 @@ fn wrist_runs_on_the_arc() {
         "{}",
         verdict.text
     );
-    let verdict = judge(
-        &document,
-        &task,
-        &Answer::Path(
-            chord[..1]
-                .iter()
-                .chain([&Vec3::new(-90.0, 20.0, 0.0)])
-                .copied()
-                .collect(),
-        ),
-    )
-    .unwrap();
+    let short = Answer::Path(vec![path[0], Vec3::new(-90.0, 20.0, 0.0)]);
+    let verdict = judge(&document, &task, &short).unwrap();
     assert!(
         !verdict.near && verdict.text.contains("short of the path's end"),
         "{}",
