@@ -67,11 +67,11 @@ const MOST_RULES: f64 = 24.0;
 fn ruled(sheet: &mut Sheet, height: f64, layout: &Layout, ghost: Option<&Posed>) {
     let visible = || layout.nodes.iter().filter(|l| !l.node.hidden);
     let mut over: Vec<Vec3> = visible().map(|l| l.world).collect();
-    over.extend(
-        ghost
-            .iter()
-            .flat_map(|g| visible().map(|l| g.point(l.node.id))),
-    );
+    over.extend(ghost.iter().flat_map(|g| {
+        visible()
+            .filter(|l| g.has(l.node.id))
+            .map(|l| g.point(l.node.id))
+    }));
     let span = |axis: usize| {
         let low = over.iter().map(|p| p[axis]).fold(f64::INFINITY, f64::min);
         let high = over

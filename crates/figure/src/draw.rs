@@ -21,7 +21,7 @@ pub struct Bubble {
 pub struct Scene<'a> {
     /// Roles in document order (empty: all still).
     pub roles: Vec<(NodeId, Role)>,
-    /// The pose before the drag, as a dotted ghost.
+    /// The pose before the drag, as a dotted ghost. Nodes it does not have cast none.
     pub ghost: Option<&'a Posed>,
     /// Paths a mover can take (dashed), world points.
     pub reachable: Vec<Vec<Vec3>>,
@@ -162,6 +162,9 @@ fn ghost(sheet: &mut Sheet, layout: &Layout, ghost: Option<&Posed>) {
         .faint(0.45);
     for (base, end) in layout.bones() {
         let (base, end) = (&layout.nodes[base], &layout.nodes[end]);
+        if !(ghost.has(base.node.id) && ghost.has(end.node.id)) {
+            continue;
+        }
         let (a, b) = (
             sheet.at(&ghost.point(base.node.id)),
             sheet.at(&ghost.point(end.node.id)),

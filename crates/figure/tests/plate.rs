@@ -518,6 +518,20 @@ fn the_ghost_is_only_of_what_has_moved() {
         .len()
     };
     assert_eq!((count(&posed), count(&ghost)), (1, 0));
+    // A ghost from before a joint was added casts none of it.
+    let mut before = document.clone();
+    before.nodes.retain(|n| n.name != "tip");
+    before.anchors.pop();
+    before.plants.pop();
+    let older = posed_at(&before, lift, 34.0);
+    for sight in [Sight::Side, OBLIQUE] {
+        let view = View { sight, ..view };
+        let scene = Scene {
+            ghost: Some(&older),
+            ..Scene::default()
+        };
+        assert!(of(&draw(&document, &posed, &view, &scene), Layer::Ghost).is_empty());
+    }
 }
 
 #[test]
