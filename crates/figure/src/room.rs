@@ -45,38 +45,79 @@ impl Area {
 
 /// Kept clear of the picture's edge, px.
 const EDGE: f64 = 4.0;
-/// Beyond this many, further obstacles are not kept: a crowded picture has no free places anyway,
-/// and a drag must stay quick.
-const MOST_TAKEN: usize = 4000;
+/// Side of the cells that keep the search short, px.
+const CELL: f64 = 48.0;
+/// A cell that holds this many things need not know of more discs (of other texts it must).
+const FULL: usize = 48;
+
+/// Something that text keeps off.
+#[derive(Clone, Copy)]
+enum Taken {
+    Box(Area),
+    Disc((f64, f64), f64),
+}
 
 /// The picture and what is taken in it. Later calls give way to earlier ones.
 pub(crate) struct Room {
     size: (f64, f64),
-    taken: Vec<Area>,
-    discs: Vec<((f64, f64), f64)>,
+    columns: usize,
+    rows: usize,
+    cells: Vec<Vec<Taken>>,
 }
 
 impl Room {
     pub fn new(size: (f64, f64)) -> Self {
+        let count = |side: f64| (side / CELL).clamp(0.0, 400.0) as usize + 1;
+        let (columns, rows) = (count(size.0), count(size.1));
         Self {
             size,
-            taken: Vec::new(),
-            discs: Vec::new(),
+            columns,
+            rows,
+            cells: vec![Vec::new(); columns * rows],
+        }
+    }
+
+    /// Cells that an area touches, by index.
+    fn touched(&self, area: &Area) -> impl Iterator<Item = usize> + use<> {
+        let span = |low: f64, high: f64, count: usize| {
+            let cell = |v: f64| (v / CELL).floor().clamp(-1.0, count as f64) as isize;
+            cell(low).max(0) as usize..(cell(high) + 1).clamp(0, count as isize) as usize
+        };
+        let (columns, all) = (span(area.x0, area.x1, self.columns), self.columns);
+        span(area.y0, area.y1, self.rows)
+            .flat_map(move |row| columns.clone().map(move |column| row * all + column))
+    }
+
+    fn keep(&mut self, about: Area, taken: Taken) {
+        for cell in self.touched(&about) {
+            if self.cells[cell].len() < FULL || matches!(taken, Taken::Box(_)) {
+                self.cells[cell].push(taken);
+            }
         }
     }
 
     /// Keeps text off this.
     pub fn take(&mut self, area: Area) {
-        if self.taken.len() < MOST_TAKEN {
-            self.taken.push(area);
-        }
+        self.keep(area, Taken::Box(area));
     }
 
     /// Keeps text off this disc.
     pub fn take_disc(&mut self, centre: (f64, f64), r: f64) {
-        if self.discs.len() < MOST_TAKEN {
-            self.discs.push((centre, r));
-        }
+        self.keep(
+            Area::about(centre, 2.0 * r, 2.0 * r),
+            Taken::Disc(centre, r),
+        );
+    }
+
+    /// How much lies in an area; what spans several cells counts in each.
+    fn crowd(&self, area: &Area) -> f64 {
+        let things = self.touched(area).flat_map(|cell| &self.cells[cell]);
+        things
+            .map(|taken| match *taken {
+                Taken::Box(other) => area.overlap(&other),
+                Taken::Disc(centre, r) => area.dented(centre, r),
+            })
+            .sum()
     }
 
     /// Moved as little as brings it inside the picture (left and top win when it is too large).
@@ -96,13 +137,7 @@ impl Room {
         let mut best: Option<(f64, usize, Area)> = None;
         for (i, place) in places.into_iter().enumerate() {
             let area = self.inside(place);
-            let boxes: f64 = self.taken.iter().map(|t| area.overlap(t)).sum();
-            let crowd = boxes
-                + self
-                    .discs
-                    .iter()
-                    .map(|d| area.dented(d.0, d.1))
-                    .sum::<f64>();
+            let crowd = self.crowd(&area);
             if best.is_none_or(|(least, ..)| crowd < least) {
                 best = Some((crowd, i, area));
             }
