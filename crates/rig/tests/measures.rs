@@ -500,6 +500,13 @@ fn two_dials_pull_a_point_anywhere() {
     }
     // Out of reach it stretches as far as the second dial lets it, pointing there.
     let values = pull::pull(&mut posed, c, &dials, Vec3::new(0.0, 500.0, 0.0), Vec3::z());
-    assert_eq!(values[1].1, 5.0);
-    assert!(posed.point(c).x.abs() < 1e-6);
+    assert!(
+        (values[1].1 - 5.0).abs() < 1e-6 && values[1].1 >= 5.0,
+        "{values:?}"
+    );
+    assert!(
+        posed.point(c).x.abs() < 1e-6,
+        "{values:?} {:?}",
+        posed.point(c)
+    );
 }
