@@ -43,6 +43,9 @@ impl Mark {
 
 /// Checks an exercise on the document as the reader left it. Errors are sentences
 /// ('Store both poses first.').
+///
+/// # Errors
+/// When there is nothing to measure yet, or a node or dial the exercise needs is gone.
 pub fn check(document: &Document, task: &Task, attempt: &Attempt) -> Result<Mark, String> {
     let findings = match task {
         Task::Trace {
@@ -260,14 +263,14 @@ fn trace(
     let mut stretch: Option<Stretch> = None;
     let (mut best, mut low, mut high) = (0.0_f64, 0.0_f64, 0.0_f64);
     let mut worst = (run.read(gauge)?, 0.0, start_distance);
-    for pair in trail.windows(2) {
+    for (step, pair) in trail.windows(2).enumerate() {
         // A fast drag leaves gaps; what lies between is measured too.
         let gap = blend(&pair[0], &pair[1], 1.0)
             .iter()
             .zip(&pair[0])
             .fold(0.0_f64, |gap, ((_, b), (_, a))| gap.max(libm::fabs(b - a)));
         let pieces = libm::ceil(gap).clamp(1.0, 400.0) as u32;
-        for i in u32::from(pair != &trail[..2])..=pieces {
+        for i in u32::from(step > 0)..=pieces {
             run.set(&blend(&pair[0], &pair[1], f64::from(i) / f64::from(pieces)));
             let arm = run.point(node)? - run.point(centre)?;
             let bearing = turn.from(&start, &arm);

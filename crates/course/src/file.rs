@@ -78,6 +78,9 @@ pub fn schema() -> Value {
 
 /// Reads a lesson file. Everything is checked: the documents, every name in every task and gauge,
 /// every live number in every text.
+///
+/// # Errors
+/// The first thing found wrong, with its place in the file and the mend.
 pub fn read(text: &str) -> Result<Lesson, Fault> {
     let value: Value = serde_json::from_str(text).map_err(json_fault)?;
     check_format(&value)?;

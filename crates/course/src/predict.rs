@@ -51,6 +51,9 @@ pub struct Verdict {
 }
 
 /// Computes what happens, from the document. Errors are sentences.
+///
+/// # Errors
+/// When the task is an exercise, or a node or dial it needs is gone.
 pub fn truth(document: &Document, task: &Task) -> Result<Truth, String> {
     let mut run = Run::new(document)?;
     Ok(match task {
@@ -102,6 +105,9 @@ pub fn truth(document: &Document, task: &Task) -> Result<Truth, String> {
 }
 
 /// Compares a drawing with it.
+///
+/// # Errors
+/// As [`truth`], and when the drawing is empty or of another kind.
 pub fn judge(document: &Document, task: &Task, answer: &Answer) -> Result<Verdict, String> {
     if let (
         Task::PredictRegion {

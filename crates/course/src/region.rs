@@ -1,4 +1,5 @@
-//! Where a node may stand: marching squares over two dials.
+//! Where a node may stand: marching squares over two dials (Lorensen & Cline's marching cubes, 1987,
+//! in the plane; from memory).
 use crate::measure::{Run, between};
 use rig::{Document, Gauge, Vec3};
 use std::collections::BTreeMap;
@@ -116,12 +117,12 @@ impl Field {
                     key(column, row, true),
                 ];
                 let inside = corners.map(|corner| corner.1 <= self.most);
-                // Anticlockwise round the cell the boundary leaves the region at one edge and comes
-                // back at the next; joining each way out to the next way in keeps saddles apart.
+                // Round the cell there are ways out of the region and ways back in; each way out is
+                // joined to the way in before it, which keeps the two corners of a saddle apart.
                 for i in 0..4 {
                     if inside[i] && !inside[(i + 1) % 4] {
                         let back = (1..4)
-                            .map(|k| (i + k) % 4)
+                            .map(|k| (i + 4 - k) % 4)
                             .find(|&j| !inside[j] && inside[(j + 1) % 4]);
                         if let Some(back) = back {
                             for edge in [i, back] {
@@ -147,5 +148,79 @@ impl Field {
             outlines.push(outline);
         }
         outlines
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A field over a unit grid with one corner at the origin.
+    fn field(columns: usize, values: &[f64]) -> Field {
+        let point = |i: usize| Vec3::new((i % columns) as f64, (i / columns) as f64, 0.0);
+        Field {
+            columns,
+            points: (0..values.len()).map(point).collect(),
+            values: values.to_vec(),
+            most: 1.0,
+        }
+    }
+
+    /// Twice the signed areas by the shoelace rule, smallest first.
+    fn areas(field: &Field) -> Vec<f64> {
+        let mut areas: Vec<f64> = field
+            .outlines()
+            .iter()
+            .map(|outline| {
+                let next = outline.iter().cycle().skip(1);
+                outline
+                    .iter()
+                    .zip(next)
+                    .map(|(a, b)| a.x * b.y - b.x * a.y)
+                    .sum()
+            })
+            .collect();
+        areas.sort_by(f64::total_cmp);
+        areas
+    }
+
+    #[test]
+    fn a_single_place_is_a_diamond() {
+        let mut values = [3.0; 9];
+        values[4] = 0.0;
+        // Crossings a third of the way to each neighbour: a square of diagonal 2/3.
+        let found = areas(&field(3, &values));
+        assert_eq!(found.len(), 1);
+        assert!((found[0].abs() - 4.0 / 9.0).abs() < 1e-12, "{found:?}");
+    }
+
+    #[test]
+    fn a_full_grid_is_closed_along_its_rim() {
+        let found = areas(&field(3, &[0.0; 9]));
+        assert_eq!(found.len(), 1);
+        assert!((found[0].abs() - 8.0).abs() < 1e-12, "{found:?}");
+    }
+
+    #[test]
+    fn a_hole_is_an_outline_of_its_own() {
+        let mut values = [0.0; 25];
+        values[12] = 3.0;
+        let found = areas(&field(5, &values));
+        assert_eq!(found.len(), 2);
+        assert!(
+            found[0] * found[1] < 0.0,
+            "a hole runs the other way round: {found:?}"
+        );
+    }
+
+    #[test]
+    fn a_saddle_keeps_its_two_corners_apart() {
+        let found = areas(&field(2, &[0.0, 3.0, 3.0, 0.0]));
+        assert_eq!(found.len(), 2);
+    }
+
+    #[test]
+    fn nowhere_is_no_outline() {
+        assert!(field(2, &[3.0; 4]).outlines().is_empty());
     }
 }

@@ -1,7 +1,9 @@
 //! What a lesson must satisfy before it is let in: names known, numbers usable, texts complete.
-use crate::lesson::{Band, Lesson, Misplaced, Shown, Step, TOOLS, Task, VIEWS};
-use rig::{Document, Edit, Fault, Gauge, Posed};
+use crate::lesson::{Band, Lesson, Misplaced, Shown, Step, TOOLS, VIEWS};
+use rig::{Document, Fault, Gauge, Posed};
 use std::collections::BTreeMap;
+
+mod task;
 
 /// Most steps of a run: a page must not hang.
 pub const MOST_SAMPLES: u32 = 2000;
@@ -181,127 +183,6 @@ impl<'a> Figure<'a> {
                 "give a unit vector",
             )
         })
-    }
-
-    fn task(&self, task: &Task, place: &str) -> Result<(), Fault> {
-        match task {
-            Task::PredictPin { node, dials } => {
-                self.node(node, place)?;
-                self.values(dials, place)
-            }
-            Task::PredictPath { node, dial, range } => {
-                self.node(node, place)?;
-                self.range(dial, *range, place)
-            }
-            Task::PredictRegion {
-                node,
-                dials: (first, second),
-                gauge,
-                most,
-                brush,
-            } => {
-                self.node(node, place)?;
-                self.dial(first, place)?;
-                self.dial(second, place)?;
-                ensure(first != second, place, "the two dials are one", "name two")?;
-                self.gauge(gauge, place)?;
-                positive(*most, place, "'most'")?;
-                positive(*brush, place, "'brush'")
-            }
-            Task::PredictAngle {
-                apex,
-                along,
-                gauge,
-                dials,
-            } => {
-                self.node(apex, place)?;
-                self.node(along, place)?;
-                self.gauge(gauge, place)?;
-                self.values(dials, place)
-            }
-            Task::PredictStay {
-                among,
-                dials,
-                within,
-            } => {
-                ensure(
-                    !among.is_empty(),
-                    place,
-                    "no node is asked about",
-                    "name at least one in 'among'",
-                )?;
-                among.iter().try_for_each(|node| self.node(node, place))?;
-                self.values(dials, place)?;
-                positive(*within, place, "'within'")
-            }
-            Task::Trace {
-                node,
-                centre,
-                angle,
-                gauge,
-                most,
-            } => {
-                self.node(node, place)?;
-                self.node(centre, place)?;
-                self.gauge(gauge, place)?;
-                positive(*angle, place, "the angle")?;
-                positive(*most, place, "'most'")
-            }
-            Task::Hold { bands } => self.bands(bands, &format!("{place}.bands")),
-            Task::Between {
-                first,
-                second,
-                along,
-                samples,
-            } => {
-                counted(*samples, place)?;
-                self.bands(first, &format!("{place}.first"))?;
-                self.bands(second, &format!("{place}.second"))?;
-                self.bands(along, &format!("{place}.along"))
-            }
-            Task::Sweep {
-                dial,
-                range,
-                samples,
-                runs,
-                faults,
-            } => {
-                self.range(dial, *range, place)?;
-                counted(*samples, place)?;
-                ensure(
-                    !runs.is_empty(),
-                    place,
-                    "there is no run",
-                    "give at least one in 'runs'",
-                )?;
-                for (i, run) in runs.iter().enumerate() {
-                    self.bands(&run.bands, &format!("{place}.runs[{i}].bands"))?;
-                }
-                let mut at = faults.iter().enumerate();
-                at.try_for_each(|(i, found)| self.misplaced(found, &format!("{place}.faults[{i}]")))
-            }
-            Task::TryRehang { node, under } => {
-                self.node(node, place)?;
-                self.node(under, place)?;
-                let (node, under) = (
-                    self.document.node_named(node),
-                    self.document.node_named(under),
-                );
-                let refused = node.zip(under).is_some_and(|(node, under)| {
-                    let edit = Edit::Rehang {
-                        node: node.id,
-                        parent: Some(under.id),
-                    };
-                    rig::edit::apply(&mut self.document.clone(), &edit).is_err()
-                });
-                ensure(
-                    refused,
-                    place,
-                    "this re-hang is not refused",
-                    "ask for one that makes a node carry itself",
-                )
-            }
-        }
     }
 }
 

@@ -1,0 +1,89 @@
+//! Lesson 1.
+use crate::common::*;
+use course::{Answer, Attempt, Truth, check, judge, truth};
+use rig::Vec3;
+
+#[test]
+fn carry_predicts_88_mm() {
+    let lesson = lesson(1);
+    let (document, task) = step(&lesson, 0);
+    let Truth::Pin(lands) = truth(&document, &task).unwrap() else {
+        panic!()
+    };
+    close(
+        (lands - Vec3::new(80.0, 0.0, 0.0)).norm(),
+        2.0 * 170.0 * sin(15.0),
+        1e-12,
+    );
+    close((lands - Vec3::new(80.0, 0.0, 0.0)).norm(), 88.0, 0.05);
+    close(
+        travel(&document, "knuckle", &[("wrist turn", 30.0)]),
+        46.6,
+        0.05,
+    );
+    let verdict = judge(
+        &document,
+        &task,
+        &Answer::Pin(lands + Vec3::new(0.0, 3.0, 0.0)),
+    )
+    .unwrap();
+    assert!(
+        verdict.near && verdict.text.contains("3.0 mm") && verdict.text.contains("88.0 mm"),
+        "{}",
+        verdict.text
+    );
+    assert!(
+        !judge(&document, &task, &Answer::Pin(Vec3::zeros()))
+            .unwrap()
+            .near
+    );
+}
+
+#[test]
+fn carry_overshoots_between_two_right_poses() {
+    let (document, task) = step(&lesson(1), 1);
+    let low = pose(
+        &document,
+        &[
+            ("wrist across", 0.0),
+            ("wrist up", 0.0),
+            ("wrist turn", 0.0),
+        ],
+    );
+    let raised = pose(
+        &document,
+        &[
+            ("wrist across", 90.0 - 90.0 * cos(40.0)),
+            ("wrist up", 90.0 * sin(40.0)),
+            ("wrist turn", -40.0),
+        ],
+    );
+    let mark = check(
+        &document,
+        &task,
+        &Attempt {
+            poses: [Some(low.clone()), Some(raised)],
+            ..Attempt::default()
+        },
+    )
+    .unwrap();
+    assert!(mark.passed, "{mark:#?}");
+    close(90.0 * (1.0 - cos(20.0)), 5.43, 0.005);
+    says(&mark, "leaves its mark by 5.43 mm, half way");
+
+    let mark = check(
+        &document,
+        &task,
+        &Attempt {
+            poses: [Some(low.clone()), Some(low)],
+            ..Attempt::default()
+        },
+    )
+    .unwrap();
+    assert!(!mark.passed);
+    says(&mark, "Second pose: the palm is tilted 0.0°, too flat");
+    assert_eq!(
+        check(&document, &task, &Attempt::default()).unwrap_err(),
+        "Store both poses first."
+    );
+}

@@ -1,0 +1,159 @@
+//! Lesson 4.
+use crate::common::*;
+use course::{Answer, Attempt, Truth, check, judge, truth};
+use rig::{Document, Edit, Solver, Vec3};
+
+#[test]
+fn wrist_under_its_own_knuckle_is_refused() {
+    let (mut document, task) = step(&lesson(4), 0);
+    let id = |name: &str| document.node_named(name).unwrap().id;
+    let (wrist, knuckle) = (id("wrist"), id("knuckle"));
+    let refusal = rig::edit::apply(
+        &mut document,
+        &Edit::Rehang {
+            node: wrist,
+            parent: Some(knuckle),
+        },
+    )
+    .unwrap_err();
+    assert!(
+        refusal.mend.contains("put a mount where the knuckle is"),
+        "{}",
+        refusal.mend
+    );
+    assert!(!check(&document, &task, &Attempt::default()).unwrap().passed);
+    let refused = vec![("wrist".to_string(), "knuckle".to_string())];
+    assert!(
+        check(
+            &document,
+            &task,
+            &Attempt {
+                refused,
+                ..Attempt::default()
+            }
+        )
+        .unwrap()
+        .passed
+    );
+    // The mend: inserting the pivot moves nothing.
+    let before = posed(&document, &[]);
+    let at = before.point(knuckle);
+    rig::edit::apply(
+        &mut document,
+        &Edit::InsertPivot {
+            above: wrist,
+            name: "knuckle pivot".into(),
+            at,
+        },
+    )
+    .unwrap();
+    let after = posed(&document, &[]);
+    for node in ["wrist", "knuckle", "finger", "tip"] {
+        close(
+            (point(&document, &after, node) - point(&document, &before, node)).norm(),
+            0.0,
+            1e-10,
+        );
+    }
+}
+
+#[test]
+fn wrist_runs_on_the_arc() {
+    let (document, task) = step(&lesson(4), 1);
+    let Truth::Path(path) = truth(&document, &task).unwrap() else {
+        panic!()
+    };
+    assert!(path.iter().all(|p| (p.norm() - 90.0).abs() < 1e-10));
+    let last = path[path.len() - 1];
+    close(libm::atan2(last.y, -last.x).to_degrees(), 40.0, 1e-9);
+    let verdict = judge(
+        &document,
+        &task,
+        &Answer::Path(path.iter().map(|p| p * 1.02).collect()),
+    )
+    .unwrap();
+    assert!(
+        verdict.near && verdict.text.contains("within 1.8 mm"),
+        "{}",
+        verdict.text
+    );
+    let short = Answer::Path(vec![path[0], Vec3::new(-90.0, 20.0, 0.0)]);
+    let verdict = judge(&document, &task, &short).unwrap();
+    assert!(
+        !verdict.near && verdict.text.contains("short of the path's end"),
+        "{}",
+        verdict.text
+    );
+}
+
+#[test]
+fn right_pivot_leaves_every_anchored_joint() {
+    let lesson = lesson(4);
+    let document = &lesson.document;
+    for lift in 0..=40 {
+        let lifted = posed(document, &[("lift", f64::from(lift))]);
+        for (node, x) in [("knuckle", 0.0), ("finger", 40.0), ("tip", 80.0)] {
+            let off = (point(document, &lifted, node) - Vec3::new(x, 0.0, 0.0)).norm();
+            assert!(off < 1e-10, "{node} at {lift}°: {off}");
+        }
+    }
+    // A point carried rigidly, 10 mm from the axis, goes 6.84 mm.
+    let mut document = document.clone();
+    let pivot = document.node_named("knuckle pivot").unwrap().id;
+    let add = Edit::AddNode {
+        name: "fly".into(),
+        kind: rig::Kind::Mount,
+        parent: Some(pivot),
+        at: Vec3::new(0.0, 10.0, 0.0),
+        width: 1.0,
+    };
+    rig::edit::apply(&mut document, &add).unwrap();
+    let moved = travel(&document, "fly", &[("lift", 40.0)]);
+    close(moved, 2.0 * 10.0 * sin(20.0), 1e-10);
+    close(moved, 6.84, 0.005);
+}
+
+#[test]
+fn hidden_pivot_is_found_by_measurement() {
+    let (mut document, task) = step(&lesson(4), 2);
+    let mark = check(&document, &task, &Attempt::default()).unwrap();
+    assert!(!mark.passed);
+    close(2.0 * 6.0 * sin(20.0), 4.10, 0.005);
+    says(&mark, "The pivot is 6.0 mm towards the wrist.");
+    says(&mark, "mark moves 4.10 mm at 40°");
+    // 90 − |wrist about the wrong pivot|: the anchors hide two thirds of it.
+    says(&mark, "Anchors on: the worst slip is 1.32 mm at 40°");
+    let place = |document: &mut Document, x: f64, y: f64| {
+        let node = document.node_named("knuckle pivot").unwrap().id;
+        rig::edit::apply(
+            document,
+            &Edit::Move {
+                node,
+                to: Vec3::new(x, y, 0.0),
+                keep_children: true,
+            },
+        )
+        .unwrap();
+        check(document, &task, &Attempt::default()).unwrap()
+    };
+    let mark = place(&mut document, 2.0, 3.0);
+    assert!(!mark.passed);
+    says(
+        &mark,
+        "The pivot is 3.0 mm too high and 2.0 mm towards the fingertips.",
+    );
+    let mark = place(&mut document, 0.1, 0.0);
+    assert!(mark.passed, "{mark:#?}");
+    let mark = place(&mut document, 0.0, 0.0);
+    assert!(mark.passed, "{mark:#?}");
+    assert!(
+        !place(&mut document, 0.0, 0.5).passed,
+        "half a millimetre is too much"
+    );
+    assert!(
+        document
+            .anchors
+            .iter()
+            .all(|a| a.active && a.solver == Solver::Aim)
+    );
+}
