@@ -1,0 +1,306 @@
+//! The desk: dials and gauges under the plate, and the tools a step offers.
+use crate::session::{Session, session};
+use course::Shown;
+use leptos::prelude::*;
+use rig::{DialId, Edit, Gauge, Unit};
+
+/// A unit after a number.
+pub fn unit(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Degrees => "°",
+        Unit::Millimetres => " mm",
+    }
+}
+
+/// What a drag came to, for screen readers.
+pub fn spoken(session: Session) -> String {
+    let dials = session.history.with_untracked(|h| {
+        let moving = session.moving.get_untracked();
+        let crate::session::Moving::Dials(ids) = moving else {
+            return Vec::new();
+        };
+        ids.iter()
+            .filter_map(|id| h.document().dial(*id))
+            .map(|d| format!("{} {:.1}{}", d.name, d.value, unit(d.unit)))
+            .collect()
+    });
+    let gauges = gauges_now(session)
+        .into_iter()
+        .filter_map(|g| Some(format!("{} {}", g.label, read(session, &g.gauge)?.1)));
+    dials
+        .into_iter()
+        .chain(gauges)
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
+/// Dials, gauges, tools.
+#[component]
+pub fn Desk() -> impl IntoView {
+    let session = session();
+    let dials = Memo::new(move |_| {
+        session
+            .history
+            .with(|h| h.document().dials.iter().map(|d| d.id).collect::<Vec<_>>())
+    });
+    let gauges = Memo::new(move |_| gauges(session));
+    view! {
+        <section class="desk" aria-label="Dials and gauges">
+            <crate::tools::Tools/>
+            <div class="dials">
+                <For each=move || dials.get() key=|d| *d let:dial>
+                    <DialRow id=dial/>
+                </For>
+            </div>
+            <div class="gauges">
+                <For each=move || gauges.get().into_iter().enumerate() key=|(i, g)| (*i, g.label.clone()) let:shown>
+                    <GaugeRow shown=shown.1/>
+                </For>
+            </div>
+        </section>
+    }
+}
+
+/// The gauges to show: the step's, else the lesson's, else one for each plant and anchor.
+fn gauges(session: Session) -> Vec<Shown> {
+    if let Some(step) = session.step()
+        && !step.gauges.is_empty()
+    {
+        return step.gauges;
+    }
+    let of_lesson = session
+        .lesson
+        .with(|l| l.as_ref().map(|l| l.gauges.clone()).unwrap_or_default());
+    let in_lesson = matches!(session.route.get(), crate::route::Route::Lesson { .. });
+    if in_lesson && !of_lesson.is_empty() {
+        return of_lesson;
+    }
+    session.history.with(|h| {
+        let document = h.document();
+        let slips = document
+            .plants
+            .iter()
+            .filter_map(|p| document.node(p.node))
+            .map(|n| Shown {
+                label: format!("slip at {}", n.name),
+                gauge: Gauge::Slip {
+                    node: n.name.clone(),
+                },
+                scale: 10.0,
+                tolerance: Some((0.0, 0.5)),
+            });
+        let margins = document.anchors.iter().map(|a| Shown {
+            label: format!("reach left, {}", a.name),
+            gauge: Gauge::ReachMargin {
+                anchor: a.name.clone(),
+            },
+            scale: 50.0,
+            tolerance: Some((0.0, f64::INFINITY)),
+        });
+        slips.chain(margins).collect()
+    })
+}
+
+fn gauges_now(session: Session) -> Vec<Shown> {
+    untrack(|| gauges(session))
+}
+
+/// A gauge's value and its text now.
+pub fn read(session: Session, gauge: &Gauge) -> Option<(f64, String)> {
+    session.history.with(|h| {
+        session.posed.with(|posed| {
+            let reading = gauge.read(h.document(), posed.as_ref()?).ok()?;
+            Some((reading.value, reading.to_string()))
+        })
+    })
+}
+
+#[component]
+fn DialRow(id: DialId) -> impl IntoView {
+    let session = session();
+    // What the dial is, apart from its value: rebuilt only by structural edits.
+    let about = Memo::new(move |_| {
+        session.history.with(|h| {
+            h.document().dial(id).map(|d| {
+                (
+                    d.name.clone(),
+                    d.unit,
+                    d.min,
+                    d.max,
+                    d.neutral,
+                    d.softness.is_some(),
+                )
+            })
+        })
+    });
+    let value = move || {
+        session
+            .posed
+            .with(|p| p.as_ref().map(|p| p.dial(id)))
+            .unwrap_or(0.0)
+    };
+    let turn = move |to: f64| {
+        if to.is_finite() {
+            session.moving.set(crate::session::Moving::Dials(vec![id]));
+            session.edit_live(&Edit::SetDials {
+                values: vec![(id, to)],
+            });
+        }
+    };
+    move || {
+        let (name, of, min, max, neutral, soft) = about.get()?;
+        let field = format!("dial-{}", id.0);
+        let softness = soft.then(|| view! { <Softness id name=name.clone()/> });
+        Some(view! {
+            <div class="dial">
+                <div class="row">
+                    <label for=field.clone()>{name.clone()}</label>
+                    <output>{move || format!("{:.1}{}", value() + 0.0, unit(of))}</output>
+                </div>
+                <Rule min max neutral/>
+                <input
+                    id=field
+                    type="range"
+                    min=min
+                    max=max
+                    step="any"
+                    prop:value=move || value()
+                    aria-valuetext=move || format!("{:.1}{}", value(), unit(of))
+                    on:pointerdown=move |_| {
+                        session.stop();
+                        session.ghost.set(session.posed.get_untracked());
+                        session.trail.set(Vec::new());
+                    }
+                    on:input=move |e| turn(event_target_value(&e).parse().unwrap_or(f64::NAN))
+                    on:change=move |_| {
+                        session.settle();
+                        session.say(spoken(session));
+                    }
+                    on:keydown=move |e| {
+                        let by = match e.key().as_str() {
+                            "ArrowLeft" | "ArrowDown" => -1.0,
+                            "ArrowRight" | "ArrowUp" => 1.0,
+                            _ => return,
+                        };
+                        e.prevent_default();
+                        session.stop();
+                        turn(value() + by * session.step_size.get_untracked());
+                        session.say(spoken(session));
+                    }
+                    on:keyup=move |_| session.settle()
+                    on:dblclick=move |_| {
+                        turn(neutral);
+                        session.settle();
+                    }
+                />
+                {softness}
+            </div>
+        })
+    }
+}
+
+/// The engraved rule over a slider.
+#[component]
+fn Rule(min: f64, max: f64, neutral: f64) -> impl IntoView {
+    const WIDTH: f64 = 300.0;
+    let span = max - min;
+    let step = [
+        0.5, 1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 90.0, 180.0, 360.0,
+    ]
+    .into_iter()
+    .find(|s| span / s <= 8.0)
+    .unwrap_or(span);
+    let x = move |v: f64| (v - min) / span * WIDTH;
+    let first = (min / step).ceil() * step;
+    let marks: Vec<f64> = (0..)
+        .map(|i| first + f64::from(i) * step)
+        .take_while(|v| *v <= max + 1e-9)
+        .collect();
+    let ticks: Vec<f64> = (0..=(span / (step / 3.0)) as u32)
+        .map(|i| min + f64::from(i) * step / 3.0)
+        .collect();
+    view! {
+        <svg class="rule" viewBox="-14 0 328 34" aria-hidden="true">
+            <path class="engraved" d="M0 12H300"/>
+            {ticks.into_iter().map(|v| view! { <path class="engraved fine" d=format!("M{:.1} 12v5", x(v))/> }).collect_view()}
+            {marks
+                .into_iter()
+                .map(|v| {
+                    view! {
+                        <path class="engraved" d=format!("M{:.1} 12v9", x(v))/>
+                        <text x=format!("{:.1}", x(v)) y="32">{format!("{}", v + 0.0)}</text>
+                    }
+                })
+                .collect_view()}
+            <path class="neutral" d=format!("M{:.1} 0v12", x(neutral))/>
+        </svg>
+    }
+}
+
+/// How softly a staged dial changes over.
+#[component]
+fn Softness(id: DialId, name: String) -> impl IntoView {
+    let session = session();
+    let value = move || {
+        session
+            .history
+            .with(|h| h.document().dial(id).and_then(|d| d.softness))
+            .unwrap_or(0.0)
+    };
+    view! {
+        <label class="softness">
+            <span>"Changeover softness"</span>
+            <input
+                type="number"
+                min="0"
+                max="30"
+                step="0.1"
+                aria-label=format!("Changeover softness of {name}, degrees")
+                prop:value=move || format!("{:.1}", value())
+                on:change=move |e| {
+                    match event_target_value(&e).parse::<f64>() {
+                        Ok(softness) if softness.is_finite() && softness >= 0.0 => {
+                            session.edit(&Edit::SetSoftness { dial: id, softness });
+                        }
+                        _ => session.notice("Softness is a number of degrees, 0 or more.", "Nothing was changed."),
+                    }
+                }
+            />
+            <span>"°"</span>
+        </label>
+    }
+}
+
+#[component]
+fn GaugeRow(shown: Shown) -> impl IntoView {
+    const WIDTH: f64 = 200.0;
+    let session = session();
+    let gauge = shown.gauge.clone();
+    let reading = Memo::new(move |_| read(session, &gauge));
+    let band = shown.tolerance;
+    let good = move || match (reading.get(), band) {
+        (Some((value, _)), Some((least, most))) => Some(value >= least && value <= most),
+        _ => None,
+    };
+    let scale = shown.scale;
+    let x = move |value: f64| (value / scale * WIDTH).clamp(0.0, WIDTH);
+    view! {
+        <div class="gauge" class:good=move || good() == Some(true) class:amiss=move || good() == Some(false)>
+            <div class="row">
+                <span>{shown.label}</span>
+                <b>{move || reading.get().map_or_else(|| "no reading".into(), |r| r.1)}</b>
+            </div>
+            <svg viewBox="-6 0 212 18" aria-hidden="true">
+                {band.map(|(least, most)| {
+                    let (a, b) = (x(least), x(most));
+                    view! {
+                        <rect class="band" x=a y="5" width=b - a height="8"/>
+                        <path class="engraved" d=format!("M{b:.1} 3v12")/>
+                    }
+                })}
+                <path class="engraved" d="M0 9H200M0 3v12"/>
+                <circle cx=move || reading.get().map_or(0.0, |r| x(r.0)) cy="9" r="4.5"/>
+            </svg>
+        </div>
+    }
+}

@@ -1,0 +1,245 @@
+//! The page beside the plate: a lesson's text, its steps and what was measured.
+use crate::pencil;
+use crate::route::{Place, Route};
+use crate::session::{Session, is_prediction, session};
+use crate::text::rich;
+use course::{Lesson, Step, Task, Truth};
+use leptos::prelude::*;
+use std::sync::Arc;
+
+/// The lesson's page.
+#[component]
+pub fn Page() -> impl IntoView {
+    let session = session();
+    let sheet = RwSignal::new(false);
+    view! {
+        <main class="page" class:open=move || sheet.get() id="page" tabindex="-1">
+            <button
+                class="sheet-handle"
+                aria-expanded=move || sheet.get().to_string()
+                aria-controls="page-text"
+                on:click=move |_| sheet.update(|s| *s = !*s)
+            >
+                {move || if sheet.get() { "Close the page" } else { "Read the page" }}
+            </button>
+            <div class="page-text" id="page-text">
+                {move || session.lesson.get().map(|lesson| view! { <LessonText lesson/> })}
+            </div>
+        </main>
+    }
+}
+
+#[component]
+fn LessonText(lesson: Arc<Lesson>) -> impl IntoView {
+    let session = session();
+    let number = lesson.number;
+    let steps = lesson.steps.iter().cloned().enumerate();
+    let at = move || match session.route.get() {
+        Route::Lesson { place, .. } => Some(place),
+        _ => None,
+    };
+    let words = (!lesson.words.is_empty()).then(|| {
+        let list = lesson
+            .words
+            .iter()
+            .map(|(word, trade)| view! { <li><b>{word.clone()}</b>" ("{trade.clone()}")"</li> })
+            .collect_view();
+        view! { <ul class="words" aria-label="New words">{list}</ul> }
+    });
+    let intro = lesson
+        .intro
+        .iter()
+        .map(|p| view! { <p>{rich(session, &lesson, p)}</p> })
+        .collect_view();
+    let why = lesson
+        .why
+        .iter()
+        .map(|p| view! { <p>{rich(session, &lesson, p)}</p> })
+        .collect_view();
+    let play = Route::Lesson {
+        number,
+        place: Place::Play,
+    };
+    let next = Route::Lesson {
+        number: number + 1,
+        place: Place::Step(0),
+    };
+    let has_next = session
+        .lessons
+        .with_untracked(|all| all.iter().any(|e| e.number == number + 1));
+    let playing = move || at() == Some(Place::Play);
+    view! {
+        <p class="no">{format!("Lesson {number}")}</p>
+        <h1>{lesson.title.clone()}</h1>
+        {intro}
+        {words}
+        {steps.map(|(index, step)| view! { <StepBox lesson=lesson.clone() index step/> }).collect_view()}
+        <details class="why">
+            <summary>"Why"</summary>
+            {why}
+        </details>
+        <section class="box play" class:now=playing>
+            <h2>
+                <a href=play.link() aria-current=move || playing().then_some("step")>"Free play"</a>
+            </h2>
+            <Show when=playing>
+                <p>{lesson.play.clone()}</p>
+                <div class="actions">
+                    <StartAgain/>
+                </div>
+            </Show>
+        </section>
+        {has_next.then(|| view! { <p class="next"><a href=next.link()>{format!("On to lesson {}", number + 1)}</a></p> })}
+    }
+}
+
+#[component]
+fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
+    let session = session();
+    let route = Route::Lesson {
+        number: lesson.number,
+        place: Place::Step(index),
+    };
+    let now = move || session.route.get() == route;
+    let slot = route.slot().unwrap_or_default();
+    let done = move || session.done.with(|d| d.contains(&slot));
+    let kind = if is_prediction(&step.task) {
+        "Predict"
+    } else {
+        "Exercise"
+    };
+    let last = index + 1 == lesson.steps.len();
+    let onward = if last {
+        Place::Play
+    } else {
+        Place::Step(index + 1)
+    };
+    let onward = Route::Lesson {
+        number: lesson.number,
+        place: onward,
+    };
+    let body = move || {
+        now().then(|| {
+            let actions = if is_prediction(&step.task) {
+                view! { <Prediction/> }.into_any()
+            } else {
+                view! { <Exercise task=step.task.clone()/> }.into_any()
+            };
+            let insight = step.insight.clone();
+            let finished = move || {
+                session.truth.with(Option::is_some) || session.mark.with(|m| m.as_ref().is_some_and(|m| m.passed))
+            };
+            let insight_view = rich(session, &lesson, &insight).into_any();
+            view! {
+                <p>{rich(session, &lesson, &step.ask)}</p>
+                {actions}
+                <div class="insight" class:hidden=move || !finished()>
+                    <p>{insight_view}</p>
+                    <p class="next">
+                        <a href=onward.link()>{if last { "On to free play" } else { "Next step" }}</a>
+                    </p>
+                </div>
+            }
+        })
+    };
+    view! {
+        <section class="box" class:now=now class:done=done>
+            <h2>
+                <a href=route.link() aria-current=move || now().then_some("step")>
+                    <span class="kind">{kind}</span>
+                    " "
+                    {step.title.clone()}
+                </a>
+                <span class="tick">{move || session.done.with(|d| d.contains(&route.slot().unwrap_or_default())).then_some("done")}</span>
+            </h2>
+            {body}
+        </section>
+    }
+}
+
+#[component]
+fn Prediction() -> impl IntoView {
+    let session = session();
+    let shown = move || session.truth.with(Option::is_some);
+    let drawn = move || session.pencil.with(pencil::Pencil::drawn);
+    view! {
+        <div class="actions">
+            <button class="main" disabled=move || shown() || !drawn() on:click=move |_| pencil::reveal(session)>
+                "Show what happens"
+            </button>
+            <button on:click=move |_| draw_again(session)>"Draw again"</button>
+        </div>
+        {move || {
+            session
+                .truth
+                .get()
+                .map(|(truth, verdict)| {
+                    let stays = match truth {
+                        Truth::Stay(all) => {
+                            let list = all
+                                .into_iter()
+                                .map(|(name, moved, stays)| {
+                                    let word = if stays { "stays" } else { "moves" };
+                                    view! { <li>{format!("{name} {word}: {moved:.1} mm")}</li> }
+                                })
+                                .collect_view();
+                            Some(view! { <ul class="findings">{list}</ul> })
+                        }
+                        _ => None,
+                    };
+                    view! {
+                        <p class=if verdict.near { "verdict good" } else { "verdict" }>{verdict.text}</p>
+                        {stays}
+                    }
+                })
+        }}
+    }
+}
+
+/// The figure back to where the step began, and a clean sheet for the pencil.
+fn draw_again(session: Session) {
+    session.stop();
+    if session.truth.with_untracked(Option::is_some) {
+        crate::start_again(session);
+    } else {
+        session.clear_prediction();
+    }
+}
+
+#[component]
+fn Exercise(task: Task) -> impl IntoView {
+    let session = session();
+    let tries = matches!(task, Task::TryRehang { .. });
+    view! {
+        <div class="actions">
+            <button class="main" on:click=move |_| session.check()>
+                {if tries { "Did it hang?" } else { "Check" }}
+            </button>
+            <StartAgain/>
+        </div>
+        {move || {
+            session
+                .mark
+                .get()
+                .map(|mark| {
+                    let lines = mark
+                        .findings
+                        .into_iter()
+                        .map(|f| view! { <li class=if f.ok { "good" } else { "amiss" }>{f.text}</li> })
+                        .collect_view();
+                    view! {
+                        <p class=if mark.passed { "verdict good" } else { "verdict amiss" }>
+                            {if mark.passed { "It holds." } else { "Not yet." }}
+                        </p>
+                        <ul class="findings">{lines}</ul>
+                    }
+                })
+        }}
+    }
+}
+
+#[component]
+fn StartAgain() -> impl IntoView {
+    let session = session();
+    view! { <button on:click=move |_| crate::start_again(session)>"Start again"</button> }
+}

@@ -1,0 +1,157 @@
+//! A list of shapes onto a canvas: the same list that becomes SVG elsewhere.
+use figure::{Align, Look, Paint, Seg, Shape, Text, TextStyle};
+use wasm_bindgen::JsCast;
+use web_sys::{CanvasPattern, CanvasRenderingContext2d, HtmlCanvasElement};
+
+const SERIF: &str = "Charter, 'Bitstream Charter', Cambria, Georgia, 'DejaVu Serif', serif";
+const SANS: &str = "ui-sans-serif, 'Segoe UI', system-ui, 'DejaVu Sans', sans-serif";
+
+/// A canvas with its hatch, made again when the look changes.
+pub struct Painter {
+    canvas: HtmlCanvasElement,
+    context: CanvasRenderingContext2d,
+    hatch: Option<(Look, CanvasPattern)>,
+}
+
+impl Painter {
+    pub fn new(canvas: HtmlCanvasElement) -> Option<Self> {
+        let context = canvas.get_context("2d").ok()??.dyn_into().ok()?;
+        Some(Self {
+            canvas,
+            context,
+            hatch: None,
+        })
+    }
+
+    /// Clears and paints. `size` in CSS px, `ratio` device px per CSS px.
+    pub fn paint(&mut self, shapes: &[Shape], size: (f64, f64), ratio: f64, look: Look) {
+        let (width, height) = (
+            (size.0 * ratio).round() as u32,
+            (size.1 * ratio).round() as u32,
+        );
+        if self.canvas.width() != width || self.canvas.height() != height {
+            self.canvas.set_width(width);
+            self.canvas.set_height(height);
+        }
+        let c = &self.context;
+        let _ = c.set_transform(ratio, 0.0, 0.0, ratio, 0.0, 0.0);
+        c.set_fill_style_str(look.colour(Paint::Ground));
+        c.fill_rect(0.0, 0.0, size.0, size.1);
+        c.set_line_join("round");
+        if self.hatch.as_ref().is_none_or(|(of, _)| *of != look) {
+            self.hatch = hatch(look).map(|pattern| (look, pattern));
+        }
+        for shape in shapes {
+            match shape {
+                Shape::Path {
+                    segs,
+                    fill,
+                    fill_opacity,
+                    stroke,
+                    ..
+                } => {
+                    self.trace(segs);
+                    if let Some(paint) = fill {
+                        self.context.set_global_alpha(*fill_opacity);
+                        self.fill_with(*paint, look);
+                        self.context
+                            .fill_with_canvas_winding_rule(web_sys::CanvasWindingRule::Evenodd);
+                    }
+                    if let Some(stroke) = stroke {
+                        let c = &self.context;
+                        c.set_global_alpha(stroke.opacity);
+                        c.set_stroke_style_str(look.colour(stroke.paint));
+                        c.set_line_width(stroke.width);
+                        let dash = js_sys::Array::new();
+                        if let Some((on, off)) = stroke.dash {
+                            dash.push(&on.into());
+                            dash.push(&off.into());
+                            c.set_line_cap("butt");
+                        } else {
+                            c.set_line_cap("round");
+                        }
+                        let _ = c.set_line_dash(&dash);
+                        c.stroke();
+                    }
+                    self.context.set_global_alpha(1.0);
+                }
+                Shape::Text { text, .. } => self.write(text, look),
+            }
+        }
+    }
+
+    fn trace(&self, segs: &[Seg]) {
+        let c = &self.context;
+        c.begin_path();
+        for seg in segs {
+            match *seg {
+                Seg::Move(x, y) => c.move_to(x, y),
+                Seg::Line(x, y) => c.line_to(x, y),
+                Seg::Cubic(ax, ay, bx, by, x, y) => c.bezier_curve_to(ax, ay, bx, by, x, y),
+                Seg::Close => c.close_path(),
+            }
+        }
+    }
+
+    fn fill_with(&self, paint: Paint, look: Look) {
+        match (&self.hatch, paint) {
+            (Some((_, pattern)), Paint::Hatch) => {
+                self.context.set_fill_style_canvas_pattern(pattern)
+            }
+            _ => self.context.set_fill_style_str(look.colour(paint)),
+        }
+    }
+
+    fn write(&self, text: &Text, look: Look) {
+        let c = &self.context;
+        let font = match text.style {
+            TextStyle::Label => format!("{}px {SERIF}", text.size),
+            TextStyle::Caption => format!("italic {}px {SERIF}", text.size),
+            TextStyle::Number => format!("600 {}px {SANS}", text.size),
+        };
+        c.set_font(&font);
+        c.set_text_align(match text.align {
+            Align::Start => "left",
+            Align::Middle => "center",
+            Align::End => "right",
+        });
+        c.set_fill_style_str(look.colour(text.paint));
+        if text.turn == 0.0 {
+            let _ = c.fill_text(&text.content, text.x, text.y);
+        } else {
+            c.save();
+            let _ = c.translate(text.x, text.y);
+            let _ = c.rotate(text.turn.to_radians());
+            let _ = c.fill_text(&text.content, 0.0, 0.0);
+            c.restore();
+        }
+    }
+}
+
+/// Diagonal lines on the page's ground.
+fn hatch(look: Look) -> Option<CanvasPattern> {
+    const TILE: u32 = 10;
+    let canvas: HtmlCanvasElement = leptos::prelude::document()
+        .create_element("canvas")
+        .ok()?
+        .dyn_into()
+        .ok()?;
+    canvas.set_width(TILE);
+    canvas.set_height(TILE);
+    let c: CanvasRenderingContext2d = canvas.get_context("2d").ok()??.dyn_into().ok()?;
+    let side = f64::from(TILE);
+    c.set_fill_style_str(look.colour(Paint::Page));
+    c.fill_rect(0.0, 0.0, side, side);
+    c.set_stroke_style_str(look.colour(Paint::Hatch));
+    c.set_line_width(2.0);
+    // One diagonal and its neighbours' corners, so that tiles meet.
+    for shift in [-side, 0.0, side] {
+        c.begin_path();
+        c.move_to(shift - 1.0, side + 1.0);
+        c.line_to(shift + side + 1.0, -1.0);
+        c.stroke();
+    }
+    c.create_pattern_with_html_canvas_element(&canvas, "repeat")
+        .ok()
+        .flatten()
+}

@@ -1,0 +1,168 @@
+//! The reader's pencil: what is drawn for a prediction, by pointer or by keys.
+use crate::session::Session;
+use course::{Answer, Step, Task};
+use leptos::prelude::*;
+use rig::{NodeId, Vec3};
+
+/// The drawing so far.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Pencil {
+    pub strokes: Vec<Vec<Vec3>>,
+    pub pin: Option<Vec3>,
+    pub paint: Vec<Vec3>,
+    /// Degrees of the drawn ray from the bone.
+    pub angle: Option<f64>,
+    pub stay: Vec<NodeId>,
+    /// Keyboard point; none until a key moves it.
+    pub cursor: Option<Vec3>,
+    /// Whether keys draw as they move.
+    pub down: bool,
+}
+
+impl Pencil {
+    /// Whether there is something to compare.
+    pub fn drawn(&self) -> bool {
+        self.pin.is_some()
+            || self.strokes.iter().any(|s| s.len() > 1)
+            || !self.paint.is_empty()
+            || self.angle.is_some()
+            || !self.stay.is_empty()
+    }
+}
+
+/// Puts the pencil down at a world point (`start`) or draws on to it.
+pub fn draw_to(session: Session, step: &Step, at: Vec3, start: bool) {
+    if session.truth.with_untracked(Option::is_some) {
+        return;
+    }
+    match &step.task {
+        Task::PredictPin { .. } => session.pencil.update(|p| p.pin = Some(at)),
+        Task::PredictPath { .. } => session.pencil.update(|p| {
+            // One line: a new stroke replaces the old.
+            if start || p.strokes.is_empty() {
+                p.strokes = vec![vec![at]];
+            } else if let Some(stroke) = p.strokes.last_mut()
+                && stroke.last().is_none_or(|last| (last - at).norm() > 0.4)
+            {
+                stroke.push(at);
+            }
+        }),
+        Task::PredictRegion { brush, .. } => session.pencil.update(|p| {
+            if p.paint
+                .last()
+                .is_none_or(|last| (last - at).norm() > brush * 0.3)
+            {
+                p.paint.push(at);
+            }
+        }),
+        Task::PredictAngle { apex, along, .. } => {
+            if let Some((apex, bone)) = apex_and_bone(session, apex, along) {
+                let drawn = at - apex;
+                let angle = turn_between(session, &bone, &drawn);
+                session.pencil.update(|p| p.angle = Some(angle));
+            }
+        }
+        Task::PredictStay { among, .. } if start => {
+            let near = session.history.with_untracked(|h| {
+                session.posed.with_untracked(|posed| {
+                    let posed = posed.as_ref()?;
+                    among
+                        .iter()
+                        .filter_map(|name| h.document().node_named(name))
+                        .map(|n| (n.id, (posed.point(n.id) - at).norm()))
+                        .min_by(|a, b| a.1.total_cmp(&b.1))
+                })
+            });
+            if let Some((id, distance)) = near
+                && distance < 25.0
+            {
+                toggle_stay(session, id);
+            }
+        }
+        _ => {}
+    }
+}
+
+/// Staples a node in the drawing, or takes the staple out.
+pub fn toggle_stay(session: Session, id: NodeId) {
+    session.pencil.update(|p| {
+        if let Some(index) = p.stay.iter().position(|&n| n == id) {
+            p.stay.remove(index);
+        } else {
+            p.stay.push(id);
+        }
+    });
+}
+
+/// The ray's apex and the bone it starts from.
+pub fn apex_and_bone(session: Session, apex: &str, along: &str) -> Option<(Vec3, Vec3)> {
+    session.history.with_untracked(|h| {
+        session.posed.with_untracked(|posed| {
+            let posed = posed.as_ref()?;
+            let apex = posed.point(h.document().node_named(apex)?.id);
+            Some((apex, posed.point(h.document().node_named(along)?.id) - apex))
+        })
+    })
+}
+
+/// Unsigned degrees between two directions.
+fn turn_between(session: Session, a: &Vec3, b: &Vec3) -> f64 {
+    let towards = session.view.with_untracked(|v| v.axes()[2]);
+    let across = libm::fabs(a.cross(b).dot(&towards));
+    libm::atan2(across, a.dot(b)).to_degrees()
+}
+
+/// The drawing as an answer to the step.
+pub fn answer(session: Session, task: &Task) -> Option<Answer> {
+    session.pencil.with_untracked(|p| match task {
+        Task::PredictPin { .. } => p.pin.map(Answer::Pin),
+        Task::PredictPath { .. } => p
+            .strokes
+            .last()
+            .filter(|s| s.len() > 1)
+            .cloned()
+            .map(Answer::Path),
+        Task::PredictRegion { brush, .. } => (!p.paint.is_empty())
+            .then(|| Answer::Region(p.paint.iter().map(|c| (*c, *brush)).collect())),
+        Task::PredictAngle { .. } => p.angle.map(Answer::Angle),
+        Task::PredictStay { .. } => session.history.with_untracked(|h| {
+            let names: Vec<_> = p
+                .stay
+                .iter()
+                .filter_map(|id| h.document().node(*id))
+                .map(|n| n.name.clone())
+                .collect();
+            (!names.is_empty()).then_some(Answer::Stay(names))
+        }),
+        _ => None,
+    })
+}
+
+/// Overlays what really happens and says how near the drawing was.
+pub fn reveal(session: Session) {
+    let Some(step) = session.step_now() else {
+        return;
+    };
+    let Some(answer) = answer(session, &step.task) else {
+        session.notice(
+            "Draw your prediction on the figure first.",
+            "The pencil is ready: press and draw, or use the arrow keys.",
+        );
+        return;
+    };
+    let outcome = session.history.with_untracked(|h| {
+        let truth = course::truth(h.document(), &step.task)?;
+        let verdict = course::judge(h.document(), &step.task, &answer)?;
+        Ok::<_, String>((truth, verdict))
+    });
+    match outcome {
+        Ok((truth, verdict)) => {
+            session.say(verdict.text.clone());
+            session.truth.set(Some((truth, verdict)));
+            session.tool.set(crate::session::Tool::Hand);
+            session.finish();
+            crate::play::show_prediction(session, &step.task);
+        }
+        Err(what) => session.notice(what, ""),
+    }
+}

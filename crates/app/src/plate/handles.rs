@@ -1,0 +1,150 @@
+//! Focusable twins of everything that can be grabbed: buttons over the canvas, moved by arrow keys.
+use super::keys;
+use super::pointer::handle_point;
+use crate::session::{Moving, Session, Tool, grip_of, is_prediction, session};
+use course::Task;
+use leptos::prelude::*;
+use rig::{Document, NodeId};
+
+/// One handle.
+#[derive(Clone, PartialEq)]
+struct Handle {
+    node: NodeId,
+    label: String,
+}
+
+/// All handles of the figure, and the pencil when one is asked for.
+#[component]
+pub fn Handles() -> impl IntoView {
+    let session = session();
+    let handles = Memo::new(move |_| {
+        session.history.with(|h| {
+            let document = h.document();
+            document
+                .nodes
+                .iter()
+                .filter_map(|n| {
+                    Some(Handle {
+                        node: n.id,
+                        label: label(document, n.id)?,
+                    })
+                })
+                .collect::<Vec<_>>()
+        })
+    });
+    let stay = Memo::new(move |_| match session.step().map(|s| s.task) {
+        Some(Task::PredictStay { among, .. }) => session.history.with(|h| {
+            among
+                .iter()
+                .filter_map(|n| h.document().node_named(n))
+                .map(|n| (n.id, n.name.clone()))
+                .collect()
+        }),
+        _ => Vec::new(),
+    });
+    let drawing = move || session.tool.get() == Tool::Pencil;
+    let crosshair = move || match session.tool.get() {
+        Tool::Pencil => session
+            .step()
+            .is_some_and(|s| is_prediction(&s.task) && !matches!(s.task, Task::PredictStay { .. })),
+        Tool::AddJoint | Tool::AddMount => true,
+        Tool::Hand => false,
+    };
+    view! {
+        <div class="handles">
+            <Show when=move || session.tool.get() == Tool::Hand>
+                <For each=move || handles.get() key=|h| (h.node, h.label.clone()) let:handle>
+                    <Knob node=handle.node label=handle.label/>
+                </For>
+            </Show>
+            <Show when=move || drawing() && !stay.with(Vec::is_empty)>
+                <For each=move || stay.get() key=|n| n.0 let:node>
+                    {
+                        let id = node.0;
+                        let pressed = move || session.pencil.with(|p| p.stay.contains(&id));
+                        view! {
+                            <button
+                                class="handle stay"
+                                style:left=move || left(session, id)
+                                style:top=move || top(session, id)
+                                aria-pressed=move || pressed().to_string()
+                                aria-label=format!("{} stays", node.1)
+                                on:click=move |_| crate::pencil::toggle_stay(session, id)
+                            ></button>
+                        }
+                    }
+                </For>
+            </Show>
+            <Show when=crosshair>
+                <button
+                    class="handle crosshair"
+                    style:left=move || keys::cursor_pixel(session).0
+                    style:top=move || keys::cursor_pixel(session).1
+                    aria-label=move || keys::cursor_label(session)
+                    on:keydown=move |e| keys::pencil_key(session, &e)
+                ></button>
+            </Show>
+        </div>
+    }
+}
+
+#[component]
+fn Knob(node: NodeId, label: String) -> impl IntoView {
+    let session = session();
+    let value = move || {
+        session.history.with(|h| match grip_of(h.document(), node) {
+            Some(Moving::Dials(dials)) => dials
+                .iter()
+                .filter_map(|d| h.document().dial(*d))
+                .map(|d| format!("{} {:.1}{}", d.name, d.value, crate::desk::unit(d.unit)))
+                .collect::<Vec<_>>()
+                .join(", "),
+            _ => String::new(),
+        })
+    };
+    view! {
+        <button
+            class="handle"
+            style:left=move || left(session, node)
+            style:top=move || top(session, node)
+            aria-label=move || format!("{label}. {}", value())
+            aria-description="Arrow keys move it; the step switch sets how far."
+            on:focus=move |_| {
+                if let Some(moving) = session.history.with_untracked(|h| grip_of(h.document(), node)) {
+                    session.moving.set(moving);
+                    session.selected.set(Some(node));
+                }
+            }
+            on:keydown=move |e| keys::mover_key(session, node, &e)
+            on:keyup=move |_| session.settle()
+            on:blur=move |_| session.settle()
+        ></button>
+    }
+}
+
+fn label(document: &Document, node: NodeId) -> Option<String> {
+    let found = document.node(node)?;
+    match grip_of(document, node)? {
+        Moving::Place(_) => Some(format!("Place {}", found.name)),
+        _ if found.hidden => None,
+        _ => Some(format!("Move {}", found.name)),
+    }
+}
+
+fn pixel(session: Session, node: NodeId) -> (f64, f64) {
+    session.posed.track();
+    session.history.track();
+    let view = session.view.get();
+    handle_point(session, node).map_or((0.0, 0.0), |at| {
+        let (x, y, _) = view.project(&at);
+        (x, y)
+    })
+}
+
+fn left(session: Session, node: NodeId) -> String {
+    format!("{:.1}px", pixel(session, node).0)
+}
+
+fn top(session: Session, node: NodeId) -> String {
+    format!("{:.1}px", pixel(session, node).1)
+}

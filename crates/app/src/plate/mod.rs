@@ -1,0 +1,191 @@
+//! The plate: the figure you drag.
+mod handles;
+mod keys;
+mod pointer;
+mod timing;
+
+use crate::paint::Painter;
+use crate::scene;
+use crate::session::{Session, session};
+use figure::View;
+use leptos::html::{Canvas, Div};
+use leptos::prelude::*;
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
+use wasm_bindgen::JsCast;
+use wasm_bindgen::closure::Closure;
+
+/// The canvas, its handles and the switches in its corner.
+#[component]
+pub fn Plate() -> impl IntoView {
+    let session = session();
+    let frame = NodeRef::<Div>::new();
+    let canvas = NodeRef::<Canvas>::new();
+    let painter: Rc<RefCell<Option<Painter>>> = Rc::default();
+    let size = RwSignal::new((0.0, 0.0));
+
+    // The view keeps the whole figure in sight until the reader moves it.
+    Effect::new(move || {
+        let size = size.get();
+        let sight = session.view.with(|v| v.sight);
+        session.lesson.track();
+        if size.0 < 1.0 || session.framed.get() {
+            session
+                .view
+                .update(|v| v.size = if size.0 < 1.0 { v.size } else { size });
+            return;
+        }
+        fit(session, sight, size);
+    });
+
+    // At most one painting a frame, however many signals change.
+    let asked = Rc::new(Cell::new(false));
+    let first = Rc::new(Cell::new(true));
+    Effect::new(move || {
+        let shapes = scene::shapes(session);
+        let (look, size) = (session.look.get(), size.get());
+        let Some(element) = canvas.get() else { return };
+        if size.0 < 1.0 || shapes.is_empty() {
+            return;
+        }
+        let waiting = PENDING
+            .with(|p| p.replace(Some((shapes, size, look))))
+            .is_some();
+        if waiting && asked.get() {
+            return;
+        }
+        asked.set(true);
+        let (painter, asked, first) = (painter.clone(), asked.clone(), first.clone());
+        request_animation_frame(move || {
+            asked.set(false);
+            let Some((shapes, size, look)) = PENDING.with(Cell::take) else {
+                return;
+            };
+            let mut painter = painter.borrow_mut();
+            if painter.is_none() {
+                *painter = Painter::new(element);
+            }
+            if let Some(painter) = painter.as_mut() {
+                painter.paint(&shapes, size, window().device_pixel_ratio(), look);
+            }
+            timing::end();
+            if first.replace(false)
+                && let Some(performance) = window().performance()
+            {
+                let _ = performance.mark("figure-drawn");
+            }
+        });
+    });
+
+    watch_size(frame, size);
+    pointer::listen(canvas);
+
+    view! {
+        <div class="plate" node_ref=frame>
+            <canvas node_ref=canvas aria-hidden="true" data-figure=""></canvas>
+            <handles::Handles/>
+            <div class="plate-tools">
+                <keys::StepSize/>
+                <Sights/>
+            </div>
+        </div>
+    }
+}
+
+thread_local! {
+    static PENDING: Cell<Option<(Vec<figure::Shape>, (f64, f64), figure::Look)>> = const { Cell::new(None) };
+}
+
+/// Brings the whole figure into sight.
+pub fn fit_now(session: Session) {
+    let (sight, size) = session.view.with_untracked(|v| (v.sight, v.size));
+    session.framed.set(false);
+    fit(session, sight, size);
+}
+
+fn fit(session: Session, sight: figure::Sight, size: (f64, f64)) {
+    let points = session.history.with(|h| {
+        session
+            .posed
+            .with_untracked(|p| p.as_ref().map(|p| scene::extent(h.document(), p)))
+    });
+    let Some(points) = points.filter(|p| !p.is_empty()) else {
+        session.view.update(|v| v.size = size);
+        return;
+    };
+    // On wide plates the mobile hangs from the top edge; the figure goes below it.
+    let hangs = if size.0 < 600.0 {
+        40.0
+    } else {
+        session
+            .history
+            .with(|h| crate::lineage::drop_of(h.document()))
+    };
+    let hangs = hangs.min(size.1 * 0.36);
+    let margin = (size.0.min(size.1) * 0.09).clamp(18.0, 60.0);
+    let mut fitted = View::fit(sight, (size.0, size.1 - hangs), &points, margin);
+    fitted.size = size;
+    fitted.centre += fitted.axes()[1] * (hangs / 2.0 / fitted.scale);
+    if session.view.with_untracked(|v| *v != fitted) {
+        session.view.set(fitted);
+    }
+}
+
+fn watch_size(frame: NodeRef<Div>, size: RwSignal<(f64, f64)>) {
+    Effect::new(move || {
+        let Some(element) = frame.get() else { return };
+        let target = element.clone();
+        let measure = Closure::<dyn FnMut()>::new(move || {
+            size.set((
+                f64::from(target.client_width()),
+                f64::from(target.client_height()),
+            ));
+        });
+        if let Ok(observer) = web_sys::ResizeObserver::new(measure.as_ref().unchecked_ref()) {
+            observer.observe(&element);
+            // The plate lives as long as the page, and so does its observer.
+            measure.forget();
+        }
+    });
+}
+
+/// Side, front, top and a free oblique view.
+#[component]
+fn Sights() -> impl IntoView {
+    let session = session();
+    let choices = [
+        ("Side", figure::Sight::Side),
+        ("Front", figure::Sight::Front),
+        ("Top", figure::Sight::Top),
+        (
+            "Oblique",
+            figure::Sight::Oblique {
+                yaw: 0.6,
+                pitch: 0.45,
+            },
+        ),
+    ];
+    view! {
+        <div class="switch" role="group" aria-label="Seen from">
+            {choices
+                .map(|(name, sight)| {
+                    let on = move || {
+                        session.view.with(|v| std::mem::discriminant(&v.sight) == std::mem::discriminant(&sight))
+                    };
+                    view! {
+                        <button
+                            aria-pressed=move || on().to_string()
+                            on:click=move |_| {
+                                session.framed.set(false);
+                                session.view.update(|v| v.sight = sight);
+                            }
+                        >
+                            {name}
+                        </button>
+                    }
+                })
+                .collect_view()}
+            <button title="Bring the whole figure into sight" on:click=move |_| fit_now(session)>"Fit"</button>
+        </div>
+    }
+}

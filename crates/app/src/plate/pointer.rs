@@ -1,0 +1,400 @@
+//! Pointers on the plate: drag movers, draw, pan, pinch, turn the oblique view.
+use super::fit_now;
+use crate::pencil;
+use crate::session::{Moving, Session, Tool, grip_of, session};
+use figure::{Sight, View};
+use leptos::html::Canvas;
+use leptos::prelude::*;
+use rig::{Edit, Grip, NodeId, Vec3};
+use std::cell::RefCell;
+use std::rc::Rc;
+use web_sys::{PointerEvent, WheelEvent};
+
+/// How near a press must be to a mover, px.
+const NEAR: f64 = 46.0;
+/// A placed pivot settles on whole half millimetres, so that a mend can be exact.
+pub const PLACE_GRID: f64 = 0.5;
+
+#[derive(Default)]
+struct Pointers {
+    /// Every finger down: id, x, y.
+    down: Vec<(i32, f64, f64)>,
+    act: Act,
+    last_tap: Option<(f64, f64, f64)>,
+    moved: bool,
+}
+
+#[derive(Clone, Copy, Default, PartialEq)]
+enum Act {
+    #[default]
+    Nothing,
+    /// Node and the world offset from pointer to it.
+    Drag(NodeId, Vec3),
+    Draw,
+    Pan,
+    Pinch,
+}
+
+/// Attaches the listeners.
+pub fn listen(canvas: NodeRef<Canvas>) {
+    let session = session();
+    let state: Rc<RefCell<Pointers>> = Rc::default();
+    Effect::new(move || {
+        let Some(element) = canvas.get() else { return };
+        let place = {
+            let element = element.clone();
+            move |x: i32, y: i32| {
+                let rect = element.get_bounding_client_rect();
+                (f64::from(x) - rect.left(), f64::from(y) - rect.top())
+            }
+        };
+        let element_for_capture = element.clone();
+        let (s, at) = (state.clone(), place.clone());
+        add(&element, "pointerdown", move |e: PointerEvent| {
+            e.prevent_default();
+            let _ = element_for_capture.set_pointer_capture(e.pointer_id());
+            let (x, y) = at(e.client_x(), e.client_y());
+            press(session, &mut s.borrow_mut(), e.pointer_id(), x, y);
+        });
+        let (s, at) = (state.clone(), place.clone());
+        add(&element, "pointermove", move |e: PointerEvent| {
+            let (x, y) = at(e.client_x(), e.client_y());
+            let mut state = s.borrow_mut();
+            if state.act != Act::Nothing {
+                super::timing::begin();
+            }
+            shift(session, &mut state, e.pointer_id(), x, y, e.shift_key());
+        });
+        for name in ["pointerup", "pointercancel"] {
+            let (s, at) = (state.clone(), place.clone());
+            add(&element, name, move |e: PointerEvent| {
+                let (x, y) = at(e.client_x(), e.client_y());
+                lift(session, &mut s.borrow_mut(), e.pointer_id(), x, y);
+            });
+        }
+        let at = place.clone();
+        add(&element, "wheel", move |e: WheelEvent| {
+            e.prevent_default();
+            let (x, y) = at(e.client_x(), e.client_y());
+            zoom(session, x, y, libm::exp(-e.delta_y() * 0.0015));
+        });
+    });
+}
+
+fn add<E: wasm_bindgen::convert::FromWasmAbi + 'static>(
+    element: &web_sys::HtmlCanvasElement,
+    name: &str,
+    handler: impl FnMut(E) + 'static,
+) {
+    use wasm_bindgen::JsCast;
+    let closure = wasm_bindgen::closure::Closure::<dyn FnMut(E)>::new(handler);
+    let options = web_sys::AddEventListenerOptions::new();
+    options.set_passive(false);
+    let _ = element.add_event_listener_with_callback_and_add_event_listener_options(
+        name,
+        closure.as_ref().unchecked_ref(),
+        &options,
+    );
+    // The listener lives as long as the canvas it is on.
+    closure.forget();
+}
+
+fn press(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64) {
+    session.stop();
+    state.down.push((id, x, y));
+    state.moved = false;
+    if state.down.len() == 2 {
+        if matches!(state.act, Act::Drag(..)) {
+            end_drag(session);
+        }
+        state.act = Act::Pinch;
+        return;
+    }
+    let view = session.view.get_untracked();
+    match session.tool.get_untracked() {
+        Tool::Pencil => {
+            if let Some(step) = session.step_now() {
+                pencil::draw_to(session, &step, world_at(session, &view, x, y), true);
+            }
+            state.act = Act::Draw;
+        }
+        Tool::AddJoint | Tool::AddMount => {
+            crate::sketch::add_at(session, world_at(session, &view, x, y));
+            state.act = Act::Nothing;
+        }
+        Tool::Hand => {
+            if let Some((node, at)) = nearest_mover(session, &view, x, y) {
+                begin_drag(session, node);
+                let grabbed = view.unproject(x, y, &at);
+                state.act = Act::Drag(node, at - grabbed);
+            } else {
+                session.selected.set(nearest_node(session, &view, x, y));
+                state.act = Act::Pan;
+            }
+        }
+    }
+}
+
+fn shift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64, finer: bool) {
+    let Some(index) = state.down.iter().position(|p| p.0 == id) else {
+        if session.tool.get_untracked() == Tool::Hand {
+            hover(session, x, y);
+        }
+        return;
+    };
+    let before = state.down[index];
+    let (dx, dy) = (x - before.1, y - before.2);
+    if dx == 0.0 && dy == 0.0 {
+        return;
+    }
+    state.moved = true;
+    let view = session.view.get_untracked();
+    match state.act {
+        Act::Drag(node, offset) => {
+            let through = handle_point(session, node).unwrap_or_default();
+            drag_to(session, node, view.unproject(x, y, &through) + offset);
+        }
+        Act::Draw => {
+            if let Some(step) = session.step_now() {
+                pencil::draw_to(session, &step, world_at(session, &view, x, y), false);
+            }
+        }
+        Act::Pan => {
+            session.framed.set(true);
+            session.view.update(|v| match &mut v.sight {
+                Sight::Oblique { yaw, pitch } if !finer => {
+                    *yaw += dx * 0.008;
+                    *pitch = (*pitch + dy * 0.008).clamp(-1.5, 1.5);
+                }
+                _ => {
+                    let [right, up, _] = v.axes();
+                    v.centre += right * (-dx / v.scale) + up * (dy / v.scale);
+                }
+            });
+        }
+        Act::Pinch => {
+            if let [a, b, ..] = state.down.as_slice() {
+                let (other, this) = if index == 0 { (*b, *a) } else { (*a, *b) };
+                let spread = |x: f64, y: f64| libm::hypot(x - other.1, y - other.2).max(1.0);
+                let middle = ((x + other.1) / 2.0, (y + other.2) / 2.0);
+                zoom(
+                    session,
+                    middle.0,
+                    middle.1,
+                    spread(x, y) / spread(this.1, this.2),
+                );
+                session.view.update(|v| {
+                    let [right, up, _] = v.axes();
+                    v.centre += right * (-dx / 2.0 / v.scale) + up * (dy / 2.0 / v.scale);
+                });
+            }
+        }
+        Act::Nothing => {}
+    }
+    state.down[index] = (id, x, y);
+}
+
+fn lift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64) {
+    state.down.retain(|p| p.0 != id);
+    match state.act {
+        Act::Drag(..) => end_drag(session),
+        Act::Pan if !state.moved => {
+            let now = window().performance().map_or(0.0, |p| p.now());
+            if let Some((then, px, py)) = state.last_tap.take()
+                && now - then < 350.0
+                && libm::hypot(px - x, py - y) < 24.0
+            {
+                fit_now(session);
+            } else {
+                state.last_tap = Some((now, x, y));
+            }
+        }
+        _ => {}
+    }
+    state.act = Act::Nothing;
+}
+
+/// Starts moving what this node grips.
+pub fn begin_drag(session: Session, node: NodeId) {
+    let Some(moving) = session
+        .history
+        .with_untracked(|h| grip_of(h.document(), node))
+    else {
+        return;
+    };
+    batch(|| {
+        session.moving.set(moving);
+        session.selected.set(Some(node));
+        session.ghost.set(session.posed.get_untracked());
+        session.trail.set(Vec::new());
+        session.attempt.update(|a| a.trail.clear());
+        session.mark.set(None);
+    });
+    record(session, node);
+}
+
+/// Moves the gripped node to a world point (for a placed pivot: its handle).
+pub fn drag_to(session: Session, node: NodeId, to: Vec3) {
+    let sight = session.view.with_untracked(|v| v.axes()[2]);
+    match session.moving.get_untracked() {
+        Moving::Dials(dials) => {
+            let mut values = Vec::new();
+            session.posed.with_untracked(|posed| {
+                if let Some(posed) = posed {
+                    values = rig::pull::pull(&mut posed.clone(), node, &dials, to, sight);
+                }
+            });
+            session.edit_live(&Edit::SetDials { values });
+            let apex = session.history.with_untracked(|h| {
+                let dial = h.document().dial(*dials.first()?)?;
+                let drive = dial.drives.iter().find(|d| d.channel.is_turn())?;
+                h.document()
+                    .node(drive.node)
+                    .filter(|n| !n.hidden)
+                    .map(|n| n.id)
+            });
+            if let Some(apex) = apex {
+                let from = session
+                    .posed
+                    .with_untracked(|p| p.as_ref().map(|p| p.point(apex)));
+                session.lever.set(from.map(|from| (from, to)));
+            }
+        }
+        Moving::Place(node) => {
+            let snapped = session.history.with_untracked(|h| {
+                match h.document().node(node).map(|n| &n.grip) {
+                    Some(Grip::Place(handle)) => snap(to - Vec3::from(*handle)),
+                    _ => snap(to),
+                }
+            });
+            session.edit_live(&Edit::Move {
+                node,
+                to: snapped,
+                keep_children: true,
+            });
+        }
+        Moving::Nothing => {}
+    }
+    record(session, node);
+}
+
+fn snap(p: Vec3) -> Vec3 {
+    p.map(|v| (v / PLACE_GRID).round() * PLACE_GRID)
+}
+
+/// Ends a drag: one change to undo.
+pub fn end_drag(session: Session) {
+    session.settle();
+    session.lever.set(None);
+    session.say(crate::desk::spoken(session));
+}
+
+/// Adds the pose to the trail, for the figure and for exercises that follow the way taken.
+pub fn record(session: Session, node: NodeId) {
+    let point = session
+        .posed
+        .with_untracked(|p| p.as_ref().map(|p| p.point(node)));
+    if let Some(point) = point {
+        session.trail.update(|t| t.push(point));
+    }
+    let values = crate::play::values_now(session);
+    session.attempt.update(|a| {
+        if a.trail.last() != Some(&values) {
+            a.trail.push(values);
+        }
+    });
+}
+
+fn hover(session: Session, x: f64, y: f64) {
+    let view = session.view.get_untracked();
+    if let Some((node, _)) = nearest_mover(session, &view, x, y) {
+        let moving = session
+            .history
+            .with_untracked(|h| grip_of(h.document(), node));
+        if let Some(moving) = moving
+            && session.moving.with_untracked(|m| *m != moving)
+        {
+            session.moving.set(moving);
+        }
+    }
+}
+
+/// Where a node's handle is: the node, or off to the side for a placed one.
+pub fn handle_point(session: Session, node: NodeId) -> Option<Vec3> {
+    session.history.with_untracked(|h| {
+        session.posed.with_untracked(|posed| {
+            let at = posed.as_ref()?.point(node);
+            Some(match h.document().node(node)?.grip {
+                Grip::Place(offset) => at + Vec3::from(offset),
+                _ => at,
+            })
+        })
+    })
+}
+
+fn nearest_mover(session: Session, view: &View, x: f64, y: f64) -> Option<(NodeId, Vec3)> {
+    nearest(session, view, x, y, NEAR, |grip| match grip {
+        Grip::None => false,
+        Grip::Dials(dials) => !dials.is_empty(),
+        Grip::Place(_) => true,
+    })
+}
+
+fn nearest_node(session: Session, view: &View, x: f64, y: f64) -> Option<NodeId> {
+    nearest(session, view, x, y, 20.0, |_| true).map(|found| found.0)
+}
+
+fn nearest(
+    session: Session,
+    view: &View,
+    x: f64,
+    y: f64,
+    within: f64,
+    wanted: impl Fn(&Grip) -> bool,
+) -> Option<(NodeId, Vec3)> {
+    let nodes: Vec<NodeId> = session.history.with_untracked(|h| {
+        let visible =
+            |n: &&rig::Node| wanted(&n.grip) && (!n.hidden || matches!(n.grip, Grip::Place(_)));
+        h.document()
+            .nodes
+            .iter()
+            .filter(visible)
+            .map(|n| n.id)
+            .collect()
+    });
+    nodes
+        .into_iter()
+        .filter_map(|id| {
+            let at = handle_point(session, id)?;
+            let (px, py, _) = view.project(&at);
+            Some((id, at, libm::hypot(px - x, py - y)))
+        })
+        .filter(|found| found.2 <= within)
+        .min_by(|a, b| a.2.total_cmp(&b.2))
+        .map(|(id, at, _)| (id, at))
+}
+
+/// The world point under a pixel, in the plane of what is selected, else of the first node.
+fn world_at(session: Session, view: &View, x: f64, y: f64) -> Vec3 {
+    let node = session.selected.get_untracked().or_else(|| {
+        session
+            .history
+            .with_untracked(|h| h.document().nodes.first().map(|n| n.id))
+    });
+    let through = node
+        .and_then(|id| handle_point(session, id))
+        .unwrap_or_default();
+    view.unproject(x, y, &through)
+}
+
+/// Zooms about a pixel.
+pub fn zoom(session: Session, x: f64, y: f64, factor: f64) {
+    session.framed.set(true);
+    session.view.update(|v| {
+        let centre = v.centre;
+        let under = v.unproject(x, y, &centre);
+        v.scale = (v.scale * factor).clamp(0.2, 60.0);
+        let now = v.unproject(x, y, &centre);
+        v.centre += under - now;
+    });
+}

@@ -1,0 +1,96 @@
+//! Deep links. They live behind `#`, so that any static host and any sub-path serves them.
+
+/// What the page shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Route {
+    Front,
+    Lesson { number: u32, place: Place },
+    Sketch,
+}
+
+/// Where in a lesson.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// A step, from 0.
+    Step(usize),
+    /// Free play.
+    Play,
+}
+
+impl Route {
+    /// Reads a location's hash. Anything unknown is the front page.
+    pub fn parse(hash: &str) -> Self {
+        let mut parts = hash.trim_start_matches(['#', '/']).split('/');
+        match (parts.next(), parts.next(), parts.next()) {
+            (Some("sketch"), ..) => Self::Sketch,
+            (Some("lesson"), Some(number), place) => {
+                let Ok(number) = number.parse() else {
+                    return Self::Front;
+                };
+                let place = match place {
+                    Some("play") => Place::Play,
+                    Some(step) => Place::Step(step.parse::<usize>().unwrap_or(1).saturating_sub(1)),
+                    None => Place::Step(0),
+                };
+                Self::Lesson { number, place }
+            }
+            _ => Self::Front,
+        }
+    }
+
+    /// The link to it.
+    pub fn link(self) -> String {
+        match self {
+            Self::Front => "#/".into(),
+            Self::Sketch => "#/sketch".into(),
+            Self::Lesson {
+                number,
+                place: Place::Play,
+            } => format!("#/lesson/{number}/play"),
+            Self::Lesson {
+                number,
+                place: Place::Step(step),
+            } => format!("#/lesson/{number}/{}", step + 1),
+        }
+    }
+
+    /// Under which name the work done here is kept.
+    pub fn slot(self) -> Option<String> {
+        match self {
+            Self::Front => None,
+            other => Some(other.link().trim_start_matches("#/").replace('/', "-")),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn links_read_back() {
+        for route in [
+            Route::Front,
+            Route::Sketch,
+            Route::Lesson {
+                number: 4,
+                place: Place::Step(2),
+            },
+            Route::Lesson {
+                number: 11,
+                place: Place::Play,
+            },
+        ] {
+            assert_eq!(Route::parse(&route.link()), route);
+        }
+        assert_eq!(Route::parse("#/lesson/x"), Route::Front);
+        assert_eq!(Route::parse(""), Route::Front);
+        assert_eq!(
+            Route::parse("#/lesson/2/0"),
+            Route::Lesson {
+                number: 2,
+                place: Place::Step(0)
+            }
+        );
+    }
+}

@@ -1,0 +1,296 @@
+//! From the session to what the plate shows beside the rig itself.
+use crate::pencil::apex_and_bone;
+use crate::session::{Moving, Session, Tool, grip_of};
+use course::{Task, Truth};
+use figure::{Bubble, Scene, Shape};
+use leptos::prelude::*;
+use rig::{DialId, Document, Grip, NodeId, Posed, Unit, Vec3, roles};
+
+/// Draws the plate as the session stands. Tracks everything it reads.
+pub fn shapes(session: Session) -> Vec<Shape> {
+    session.history.with(|history| {
+        session.posed.with(|posed| {
+            let Some(posed) = posed else {
+                return Vec::new();
+            };
+            session.ghost.with(|ghost| {
+                let scene = scene(session, history.document(), posed, ghost.as_ref());
+                session
+                    .view
+                    .with(|view| figure::draw(history.document(), posed, view, &scene))
+            })
+        })
+    })
+}
+
+fn scene<'a>(
+    session: Session,
+    document: &Document,
+    posed: &Posed,
+    ghost: Option<&'a Posed>,
+) -> Scene<'a> {
+    let moving = session.moving.get();
+    let step = session.step();
+    let mut scene = Scene {
+        roles: match &moving {
+            Moving::Nothing => Vec::new(),
+            Moving::Dials(dials) => roles(document, dials),
+            Moving::Place(node) => rig::role::roles_placing(document, *node),
+        },
+        ghost,
+        trail: session.trail.get(),
+        lever: session.lever.get(),
+        weight: if session.projector.get() { 1.6 } else { 1.0 },
+        highlight: mover_of(document, &moving),
+        ..Scene::default()
+    };
+    let tolerance = step
+        .as_ref()
+        .and_then(|s| {
+            s.gauges
+                .iter()
+                .find(|g| matches!(g.gauge, rig::Gauge::Slip { .. } | rig::Gauge::WorstSlip {}))
+        })
+        .and_then(|g| g.tolerance)
+        .map_or(0.5, |band| band.1);
+    for plant in &document.plants {
+        if let Some(slip) = posed.slip(document, plant.node)
+            && document.node(plant.node).is_some_and(|n| !n.hidden)
+        {
+            scene.bubbles.push(Bubble {
+                at: posed.point(plant.node),
+                text: format!("{slip:.2} mm"),
+                good: slip <= tolerance,
+            });
+        }
+    }
+    if let Some(step) = &step {
+        scene.marks = step
+            .marks
+            .iter()
+            .map(|m| (m.name.clone(), Vec3::from(m.at)))
+            .collect();
+    }
+    if session.tool.get() != Tool::Pencil {
+        scene.reachable = reachable(document, posed, &moving);
+        if let Some(node) = scene.highlight {
+            if let Some(found) = document.node(node) {
+                scene
+                    .labels
+                    .push((node, format!("{} (drag me)", found.name)));
+            }
+            measures(&mut scene, document, posed, ghost, &moving, node);
+        }
+    }
+    if let Some(node) = session.selected.get()
+        && Some(node) != scene.highlight
+        && let Some(found) = document.node(node)
+    {
+        scene.labels.push((node, found.name.clone()));
+    }
+    pencil(session, &mut scene, step.as_ref().map(|s| &s.task));
+    scene
+}
+
+/// The node that shows the grip of what is moving.
+pub fn mover_of(document: &Document, moving: &Moving) -> Option<NodeId> {
+    match moving {
+        Moving::Nothing => None,
+        Moving::Place(node) => Some(*node),
+        Moving::Dials(_) => document
+            .nodes
+            .iter()
+            .find(|n| !n.hidden && grip_of(document, n.id).as_ref() == Some(moving))
+            .map(|n| n.id),
+    }
+}
+
+/// The path one dial can take its mover along.
+fn reachable(document: &Document, posed: &Posed, moving: &Moving) -> Vec<Vec<Vec3>> {
+    const SAMPLES: u32 = 48;
+    let Moving::Dials(dials) = moving else {
+        return Vec::new();
+    };
+    let ([dial], Some(node)) = (dials.as_slice(), mover_of(document, moving)) else {
+        return Vec::new();
+    };
+    let Some(found) = document.dial(*dial) else {
+        return Vec::new();
+    };
+    let mut trial = posed.clone();
+    let points = (0..=SAMPLES)
+        .map(|i| {
+            trial.set_dial(
+                *dial,
+                found.min + (found.max - found.min) * f64::from(i) / f64::from(SAMPLES),
+            );
+            trial.evaluate();
+            trial.point(node)
+        })
+        .collect();
+    vec![points]
+}
+
+/// The angle turned and the lever's length, while one dial turns its mover about a fixed point.
+fn measures(
+    scene: &mut Scene,
+    document: &Document,
+    posed: &Posed,
+    ghost: Option<&Posed>,
+    moving: &Moving,
+    node: NodeId,
+) {
+    let Moving::Dials(dials) = moving else { return };
+    let [dial] = dials.as_slice() else { return };
+    let Some(dial) = document.dial(*dial) else {
+        return;
+    };
+    let Some(pivot) = single_pivot(dial) else {
+        return;
+    };
+    if document.node(pivot).is_none_or(|n| n.hidden) {
+        return;
+    }
+    let (apex, here) = (posed.point(pivot), posed.point(node));
+    let arm = (here - apex).norm();
+    if arm < 1.0 {
+        return;
+    }
+    scene.dimensions.push((apex, here, format!("{arm:.0} mm")));
+    let from = match ghost {
+        Some(ghost) => ghost.point(node),
+        None => {
+            let mut rest = posed.clone();
+            rest.set_dial(dial.id, dial.neutral);
+            rest.evaluate();
+            rest.point(node)
+        }
+    };
+    if (from - here).norm() > 0.5 {
+        scene.arcs.push((
+            apex,
+            from,
+            here,
+            format!("{:.1}°", turned(posed, dial.id, ghost, dial.neutral)),
+        ));
+    }
+}
+
+fn turned(posed: &Posed, dial: DialId, ghost: Option<&Posed>, neutral: f64) -> f64 {
+    libm::fabs(posed.dial(dial) - ghost.map_or(neutral, |g| g.dial(dial)))
+}
+
+fn single_pivot(dial: &rig::Dial) -> Option<NodeId> {
+    if dial.unit != Unit::Degrees {
+        return None;
+    }
+    match dial.drives.as_slice() {
+        [drive] if drive.channel.is_turn() => Some(drive.node),
+        _ => None,
+    }
+}
+
+fn pencil(session: Session, scene: &mut Scene, task: Option<&Task>) {
+    let Some(task) = task else { return };
+    session.pencil.with(|pencil| {
+        scene.pencil_strokes = pencil.strokes.clone();
+        scene.pencil_pins = pencil.pin.into_iter().collect();
+        if let Task::PredictRegion { brush, .. } = task {
+            scene.pencil_paint = pencil.paint.iter().map(|p| (*p, *brush)).collect();
+        }
+        if let (Some(angle), Task::PredictAngle { apex, along, .. }) = (pencil.angle, task)
+            && let Some((apex, bone)) = apex_and_bone(session, apex, along)
+        {
+            let ray = ray(session, &bone, angle);
+            scene.pencil_strokes.push(vec![apex, apex + ray]);
+            scene.arcs.push((
+                apex,
+                apex + bone * 0.6,
+                apex + ray * 0.6,
+                format!("{angle:.1}°"),
+            ));
+        }
+        session.posed.with_untracked(|posed| {
+            if let Some(posed) = posed {
+                scene
+                    .pencil_pins
+                    .extend(pencil.stay.iter().map(|id| posed.point(*id)));
+            }
+        });
+        if session.tool.get() != Tool::Hand
+            && let Some(cursor) = pencil.cursor
+        {
+            scene.marks.push((String::new(), cursor));
+        }
+    });
+    session.truth.with(|truth| match truth {
+        Some((Truth::Pin(at), _)) => scene.truth_pins.push(*at),
+        Some((Truth::Path(points), _)) => scene.truth_strokes.push(points.clone()),
+        Some((Truth::Region(outlines), _)) => scene.truth_regions = outlines.clone(),
+        Some((Truth::Angle(angle), _)) => {
+            // The pose is moving towards the truth; draw the ray from where the bone was.
+            if let Task::PredictAngle { apex, along, .. } = task
+                && let Some(before) = session.ghost.get_untracked()
+                && let Some((apex, bone)) = session.history.with_untracked(|h| {
+                    let apex = before.point(h.document().node_named(apex)?.id);
+                    Some((
+                        apex,
+                        before.point(h.document().node_named(along)?.id) - apex,
+                    ))
+                })
+            {
+                scene
+                    .truth_strokes
+                    .push(vec![apex, apex + ray(session, &bone, *angle)]);
+            }
+        }
+        Some((Truth::Stay(_), _)) | None => {}
+    });
+}
+
+/// The bone's direction turned by `angle` degrees, clockwise as seen: a finger bending up at its root
+/// points down beyond the joint.
+fn ray(session: Session, bone: &Vec3, angle: f64) -> Vec3 {
+    let towards = session.view.with_untracked(|v| v.axes()[2]);
+    let (sin, cos) = (libm::sin(angle.to_radians()), libm::cos(angle.to_radians()));
+    bone * cos - towards.cross(bone) * sin
+}
+
+/// Everything a view should take in.
+pub fn extent(document: &Document, posed: &Posed) -> Vec<Vec3> {
+    let mut points: Vec<Vec3> = document
+        .nodes
+        .iter()
+        .filter(|n| !n.hidden)
+        .flat_map(|n| {
+            let at = posed.point(n.id);
+            let handle = match n.grip {
+                Grip::Place(offset) => at + Vec3::from(offset),
+                _ => at,
+            };
+            [at, handle]
+        })
+        .collect();
+    if let (Some(height), Some(first)) = (document.bench, points.first().copied()) {
+        points.push(Vec3::new(first.x, height - 14.0, first.z));
+    }
+    // Room for what moves: every mover's reach, coarsely.
+    for node in &document.nodes {
+        let Grip::Dials(dials) = &node.grip else {
+            continue;
+        };
+        for dial in dials.iter().filter_map(|d| document.dial(*d)) {
+            let mut trial = posed.clone();
+            let reach = match dial.unit {
+                Unit::Degrees => 45.0,
+                Unit::Millimetres => 70.0,
+            };
+            for value in [dial.neutral - reach, dial.neutral + reach] {
+                trial.set_dial(dial.id, value.clamp(dial.min, dial.max));
+                trial.evaluate();
+                points.push(trial.point(node.id));
+            }
+        }
+    }
+    points
+}

@@ -1,0 +1,175 @@
+//! Tools on the desk: what this step, or the sketch, lets one change about the rig itself.
+use crate::route::Route;
+use crate::session::{Session, session};
+use leptos::prelude::*;
+use rig::{Edit, NodeId};
+
+/// The row of tools.
+#[component]
+pub fn Tools() -> impl IntoView {
+    let session = session();
+    let offered = Memo::new(move |_| session.step().map(|s| s.tools).unwrap_or_default());
+    let has = move |tool: &'static str| offered.with(|o| o.iter().any(|t| t == tool));
+    let sketching = move || session.route.get() == Route::Sketch;
+    view! {
+        <Show when=sketching>
+            <crate::sketch::SketchTools/>
+        </Show>
+        <Show when=move || !sketching() && offered.with(|o| !o.is_empty())>
+            <div class="tools">
+                <Show when=move || has("let-go")>
+                    <LetGo/>
+                </Show>
+                <Show when=move || has("rehang")>
+                    <Rehang/>
+                </Show>
+                <Show when=move || has("poses")>
+                    <Poses/>
+                </Show>
+            </div>
+        </Show>
+    }
+}
+
+/// Lets every anchor go, or holds them again.
+#[component]
+pub fn LetGo() -> impl IntoView {
+    let session = session();
+    let loose = move || {
+        session
+            .history
+            .with(|h| h.document().anchors.iter().any(|a| !a.active))
+    };
+    let any = move || session.history.with(|h| !h.document().anchors.is_empty());
+    view! {
+        <button
+            class="tool"
+            disabled=move || !any()
+            aria-pressed=move || loose().to_string()
+            on:click=move |_| {
+                let hold = loose();
+                let ids: Vec<_> = session
+                    .history
+                    .with_untracked(|h| h.document().anchors.iter().filter(|a| a.active != hold).map(|a| a.id).collect());
+                for id in ids {
+                    session.edit_live(&Edit::SetActive { anchor: id, active: hold });
+                }
+                session.settle();
+                session.say(if hold { "Anchors hold again." } else { "Anchors let go." });
+            }
+        >
+            {move || if loose() { "Anchors: let go" } else { "Anchors: holding" }}
+        </button>
+    }
+}
+
+/// Hangs one node under another: the keyboard's twin of dragging a bead.
+#[component]
+pub fn Rehang() -> impl IntoView {
+    let session = session();
+    let node = RwSignal::new(None::<u32>);
+    let under = RwSignal::new(None::<u32>);
+    let names = Memo::new(move |_| names(session));
+    view! {
+        <div class="tool-row">
+            <Choice label="Hang" names picked=node/>
+            <Choice label="under" names picked=under/>
+            <button
+                class="tool"
+                disabled=move || node.get().is_none() || under.get().is_none()
+                on:click=move |_| {
+                    if let (Some(node), Some(under)) = (node.get(), under.get()) {
+                        session.edit(&Edit::Rehang { node: NodeId(node), parent: Some(NodeId(under)) });
+                    }
+                }
+            >
+                "Hang"
+            </button>
+        </div>
+    }
+}
+
+/// Visible nodes by name.
+pub fn names(session: Session) -> Vec<(u32, String)> {
+    session.history.with(|h| {
+        h.document()
+            .nodes
+            .iter()
+            .filter(|n| !n.hidden)
+            .map(|n| (n.id.0, n.name.clone()))
+            .collect()
+    })
+}
+
+/// A labelled list to pick a node from.
+#[component]
+pub fn Choice(
+    label: &'static str,
+    names: Memo<Vec<(u32, String)>>,
+    picked: RwSignal<Option<u32>>,
+) -> impl IntoView {
+    view! {
+        <label class="choice">
+            <span>{label}</span>
+            <select on:change=move |e| picked.set(event_target_value(&e).parse().ok())>
+                <option value="">"choose"</option>
+                {move || {
+                    names
+                        .get()
+                        .into_iter()
+                        .map(|(id, name)| {
+                            view! {
+                                <option value=id.to_string() selected=move || picked.get() == Some(id)>
+                                    {name}
+                                </option>
+                            }
+                        })
+                        .collect_view()
+                }}
+            </select>
+        </label>
+    }
+}
+
+/// Keeps two poses and plays between them.
+#[component]
+fn Poses() -> impl IntoView {
+    let session = session();
+    let kept = move |which: usize| session.attempt.with(|a| a.poses[which].is_some());
+    let keep = move |which: usize| {
+        let values = crate::play::values_now(session);
+        session.attempt.update(|a| a.poses[which] = Some(values));
+        session.mark.set(None);
+        session.say(if which == 0 {
+            "First pose kept."
+        } else {
+            "Second pose kept."
+        });
+    };
+    let back = move |which: usize| {
+        if let Some(values) = session.attempt.with_untracked(|a| a.poses[which].clone()) {
+            session.edit(&Edit::SetDials { values });
+        }
+    };
+    view! {
+        <div class="tool-row">
+            {[(0, "first"), (1, "second")]
+                .map(|(which, name)| {
+                    view! {
+                        <button class="tool" class:kept=move || kept(which) on:click=move |_| keep(which)>
+                            {move || if kept(which) { format!("Keep as {name} again") } else { format!("Keep as {name}") }}
+                        </button>
+                        <Show when=move || kept(which)>
+                            <button class="tool" on:click=move |_| back(which)>
+                                {format!("Go to {name}")}
+                            </button>
+                        </Show>
+                    }
+                })
+                .collect_view()}
+            <button class="tool" disabled=move || !(kept(0) && kept(1)) on:click=move |_| crate::play::between(session)>
+                "Play between"
+            </button>
+        </div>
+    }
+}

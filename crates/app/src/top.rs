@@ -1,0 +1,114 @@
+//! The top line: brand, lesson leaves, undo, looks; and the notices under it.
+use crate::route::{Place, Route};
+use crate::session::session;
+use crate::storage;
+use figure::Look;
+use leptos::prelude::*;
+
+/// The top line.
+#[component]
+pub fn Top() -> impl IntoView {
+    let session = session();
+    let undo = move || session.history.with(|h| h.undo_label().map(String::from));
+    let redo = move || session.history.with(|h| h.redo_label().map(String::from));
+    let number = move || match session.route.get() {
+        Route::Lesson { number, .. } => Some(number),
+        _ => None,
+    };
+    let other_look = move || match session.look.get() {
+        Look::Paper => "Blackboard",
+        Look::Blackboard => "Paper",
+    };
+    view! {
+        <header class="top">
+            <a class="brand" href=Route::Front.link()>"Handstand"</a>
+            <nav aria-label="Lessons">
+                <For each=move || session.lessons.get() key=|e| e.number let:entry>
+                    {
+                        let this = entry.number;
+                        let prefix = format!("lesson-{this}-");
+                        view! {
+                            <a
+                                class="leaf"
+                                class:done=move || session.done.with(|d| d.iter().any(|s| s.starts_with(&prefix)))
+                                href=Route::Lesson { number: this, place: Place::Step(0) }.link()
+                                aria-label=format!("Lesson {this}: {}", entry.title)
+                                aria-current=move || (number() == Some(this)).then_some("page")
+                            >
+                                {this}
+                            </a>
+                        }
+                    }
+                </For>
+                <a
+                    class="leaf wide"
+                    href=Route::Sketch.link()
+                    aria-current=move || (session.route.get() == Route::Sketch).then_some("page")
+                >
+                    "Sketch"
+                </a>
+            </nav>
+            <span class="space"></span>
+            <Show when=move || !session.keeps.get()>
+                <span class="unkept">"not kept"</span>
+            </Show>
+            <Show when=move || session.route.get() != Route::Front>
+                <button
+                    disabled=move || undo().is_none()
+                    title=move || undo().map_or("Nothing to undo".into(), |l| format!("Undo: {l}"))
+                    on:click=move |_| session.undo()
+                >
+                    "Undo"
+                </button>
+                <button
+                    disabled=move || redo().is_none()
+                    title=move || redo().map_or("Nothing to redo".into(), |l| format!("Redo: {l}"))
+                    on:click=move |_| session.redo()
+                >
+                    "Redo"
+                </button>
+            </Show>
+            <button on:click=move |_| {
+                let look = if session.look.get_untracked() == Look::Paper { Look::Blackboard } else { Look::Paper };
+                session.look.set(look);
+                storage::set_setting("look", if look == Look::Paper { "paper" } else { "blackboard" });
+            }>{other_look}</button>
+            <button
+                class="projector"
+                aria-pressed=move || session.projector.get().to_string()
+                on:click=move |_| {
+                    let on = !session.projector.get_untracked();
+                    session.projector.set(on);
+                    storage::set_setting("projector", if on { "on" } else { "off" });
+                }
+            >
+                "Projector"
+            </button>
+        </header>
+    }
+}
+
+/// Sentences for the reader, newest last.
+#[component]
+pub fn Notices() -> impl IntoView {
+    let session = session();
+    view! {
+        <div class="notices" role="alert">
+            <For each=move || session.notices.get() key=|n| (n.id, n.text.clone()) let:notice>
+                <div class="notice">
+                    <p>
+                        <b>{notice.text.clone()}</b>
+                        " "
+                        {notice.mend.clone()}
+                    </p>
+                    <button
+                        aria-label="Close this notice"
+                        on:click=move |_| session.notices.update(|all| all.retain(|n| n.id != notice.id))
+                    >
+                        "Close"
+                    </button>
+                </div>
+            </For>
+        </div>
+    }
+}
