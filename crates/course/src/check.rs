@@ -174,9 +174,7 @@ fn sweep(
 ) -> Result<Vec<Finding>, String> {
     let mut run = Run::new(document)?;
     let dial = run.dial(dial)?;
-    if pass.let_go {
-        run.let_go();
-    }
+    run.hold(!pass.let_go);
     let unit = if dial.unit == Unit::Degrees {
         "°"
     } else {

@@ -218,7 +218,7 @@ impl Task {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Run {
-    /// With every anchor let go.
+    /// With every anchor let go; else every anchor holds, however the reader left them.
     #[serde(default)]
     pub let_go: bool,
     /// What must hold.
@@ -232,6 +232,9 @@ pub struct Run {
 pub struct Band {
     /// What is measured.
     pub gauge: Gauge,
+    /// Its name when the band holds; the gauge's own when empty.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub called: String,
     /// Least allowed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub least: Option<f64>,

@@ -33,9 +33,10 @@ impl<'a> Run<'a> {
         Ok(())
     }
 
-    pub(crate) fn let_go(&mut self) {
+    /// Every anchor holds, or none does.
+    pub(crate) fn hold(&mut self, hold: bool) {
         for anchor in &self.document.anchors {
-            self.posed.set_active(anchor.id, false);
+            self.posed.set_active(anchor.id, hold);
         }
         self.posed.evaluate();
     }
@@ -53,7 +54,13 @@ impl<'a> Run<'a> {
     }
 
     pub(crate) fn read(&self, gauge: &Gauge) -> Result<Reading, String> {
-        gauge.read(self.document, &self.posed)
+        let read = gauge.read(self.document, &self.posed);
+        read.map_err(|why| {
+            format!(
+                "{}: undo until it is back.",
+                capital(why.trim_end_matches('.'))
+            )
+        })
     }
 }
 
@@ -131,11 +138,13 @@ impl<'a> Worst<'a> {
                 format!("{} is allowed", most.unwrap_or_default()),
             ),
         };
+        let called = if band.called.is_empty() {
+            band.gauge.label()
+        } else {
+            band.called.clone()
+        };
         let found = if low == high { high } else { found };
-        (
-            true,
-            format!("{}: {found}; {asked}.", capital(&band.gauge.label())),
-        )
+        (true, format!("{}: {found}; {asked}.", capital(&called)))
     }
 }
 

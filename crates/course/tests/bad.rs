@@ -62,6 +62,27 @@ fn text_that_is_no_lesson() {
 }
 
 #[test]
+fn no_cut_is_taken_for_a_lesson() {
+    for cut in
+        (0..CARRY.trim_end().len()).filter(|cut| cut % 61 == 0 && CARRY.is_char_boundary(*cut))
+    {
+        assert!(course::read(&CARRY[..cut]).is_err(), "cut at {cut}");
+    }
+}
+
+#[test]
+fn a_hundred_thousand_nodes() {
+    let node =
+        |i: usize| json!({"name": format!("n{i}"), "kind": "mount", "translation": [0, 0, 0]});
+    let nodes: Vec<Value> = (0..100_000).map(node).collect();
+    refused(
+        &changed("/document/nodes", json!(nodes)),
+        "document.nodes",
+        "100000",
+    );
+}
+
+#[test]
 fn fields_that_do_not_fit() {
     refused(&changed("/number", json!("one")), "number", "invalid type");
     refused(&changed("/number", json!(0)), "number", "count from 1");

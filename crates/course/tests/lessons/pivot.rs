@@ -114,6 +114,24 @@ fn right_pivot_leaves_every_anchored_joint() {
 }
 
 #[test]
+fn a_node_that_is_gone_is_named() {
+    let (mut document, task) = step(&lesson(4), 2);
+    let node = document.node_named("tip").unwrap().id;
+    rig::edit::apply(&mut document, &Edit::Delete { node }).unwrap();
+    assert!(
+        check(&document, &task, &Attempt::default()).is_ok(),
+        "its plant went with it"
+    );
+    let node = document.node_named("knuckle").unwrap().id;
+    rig::edit::apply(&mut document, &Edit::Delete { node }).unwrap();
+    let said = check(&document, &task, &Attempt::default()).unwrap_err();
+    assert!(
+        said.contains("'knuckle'") && said.ends_with("undo until it is back."),
+        "{said}"
+    );
+}
+
+#[test]
 fn hidden_pivot_is_found_by_measurement() {
     let (mut document, task) = step(&lesson(4), 2);
     let mark = check(&document, &task, &Attempt::default()).unwrap();
@@ -121,6 +139,16 @@ fn hidden_pivot_is_found_by_measurement() {
     close(2.0 * 6.0 * sin(20.0), 4.10, 0.005);
     says(&mark, "The pivot is 6.0 mm towards the wrist.");
     says(&mark, "mark moves 4.10 mm at 40°");
+    // However the reader left the anchors, both runs are made.
+    let mut loose = document.clone();
+    for anchor in &document.anchors {
+        let edit = Edit::SetActive {
+            anchor: anchor.id,
+            active: false,
+        };
+        rig::edit::apply(&mut loose, &edit).unwrap();
+    }
+    assert_eq!(check(&loose, &task, &Attempt::default()).unwrap(), mark);
     // 90 − |wrist about the wrong pivot|: the anchors hide two thirds of it.
     says(&mark, "Anchors on: the worst slip is 1.32 mm at 40°");
     let place = |document: &mut Document, x: f64, y: f64| {
