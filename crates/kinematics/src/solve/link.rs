@@ -111,10 +111,12 @@ impl Link {
 
     /// Adds a world rotation on top of the turn, then brings the angles within limits.
     pub(crate) fn rotate(&mut self, by: &Rotation) {
-        let turn = self.frame.rotation.inverse() * by * self.turned;
+        // Normalised: an inverse taken by conjugation doubles the frame's error in length,
+        // and doubles it again at each joint down the chain.
+        let turn = Unit::new_normalize((self.frame.rotation.inverse() * by * self.turned).into_inner());
         if self.unlimited {
             self.turn = turn;
-            self.turned = by * self.turned;
+            self.turned = self.frame.rotation * turn;
             self.loose = true;
             return;
         }
