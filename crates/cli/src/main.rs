@@ -1,1 +1,54 @@
-fn main() {}
+//! The `handstand` command: poses, draws and checks documents from a terminal or a script.
+//!
+//! Exit status: 0, 1 (an answer of 'no'), 2 (bad input, said in one sentence).
+use clap::{Parser, Subcommand};
+use std::io::{ErrorKind, Write};
+use std::process::ExitCode;
+
+mod draw;
+mod input;
+mod lint;
+mod pose;
+
+/// Poses, draws and checks Handstand documents. Lengths in mm, angles in degrees.
+#[derive(Parser)]
+#[command(name = "handstand", version)]
+struct Command {
+    #[command(subcommand)]
+    task: Task,
+}
+
+#[derive(Subcommand)]
+enum Task {
+    /// Tells where every node of a document is, in the world
+    Pose(pose::Pose),
+    /// Draws a document as an SVG picture
+    Draw(draw::Draw),
+    /// Checks documents and lessons; status 1 when something is wrong with one
+    Lint(lint::Lint),
+}
+
+/// What went wrong with the input, in one sentence.
+type Bad = String;
+
+fn main() -> ExitCode {
+    let told = match Command::parse().task {
+        Task::Pose(pose) => pose.run(),
+        Task::Draw(draw) => draw.run(),
+        Task::Lint(lint) => lint.run(),
+    };
+    told.unwrap_or_else(|bad| {
+        eprintln!("handstand: {bad}");
+        ExitCode::from(2)
+    })
+}
+
+/// Prints an answer. A reader that has seen enough (`| head`) is not an error.
+fn say(text: &str) -> Result<(), Bad> {
+    match std::io::stdout().lock().write_all(text.as_bytes()) {
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(format!(
+            "the answer cannot be written ({error}); give it somewhere to go."
+        )),
+        _ => Ok(()),
+    }
+}

@@ -1,0 +1,66 @@
+//! `handstand draw`: a document as an SVG picture.
+use crate::{Bad, input::Input};
+use clap::{Args, ValueEnum};
+use figure::{Look, Sight};
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+#[derive(Args)]
+pub struct Draw {
+    #[command(flatten)]
+    input: Input,
+    /// The picture to write
+    #[arg(value_name = "OUT.svg")]
+    out: PathBuf,
+    /// Where to look from
+    #[arg(long, value_enum, default_value = "side")]
+    view: From,
+    /// Light or dark
+    #[arg(long, value_enum, default_value = "paper")]
+    look: Colours,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum From {
+    Side,
+    Front,
+    Top,
+    Oblique,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Colours {
+    Paper,
+    Blackboard,
+}
+
+/// Size of the picture, px.
+const SIZE: (f64, f64) = (960.0, 600.0);
+/// The oblique view's turn and tip, radians: a right hand's thumb side and back both show.
+const YAW: f64 = -0.6;
+const PITCH: f64 = 0.4;
+
+impl Draw {
+    pub fn run(&self) -> Result<ExitCode, Bad> {
+        let (document, posed) = self.input.read()?;
+        let sight = match self.view {
+            From::Side => Sight::Side,
+            From::Front => Sight::Front,
+            From::Top => Sight::Top,
+            From::Oblique => Sight::Oblique {
+                yaw: YAW,
+                pitch: PITCH,
+            },
+        };
+        let look = match self.look {
+            Colours::Paper => Look::Paper,
+            Colours::Blackboard => Look::Blackboard,
+        };
+        let picture = figure::picture(&document, &posed, sight, SIZE, look);
+        std::fs::write(&self.out, picture).map_err(|error| {
+            let out = self.out.display();
+            format!("{out}: the picture cannot be written ({error}); name a place you may write.")
+        })?;
+        Ok(ExitCode::SUCCESS)
+    }
+}

@@ -1,0 +1,110 @@
+//! `handstand pose`: where every node is.
+use crate::{Bad, input::Input, say};
+use clap::Args;
+use rig::{Document, Order, Posed};
+use std::f64::consts::PI;
+use std::process::ExitCode;
+
+#[derive(Args)]
+pub struct Pose {
+    #[command(flatten)]
+    input: Input,
+    /// Prints JSON: positions and unit quaternions x, y, z, w in world space
+    #[arg(long)]
+    json: bool,
+}
+
+impl Pose {
+    pub fn run(&self) -> Result<ExitCode, Bad> {
+        let (document, posed) = self.input.read()?;
+        if self.json {
+            say(&(rig::report::pose_json(&document, &posed) + "\n"))?;
+        } else {
+            say(&table(&document, &posed))?;
+        }
+        Ok(ExitCode::SUCCESS)
+    }
+}
+
+/// A number to two places; one that rounds to zero has no sign.
+fn plain(value: f64) -> String {
+    let text = format!("{value:.2}");
+    if text == "-0.00" {
+        "0.00".to_owned()
+    } else {
+        text
+    }
+}
+
+fn table(document: &Document, posed: &Posed) -> String {
+    let heads = [
+        "node",
+        "carried by",
+        "x mm",
+        "y mm",
+        "z mm",
+        "turn x°",
+        "turn y°",
+        "turn z°",
+    ];
+    let mut rows = vec![heads.map(str::to_owned).to_vec()];
+    for node in &document.nodes {
+        let world = posed.world(node.id);
+        let turns = Order::Xyz
+            .decompose(&world.rotation)
+            .map(|turn| plain(turn * 180.0 / PI));
+        let place = <[f64; 3]>::from(world.translation.vector).map(plain);
+        let parent = node
+            .parent
+            .and_then(|id| document.node(id))
+            .map_or("", |n| &n.name);
+        let names = [node.name.clone(), parent.to_owned()];
+        rows.push(names.into_iter().chain(place).chain(turns).collect());
+    }
+    let mut text = columns(&rows, 2);
+    if !document.anchors.is_empty() {
+        let heads = ["anchor", "residual mm", "reach margin mm"];
+        let mut rows = vec![heads.map(str::to_owned).to_vec()];
+        for anchor in &document.anchors {
+            let outcome = posed.outcome(anchor.id);
+            let numbers = [outcome.residual, outcome.reach_margin].map(plain);
+            rows.push(
+                std::iter::once(anchor.name.clone())
+                    .chain(numbers)
+                    .collect(),
+            );
+        }
+        text += "\n";
+        text += &columns(&rows, 1);
+    }
+    text
+}
+
+/// Lines of cells, the first `left` columns flush left and the others flush right.
+fn columns(rows: &[Vec<String>], left: usize) -> String {
+    let widths: Vec<_> = (0..rows[0].len())
+        .map(|k| {
+            rows.iter()
+                .map(|row| row[k].chars().count())
+                .max()
+                .unwrap_or(0)
+        })
+        .collect();
+    let mut text = String::new();
+    for row in rows {
+        let cells = row
+            .iter()
+            .zip(&widths)
+            .enumerate()
+            .map(|(k, (cell, &width))| {
+                if k < left {
+                    format!("{cell:<width$}")
+                } else {
+                    format!("{cell:>width$}")
+                }
+            });
+        text += cells.collect::<Vec<_>>().join("  ").trim_end();
+        text += "\n";
+    }
+    text
+}

@@ -1,0 +1,235 @@
+//! The command as a user runs it: answers, exit status, and one sentence about bad input.
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+fn example() -> String {
+    concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/../../examples/bench-press-chain.hand.json"
+    )
+    .to_owned()
+}
+
+fn handstand(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_handstand"))
+        .args(arguments)
+        .output()
+        .expect("it runs")
+}
+
+/// A file of this test's own.
+fn file(name: &str, text: &[u8]) -> PathBuf {
+    let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    std::fs::write(&path, text).expect("the temporary folder can be written");
+    path
+}
+
+fn text(bytes: &[u8]) -> &str {
+    std::str::from_utf8(bytes).expect("it speaks UTF-8")
+}
+
+/// The one sentence about bad input, after 'handstand: '.
+fn bad(arguments: &[&str]) -> String {
+    let output = handstand(arguments);
+    let said = text(&output.stderr);
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(output.stdout.is_empty(), "nothing is answered on bad input");
+    assert_eq!(said.lines().count(), 1, "{said}");
+    let said = said
+        .trim_end()
+        .strip_prefix("handstand: ")
+        .expect("it says who speaks");
+    assert!(
+        said.ends_with('.') && said.contains("; "),
+        "what and mend in {said}"
+    );
+    said.to_owned()
+}
+
+#[test]
+fn pose_answers_in_json() {
+    let output = handstand(&["pose", &example(), "--dial", "lift=-40", "--json"]);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let pose: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let node = |name: &str| {
+        pose["nodes"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .find(|n| n["name"] == name)
+            .unwrap()
+            .clone()
+    };
+    let position =
+        |name: &str| serde_json::from_value::<[f64; 3]>(node(name)["position"].clone()).unwrap();
+    // The wrist is 90 mm from a pivot at (90, 0): 90 − 90·cos 40°, 90·sin 40° (table values).
+    let [x, y, z] = position("wrist");
+    assert!(
+        (x - (90.0 - 90.0 * 0.766_044_443_118_978)).abs() < 1e-10,
+        "{x}"
+    );
+    assert!((y - 90.0 * 0.642_787_609_686_539_3).abs() < 1e-10, "{y}");
+    assert_eq!(z, 0.0);
+    for (name, there) in [("knuckle", 90.0), ("tip", 168.0)] {
+        let [x, y, _] = position(name);
+        assert!(
+            (x - there).abs() < 1e-10 && y.abs() < 1e-10,
+            "{name} {x} {y}"
+        );
+    }
+    assert_eq!(node("bench")["parent"], serde_json::Value::Null);
+    assert_eq!(node("wrist")["parent"], "knuckle pivot");
+    assert_eq!(node("wrist")["rotation"].as_array().unwrap().len(), 4);
+    for anchor in pose["anchors"].as_array().unwrap() {
+        assert!(anchor["residual_mm"].as_f64().unwrap() < 1e-10);
+        assert!(anchor["reach_margin_mm"].is_f64());
+    }
+}
+
+#[test]
+fn pose_answers_in_a_table() {
+    let output = handstand(&["pose", &example(), "--dial", "lift=-40"]);
+    let table = text(&output.stdout);
+    let wrist = table
+        .lines()
+        .find(|line| line.starts_with("wrist "))
+        .expect("a line for the wrist");
+    let cells: Vec<_> = wrist.split_whitespace().collect();
+    assert_eq!(
+        cells,
+        [
+            "wrist", "knuckle", "pivot", "21.06", "57.85", "0.00", "0.00", "0.00", "-40.00"
+        ]
+    );
+    assert!(table.contains("reach margin mm"));
+    assert!(!table.contains("-0.00"), "{table}");
+}
+
+#[test]
+fn dials_are_checked() {
+    let dial = |setting: &str| bad(&["pose", &example(), "--dial", setting]);
+    assert!(dial("lift").contains("write NAME=VALUE"));
+    assert!(dial("lift=high").contains("'high' is not a number"));
+    assert!(dial("lift=nan").contains("is not a number"));
+    assert!(dial("lift=90").contains("give -75 to 15"));
+    assert!(dial("roll=1").contains("no dial named 'roll'; use one of 'lift'"));
+}
+
+#[test]
+fn bad_files_get_one_sentence() {
+    let good = std::fs::read_to_string(example()).unwrap();
+    let cases: [(&str, Vec<u8>, &str); 7] = [
+        (
+            "cut.hand.json",
+            good.as_bytes()[..200].to_vec(),
+            "the file ends in the middle",
+        ),
+        (
+            "prose.hand.json",
+            b"knead for ten minutes".to_vec(),
+            "this is not JSON",
+        ),
+        (
+            "bytes.hand.json",
+            vec![0xff, 0xfe, 0x00],
+            "this is not text",
+        ),
+        (
+            "newer.hand.json",
+            good.replace("handstand/1", "handstand/9").into_bytes(),
+            "this file is format handstand/9",
+        ),
+        (
+            "twice.hand.json",
+            good.replace(
+                "\"name\": \"finger\", \"kind\"",
+                "\"name\": \"tip\", \"kind\"",
+            )
+            .into_bytes(),
+            "'tip'",
+        ),
+        (
+            "huge.hand.json",
+            good.replace("39.0", "1e999").into_bytes(),
+            "too large to be finite",
+        ),
+        (
+            "circle.hand.json",
+            good.replace(
+                "\"name\": \"bench\",",
+                "\"name\": \"bench\", \"parent\": \"tip\",",
+            )
+            .into_bytes(),
+            "which hangs from",
+        ),
+    ];
+    for (name, bytes, what) in cases {
+        let path = file(name, &bytes);
+        let path = path.to_str().unwrap();
+        let said = bad(&["pose", path]);
+        assert!(said.starts_with(&format!("{path}: ")), "the file in {said}");
+        assert!(said.contains(what), "{what:?} in {said}");
+        let out = Path::new(env!("CARGO_TARGET_TMPDIR")).join("never.svg");
+        assert_eq!(bad(&["draw", path, out.to_str().unwrap()]), said);
+        assert!(!out.exists(), "nothing is drawn of a bad file");
+    }
+    assert!(bad(&["pose", "no-such-loaf.hand.json"]).contains("there is no such file"));
+    assert!(bad(&["pose", env!("CARGO_TARGET_TMPDIR")]).contains("this is a folder"));
+}
+
+#[test]
+fn draw_writes_a_picture() {
+    for (view, look) in [
+        ("side", "paper"),
+        ("front", "blackboard"),
+        ("top", "paper"),
+        ("oblique", "blackboard"),
+    ] {
+        let out = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{view}.svg"));
+        let output = handstand(&[
+            "draw",
+            &example(),
+            out.to_str().unwrap(),
+            "--view",
+            view,
+            "--look",
+            look,
+            "--dial",
+            "lift=-30",
+        ]);
+        assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+        let picture = std::fs::read_to_string(&out).unwrap();
+        assert!(
+            picture.starts_with("<svg") || picture.starts_with("<?xml"),
+            "{picture:.80}"
+        );
+        assert!(picture.contains("<path") && picture.trim_end().ends_with("</svg>"));
+        assert!(!picture.contains("NaN") && !picture.contains("inf"));
+    }
+    let nowhere = bad(&["draw", &example(), "/no/such/folder/out.svg"]);
+    assert!(nowhere.contains("cannot be written"), "{nowhere}");
+}
+
+#[test]
+fn lint_says_no() {
+    let lessons: Vec<_> = std::fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/../../lessons"))
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.to_string_lossy().ends_with(".lesson.json"))
+        .map(|path| path.to_str().unwrap().to_owned())
+        .collect();
+    assert!(!lessons.is_empty());
+    let mut arguments = vec!["lint".to_owned(), example()];
+    arguments.extend(lessons);
+    let arguments: Vec<_> = arguments.iter().map(String::as_str).collect();
+    let output = handstand(&arguments);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stdout));
+    assert!(output.stdout.is_empty());
+
+    let path = file("dull.hand.json", b"{\"format\": \"handstand/1\"}");
+    let path = path.to_str().unwrap();
+    let output = handstand(&["lint", &example(), path]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(text(&output.stdout).starts_with(&format!("{path}: ")));
+    assert_eq!(handstand(&["lint"]).status.code(), Some(2));
+}
