@@ -27,6 +27,7 @@ fn fault(place: &str, what: impl Into<String>, mend: impl Into<String>) -> Fault
 pub fn document(document: &Document) -> Result<Posed, Fault> {
     node_count(document.nodes.len())?;
     let index = Index::new(document.nodes.iter().map(|n| n.id.0));
+    let dials = Index::new(document.dials.iter().map(|d| d.id.0));
     if let Some(bench) = document.bench {
         number("bench", "height", bench)?;
     }
@@ -34,7 +35,7 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
     for (at, item) in document.nodes.iter().enumerate() {
         let place = node_place(document, at);
         name(&place, "node", &item.name, &mut names)?;
-        node(document, &place, item)?;
+        node(&dials, &place, item)?;
     }
     names.clear();
     for (at, item) in document.anchors.iter().enumerate() {
@@ -82,7 +83,7 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
 ///
 /// # Errors
 /// When there are more than [`MOST_NODES`] nodes.
-pub fn node_count(count: usize) -> Result<(), Fault> {
+pub(crate) fn node_count(count: usize) -> Result<(), Fault> {
     if count <= MOST_NODES {
         return Ok(());
     }
@@ -134,7 +135,7 @@ fn not_negative(place: &str, which: &str, value: f64) -> Result<(), Fault> {
     ))
 }
 
-fn node(document: &Document, place: &str, node: &Node) -> Result<(), Fault> {
+fn node(known: &Index, place: &str, node: &Node) -> Result<(), Fault> {
     node.translation
         .iter()
         .try_for_each(|&x| number(place, "translation", x))?;
@@ -159,7 +160,7 @@ fn node(document: &Document, place: &str, node: &Node) -> Result<(), Fault> {
                 let what = format!("its grip names {} dials", dials.len());
                 return Err(fault(place, what, "name one or two"));
             }
-            if dials.iter().all(|&id| document.dial(id).is_some()) {
+            if dials.iter().all(|id| known.get(id.0).is_some()) {
                 return Ok(());
             }
             let what = "its grip names a dial that is not in the document";
@@ -179,11 +180,8 @@ pub(crate) fn not_a_rotation(place: &str) -> Fault {
     )
 }
 
-/// Checks a pair of bounds.
-///
-/// # Errors
-/// When one is not finite or they are the wrong way round.
-pub fn limits(place: &str, min: f64, max: f64) -> Result<(), Fault> {
+/// Refuses bounds that are not finite or the wrong way round.
+fn limits(place: &str, min: f64, max: f64) -> Result<(), Fault> {
     number(place, "lower limit", min)?;
     number(place, "upper limit", max)?;
     if min <= max {

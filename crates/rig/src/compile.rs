@@ -160,7 +160,7 @@ fn drives(document: &Document, index: &Index, nodes: &[usize]) -> Result<Drives,
 }
 
 /// Places of the nodes, every parent before its children, otherwise in document order.
-fn parents_first(document: &Document, index: &Index) -> Result<Vec<usize>, Fault> {
+pub(crate) fn parents_first(document: &Document, index: &Index) -> Result<Vec<usize>, Fault> {
     let count = document.nodes.len();
     let mut children = vec![Vec::new(); count];
     let mut stack = Vec::new();

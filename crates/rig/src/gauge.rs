@@ -313,12 +313,17 @@ fn bend(document: &Document, posed: &Posed, node: &Node) -> Result<f64, String> 
 }
 
 fn first_joint_below(document: &Document, id: NodeId) -> Option<NodeId> {
-    document
-        .children(Some(id))
-        .find_map(|child| match child.kind {
-            Kind::Joint => Some(child.id),
-            Kind::Mount => first_joint_below(document, child.id),
-        })
+    let mut below: Vec<_> = document.children(Some(id)).collect();
+    below.reverse();
+    while let Some(node) = below.pop() {
+        if node.kind == Kind::Joint {
+            return Some(node.id);
+        }
+        let nearer = below.len();
+        below.extend(document.children(Some(node.id)));
+        below[nearer..].reverse();
+    }
+    None
 }
 
 /// The twist about a world axis of the turn from one pose to another, degrees in (−180, 180]:

@@ -1,5 +1,6 @@
 //! What `handstand pose` prints; also exported by the browser build, so that both can be compared byte for byte.
-use crate::{Document, Posed};
+use crate::index::Index;
+use crate::{Document, NodeId, Posed};
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -29,14 +30,13 @@ struct AnchorReport<'a> {
 pub fn pose_json(document: &Document, posed: &Posed) -> String {
     // −0 + 0 is 0: both zeros print alike.
     let plain = |x: f64| x + 0.0;
+    let index = Index::new(document.nodes.iter().map(|n| n.id.0));
+    let name = |id: NodeId| index.get(id.0).map(|at| document.nodes[at].name.as_str());
     let nodes = document.nodes.iter().map(|node| {
         let world = posed.world(node.id);
         NodeReport {
             name: &node.name,
-            parent: node
-                .parent
-                .and_then(|p| document.node(p))
-                .map(|p| p.name.as_str()),
+            parent: node.parent.and_then(name),
             position: <[f64; 3]>::from(world.translation.vector).map(plain),
             rotation: <[f64; 4]>::from(world.rotation.coords).map(plain),
         }

@@ -1,4 +1,5 @@
 //! Motion roles: who is moved, who is carried, who is anchored, for what is being moved now.
+use crate::compile::parents_first;
 use crate::index::Index;
 use crate::{Anchor, DialId, Document, NodeId};
 
@@ -39,13 +40,11 @@ fn settle(
 ) -> Vec<(NodeId, Role)> {
     let index = Index::new(document.nodes.iter().map(|n| n.id.0));
     let at = |id: NodeId| index.get(id.0);
-    let count = document.nodes.len();
-    let parents: Vec<_> = document
-        .nodes
-        .iter()
-        .map(|n| n.parent.and_then(at))
-        .collect();
-    let mut mover = vec![false; count];
+    let nodes = &document.nodes;
+    let parents: Vec<_> = nodes.iter().map(|n| n.parent.and_then(at)).collect();
+    // A circle of parents cannot be evaluated, so nothing in it is ever shown to move.
+    let order = parents_first(document, &index).unwrap_or_default();
+    let mut mover = vec![false; nodes.len()];
     for node in movers.filter_map(at) {
         mover[node] = true;
     }
@@ -58,67 +57,44 @@ fn settle(
 
     // Motion spreads down the lineage and from targets to the chains they lead, until it stops.
     let mut moves = mover.clone();
-    let mut led = vec![false; count];
+    let mut led = vec![false; nodes.len()];
     loop {
-        let mut spread = false;
-        for node in 0..count {
-            let carried = parents[node].is_some_and(|p| moves[p] && (carries || !mover[p]));
-            if carried && !moves[node] {
-                moves[node] = true;
-                spread = true;
-            }
+        for &node in &order {
+            moves[node] |= parents[node].is_some_and(|p| moves[p] && (carries || !mover[p]));
         }
-        for (target, chain) in &chains {
-            if moves[*target] && !led[chain[0]] {
-                for &node in chain {
-                    led[node] = true;
-                    moves[node] = true;
-                }
-                spread = true;
-            }
-        }
-        if !spread {
+        let leads = |(target, chain): &&(usize, Vec<usize>)| moves[*target] && !led[chain[0]];
+        let Some((_, chain)) = chains.iter().find(leads) else {
             break;
+        };
+        for &node in chain {
+            led[node] = true;
+            moves[node] = true;
         }
     }
 
-    let mut held = vec![false; count];
+    let mut held = vec![false; nodes.len()];
     for (_, chain) in chains.iter().filter(|(target, _)| !moves[*target]) {
         for &node in &chain[..chain.len() - 1] {
             held[node] = true;
         }
     }
-    // A node has the role of the nearest one above it that is moved, led or held itself.
-    let role = |mut node: usize| {
-        let own = node;
-        loop {
-            if mover[node] {
-                return if node == own {
-                    Role::Mover
-                } else if carries {
-                    Role::Carried
-                } else {
-                    Role::Still
-                };
+    let mut roles = vec![Role::Still; nodes.len()];
+    for &node in &order {
+        roles[node] = if mover[node] {
+            Role::Mover
+        } else if led[node] {
+            Role::Carried
+        } else if held[node] {
+            Role::Anchored
+        } else {
+            match parents[node].map(|p| roles[p]) {
+                Some(Role::Mover) if carries => Role::Carried,
+                Some(Role::Mover) | None => Role::Still,
+                Some(inherited) => inherited,
             }
-            if led[node] {
-                return Role::Carried;
-            }
-            if held[node] {
-                return Role::Anchored;
-            }
-            match parents[node] {
-                Some(parent) => node = parent,
-                None => return Role::Still,
-            }
-        }
-    };
-    document
-        .nodes
-        .iter()
-        .enumerate()
-        .map(|(at, node)| (node.id, role(at)))
-        .collect()
+        };
+    }
+    nodes.iter().map(|n| n.id).zip(roles).collect()
 }
 
 /// Nodes from an anchor's end up to its base.

@@ -28,7 +28,7 @@ pub(super) fn insert_pivot(
 ) -> Result<String, Refusal> {
     finite(at.iter().copied())?;
     let parent = node(to, above)?.parent;
-    let place = local(to, parent, at)?;
+    let place = local(&Posed::new(to)?, parent, at);
     let id = NodeId(take_id(to));
     // The pivot is not turned against the parent, so the node below only shifts, exactly.
     let below = node_mut(to, above)?;
@@ -121,7 +121,7 @@ pub(super) fn gather(
         None
     };
     let posed = Posed::new(to)?;
-    let place = local(to, shared, at)?;
+    let place = local(&posed, shared, at);
     let id = NodeId(take_id(to));
     to.nodes.push(mount(id, name, shared, place));
     for target in targets {
@@ -145,7 +145,7 @@ pub(super) fn move_to(
     finite(place.iter().copied())?;
     let posed = Posed::new(to)?;
     let moved = node(to, id)?;
-    let in_parent = Vec3::from(local(to, moved.parent, place)?);
+    let in_parent = Vec3::from(local(&posed, moved.parent, place));
     let by_channels = rest(moved).rotation * moves(&posed, id);
     let wanted = Transform::from_parts((in_parent - by_channels).into(), rest(moved).rotation);
     let label = format!("move {}", moved.name);

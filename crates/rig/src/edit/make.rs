@@ -1,6 +1,8 @@
 //! Edits that make and unmake items.
 use super::{Refusal, finite, node, node_mut, refuse, take_id};
+use crate::compile::parents_first;
 use crate::document::*;
+use crate::index::Index;
 use crate::{Channel, Order, Posed, Vec3};
 
 /// Range of a new turn dial, degrees, and of a new move dial, mm.
@@ -18,8 +20,9 @@ pub(super) fn add_node(
     finite(at.iter().copied())?;
     let carrier = parent.map(|id| node(to, id)).transpose()?;
     let carrier_turn = carrier.and_then(|c| turn_dial(to, c.id));
+    let place = local(&Posed::new(to)?, parent, at);
     let id = NodeId(take_id(to));
-    let mut made = mount(id, name, parent, local(to, parent, at)?);
+    let mut made = mount(id, name, parent, place);
     made.kind = kind;
     made.width = width;
     if kind == Kind::Joint {
@@ -67,20 +70,16 @@ fn turn_dial(document: &Document, node: NodeId) -> Option<DialId> {
 }
 
 /// A world point of the shown pose in a node's frame.
-pub(super) fn local(
-    document: &Document,
-    parent: Option<NodeId>,
-    at: &Vec3,
-) -> Result<[f64; 3], Refusal> {
-    let Some(parent) = parent else {
-        return Ok((*at).into());
-    };
-    let posed = Posed::new(document)?;
-    Ok(posed
-        .world(parent)
-        .inverse_transform_point(&(*at).into())
-        .coords
-        .into())
+pub(super) fn local(posed: &Posed, parent: Option<NodeId>, at: &Vec3) -> [f64; 3] {
+    let point = (*at).into();
+    match parent {
+        Some(parent) => posed
+            .world(parent)
+            .inverse_transform_point(&point)
+            .coords
+            .into(),
+        None => (*at).into(),
+    }
 }
 
 /// A mount that turns with its parent.
@@ -167,9 +166,10 @@ pub(super) fn add_anchor(
             format!("hang the target from the bench, or from a mount outside '{base_name}'"),
         );
     }
-    let at = Posed::new(to)?.point(end);
+    let posed = Posed::new(to)?;
+    let at = posed.point(end);
+    let place = local(&posed, under, &at);
     let target = NodeId(take_id(to));
-    let place = local(to, under, &at)?;
     let target_name = free_name(&format!("{end_name} target"), |n| {
         to.node_named(n).is_some()
     });
@@ -245,14 +245,14 @@ pub(super) fn add_drive(
 
 pub(super) fn delete(to: &mut Document, id: NodeId) -> Result<String, Refusal> {
     let label = format!("delete {}", node(to, id)?.name);
-    let mut gone: Vec<NodeId> = to
-        .nodes
-        .iter()
-        .map(|n| n.id)
-        .filter(|&n| to.is_below(n, id))
-        .collect();
-    gone.sort_unstable();
-    let gone = |n: NodeId| gone.binary_search(&n).is_ok();
+    let index = Index::new(to.nodes.iter().map(|n| n.id.0));
+    let mut doomed = vec![false; to.nodes.len()];
+    for at in parents_first(to, &index)? {
+        let node = &to.nodes[at];
+        let above = node.parent.and_then(|p| index.get(p.0));
+        doomed[at] = node.id == id || above.is_some_and(|p| doomed[p]);
+    }
+    let gone = |n: NodeId| index.get(n.0).is_none_or(|at| doomed[at]);
     to.nodes.retain(|n| !gone(n.id));
     to.anchors
         .retain(|a| !gone(a.base) && !gone(a.end) && !gone(a.target));

@@ -2,6 +2,7 @@
 use super::{FORMAT, Fault, format as f};
 use crate::check::{UNIT, not_a_rotation};
 use crate::document::*;
+use crate::index::Index;
 use kinematics::{Channel, Order};
 use std::collections::BTreeMap;
 
@@ -193,7 +194,11 @@ fn unit(rotation: [f64; 4], place: &str) -> Result<[f64; 4], Fault> {
 
 /// Names stand for ids again; an id that leads nowhere becomes '?', which reading refuses.
 pub fn from_document(document: &Document) -> f::File {
-    let name = |id: NodeId| document.node(id).map_or("?", |n| &n.name).to_owned();
+    let nodes = Index::new(document.nodes.iter().map(|n| n.id.0));
+    let dials = Index::new(document.dials.iter().map(|d| d.id.0));
+    let told = |name: Option<&String>| name.map_or("?", String::as_str).to_owned();
+    let name = |id: NodeId| told(nodes.get(id.0).map(|at| &document.nodes[at].name));
+    let dial = |id: DialId| told(dials.get(id.0).map(|at| &document.dials[at].name));
     f::File {
         format: FORMAT.to_owned(),
         name: document.name.clone(),
@@ -201,7 +206,7 @@ pub fn from_document(document: &Document) -> f::File {
         nodes: document
             .nodes
             .iter()
-            .map(|n| from_node(document, n))
+            .map(|n| from_node(n, &name, &dial))
             .collect(),
         anchors: document
             .anchors
@@ -241,10 +246,12 @@ pub fn from_document(document: &Document) -> f::File {
     }
 }
 
-fn from_node(document: &Document, node: &Node) -> f::Node {
+fn from_node(
+    node: &Node,
+    name: &impl Fn(NodeId) -> String,
+    dial: &impl Fn(DialId) -> String,
+) -> f::Node {
     let [turn_x, turn_y, turn_z, move_x, move_y, move_z] = node.limits;
-    let name = |id: NodeId| document.node(id).map_or("?", |n| &n.name).to_owned();
-    let dial = |id: &DialId| document.dial(*id).map_or("?", |d| &d.name).to_owned();
     let bits = |rotation: [f64; 4]| rotation.map(f64::to_bits);
     let turned = bits(node.rotation) != bits([0.0, 0.0, 0.0, 1.0]);
     f::Node {
@@ -274,7 +281,7 @@ fn from_node(document: &Document, node: &Node) -> f::Node {
             Grip::None => None,
             Grip::Place(at) if *at == [0.0; 3] => Some(f::Grip::Place(f::Place::Place)),
             Grip::Place(at) => Some(f::Grip::PlaceAt(f::PlaceAt { place: *at })),
-            Grip::Dials(dials) => Some(f::Grip::Dials(dials.iter().map(dial).collect())),
+            Grip::Dials(dials) => Some(f::Grip::Dials(dials.iter().copied().map(dial).collect())),
         },
         hidden: node.hidden,
     }
