@@ -220,7 +220,7 @@ fn Rule(min: f64, max: f64, neutral: f64) -> impl IntoView {
         .map(|i| min + f64::from(i) * step / 3.0)
         .collect();
     view! {
-        <svg class="rule" viewBox="-14 0 328 34" aria-hidden="true">
+        <svg class="rule" viewBox="-14 -12 328 48" aria-hidden="true">
             <path class="engraved" d="M0 12H300"/>
             {ticks.into_iter().map(|v| view! { <path class="engraved fine" d=format!("M{:.1} 12v5", x(v))/> }).collect_view()}
             {marks

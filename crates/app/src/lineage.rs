@@ -5,7 +5,6 @@ use rig::{Document, Edit, Kind, NodeId, Role};
 use std::collections::BTreeMap;
 
 const STEP_Y: f64 = 42.0;
-const STEP_X: f64 = 96.0;
 const TOP: f64 = 40.0;
 
 /// Where a bead hangs.
@@ -35,14 +34,17 @@ fn hang(document: &Document) -> (Vec<Bead>, f64) {
             .collect();
         for root in roots {
             let used = branch(document, root, kind, next_x, TOP, &mut beads);
-            next_x = used + STEP_X;
-            right = used;
+            right = beads
+                .iter()
+                .map(|b: &Bead| b.x + label_width(&b.name))
+                .fold(used, f64::max);
+            next_x = right + 24.0;
         }
         if kind == Kind::Mount && !beads.is_empty() {
-            next_x += STEP_X * 0.9;
+            next_x += 30.0;
         }
     }
-    (beads, right + STEP_X * 1.2)
+    (beads, right)
 }
 
 /// The nearest visible ancestor within the same lineage.
@@ -59,6 +61,11 @@ fn up(document: &Document, id: NodeId, kind: Kind) -> Option<NodeId> {
         at = node.parent;
     }
     None
+}
+
+/// About how wide a bead and its name are, px.
+fn label_width(name: &str) -> f64 {
+    30.0 + 7.6 * name.chars().count() as f64
 }
 
 /// Hangs a node and all below it; the greatest x used.
@@ -90,9 +97,28 @@ fn branch(
         .filter(|n| n.kind == kind && !n.hidden && up(document, n.id, kind) == Some(id))
         .map(|n| n.id)
         .collect();
+    let width = |id: &NodeId| document.node(*id).map_or(0.0, |n| label_width(&n.name));
+    let widest = children.iter().map(width).fold(0.0, f64::max);
+    let bushy = children.iter().any(|c| {
+        document
+            .nodes
+            .iter()
+            .any(|n| n.kind == kind && up(document, n.id, kind) == Some(*c))
+    });
+    // Bare siblings hang on threads of two lengths, so that their names pass each other.
+    let (pitch, stagger) = if bushy {
+        (widest, 1.0)
+    } else {
+        (widest / 2.0 + 8.0, 1.5)
+    };
     for (index, child) in children.into_iter().enumerate() {
-        let at = if index == 0 { x } else { used + STEP_X };
-        used = used.max(branch(document, child, kind, at, y + STEP_Y, beads));
+        let at = if index == 0 { x } else { used + pitch };
+        let drop = if index % 2 == 0 {
+            STEP_Y
+        } else {
+            STEP_Y * stagger
+        };
+        used = used.max(branch(document, child, kind, at, y + drop, beads));
     }
     used
 }

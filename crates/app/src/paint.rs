@@ -3,9 +3,6 @@ use figure::{Align, Look, Paint, Seg, Shape, Text, TextStyle};
 use wasm_bindgen::JsCast;
 use web_sys::{CanvasPattern, CanvasRenderingContext2d, HtmlCanvasElement};
 
-const SERIF: &str = "Charter, 'Bitstream Charter', Cambria, Georgia, 'DejaVu Serif', serif";
-const SANS: &str = "ui-sans-serif, 'Segoe UI', system-ui, 'DejaVu Sans', sans-serif";
-
 /// A canvas with its hatch, made again when the look changes.
 pub struct Painter {
     canvas: HtmlCanvasElement,
@@ -54,8 +51,7 @@ impl Painter {
                     if let Some(paint) = fill {
                         self.context.set_global_alpha(*fill_opacity);
                         self.fill_with(*paint, look);
-                        self.context
-                            .fill_with_canvas_winding_rule(web_sys::CanvasWindingRule::Evenodd);
+                        self.context.fill();
                     }
                     if let Some(stroke) = stroke {
                         let c = &self.context;
@@ -104,11 +100,12 @@ impl Painter {
 
     fn write(&self, text: &Text, look: Look) {
         let c = &self.context;
-        let font = match text.style {
-            TextStyle::Label => format!("{}px {SERIF}", text.size),
-            TextStyle::Caption => format!("italic {}px {SERIF}", text.size),
-            TextStyle::Number => format!("600 {}px {SANS}", text.size),
+        let slope = match text.style {
+            TextStyle::Label => "",
+            TextStyle::Caption => "italic ",
+            TextStyle::Number => "600 ",
         };
+        let font = format!("{slope}{}px {}", text.size, figure::font(text.style));
         c.set_font(&font);
         c.set_text_align(match text.align {
             Align::Start => "left",
@@ -128,27 +125,28 @@ impl Painter {
     }
 }
 
-/// Diagonal lines on the page's ground.
+/// Diagonal lines on the page's ground, as the SVG's pattern has them.
 fn hatch(look: Look) -> Option<CanvasPattern> {
-    const TILE: u32 = 10;
+    let (spacing, thickness) = figure::HATCH;
+    // One tile holds one line: its side is the spacing measured along the edge.
+    let tile = (spacing * std::f64::consts::SQRT_2).round();
     let canvas: HtmlCanvasElement = leptos::prelude::document()
         .create_element("canvas")
         .ok()?
         .dyn_into()
         .ok()?;
-    canvas.set_width(TILE);
-    canvas.set_height(TILE);
+    canvas.set_width(tile as u32);
+    canvas.set_height(tile as u32);
     let c: CanvasRenderingContext2d = canvas.get_context("2d").ok()??.dyn_into().ok()?;
-    let side = f64::from(TILE);
     c.set_fill_style_str(look.colour(Paint::Page));
-    c.fill_rect(0.0, 0.0, side, side);
+    c.fill_rect(0.0, 0.0, tile, tile);
     c.set_stroke_style_str(look.colour(Paint::Hatch));
-    c.set_line_width(2.0);
-    // One diagonal and its neighbours' corners, so that tiles meet.
-    for shift in [-side, 0.0, side] {
+    c.set_line_width(thickness);
+    // The line and its neighbours' corners, so that tiles meet.
+    for shift in [-tile, 0.0, tile] {
         c.begin_path();
-        c.move_to(shift - 1.0, side + 1.0);
-        c.line_to(shift + side + 1.0, -1.0);
+        c.move_to(shift - 1.0, tile + 1.0);
+        c.line_to(shift + tile + 1.0, -1.0);
         c.stroke();
     }
     c.create_pattern_with_html_canvas_element(&canvas, "repeat")

@@ -256,25 +256,14 @@ fn ray(session: Session, bone: &Vec3, angle: f64) -> Vec3 {
     bone * cos - towards.cross(bone) * sin
 }
 
-/// Everything a view should take in.
+/// Everything a view should take in: the figure and, coarsely, the reach of every mover.
 pub fn extent(document: &Document, posed: &Posed) -> Vec<Vec3> {
-    let mut points: Vec<Vec3> = document
-        .nodes
-        .iter()
-        .filter(|n| !n.hidden)
-        .flat_map(|n| {
-            let at = posed.point(n.id);
-            let handle = match n.grip {
-                Grip::Place(offset) => at + Vec3::from(offset),
-                _ => at,
-            };
-            [at, handle]
-        })
-        .collect();
-    if let (Some(height), Some(first)) = (document.bench, points.first().copied()) {
-        points.push(Vec3::new(first.x, height - 14.0, first.z));
-    }
-    // Room for what moves: every mover's reach, coarsely.
+    let mut points = figure::draw::extent(document, posed);
+    // A hidden pivot's handle is drawn though the pivot is not.
+    points.extend(document.nodes.iter().filter_map(|n| match n.grip {
+        Grip::Place(offset) => Some(posed.point(n.id) + Vec3::from(offset)),
+        _ => None,
+    }));
     for node in &document.nodes {
         let Grip::Dials(dials) = &node.grip else {
             continue;
@@ -288,7 +277,12 @@ pub fn extent(document: &Document, posed: &Posed) -> Vec<Vec3> {
             for value in [dial.neutral - reach, dial.neutral + reach] {
                 trial.set_dial(dial.id, value.clamp(dial.min, dial.max));
                 trial.evaluate();
-                points.push(trial.point(node.id));
+                let mut reach = trial.point(node.id);
+                // What would go into the bench needs no room.
+                if let Some(height) = document.bench {
+                    reach.y = reach.y.max(height);
+                }
+                points.push(reach);
             }
         }
     }

@@ -67,6 +67,8 @@ pub struct Session {
     pub notices: RwSignal<Vec<Notice>>,
     pub said: RwSignal<String>,
     pub keeps: RwSignal<bool>,
+    /// Raised when another document is put on the plate.
+    pub opened: RwSignal<u32>,
     /// Raised when an animation should stop.
     pub playing: RwSignal<u32>,
 }
@@ -130,6 +132,7 @@ impl Session {
             notices: RwSignal::default(),
             said: RwSignal::default(),
             keeps: RwSignal::new(true),
+            opened: RwSignal::new(0),
             playing: RwSignal::new(0),
         }
     }
@@ -170,6 +173,7 @@ impl Session {
                     self.tool.set(Tool::Hand);
                     self.posed.set(Some(posed));
                     self.history.set(History::new(document));
+                    self.opened.update(|n| *n += 1);
                 });
                 self.clear_prediction();
             }

@@ -25,17 +25,19 @@ pub fn Plate() -> impl IntoView {
     let size = RwSignal::new((0.0, 0.0));
 
     // The view keeps the whole figure in sight until the reader moves it.
+    let sight = Memo::new(move |_| session.view.with(|v| v.sight));
+    let opened = Memo::new(move |_| session.opened.get());
     Effect::new(move || {
-        let size = size.get();
-        let sight = session.view.with(|v| v.sight);
-        session.lesson.track();
-        if size.0 < 1.0 || session.framed.get() {
-            session
-                .view
-                .update(|v| v.size = if size.0 < 1.0 { v.size } else { size });
+        let (size, sight) = (size.get(), sight.get());
+        opened.track();
+        if size.0 < 1.0 {
             return;
         }
-        fit(session, sight, size);
+        if session.framed.get() {
+            untrack(|| session.view.update(|v| v.size = size));
+        } else {
+            untrack(|| fit(session, sight, size));
+        }
     });
 
     // At most one painting a frame, however many signals change.
@@ -81,7 +83,13 @@ pub fn Plate() -> impl IntoView {
     pointer::listen(canvas);
 
     view! {
-        <div class="plate" node_ref=frame>
+        <div
+            class="plate"
+            node_ref=frame
+            data-scale=move || session.view.with(|v| v.scale.to_string())
+            data-cx=move || session.view.with(|v| v.project(&rig::Vec3::zeros()).0.to_string())
+            data-cy=move || session.view.with(|v| v.project(&rig::Vec3::zeros()).1.to_string())
+        >
             <canvas node_ref=canvas aria-hidden="true" data-figure=""></canvas>
             <handles::Handles/>
             <div class="plate-tools">
@@ -102,6 +110,9 @@ pub fn fit_now(session: Session) {
     session.framed.set(false);
     fit(session, sight, size);
 }
+
+/// Pixels per mm at most when framing.
+const MOST_SCALE: f64 = 3.2;
 
 fn fit(session: Session, sight: figure::Sight, size: (f64, f64)) {
     let points = session.history.with(|h| {
@@ -124,6 +135,8 @@ fn fit(session: Session, sight: figure::Sight, size: (f64, f64)) {
     let hangs = hangs.min(size.1 * 0.36);
     let margin = (size.0.min(size.1) * 0.09).clamp(18.0, 60.0);
     let mut fitted = View::fit(sight, (size.0, size.1 - hangs), &points, margin);
+    // A short chain on a wide plate is not blown up: drawn strokes keep their proportions.
+    fitted.scale = fitted.scale.min(MOST_SCALE);
     fitted.size = size;
     fitted.centre += fitted.axes()[1] * (hangs / 2.0 / fitted.scale);
     if session.view.with_untracked(|v| *v != fitted) {
