@@ -36,6 +36,13 @@ pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
         fs::read(www.join("manifest.webmanifest"))?,
     );
     lessons(&workspace.root.join("lessons"), &mut site)?;
+    let examples = workspace.root.join("examples");
+    for path in files(&examples)? {
+        site.add(
+            &format!("examples/{}", relative(&path, &examples)?),
+            fs::read(&path)?,
+        );
+    }
     // Last: it lists and hashes everything before it.
     let worker = site.service_worker(&read(&www.join("sw.js"))?)?;
     site.add("sw.js", worker.into_bytes());
@@ -120,7 +127,7 @@ fn lessons(folder: &Path, site: &mut Site) -> Result<()> {
             };
             list.push((
                 number,
-                json!({ "file": name, "number": number, "title": title }),
+                json!({ "file": name, "number": number, "title": title, "idea": lesson["idea"] }),
             ));
         }
         site.add(&format!("lessons/{name}"), bytes);

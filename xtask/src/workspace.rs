@@ -11,13 +11,9 @@ pub struct Workspace {
 }
 
 impl Workspace {
+    /// The workspace that the command was given in.
     pub fn find() -> Result<Workspace> {
-        let manifest = concat!(env!("CARGO_MANIFEST_DIR"), "/../Cargo.toml");
-        let text = output(
-            cargo()
-                .args(["metadata", "--no-deps", "--format-version=1"])
-                .args(["--manifest-path", manifest]),
-        )?;
+        let text = output(cargo().args(["metadata", "--no-deps", "--format-version=1"]))?;
         let metadata: serde_json::Value = serde_json::from_str(&text)?;
         let path = |key: &str| {
             metadata[key]

@@ -431,10 +431,10 @@ fn open_file(session: Session, file: web_sys::File) {
     });
 }
 
-/// The first lesson's opening figure with its anchors makes a good start.
+/// The shipped example: a palm on its pivot, fingers anchored.
 fn open_example(session: Session) {
     spawn_local(async move {
-        match crate::fetch_text("lessons/documents/bench-press-chain.hand.json").await {
+        match crate::fetch_text("examples/bench-press-chain.hand.json").await {
             Ok(text) => open_text(session, "The example", &text),
             Err(what) => session.notice(what, "Check the connection and try again."),
         }
