@@ -98,9 +98,13 @@ impl Order {
     /// `start · compose(angles)`, skipping turns that are zero.
     #[inline]
     pub(crate) fn compose_onto(self, start: Rotation, angles: [f64; 3]) -> Rotation {
-        self.axes()
-            .into_iter()
-            .fold(start, |q, axis| turned(q, axis, angles[axis]))
+        // Most joints are hinges: one turn needs no order.
+        match angles {
+            [x, 0.0, 0.0] => turned(start, 0, x),
+            [0.0, y, 0.0] => turned(start, 1, y),
+            [0.0, 0.0, z] => turned(start, 2, z),
+            _ => self.axes().into_iter().fold(start, |q, axis| turned(q, axis, angles[axis])),
+        }
     }
 
     /// Turns by axis that compose to `rotation`; the middle axis within ±π/2.

@@ -204,15 +204,17 @@ impl Mechanism {
         if pose.dirty.all {
             return self.evaluate_all(pose);
         }
+        self.compose(pose);
         for &node in &pose.changed {
             self.plan.mark_node(&mut pose.dirty, node);
         }
+        let mut last = Placed::default();
         for word in pose.dirty.first..pose.dirty.end {
             let mut bits = pose.dirty.bits[word];
             while bits != 0 {
                 let step = word * 64 + bits.trailing_zeros() as usize;
                 bits &= bits - 1;
-                self.run(pose, self.plan.steps[step]);
+                self.run(pose, self.plan.steps[step], &mut last);
             }
         }
         self.settle(pose);
@@ -220,10 +222,22 @@ impl Mechanism {
 
     /// Recomputes every node and anchor.
     pub fn evaluate_all(&self, pose: &mut Pose) {
+        self.compose(pose);
+        let mut last = Placed::default();
         for &step in &self.plan.steps {
-            self.run(pose, step);
+            self.run(pose, step, &mut last);
         }
         self.settle(pose);
+    }
+
+    /// Brings the local transforms of changed nodes up to date, anchored ones left to
+    /// their anchors. Apart from placing: these do not wait for each other.
+    fn compose(&self, pose: &mut Pose) {
+        for &node in &pose.changed {
+            if !self.plan.anchored[node] {
+                pose.local[node] = self.nodes[node].local(&pose.channels[node]);
+            }
+        }
     }
 
     fn settle(&self, pose: &mut Pose) {
@@ -234,23 +248,37 @@ impl Mechanism {
         pose.dirty.clear();
     }
 
-    #[inline]
-    fn run(&self, pose: &mut Pose, step: Step) {
+    #[inline(always)]
+    fn run(&self, pose: &mut Pose, step: Step, last: &mut Placed) {
         match step {
-            Step::Node(node) => self.place(pose, node),
+            Step::Node(node) => self.place(pose, node, last),
             Step::Anchor(anchor) => solve::run(self, pose, anchor),
         }
     }
 
-    /// Brings one node's local and world transforms up to date, its parent being so.
-    #[inline]
-    fn place(&self, pose: &mut Pose, node: usize) {
-        if pose.stale[node] && !self.plan.anchored[node] {
-            pose.local[node] = self.nodes[node].local(&pose.channels[node]);
-        }
-        pose.world[node] = match self.nodes[node].parent {
-            Some(parent) => pose.world[parent] * pose.local[node],
-            None => pose.local[node],
+    /// Brings one node's world transform up to date, its parent's being so.
+    #[inline(always)]
+    fn place(&self, pose: &mut Pose, node: usize, last: &mut Placed) {
+        let local = &pose.local[node];
+        let world = match self.nodes[node].parent {
+            Some(parent) if parent == last.node => last.world * local,
+            Some(parent) => pose.world[parent] * local,
+            None => *local,
         };
+        pose.world[node] = world;
+        *last = Placed { node, world };
+    }
+}
+
+/// The node placed last, most often the next one's parent. Kept in registers, where
+/// reading it back from memory at once would take as long as the products themselves.
+struct Placed {
+    node: usize,
+    world: Transform,
+}
+
+impl Default for Placed {
+    fn default() -> Self {
+        Self { node: usize::MAX, world: Transform::identity() }
     }
 }

@@ -48,6 +48,7 @@ impl Task<'_> {
 
 /// Solves one anchor from its channel pose and writes its chain's local and world
 /// transforms and its outcome.
+#[inline(never)]
 pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     let anchor = &mechanism.anchors[index];
     let (chain, nodes) = (&mechanism.plan.chains[index], &mechanism.nodes);
@@ -58,7 +59,6 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
         channels,
         local,
         world,
-        stale,
         scratch,
         ..
     } = pose;
@@ -78,9 +78,6 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
                 .push(Link::new(&nodes[node], &channels[node], offset));
             offset = Transform::identity();
         } else {
-            if stale[node] {
-                local[node] = nodes[node].local(&channels[node]);
-            }
             offset *= local[node];
         }
     }
