@@ -136,7 +136,7 @@ fn DialRow(id: DialId) -> impl IntoView {
     let value = move || {
         session
             .posed
-            .with(|p| p.as_ref().map(|p| p.dial(id)))
+            .with(|p| p.as_ref().filter(|p| p.has_dial(id)).map(|p| p.dial(id)))
             .unwrap_or(0.0)
     };
     let turn = move |to: f64| {

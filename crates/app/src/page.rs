@@ -20,7 +20,11 @@ pub fn Page() -> impl IntoView {
                 aria-controls="page-text"
                 on:click=move |_| sheet.update(|s| *s = !*s)
             >
-                {move || if sheet.get() { "Close the page" } else { "Read the page" }}
+                {move || match (sheet.get(), session.step()) {
+                    (true, _) => "Close the page".to_string(),
+                    (false, Some(step)) => format!("{}: {}", kind_of(&step.task), step.title),
+                    (false, None) => "Read the page".to_string(),
+                }}
             </button>
             <div class="page-text" id="page-text">
                 {move || session.lesson.get().map(|lesson| view! { <LessonText lesson/> })}
@@ -93,6 +97,14 @@ fn LessonText(lesson: Arc<Lesson>) -> impl IntoView {
     }
 }
 
+fn kind_of(task: &Task) -> &'static str {
+    if is_prediction(task) {
+        "Predict"
+    } else {
+        "Exercise"
+    }
+}
+
 #[component]
 fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
     let session = session();
@@ -103,11 +115,7 @@ fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
     let now = move || session.route.get() == route;
     let slot = route.slot().unwrap_or_default();
     let done = move || session.done.with(|d| d.contains(&slot));
-    let kind = if is_prediction(&step.task) {
-        "Predict"
-    } else {
-        "Exercise"
-    };
+    let kind = kind_of(&step.task);
     let last = index + 1 == lesson.steps.len();
     let onward = if last {
         Place::Play
@@ -118,6 +126,16 @@ fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
         number: lesson.number,
         place: onward,
     };
+    let place = NodeRef::<leptos::html::Section>::new();
+    // Later steps lie below the fold of a short window.
+    Effect::new(move || {
+        if now()
+            && index > 0
+            && let Some(element) = place.get()
+        {
+            element.scroll_into_view();
+        }
+    });
     let body = move || {
         now().then(|| {
             let actions = if is_prediction(&step.task) {
@@ -143,7 +161,7 @@ fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
         })
     };
     view! {
-        <section class="box" class:now=now class:done=done>
+        <section class="box" class:now=now class:done=done node_ref=place>
             <h2>
                 <a href=route.link() aria-current=move || now().then_some("step")>
                     <span class="kind">{kind}</span>

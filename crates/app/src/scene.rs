@@ -157,7 +157,7 @@ fn measures(
         return;
     }
     scene.dimensions.push((apex, here, format!("{arm:.0} mm")));
-    let from = match ghost {
+    let from = match ghost.filter(|g| g.has(node) && g.has_dial(dial.id)) {
         Some(ghost) => ghost.point(node),
         None => {
             let mut rest = posed.clone();
@@ -177,7 +177,12 @@ fn measures(
 }
 
 fn turned(posed: &Posed, dial: DialId, ghost: Option<&Posed>, neutral: f64) -> f64 {
-    libm::fabs(posed.dial(dial) - ghost.map_or(neutral, |g| g.dial(dial)))
+    libm::fabs(
+        posed.dial(dial)
+            - ghost
+                .filter(|g| g.has_dial(dial))
+                .map_or(neutral, |g| g.dial(dial)),
+    )
 }
 
 fn single_pivot(dial: &rig::Dial) -> Option<NodeId> {
@@ -232,7 +237,8 @@ fn pencil(session: Session, scene: &mut Scene, task: Option<&Task>) {
             if let Task::PredictAngle { apex, along, .. } = task
                 && let Some(before) = session.ghost.get_untracked()
                 && let Some((apex, bone)) = session.history.with_untracked(|h| {
-                    let apex = before.point(h.document().node_named(apex)?.id);
+                    let apex = h.document().node_named(apex).filter(|n| before.has(n.id))?;
+                    let apex = before.point(apex.id);
                     Some((
                         apex,
                         before.point(h.document().node_named(along)?.id) - apex,

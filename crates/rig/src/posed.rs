@@ -136,6 +136,11 @@ impl Posed {
         self.node_index.get(node.0).is_some()
     }
 
+    /// Whether the document had this dial.
+    pub fn has_dial(&self, dial: DialId) -> bool {
+        self.dial_index.get(dial.0).is_some()
+    }
+
     /// World transform of a node. Panics on an id the document did not have.
     pub fn world(&self, node: NodeId) -> &Transform {
         self.pose.world(self.compiled(node))

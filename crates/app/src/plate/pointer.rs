@@ -240,7 +240,10 @@ pub fn drag_to(session: Session, node: NodeId, to: Vec3) {
         Moving::Dials(dials) => {
             let mut values = Vec::new();
             session.posed.with_untracked(|posed| {
-                if let Some(posed) = posed {
+                if let Some(posed) = posed
+                    .as_ref()
+                    .filter(|p| p.has(node) && dials.iter().all(|d| p.has_dial(*d)))
+                {
                     values = rig::pull::pull(&mut posed.clone(), node, &dials, to, sight);
                 }
             });
@@ -293,7 +296,7 @@ pub fn end_drag(session: Session) {
 pub fn record(session: Session, node: NodeId) {
     let point = session
         .posed
-        .with_untracked(|p| p.as_ref().map(|p| p.point(node)));
+        .with_untracked(|p| p.as_ref().filter(|p| p.has(node)).map(|p| p.point(node)));
     if let Some(point) = point {
         session.trail.update(|t| t.push(point));
     }
@@ -323,7 +326,7 @@ fn hover(session: Session, x: f64, y: f64) {
 pub fn handle_point(session: Session, node: NodeId) -> Option<Vec3> {
     session.history.with_untracked(|h| {
         session.posed.with_untracked(|posed| {
-            let at = posed.as_ref()?.point(node);
+            let at = posed.as_ref().filter(|p| p.has(node))?.point(node);
             Some(match h.document().node(node)?.grip {
                 Grip::Place(offset) => at + Vec3::from(offset),
                 _ => at,
