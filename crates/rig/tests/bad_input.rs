@@ -123,7 +123,7 @@ fn missing_field_and_wrong_type() {
     told(
         &file(&nodes, ""),
         "nodes[2] 'tip' translation[1]",
-        &["expected f64"],
+        &["expected a number"],
         "schema",
     );
 }
@@ -304,6 +304,24 @@ fn too_many_nodes() {
         &["100000", &MOST_NODES.to_string()],
         "split",
     );
+}
+
+#[test]
+fn the_longest_chain_allowed_is_read() {
+    let mut nodes = r#"{"name": "0", "kind": "joint", "translation": [0, 0, 0]}"#.to_owned();
+    for k in 1..MOST_NODES {
+        let parent = k - 1;
+        nodes += &format!(
+            r#",{{"name": "{k}", "kind": "mount", "parent": "{parent}", "translation": [1, 0, 0]}}"#
+        );
+    }
+    let document = read(&file(&nodes, "")).unwrap();
+    let last = document.nodes.last().unwrap().id;
+    assert_eq!(
+        rig::Posed::new(&document).unwrap().point(last).x,
+        (MOST_NODES - 1) as f64
+    );
+    assert_eq!(rig::roles(&document, &[]).len(), MOST_NODES);
 }
 
 #[test]

@@ -352,3 +352,50 @@ fn an_anchor_holds_the_end_where_it_is() {
     posed.evaluate();
     assert!((posed.slip(&document, knuckle).unwrap() - 13.0).abs() < 1e-12);
 }
+
+#[test]
+fn every_solver_works_on_a_drawn_chain() {
+    let bend = [0.0, 0.0, 1.0];
+    let two_bone = Solver::TwoBone {
+        pole: None,
+        softness: 0.0,
+        bend,
+    };
+    for solver in [two_bone, Solver::DampedLeastSquares, Solver::Fabrik] {
+        let mut document = drawn();
+        let [wrist, tip] = ["wrist", "tip"].map(|n| id(&document, n));
+        let name = "chain".to_owned();
+        let edit = Edit::AddAnchor {
+            name,
+            base: wrist,
+            end: tip,
+            solver,
+            under: None,
+        };
+        apply(&mut document, &edit).unwrap();
+        let target = document.anchors[0].target;
+        let to = Vec3::new(120.0, 60.0, 0.0);
+        apply(
+            &mut document,
+            &Edit::Move {
+                node: target,
+                to,
+                keep_children: true,
+            },
+        )
+        .unwrap();
+        let posed = Posed::new(&document).unwrap();
+        let reached = posed.point(tip);
+        assert!(
+            (reached - to).norm() < 1e-6,
+            "{solver:?} reaches {reached:?}"
+        );
+        assert!(
+            (posed.slip(&document, tip).unwrap() - (reached - Vec3::new(170.0, 0.0, 0.0)).norm())
+                .abs()
+                < 1e-12
+        );
+        // It is a hinge, so it stays in its plane.
+        assert_eq!(posed.point(id(&document, "knuckle")).z, 0.0);
+    }
+}

@@ -78,6 +78,8 @@ fn spoiled() -> impl Strategy<Value = Value> {
         Just(json!(1e9)),
         Just(json!(-1e9)),
         Just(json!(1e-300)),
+        Just(json!(1e12)),
+        Just(json!(1e150)),
         Just(json!(1e300)),
         (-200.0..200.0).prop_map(|x| json!(x)),
     ]

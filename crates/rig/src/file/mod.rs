@@ -41,14 +41,15 @@ pub fn read(text: &str) -> Result<Document, Fault> {
     check::node_count(value["nodes"].as_array().map_or(0, Vec::len))?;
     // Read from the value, not the text: the path then leads to a node whose name can be told.
     let file = serde_path_to_error::deserialize(&value).map_err(|e| {
-        let mut what = e.inner().to_string();
-        if what.is_empty() {
-            what = "it does not fit the format".to_owned();
-        }
+        // serde speaks of Rust's types; a file has numbers.
+        let what = e
+            .inner()
+            .to_string()
+            .replace("expected f64", "expected a number");
         Fault {
             place: place(&value, e.path()),
             what,
-            mend: "correct it as docs/schema/hand.schema.json describes".to_owned(),
+            mend: "correct it as the schema, hand.schema.json, describes".to_owned(),
         }
     })?;
     let document = convert::into_document(file)?;
