@@ -14,24 +14,25 @@ pub fn unit(unit: Unit) -> &'static str {
 
 /// What a drag came to, for screen readers.
 pub fn spoken(session: Session) -> String {
-    let dials = session.history.with_untracked(|h| {
-        let moving = session.moving.get_untracked();
-        let crate::session::Moving::Dials(ids) = moving else {
-            return Vec::new();
-        };
-        ids.iter()
-            .filter_map(|id| h.document().dial(*id))
-            .map(|d| format!("{} {:.1}{}", d.name, d.value, unit(d.unit)))
-            .collect()
-    });
-    let gauges = gauges_now(session)
-        .into_iter()
-        .filter_map(|g| Some(format!("{} {}", g.label, read(session, &g.gauge)?.1)));
-    dials
-        .into_iter()
-        .chain(gauges)
-        .collect::<Vec<_>>()
-        .join(", ")
+    untrack(|| {
+        let dials = session.history.with(|h| {
+            let crate::session::Moving::Dials(ids) = session.moving.get() else {
+                return Vec::new();
+            };
+            ids.iter()
+                .filter_map(|id| h.document().dial(*id))
+                .map(|d| format!("{} {:.1}{}", d.name, d.value, unit(d.unit)))
+                .collect()
+        });
+        let gauges = gauges(session)
+            .into_iter()
+            .filter_map(|g| Some(format!("{} {}", g.label, read(session, &g.gauge)?.1)));
+        dials
+            .into_iter()
+            .chain(gauges)
+            .collect::<Vec<_>>()
+            .join(", ")
+    })
 }
 
 /// Dials, gauges, tools.
@@ -73,7 +74,11 @@ fn gauges(session: Session) -> Vec<Shown> {
         .with(|l| l.as_ref().map(|l| l.gauges.clone()).unwrap_or_default());
     let in_lesson = matches!(session.route.get(), crate::route::Route::Lesson { .. });
     if in_lesson && !of_lesson.is_empty() {
-        return of_lesson;
+        // A step's own figure need not have everything the lesson measures.
+        return of_lesson
+            .into_iter()
+            .filter(|g| read(session, &g.gauge).is_some())
+            .collect();
     }
     session.history.with(|h| {
         let document = h.document();
@@ -99,10 +104,6 @@ fn gauges(session: Session) -> Vec<Shown> {
         });
         slips.chain(margins).collect()
     })
-}
-
-fn gauges_now(session: Session) -> Vec<Shown> {
-    untrack(|| gauges(session))
 }
 
 /// A gauge's value and its text now.

@@ -1,7 +1,7 @@
 //! The page beside the plate: a lesson's text, its steps and what was measured.
 use crate::pencil;
 use crate::route::{Place, Route};
-use crate::session::{Session, is_prediction, session};
+use crate::session::{Session, session};
 use crate::text::rich;
 use course::{Lesson, Step, Task, Truth};
 use leptos::prelude::*;
@@ -98,7 +98,7 @@ fn LessonText(lesson: Arc<Lesson>) -> impl IntoView {
 }
 
 fn kind_of(task: &Task) -> &'static str {
-    if is_prediction(task) {
+    if task.is_prediction() {
         "Predict"
     } else {
         "Exercise"
@@ -138,7 +138,7 @@ fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
     });
     let body = move || {
         now().then(|| {
-            let actions = if is_prediction(&step.task) {
+            let actions = if step.task.is_prediction() {
                 view! { <Prediction/> }.into_any()
             } else {
                 view! { <Exercise task=step.task.clone()/> }.into_any()

@@ -204,7 +204,7 @@ fn pencil(session: Session, scene: &mut Scene, task: Option<&Task>) {
             scene.pencil_paint = pencil.paint.iter().map(|p| (*p, *brush)).collect();
         }
         if let (Some(angle), Task::PredictAngle { apex, along, .. }) = (pencil.angle, task)
-            && let Some((apex, bone)) = apex_and_bone(session, apex, along)
+            && let Some((apex, bone)) = drawn_bone(session, apex, along)
         {
             let ray = ray(session, &bone, angle);
             scene.pencil_strokes.push(vec![apex, apex + ray]);
@@ -233,17 +233,8 @@ fn pencil(session: Session, scene: &mut Scene, task: Option<&Task>) {
         Some((Truth::Path(points), _)) => scene.truth_strokes.push(points.clone()),
         Some((Truth::Region(outlines), _)) => scene.truth_regions = outlines.clone(),
         Some((Truth::Angle(angle), _)) => {
-            // The pose is moving towards the truth; draw the ray from where the bone was.
             if let Task::PredictAngle { apex, along, .. } = task
-                && let Some(before) = session.ghost.get_untracked()
-                && let Some((apex, bone)) = session.history.with_untracked(|h| {
-                    let apex = h.document().node_named(apex).filter(|n| before.has(n.id))?;
-                    let apex = before.point(apex.id);
-                    Some((
-                        apex,
-                        before.point(h.document().node_named(along)?.id) - apex,
-                    ))
-                })
+                && let Some((apex, bone)) = drawn_bone(session, apex, along)
             {
                 scene
                     .truth_strokes
@@ -252,6 +243,27 @@ fn pencil(session: Session, scene: &mut Scene, task: Option<&Task>) {
         }
         Some((Truth::Stay(_), _)) | None => {}
     });
+}
+
+/// The bone a ray was drawn from: once the truth is shown the pose moves on, and the ghost keeps it.
+fn drawn_bone(session: Session, apex: &str, along: &str) -> Option<(Vec3, Vec3)> {
+    let before = session
+        .truth
+        .with(Option::is_some)
+        .then(|| session.ghost.get())
+        .flatten();
+    match before {
+        None => apex_and_bone(session, apex, along),
+        Some(before) => session.history.with_untracked(|h| {
+            let apex = h.document().node_named(apex).filter(|n| before.has(n.id))?;
+            let along = h
+                .document()
+                .node_named(along)
+                .filter(|n| before.has(n.id))?;
+            let apex = before.point(apex.id);
+            Some((apex, before.point(along.id) - apex))
+        }),
+    }
 }
 
 /// The bone's direction turned by `angle` degrees, clockwise as seen: a finger bending up at its root

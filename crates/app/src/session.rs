@@ -188,7 +188,7 @@ impl Session {
     pub fn clear_prediction(&self) {
         let drawing = self
             .step_now()
-            .is_some_and(|step| is_prediction(&step.task));
+            .is_some_and(|step| step.task.is_prediction());
         self.truth.set(None);
         self.pencil.set(Pencil::default());
         self.tool
@@ -340,6 +340,7 @@ impl Session {
     }
 
     fn post(&self, text: String, mend: String, lasting: bool) {
+        let (text, mend) = (sentence(&text), sentence(&mend));
         self.notices.update(|all| {
             all.retain(|n| n.text != text && n.lasting);
             let id = all.iter().map(|n| n.id + 1).max().unwrap_or(0);
@@ -398,16 +399,18 @@ impl Session {
     }
 }
 
-/// Whether a task is drawn on the figure.
-pub fn is_prediction(task: &Task) -> bool {
-    matches!(
-        task,
-        Task::PredictPin { .. }
-            | Task::PredictPath { .. }
-            | Task::PredictRegion { .. }
-            | Task::PredictAngle { .. }
-            | Task::PredictStay { .. }
-    )
+/// A clause as a sentence.
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    let Some(first) = letters.next() else {
+        return String::new();
+    };
+    let stop = if text.ends_with(['.', '!', '?']) {
+        ""
+    } else {
+        "."
+    };
+    format!("{}{}{stop}", first.to_uppercase(), letters.as_str())
 }
 
 /// The first thing that can be grabbed, so that roles and the path show before any drag.

@@ -1,7 +1,7 @@
 //! Focusable twins of everything that can be grabbed: buttons over the canvas, moved by arrow keys.
 use super::keys;
 use super::pointer::handle_point;
-use crate::session::{Moving, Session, Tool, grip_of, is_prediction, session};
+use crate::session::{Moving, Session, Tool, grip_of, session};
 use course::Task;
 use leptos::prelude::*;
 use rig::{Document, NodeId};
@@ -46,7 +46,7 @@ pub fn Handles() -> impl IntoView {
     let crosshair = move || match session.tool.get() {
         Tool::Pencil => session
             .step()
-            .is_some_and(|s| is_prediction(&s.task) && !matches!(s.task, Task::PredictStay { .. })),
+            .is_some_and(|s| s.task.is_prediction() && !matches!(s.task, Task::PredictStay { .. })),
         Tool::AddJoint | Tool::AddMount => true,
         Tool::Hand => false,
     };
