@@ -166,6 +166,8 @@ fn in_browser(workspace: &Workspace, arguments: &[&str]) -> Result<Command> {
         .args(arguments)
         .env("HANDSTAND_CHROMEDRIVER", driver)
         .env("HANDSTAND_AXE", axe)
+        // A failed expectation explains itself; panics keep their backtrace.
+        .env("RUST_LIB_BACKTRACE", "0")
         .env("HANDSTAND_SITE_FOLDER", &folder)
         .env("HANDSTAND_SITE", serve::in_background(folder)?);
     Ok(command)

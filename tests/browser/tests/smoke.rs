@@ -91,7 +91,7 @@ async fn a_stopped_program_offers_the_saved_state() -> Result<()> {
     page.open("", Size::DESKTOP, Look::Paper).await?;
     page.eval("document.body.dataset.before = 'yes'; handstandPanic('index out of bounds')")
         .await?;
-    page.wait_for_text("[role=alert]", "Your saved work is safe")
+    page.wait_for_text(".alarm [role=alert]", "Your saved work is safe")
         .await?;
     none(&page.axe().await?)?;
     assert_eq!(
