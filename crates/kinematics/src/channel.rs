@@ -103,7 +103,10 @@ impl Order {
             [x, 0.0, 0.0] => turned(start, 0, x),
             [0.0, y, 0.0] => turned(start, 1, y),
             [0.0, 0.0, z] => turned(start, 2, z),
-            _ => self.axes().into_iter().fold(start, |q, axis| turned(q, axis, angles[axis])),
+            _ => self
+                .axes()
+                .into_iter()
+                .fold(start, |q, axis| turned(q, axis, angles[axis])),
         }
     }
 

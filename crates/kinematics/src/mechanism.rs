@@ -250,20 +250,18 @@ impl Mechanism {
 
     #[inline(always)]
     fn run(&self, pose: &mut Pose, step: Step, last: &mut Placed) {
-        match step {
-            Step::Node(node) => self.place(pose, node, last),
-            Step::Anchor(anchor) => solve::run(self, pose, anchor),
-        }
-    }
-
-    /// Brings one node's world transform up to date, its parent's being so.
-    #[inline(always)]
-    fn place(&self, pose: &mut Pose, node: usize, last: &mut Placed) {
-        let local = &pose.local[node];
-        let world = match self.nodes[node].parent {
-            Some(parent) if parent == last.node => last.world * local,
-            Some(parent) => pose.world[parent] * local,
-            None => *local,
+        let (node, world) = match step {
+            Step::Node { node, parent } => {
+                let above = if parent == last.node {
+                    last.world
+                } else {
+                    pose.world[parent]
+                };
+                (node, above * pose.local[node])
+            }
+            Step::Root(node) => (node, pose.local[node]),
+            Step::Anchor(anchor) => return solve::run(self, pose, anchor),
+            Step::Placed => return,
         };
         pose.world[node] = world;
         *last = Placed { node, world };
@@ -279,6 +277,9 @@ struct Placed {
 
 impl Default for Placed {
     fn default() -> Self {
-        Self { node: usize::MAX, world: Transform::identity() }
+        Self {
+            node: usize::MAX,
+            world: Transform::identity(),
+        }
     }
 }

@@ -11,8 +11,14 @@ use alloc::vec::Vec;
 /// One piece of work of the plan.
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum Step {
-    Node(usize),
+    /// Place a root.
+    Root(usize),
+    /// Place a node below its parent.
+    Node { node: usize, parent: usize },
+    /// Solve an anchor and place its chain.
     Anchor(usize),
+    /// A node that its anchor has placed: nothing is left to do.
+    Placed,
 }
 
 /// The nodes of an anchor.
@@ -114,12 +120,19 @@ impl Plan {
         for (index, chain) in chains.iter().enumerate() {
             reads.extend(chain.path.iter().map(|&node| (node, place[count + index])));
         }
-        let step = |task| {
-            if task < count {
-                Step::Node(task)
-            } else {
-                Step::Anchor(task - count)
+        let mut held = vec![false; count];
+        for chain in &chains {
+            for &node in &chain.path[..chain.path.len() - 1] {
+                held[node] = true;
             }
+        }
+        let step = |task: usize| match nodes.get(task) {
+            None => Step::Anchor(task - count),
+            Some(_) if held[task] => Step::Placed,
+            Some(node) => match node.parent {
+                Some(parent) => Step::Node { node: task, parent },
+                None => Step::Root(task),
+            },
         };
         Ok(Self {
             steps: sorted.into_iter().map(step).collect(),

@@ -14,7 +14,9 @@ fn turns(frame: u64) -> [f64; 26] {
 
 fn forward(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("forward kinematics, 26 joints");
-    group.warm_up_time(Duration::from_millis(500)).measurement_time(Duration::from_secs(2));
+    group
+        .warm_up_time(Duration::from_millis(500))
+        .measurement_time(Duration::from_secs(2));
     let frames: Vec<_> = (0..64).map(turns).collect();
 
     let mechanism = Mechanism::new(ours(&hand()), vec![]).expect("a sound mechanism");
@@ -48,8 +50,12 @@ fn forward(criterion: &mut Criterion) {
     for (joint, node) in chain.iter().enumerate() {
         let index: usize = node.joint().name[1..].parse().expect("named by index");
         let ours = pose.world(index).translation.vector;
-        let gap = (0..3).map(|axis| (theirs[joint].translation.vector[axis] * 1000.0 - ours[axis]).abs());
-        assert!(gap.fold(0.0, f64::max) < 1e-10, "joint {index} stands elsewhere");
+        let gap =
+            (0..3).map(|axis| (theirs[joint].translation.vector[axis] * 1000.0 - ours[axis]).abs());
+        assert!(
+            gap.fold(0.0, f64::max) < 1e-10,
+            "joint {index} stands elsewhere"
+        );
     }
     group.bench_function("k", |bencher| {
         bencher.iter(|| {
@@ -63,8 +69,14 @@ fn forward(criterion: &mut Criterion) {
         Ok(program) => {
             group.bench_function("Pinocchio, C++", |bencher| {
                 bencher.iter_custom(|count| {
-                    let output = Command::new(&program).arg(count.to_string()).output().expect("the program just built");
-                    let nanoseconds = String::from_utf8_lossy(&output.stdout).trim().parse().expect("it prints a number");
+                    let output = Command::new(&program)
+                        .arg(count.to_string())
+                        .output()
+                        .expect("the program just built");
+                    let nanoseconds = String::from_utf8_lossy(&output.stdout)
+                        .trim()
+                        .parse()
+                        .expect("it prints a number");
                     Duration::from_nanos(nanoseconds)
                 });
             });
@@ -79,26 +91,50 @@ fn forward(criterion: &mut Criterion) {
 fn pinocchio() -> Result<PathBuf, String> {
     let python = std::env::var_os("HANDSTAND_PYTHON").ok_or("HANDSTAND_PYTHON is not set")?;
     let find = "import pinocchio, pathlib; print(next(p for p in pathlib.Path(pinocchio.__file__).parents if p.name == 'cmeel.prefix'))";
-    let found = Command::new(python).args(["-c", find]).output().map_err(|error| error.to_string())?;
+    let found = Command::new(python)
+        .args(["-c", find])
+        .output()
+        .map_err(|error| error.to_string())?;
     let prefix = PathBuf::from(String::from_utf8_lossy(&found.stdout).trim());
-    let eigen = [prefix.join("include/eigen3"), PathBuf::from("/usr/include/eigen3")];
-    let eigen = eigen.iter().find(|path| path.is_dir()).ok_or("no Eigen headers: install cmeel-eigen beside pin")?;
+    let eigen = [
+        prefix.join("include/eigen3"),
+        PathBuf::from("/usr/include/eigen3"),
+    ];
+    let eigen = eigen
+        .iter()
+        .find(|path| path.is_dir())
+        .ok_or("no Eigen headers: install cmeel-eigen beside pin")?;
     let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/pinocchio.cpp");
     let program = Path::new(env!("CARGO_TARGET_TMPDIR")).join("pinocchio-forward");
     let library = prefix.join("lib");
     let built = Command::new("c++")
         // The two names are what its own CMake files set for its list of joints.
-        .args(["-std=c++17", "-O3", "-DNDEBUG", "-w", "-DBOOST_MPL_LIMIT_LIST_SIZE=30", "-DBOOST_MPL_CFG_NO_PREPROCESSED_HEADERS"])
-        .arg("-I").arg(prefix.join("include"))
-        .arg("-I").arg(eigen)
+        .args([
+            "-std=c++17",
+            "-O3",
+            "-DNDEBUG",
+            "-w",
+            "-DBOOST_MPL_LIMIT_LIST_SIZE=30",
+            "-DBOOST_MPL_CFG_NO_PREPROCESSED_HEADERS",
+        ])
+        .arg("-I")
+        .arg(prefix.join("include"))
+        .arg("-I")
+        .arg(eigen)
         .arg(source)
-        .arg("-o").arg(&program)
-        .arg("-L").arg(&library)
+        .arg("-o")
+        .arg(&program)
+        .arg("-L")
+        .arg(&library)
         .arg(format!("-Wl,-rpath,{}", library.display()))
         .args(["-lpinocchio_default", "-lboost_serialization"])
         .output()
         .map_err(|error| format!("c++: {error}"))?;
-    if built.status.success() { Ok(program) } else { Err(String::from_utf8_lossy(&built.stderr).into_owned()) }
+    if built.status.success() {
+        Ok(program)
+    } else {
+        Err(String::from_utf8_lossy(&built.stderr).into_owned())
+    }
 }
 
 criterion_group!(benches, forward);

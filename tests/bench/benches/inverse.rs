@@ -30,7 +30,10 @@ fn targets(links: usize) -> Vec<Vec3> {
 }
 
 fn send(mechanism: &Mechanism, pose: &mut Pose, to: &Vec3) -> f64 {
-    for (axis, channel) in [Channel::MoveX, Channel::MoveY, Channel::MoveZ].into_iter().enumerate() {
+    for (axis, channel) in [Channel::MoveX, Channel::MoveY, Channel::MoveZ]
+        .into_iter()
+        .enumerate()
+    {
         pose.set_channel(mechanism.nodes().len() - 1, channel, to[axis]);
     }
     mechanism.evaluate(pose);
@@ -39,11 +42,23 @@ fn send(mechanism: &Mechanism, pose: &mut Pose, to: &Vec3) -> f64 {
 
 fn compare(criterion: &mut Criterion, links: usize, name: &str, solver: Solver) {
     let mut group = criterion.benchmark_group(format!("inverse kinematics, {name}"));
-    group.warm_up_time(Duration::from_millis(500)).measurement_time(Duration::from_secs(2));
+    group
+        .warm_up_time(Duration::from_millis(500))
+        .measurement_time(Duration::from_secs(2));
 
     let mut nodes = ours(&arm(links));
-    nodes.push(kinematics::Node { parent: None, rest: kinematics::Transform::identity(), ..nodes[0].clone() });
-    let anchor = Anchor { base: 0, end: links, target: links + 1, solver, active: true };
+    nodes.push(kinematics::Node {
+        parent: None,
+        rest: kinematics::Transform::identity(),
+        ..nodes[0].clone()
+    });
+    let anchor = Anchor {
+        base: 0,
+        end: links,
+        target: links + 1,
+        solver,
+        active: true,
+    };
     let mechanism = Mechanism::new(nodes, vec![anchor]).expect("a sound mechanism");
     let mut pose = mechanism.pose();
     for (joint, turn) in start(links).into_iter().enumerate() {
@@ -54,27 +69,40 @@ fn compare(criterion: &mut Criterion, links: usize, name: &str, solver: Solver) 
     let serial = k::SerialChain::from_end(&theirs[links]);
     // Full steps: the fewest iterations it can take. Two links lie in a plane.
     let peer = k::JacobianIkSolver::new(ENOUGH / 1000.0, 1.0, 1.0, 100);
-    let place = k::Constraints { position_z: links > 2, rotation_x: false, rotation_y: false, rotation_z: false, ..k::Constraints::default() };
+    let place = k::Constraints {
+        position_z: links > 2,
+        rotation_x: false,
+        rotation_y: false,
+        rotation_z: false,
+        ..k::Constraints::default()
+    };
     let turns = start(links);
     let solve = |to: &Vec3| {
         serial.set_joint_positions_unchecked(&turns);
         let metres = to / 1000.0;
         let target = k::Isometry3::translation(metres.x, metres.y, metres.z);
-        peer.solve_with_constraints(&serial, &target, &place).is_ok()
+        peer.solve_with_constraints(&serial, &target, &place)
+            .is_ok()
     };
 
     // Only targets that the peer reaches, and each of them reached no worse by us.
     let (mut worst, mut peer_worst) = (0.0f64, 0.0f64);
-    let targets: Vec<_> = targets(links).into_iter().filter(|to| {
-        let reached = solve(to);
-        if reached {
-            let end = serial.end_transform().translation.vector * 1000.0;
-            peer_worst = peer_worst.max((Vec3::new(end.x, end.y, end.z) - to).norm());
-            worst = worst.max(send(&mechanism, &mut pose, to));
-        }
-        reached
-    }).collect();
-    println!("{name}: {} targets, worst residual ours {worst:.1e} mm, k {peer_worst:.1e} mm", targets.len());
+    let targets: Vec<_> = targets(links)
+        .into_iter()
+        .filter(|to| {
+            let reached = solve(to);
+            if reached {
+                let end = serial.end_transform().translation.vector * 1000.0;
+                peer_worst = peer_worst.max((Vec3::new(end.x, end.y, end.z) - to).norm());
+                worst = worst.max(send(&mechanism, &mut pose, to));
+            }
+            reached
+        })
+        .collect();
+    println!(
+        "{name}: {} targets, worst residual ours {worst:.1e} mm, k {peer_worst:.1e} mm",
+        targets.len()
+    );
     assert!(!targets.is_empty() && worst <= peer_worst.max(ENOUGH));
 
     let mut case = 0;
@@ -94,9 +122,21 @@ fn compare(criterion: &mut Criterion, links: usize, name: &str, solver: Solver) 
 }
 
 fn inverse(criterion: &mut Criterion) {
-    let closed = Solver::TwoBone { pole: None, softness: 0.0, bend: Vec3::z() };
+    let closed = Solver::TwoBone {
+        pole: None,
+        softness: 0.0,
+        bend: Vec3::z(),
+    };
     compare(criterion, 2, "two links", closed);
-    compare(criterion, 6, "six links", Solver::DampedLeastSquares { iterations: 100, tolerance: ENOUGH });
+    compare(
+        criterion,
+        6,
+        "six links",
+        Solver::DampedLeastSquares {
+            iterations: 100,
+            tolerance: ENOUGH,
+        },
+    );
 }
 
 criterion_group!(benches, inverse);

@@ -7,9 +7,15 @@ use std::hint::black_box;
 use std::time::Duration;
 
 fn scaling(criterion: &mut Criterion) {
-    for (shape, parent) in [("chain", (|index| index - 1) as fn(usize) -> usize), ("bush", |_| 0)] {
+    for (shape, parent) in [
+        ("chain", (|index| index - 1) as fn(usize) -> usize),
+        ("bush", |_| 0),
+    ] {
         let mut group = criterion.benchmark_group(shape);
-        group.sample_size(20).warm_up_time(Duration::from_millis(200)).measurement_time(Duration::from_millis(800));
+        group
+            .sample_size(20)
+            .warm_up_time(Duration::from_millis(200))
+            .measurement_time(Duration::from_millis(800));
         for count in [10, 100, 1_000, 10_000] {
             let hinge = |index: usize| Hinge {
                 parent: (index > 0).then(|| parent(index)),

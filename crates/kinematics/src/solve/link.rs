@@ -113,7 +113,8 @@ impl Link {
     pub(crate) fn rotate(&mut self, by: &Rotation) {
         // Normalised: an inverse taken by conjugation doubles the frame's error in length,
         // and doubles it again at each joint down the chain.
-        let turn = Unit::new_normalize((self.frame.rotation.inverse() * by * self.turned).into_inner());
+        let turn =
+            Unit::new_normalize((self.frame.rotation.inverse() * by * self.turned).into_inner());
         if self.unlimited {
             self.turn = turn;
             self.turned = self.frame.rotation * turn;

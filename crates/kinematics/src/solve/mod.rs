@@ -72,7 +72,6 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
         .expect("a path has a base and an end");
     for &node in above {
         if mechanism.plan.anchored[node] {
-            local[node] = nodes[node].local(&channels[node]);
             scratch
                 .links
                 .push(Link::new(&nodes[node], &channels[node], offset));
@@ -113,20 +112,24 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
             } => fabrik::solve(&mut task, iterations, tolerance),
         };
         outcome.limited = scratch.links.iter().any(Link::at_limit);
-        for (&node, link) in chain.joints.iter().zip(&scratch.links) {
-            local[node].rotation = nodes[node].rest.rotation * link.turn;
-        }
     }
 
-    // Measured on the transforms that are kept, not on the solver's own.
+    // Placed here, and measured on the transforms that are kept, not on the solver's own.
+    let mut links = scratch.links.iter();
+    let mut above_world = nodes[anchor.base].parent.map(|parent| world[parent]);
     for &node in above {
-        world[node] = match nodes[node].parent {
-            Some(parent) => world[parent] * local[node],
-            None => local[node],
-        };
+        if mechanism.plan.anchored[node] {
+            let link = links.next().expect("a link for each joint that is turned");
+            let rotation = nodes[node].rest.rotation * link.turn;
+            local[node] =
+                Transform::from_parts(nodes[node].offset(&channels[node]).into(), rotation);
+        }
+        let placed = above_world.map_or(local[node], |above| above * local[node]);
+        world[node] = placed;
+        above_world = Some(placed);
     }
-    let last = above.last().expect("a path has a base");
-    let reached = world[*last] * nalgebra::Point3::from(nodes[end].offset(&channels[end]));
+    let last = above_world.expect("a path has a base");
+    let reached = last * nalgebra::Point3::from(nodes[end].offset(&channels[end]));
     outcome.residual = (reached.coords - target).norm();
     pose.outcomes[index] = outcome;
 }

@@ -42,11 +42,12 @@ pub(super) fn solve(task: &mut Task, pole: Option<Vec3>, softness: f64, bend: Ve
     }
     let wanted = soften(to.norm(), softness, hinge.nearest, hinge.farthest);
     hinge.bend(middle, wanted);
-
-    link::settle(&mut task.scratch.links, 1);
-    let from = task.end() - root;
+    let from = middle.origin() - root + middle.turned * task.tip;
+    base.turn_towards(&from, &to, Some(hinge.axis));
+    if to_pole.is_none() && base.unlimited && middle.unlimited {
+        return 0;
+    }
     let links = &mut task.scratch.links;
-    links[0].turn_towards(&from, &to, Some(hinge.axis));
     link::settle(links, 1);
     if let Some(lean) = to_pole.filter(|_| links[0].is_ball()) {
         lean_towards(links, &to, &lean);
@@ -98,8 +99,8 @@ impl Hinge {
             axis,
             straight: libm::atan2(sine, cosine),
             side,
-            nearest: libm::hypot(long - short, rise),
-            farthest: libm::hypot(long + short, rise),
+            nearest: hypotenuse(long - short, rise),
+            farthest: hypotenuse(long + short, rise),
         }
     }
 
@@ -119,6 +120,12 @@ impl Hinge {
         let flipped = excess(self.side) > 1e-12 && excess(-self.side) <= 1e-12;
         middle.turn_axis(hinge, turn(if flipped { -self.side } else { self.side }));
     }
+}
+
+/// Lengths here are nowhere near the ends of the number range, so the guarded
+/// `libm::hypot` would only take time.
+fn hypotenuse(a: f64, b: f64) -> f64 {
+    libm::sqrt(a * a + b * b)
 }
 
 /// The distance the end is sent to. From `softness` before `farthest` on, the way left is
