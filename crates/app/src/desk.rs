@@ -40,9 +40,19 @@ pub fn spoken(session: Session) -> String {
 pub fn Desk() -> impl IntoView {
     let session = session();
     let dials = Memo::new(move |_| {
-        session
-            .history
-            .with(|h| h.document().dials.iter().map(|d| d.id).collect::<Vec<_>>())
+        let sketching = session.route.get() == crate::route::Route::Sketch;
+        let chosen = session.selected.get().filter(|_| sketching);
+        session.history.with(|h| {
+            let document = h.document();
+            let grip = chosen.and_then(|id| crate::session::grip_of(document, id));
+            let of_chosen = |d: &rig::Dial| {
+                d.drives.iter().any(|r| Some(r.node) == chosen)
+                    || matches!(&grip, Some(crate::session::Moving::Dials(ids)) if ids.contains(&d.id))
+            };
+            let few: Vec<_> = document.dials.iter().filter(|d| of_chosen(d)).map(|d| d.id).collect();
+            // A long sketch has many dials: the chosen node's are enough.
+            if few.is_empty() { document.dials.iter().map(|d| d.id).collect() } else { few }
+        })
     });
     let gauges = Memo::new(move |_| gauges(session));
     view! {

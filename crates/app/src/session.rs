@@ -205,6 +205,21 @@ impl Session {
         self.try_edit(edit, History::edit_live)
     }
 
+    /// Moves what is placed by hand. A lesson is about where a pivot belongs, so there the figure
+    /// answers at once; on the sketch page a pivot moved in mid-turn leaves the pose as it is.
+    pub fn place_live(&self, node: NodeId, to: Vec3) {
+        let edit = if self.lesson.with_untracked(Option::is_some) {
+            Edit::MovePivot { node, to }
+        } else {
+            Edit::Move {
+                node,
+                to,
+                keep_children: true,
+            }
+        };
+        self.edit_live(&edit);
+    }
+
     fn try_edit(
         &self,
         edit: &Edit,

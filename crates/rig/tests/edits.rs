@@ -399,3 +399,44 @@ fn every_solver_works_on_a_drawn_chain() {
         assert_eq!(posed.point(id(&document, "knuckle")).z, 0.0);
     }
 }
+
+#[test]
+fn a_pivot_moved_in_mid_turn_carries_as_if_it_had_always_been_there() {
+    let mut turned = drawn();
+    let wrist = id(&turned, "wrist");
+    let pivot = |document: &mut Document, at: Vec3| {
+        let insert = Edit::InsertPivot {
+            above: wrist,
+            name: "pivot".into(),
+            at,
+        };
+        apply(document, &insert).unwrap();
+        let node = id(document, "pivot");
+        let drive = Drive {
+            node,
+            channel: Channel::TurnZ,
+            gain: -1.0,
+            ramp: Ramp::Whole,
+        };
+        let add = Edit::AddDrive {
+            dial: "lift".into(),
+            unit: Unit::Degrees,
+            range: (0.0, 60.0),
+            drive,
+        };
+        apply(document, &add).unwrap();
+        let lift = document.dial_named("lift").unwrap().id;
+        let values = vec![(lift, 40.0)];
+        apply(document, &Edit::SetDials { values }).unwrap();
+        node
+    };
+    let mut right = turned.clone();
+    pivot(&mut right, Vec3::new(90.0, 0.0, 0.0));
+    let node = pivot(&mut turned, Vec3::new(84.0, 2.0, 0.0));
+    let to = Vec3::new(90.0, 0.0, 0.0);
+    apply(&mut turned, &Edit::MovePivot { node, to }).unwrap();
+    let (turned, right) = (Posed::new(&turned).unwrap(), Posed::new(&right).unwrap());
+    assert!((turned.point(node) - to).norm() < 1e-12);
+    let off = (turned.point(wrist) - right.point(wrist)).norm();
+    assert!(off < 1e-12, "the wrist is {off} mm off");
+}

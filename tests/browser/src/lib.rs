@@ -5,6 +5,7 @@
 
 mod host;
 mod input;
+pub mod learner;
 mod page;
 mod service;
 

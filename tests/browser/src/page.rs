@@ -221,11 +221,22 @@ impl Page {
         while self.eval(expression).await? != Value::Bool(true) {
             ensure!(
                 start.elapsed() < PATIENCE,
-                "waited in vain until {expression}"
+                "waited in vain until {expression}{}",
+                self.stopped().await?
             );
             tokio::time::sleep(Duration::from_millis(25)).await;
         }
         Ok(())
+    }
+
+    /// What the program said when it stopped, if it did: most vain waits are for that.
+    async fn stopped(&self) -> Result<String> {
+        let said = self
+            .eval("document.querySelector('.alarm code')?.textContent")
+            .await?;
+        Ok(said
+            .as_str()
+            .map_or_else(String::new, |said| format!("; the program stopped: {said}")))
     }
 
     /// Waits until the selector matches something visible.

@@ -85,11 +85,7 @@ pub fn mover_key(session: Session, node: NodeId, e: &KeyboardEvent) {
                 .unwrap_or_default();
             // Whole tenths, so that repeated steps do not gather rounding.
             let to = (now + (x * right + y * up) * step).map(|v| (v * 10.0).round() / 10.0);
-            session.edit_live(&Edit::Move {
-                node,
-                to,
-                keep_children: true,
-            });
+            session.place_live(node, to);
         }
         _ => {}
     }

@@ -270,11 +270,7 @@ pub fn drag_to(session: Session, node: NodeId, to: Vec3) {
                     _ => snap(to),
                 }
             });
-            session.edit_live(&Edit::Move {
-                node,
-                to: snapped,
-                keep_children: true,
-            });
+            session.place_live(node, snapped);
         }
         Moving::Nothing => {}
     }

@@ -153,6 +153,17 @@ pub(super) fn move_to(
     Ok(label)
 }
 
+pub(super) fn move_pivot(to: &mut Document, id: NodeId, place: &Vec3) -> Result<String, Refusal> {
+    let old = rest(node(to, id)?);
+    let label = move_to(to, id, place, false)?;
+    let back = rest(node(to, id)?).inv_mul(&old);
+    for child in to.nodes.iter_mut().filter(|n| n.parent == Some(id)) {
+        let kept = back * rest(child);
+        set_rest(child, &kept);
+    }
+    Ok(label)
+}
+
 pub(super) fn rotate(
     to: &mut Document,
     id: NodeId,

@@ -68,6 +68,12 @@ pub enum Edit {
         to: Vec3,
         keep_children: bool,
     },
+    /// Moves a node as `Move` does; what it carries keeps its *rest* place. A pivot moved while it
+    /// is turned then carries as if it had always been there.
+    MovePivot {
+        node: NodeId,
+        to: Vec3,
+    },
     /// Turns a node's rest rotation in the world; children follow or keep their places.
     Rotate {
         node: NodeId,
@@ -198,6 +204,7 @@ fn make(to: &mut Document, edit: &Edit) -> Result<String, Refusal> {
             to: place,
             keep_children,
         } => hang::move_to(to, *node, place, *keep_children),
+        Edit::MovePivot { node, to: place } => hang::move_pivot(to, *node, place),
         Edit::Rotate {
             node,
             by,
