@@ -12,7 +12,9 @@ use crate::pose::Column;
 use core::f64::consts::PI;
 use nalgebra::Matrix3;
 
-const FIRST_DAMPING: f64 = 1e-2;
+/// Sugihara's own factor. A smaller one starts with long steps that bounce between limits:
+/// near targets then end in far poses.
+const FIRST_DAMPING: f64 = 0.5;
 const MOST_DAMPING: f64 = 1e12;
 /// Damping floor, as a part of the squared chain length: a planar chain cannot leave
 /// its plane, and the matrix must still have an inverse.
