@@ -1,0 +1,337 @@
+//! What a learner does and sees: a step opened, the figure touched where the world says, buttons
+//! pressed by their names, verdicts and gauges read.
+
+use crate::{Key, Look, Page, Rect, Size};
+use anyhow::{Context, Result, ensure};
+use serde_json::{Value, json};
+
+/// Where the world's mm are on the screen.
+#[derive(Clone, Copy, Debug)]
+pub struct Plate {
+    pub area: Rect,
+    /// Pixels for a millimetre.
+    pub scale: f64,
+    origin: (f64, f64),
+}
+
+impl Plate {
+    /// The pixel of a point so far right and so far up in the view.
+    pub fn pixel(&self, (right, up): (f64, f64)) -> (f64, f64) {
+        (
+            self.area.x + self.origin.0 + right * self.scale,
+            self.area.y + self.origin.1 - up * self.scale,
+        )
+    }
+
+    /// The point in the view under a pixel.
+    pub fn world(&self, (x, y): (f64, f64)) -> (f64, f64) {
+        (
+            (x - self.area.x - self.origin.0) / self.scale,
+            (self.area.y + self.origin.1 - y) / self.scale,
+        )
+    }
+}
+
+/// Finds a visible button or link by the name a screen reader speaks, or its beginning up to a dot.
+const NAMED: &str = "((name) => [...document.querySelectorAll('button, a, summary')].find((e) => e.checkVisibility() && \
+    [e.getAttribute('aria-label') ?? e.innerText.trim()].some((n) => n === name || n.startsWith(name + '.'))))";
+
+fn named(name: &str) -> String {
+    format!("{NAMED}({})", json!(name))
+}
+
+impl Page {
+    /// Opens a route such as `lesson/2/1` on a desktop screen and waits for its figure.
+    pub async fn open_step(&self, route: &str) -> Result<()> {
+        self.open(&format!("#/{route}"), Size::DESKTOP, Look::Paper)
+            .await?;
+        self.on_step(route).await
+    }
+
+    /// Waits until the route's figure is on the plate.
+    pub async fn on_step(&self, route: &str) -> Result<()> {
+        self.wait_until(&format!("location.hash === '#/{route}'"))
+            .await?;
+        if route.starts_with("lesson") {
+            self.wait_until("!!document.querySelector('.box.now .actions')")
+                .await?;
+        }
+        self.figure_drawn().await
+    }
+
+    pub async fn plate(&self) -> Result<Plate> {
+        let area = self.rect(".plate").await?;
+        let [scale, x, y]: [f64; 3] = serde_json::from_value(
+            self.eval(
+                "[...'sxy'].map((_, i) => Number(document.querySelector('.plate').dataset[['scale', 'cx', 'cy'][i]]))",
+            )
+            .await?,
+        )?;
+        Ok(Plate {
+            area,
+            scale,
+            origin: (x, y),
+        })
+    }
+
+    /// Clicks a button or link by its name, where it can be seen; fails when something covers it.
+    pub async fn press(&self, name: &str) -> Result<()> {
+        let (x, y) = self.centre_of(name).await?;
+        self.click_at((x, y)).await
+    }
+
+    /// The middle of a button or link by its name, scrolled into sight, once it may be pressed.
+    pub async fn centre_of(&self, name: &str) -> Result<(f64, f64)> {
+        let find = named(name);
+        self.wait_until(&format!("{find}?.disabled === false || {find}?.href !== undefined || {find}?.localName === 'summary'"))
+            .await
+            .with_context(|| format!("nothing called '{name}' can be pressed"))?;
+        let place = self
+            .eval(&format!(
+                "((e) => {{ e.scrollIntoView({{ block: 'nearest', behavior: 'instant' }}); const r = e.getBoundingClientRect(); \
+                 const [x, y] = [r.x + r.width / 2, r.y + r.height / 2]; const top = document.elementFromPoint(x, y); \
+                 return e.contains(top) || (e.classList.contains('handle') && top?.localName === 'canvas') ? [x, y] : (top?.closest('.alarm')?.textContent ?? top?.outerHTML ?? 'off the screen'); }})({find})"
+            ))
+            .await?;
+        serde_json::from_value(place.clone())
+            .with_context(|| format!("'{name}' is covered by {place}"))
+    }
+
+    /// Where in the view something that can be grabbed is, by its spoken name: 'Move wrist'.
+    pub async fn grip(&self, name: &str) -> Result<(f64, f64)> {
+        let plate = self.plate().await?;
+        Ok(plate.world(self.centre_of(name).await?))
+    }
+
+    /// Grabs a mover and takes it through points of the view, in steps along straight lines.
+    pub async fn take(&self, name: &str, through: &[(f64, f64)]) -> Result<()> {
+        let from = self.grip(name).await?;
+        let plate = self.plate().await?;
+        let corners: Vec<_> = [from]
+            .iter()
+            .chain(through)
+            .map(|p| plate.pixel(*p))
+            .collect();
+        self.drag(&crate::path(&corners, 12)).await
+    }
+
+    /// Draws on the plate through points of the view.
+    pub async fn draw(&self, through: &[(f64, f64)]) -> Result<()> {
+        let plate = self.plate().await?;
+        let points: Vec<_> = through.iter().map(|p| plate.pixel(*p)).collect();
+        self.drag(&points).await
+    }
+
+    /// Turns the wheel over a point of the view until a millimetre takes at least so many pixels.
+    pub async fn zoom_to(&self, scale: f64, at: (f64, f64)) -> Result<()> {
+        for _ in 0..40 {
+            let plate = self.plate().await?;
+            if plate.scale >= scale {
+                return Ok(());
+            }
+            let (x, y) = plate.pixel(at);
+            let wheel =
+                json!({ "type": "mouseWheel", "x": x, "y": y, "deltaX": 0, "deltaY": -120 });
+            self.devtools("Input.dispatchMouseEvent", wheel).await?;
+            self.wait_until(&format!(
+                "Number(document.querySelector('.plate').dataset.scale) > {}",
+                plate.scale
+            ))
+            .await?;
+        }
+        anyhow::bail!("the wheel does not zoom")
+    }
+
+    /// Presses 'Show what happens'; gives the verdict.
+    pub async fn reveal(&self) -> Result<String> {
+        self.press("Show what happens").await?;
+        self.wait_for(".box.now .verdict").await?;
+        self.text(".box.now .verdict").await
+    }
+
+    /// Presses 'Check'; gives the verdict and what was measured, line by line.
+    pub async fn check(&self) -> Result<(String, String)> {
+        self.press("Check").await?;
+        self.marked().await
+    }
+
+    /// The verdict and what was measured, once they are there.
+    pub async fn marked(&self) -> Result<(String, String)> {
+        self.wait_for(".box.now .verdict").await?;
+        Ok((
+            self.text(".box.now .verdict").await?,
+            self.text(".box.now .findings").await?,
+        ))
+    }
+
+    /// What a gauge on the desk reads, as shown.
+    pub async fn gauge(&self, label: &str) -> Result<String> {
+        let found = self
+            .eval(&format!(
+                "[...document.querySelectorAll('.gauge')].find((g) => g.querySelector('span').textContent === {})?.querySelector('b').textContent",
+                json!(label)
+            ))
+            .await?;
+        Ok(found
+            .as_str()
+            .with_context(|| format!("no gauge '{label}'"))?
+            .to_owned())
+    }
+
+    /// Waits until a gauge reads something within a tolerance.
+    pub async fn gauge_reads(&self, label: &str, expected: f64, within: f64) -> Result<()> {
+        let reading = format!(
+            "parseFloat([...document.querySelectorAll('.gauge')].find((g) => g.querySelector('span').textContent === {})?.querySelector('b').textContent.replace('−', '-'))",
+            json!(label)
+        );
+        if let Err(error) = self
+            .wait_until(&format!("Math.abs({reading} - {expected}) <= {within}"))
+            .await
+        {
+            anyhow::bail!("{error}; it reads {}", self.gauge(label).await?);
+        }
+        Ok(())
+    }
+
+    /// A dial's value on the desk, as shown.
+    pub async fn dial(&self, name: &str) -> Result<f64> {
+        let found = self
+            .eval(&format!(
+                "parseFloat([...document.querySelectorAll('.dial')].find((d) => d.querySelector('label').textContent === {})?.querySelector('output').textContent.replace('−', '-'))",
+                json!(name)
+            ))
+            .await?;
+        found.as_f64().with_context(|| format!("no dial '{name}'"))
+    }
+
+    /// The document kept in the browser for a slot such as `lesson-4-3`, once it satisfies a condition.
+    pub async fn kept(&self, slot: &str, wanted: impl Fn(&Value) -> bool) -> Result<Value> {
+        let key = json!(format!("handstand/1/{slot}"));
+        for _ in 0..400 {
+            let text = self
+                .eval(&format!("JSON.parse(localStorage.getItem({key}))?.body"))
+                .await?;
+            if let Some(text) = text.as_str() {
+                let document = serde_json::from_str(text)?;
+                if wanted(&document) {
+                    return Ok(document);
+                }
+            }
+            tokio::time::sleep(std::time::Duration::from_millis(25)).await;
+        }
+        anyhow::bail!("what is kept as {slot} never became what it should")
+    }
+
+    /// A document's pose by the app itself: each node's name, position and rotation.
+    pub async fn posed(&self, document: &Value) -> Result<Value> {
+        let answer = self
+            .app(&format!("app.pose({})", json!(document.to_string())))
+            .await?;
+        Ok(serde_json::from_str(
+            answer.as_str().context("pose gave no text")?,
+        )?)
+    }
+
+    /// Tabs, from wherever the focus is, to a button, link or handle by its spoken name.
+    pub async fn tab_to_named(&self, name: &str) -> Result<()> {
+        let there = format!("document.activeElement === {}", named(name));
+        for _ in 0..150 {
+            if self.eval(&there).await? == true {
+                return Ok(());
+            }
+            self.key(Key::Tab).await?;
+        }
+        anyhow::bail!("150 tabs do not reach '{name}'")
+    }
+
+    /// Presses a button or follows a link by keyboard alone.
+    pub async fn press_by_key(&self, name: &str) -> Result<()> {
+        self.wait_until(&format!("{}?.disabled !== true", named(name)))
+            .await?;
+        self.tab_to_named(name).await?;
+        self.key(Key::Enter).await
+    }
+
+    /// Chooses an option of the list with the label, by keyboard alone.
+    pub async fn choose_by_key(&self, label: &str, option: &str) -> Result<()> {
+        let focused = format!(
+            "document.activeElement.matches('select') && document.activeElement.closest('label').innerText.trim().startsWith({})",
+            json!(label)
+        );
+        for _ in 0..150 {
+            if self.eval(&focused).await? == true {
+                self.write(option).await?;
+                let chosen = "document.activeElement.selectedOptions[0].textContent";
+                return self
+                    .wait_until(&format!("{chosen} === {}", json!(option)))
+                    .await;
+            }
+            self.key(Key::Tab).await?;
+        }
+        anyhow::bail!("150 tabs do not reach the list '{label}'")
+    }
+
+    /// Chooses the arrow keys' step, then moves what has the name so many steps right and up.
+    pub async fn nudge(&self, name: &str, step: f64, right: i32, up: i32) -> Result<()> {
+        self.choose_step(step).await?;
+        self.tab_to_named(name).await?;
+        self.arrows(right, up).await
+    }
+
+    /// As `nudge`, for the pencil or brush, which stays focused.
+    pub async fn nudge_pencil(&self, step: f64, right: i32, up: i32) -> Result<()> {
+        self.choose_step(step).await?;
+        self.tab_to(".crosshair").await?;
+        self.arrows(right, up).await
+    }
+
+    async fn choose_step(&self, step: f64) -> Result<()> {
+        self.press_by_key(&format!("Step {step} mm or degrees"))
+            .await
+    }
+
+    async fn arrows(&self, right: i32, up: i32) -> Result<()> {
+        for (times, forth, back) in [(right, Key::Right, Key::Left), (up, Key::Up, Key::Down)] {
+            let key = if times > 0 { forth } else { back };
+            self.keys(key, times.unsigned_abs() as usize).await?;
+        }
+        Ok(())
+    }
+}
+
+/// The number just before the words, in a sentence of the app's.
+pub fn number_before(text: &str, words: &str) -> Result<f64> {
+    let before = text
+        .split_once(words)
+        .with_context(|| format!("'{words}' is not in '{text}'"))?
+        .0
+        .trim_end();
+    let digits = before
+        .rsplit(|c: char| !(c.is_ascii_digit() || c == '.' || c == '−'))
+        .next();
+    let digits = digits.unwrap_or_default().replace('−', "-");
+    digits
+        .parse()
+        .with_context(|| format!("no number before '{words}' in '{text}'"))
+}
+
+/// Fails unless a number is as expected within a tolerance.
+pub fn near(found: f64, expected: f64, within: f64) -> Result<()> {
+    ensure!(
+        (found - expected).abs() <= within,
+        "{found} is not {expected} ± {within}"
+    );
+    Ok(())
+}
+
+/// Fails unless a text has the words.
+pub fn says(text: &str, words: &str) -> Result<()> {
+    ensure!(text.contains(words), "'{words}' is not in '{text}'");
+    Ok(())
+}
+
+/// A point on a circle round the origin: degrees raised from the left.
+pub fn raised(distance: f64, degrees: f64) -> (f64, f64) {
+    let angle = degrees.to_radians();
+    (-distance * libm::cos(angle), distance * libm::sin(angle))
+}

@@ -1,0 +1,245 @@
+//! Lessons 1 to 5 worked through by keyboard alone: Tab, arrows, Space, Enter and typing. Nothing
+//! here presses, moves or touches a pointer.
+
+use anyhow::{Result, ensure};
+use browser::learner::{near, number_before, says};
+use browser::{Key, Page, none};
+
+/// Fails when any pointer was used since the page was opened.
+async fn no_pointer(page: &Page) -> Result<()> {
+    ensure!(
+        page.eval("window.pointersSeen").await? == 0,
+        "a pointer was used"
+    );
+    none(&page.complaints().await?)
+}
+
+async fn begin(page: &Page, route: &str) -> Result<()> {
+    page.open_step(route).await?;
+    page.eval(
+        "window.pointersSeen = 0; for (const kind of ['pointerdown', 'mousedown', 'touchstart']) \
+         addEventListener(kind, (e) => { if (e.isTrusted) window.pointersSeen++; }, true)",
+    )
+    .await?;
+    Ok(())
+}
+
+async fn reveal(page: &Page) -> Result<String> {
+    page.press_by_key("Show what happens").await?;
+    page.wait_for(".box.now .verdict.good").await?;
+    page.text(".box.now .verdict").await
+}
+
+async fn check(page: &Page) -> Result<(String, String)> {
+    page.press_by_key("Check").await?;
+    page.marked().await
+}
+
+async fn holds(page: &Page) -> Result<String> {
+    let (verdict, findings) = check(page).await?;
+    ensure!(verdict == "It holds.", "{findings}");
+    Ok(findings)
+}
+
+async fn next(page: &Page, route: &str) -> Result<()> {
+    page.press_by_key("Next step").await?;
+    page.on_step(route).await
+}
+
+/// Walks the pencil or a mover from one place along a circle about the origin, by whichever arrow
+/// keeps nearer to it: the keyboard's way round a curve.
+async fn walk(page: &Page, radius: f64, to: f64, step: f64) -> Result<()> {
+    let mut at = (-radius, 0.0_f64);
+    let degrees = |(x, y): (f64, f64)| libm::atan2(y, -x).to_degrees();
+    while degrees(at) < to && at.1 >= 0.0 {
+        let up = if at.0 < 0.0 { step } else { -step };
+        let ways = [
+            ((at.0 + step, at.1), Key::Right),
+            (
+                (at.0, at.1 + up),
+                if up > 0.0 { Key::Up } else { Key::Down },
+            ),
+        ];
+        let off = |(x, y): (f64, f64)| (libm::hypot(x, y) - radius).abs();
+        let [a, b] = ways;
+        let (next, key) = if off(a.0) < off(b.0) { a } else { b };
+        page.key(key).await?;
+        at = next;
+    }
+    Ok(())
+}
+
+#[tokio::test]
+async fn lesson_1_carry() -> Result<()> {
+    let page = Page::start().await?;
+    begin(&page, "lesson/1/1").await?;
+    // From the tip at (80, 0) to (57, 85).
+    page.nudge_pencil(5.0, -4, 17).await?;
+    page.nudge_pencil(1.0, -3, 0).await?;
+    page.key(Key::Enter).await?;
+    let said = reveal(&page).await?;
+    near(
+        number_before(&said, "mm from where the tip lands")?,
+        0.2,
+        0.05,
+    )?;
+    says(&said, "It moves 88.0 mm.")?;
+
+    next(&page, "lesson/1/2").await?;
+    page.nudge("Move wrist", 1.0, -8, -14).await?;
+    page.nudge("Move knuckle", 1.0, -6, 0).await?;
+    page.press_by_key("Keep as first").await?;
+    // The wrist to (−68.9, 57.9), turned to −40°.
+    page.nudge("Move wrist", 5.0, 4, 11).await?;
+    page.nudge("Move wrist", 1.0, 1, 3).await?;
+    page.nudge("Move wrist", 0.1, 1, -1).await?;
+    page.nudge("Move knuckle", 5.0, -8, 0).await?;
+    page.press_by_key("Keep as second").await?;
+    let findings = holds(&page).await?;
+    // 90·(1 − cos 20°), and the tenth of a millimetre the steps leave.
+    near(number_before(&findings, " mm, ")?, 5.43, 0.06)?;
+    no_pointer(&page).await
+}
+
+#[tokio::test]
+async fn lesson_2_anchor() -> Result<()> {
+    let page = Page::start().await?;
+    begin(&page, "lesson/2/1").await?;
+    page.nudge_pencil(5.0, 0, 0).await?;
+    page.key(Key::Space).await?;
+    walk(&page, 90.0, 180.0, 5.0).await?;
+    page.key(Key::Space).await?;
+    let said = reveal(&page).await?;
+    ensure!(number_before(&said, "% of the places")? >= 75.0, "{said}");
+    ensure!(number_before(&said, "% of your paint")? <= 5.0, "{said}");
+
+    next(&page, "lesson/2/2").await?;
+    page.nudge("Move wrist", 5.0, 0, 6).await?;
+    let (verdict, findings) = check(&page).await?;
+    says(&verdict, "Not yet.")?;
+    // Straight up by 30 mm: hypot(90, 30) − 90.
+    near(number_before(&findings, " mm at ")?, 4.87, 0.005)?;
+    says(&findings, "4.9 mm too far")?;
+    page.press_by_key("Start again").await?;
+    page.nudge("Move wrist", 1.0, 0, 0).await?;
+    walk(&page, 90.0, 40.2, 1.0).await?;
+    holds(&page).await?;
+
+    next(&page, "lesson/2/3").await?;
+    page.nudge_pencil(1.0, 0, 18).await?;
+    says(&reveal(&page).await?, "You drew 18.0°. It is 18.1°: near.")?;
+    // The first millimetre bends it 18.1°, the second 7.5° more.
+    page.gauge_reads("Bend of the finger", 18.1, 0.05).await?;
+    page.nudge("Move tip", 1.0, 1, 0).await?;
+    page.gauge_reads("Bend of the finger", 18.1 + 7.5, 0.11)
+        .await?;
+
+    next(&page, "lesson/2/4").await?;
+    says(&check(&page).await?.1, "Bend it more.")?;
+    page.nudge("Move tip", 1.0, 3, 0).await?;
+    // 2·acos(76/80).
+    says(&check(&page).await?.1, "The finger is bent 36.4°")?;
+    page.nudge("Move tip", 0.1, -6, 0).await?;
+    holds(&page).await?;
+    // 3.4 mm: the least tenth that holds, 2·acos(76.6/80).
+    page.gauge_reads("Bend of the finger", 33.5, 0.05).await?;
+    page.nudge("Move tip", 0.1, -1, 0).await?;
+    says(&check(&page).await?.0, "Not yet.")?;
+    no_pointer(&page).await
+}
+
+#[tokio::test]
+async fn lesson_3_anchor_together() -> Result<()> {
+    let page = Page::start().await?;
+    begin(&page, "lesson/3/1").await?;
+    page.tab_to_named("wrist stays").await?;
+    page.key(Key::Space).await?;
+    says(&reveal(&page).await?, "Right: only the wrist stays.")?;
+    says(&page.text(".findings").await?, "knuckle moves: 61.6 mm")?;
+
+    next(&page, "lesson/3/2").await?;
+    // From (−90, 12) to (−92.8, 0), then to 92.8·(−cos 40°, sin 40°) = (−71.1, 59.7).
+    page.nudge("Move wrist", 1.0, -2, -12).await?;
+    page.nudge("Move wrist", 0.1, -8, 0).await?;
+    page.press_by_key("Keep as first").await?;
+    page.nudge("Move wrist", 1.0, 21, 59).await?;
+    page.nudge("Move wrist", 0.1, 7, 7).await?;
+    page.press_by_key("Keep as second").await?;
+    let findings = holds(&page).await?;
+    near(number_before(&findings, " mm; 2.90 mm")?, 2.80, 0.06)?;
+    no_pointer(&page).await
+}
+
+#[tokio::test]
+async fn lesson_4_pivot_above() -> Result<()> {
+    let page = Page::start().await?;
+    begin(&page, "lesson/4/1").await?;
+    page.choose_by_key("Hang", "wrist").await?;
+    page.choose_by_key("under", "knuckle").await?;
+    page.press_by_key("Hang").await?;
+    page.wait_for_text(
+        ".notices",
+        "Put a mount where the knuckle is, and hang the wrist from that.",
+    )
+    .await?;
+    page.wait_for_text(".box.now .verdict", "It holds.").await?;
+
+    next(&page, "lesson/4/2").await?;
+    page.nudge_pencil(1.0, 0, 0).await?;
+    page.key(Key::Space).await?;
+    walk(&page, 90.0, 40.0, 1.0).await?;
+    let said = reveal(&page).await?;
+    ensure!(number_before(&said, "mm of the path")? <= 1.0, "{said}");
+
+    next(&page, "lesson/4/3").await?;
+    page.press_by_key("Anchors: holding").await?;
+    page.nudge("Move wrist", 5.0, 8, 0).await?;
+    near(page.dial("lift").await?, 40.0, 0.0)?;
+    page.gauge_reads("Knuckle off its mark", 4.10, 0.005)
+        .await?;
+    says(
+        &check(&page).await?.1,
+        "The pivot is 6.0 mm towards the wrist.",
+    )?;
+    page.nudge("Place knuckle pivot", 1.0, 6, 0).await?;
+    page.gauge_reads("Knuckle off its mark", 0.0, 0.005).await?;
+    page.press_by_key("Anchors: let go").await?;
+    holds(&page).await?;
+    page.gauge_reads("Worst slip", 0.0, 0.005).await?;
+    no_pointer(&page).await
+}
+
+#[tokio::test]
+async fn lesson_5_side_lean() -> Result<()> {
+    let page = Page::start().await?;
+    begin(&page, "lesson/5/1").await?;
+    // From the outer edge at (40, 0) to (38, −14); it lands at (37.6, −13.7).
+    page.nudge_pencil(1.0, -2, -14).await?;
+    page.key(Key::Enter).await?;
+    let said = reveal(&page).await?;
+    near(
+        number_before(&said, "mm from where the outer edge lands")?,
+        0.5,
+        0.05,
+    )?;
+    page.gauge_reads("Deepest point in the bench", 13.68, 0.005)
+        .await?;
+
+    next(&page, "lesson/5/2").await?;
+    page.nudge("Place outer pivot", 1.0, 12, 0).await?;
+    page.nudge("Place inner pivot", 1.0, -12, 0).await?;
+    let (_, findings) = check(&page).await?;
+    says(&findings, "The outer pivot is where it belongs.")?;
+    says(&findings, "The inner pivot is where it belongs.")?;
+    says(&findings, "Lower the softness")?;
+    page.tab_to(".softness input").await?;
+    page.chord(Key::Control, 'a').await?;
+    page.write("2").await?;
+    holds(&page).await?;
+    // Over its edge by the dial alone: the middle rises, nothing sinks.
+    page.tab_to("input[type=range]").await?;
+    page.keys(Key::Right, 20).await?;
+    page.gauge_reads("Deepest point in the bench", 0.0, 0.05)
+        .await?;
+    no_pointer(&page).await
+}
