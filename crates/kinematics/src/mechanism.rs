@@ -1,5 +1,5 @@
 //! Structure: a flat arena of nodes, parents before children, evaluated by the
-//! plan of [`crate::plan`].
+//! plan of the `plan` module.
 use crate::plan::{Plan, Step};
 use crate::pose::{DirtySteps, Scratch};
 use crate::{Anchor, Order, Outcome, Pose, Rotation, Transform, Vec3, solve};

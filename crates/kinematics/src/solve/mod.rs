@@ -1,6 +1,6 @@
 //! Solvers, and Jacobian measures of an anchored chain in its evaluated pose.
 //!
-//! A solver sees a chain as [`Link`]s: joints that can turn, with everything rigid
+//! A solver sees a chain as `Link`s: joints that can turn, with everything rigid
 //! between them folded into one offset.
 mod aim;
 mod damped;
