@@ -131,14 +131,29 @@ fn browser(workspace: &Workspace, filter: &str) -> Result<()> {
     run(command.args([filter, "--", "--test-threads=1"]))
 }
 
-pub fn bench(workspace: &Workspace) -> Result<()> {
-    run(workspace
-        .cargo()
-        .args(["bench", "--package", "kinematics", "--package", "rig"]))?;
-    run(&mut in_browser(
-        workspace,
-        &["run", "--package", "browser", "--example", "bench"],
-    )?)
+#[derive(Clone, Copy, PartialEq, ValueEnum)]
+pub enum Bench {
+    /// The kinematic core beside its peers
+    Native,
+    /// The site in headless Chromium
+    Browser,
+}
+
+pub fn bench(workspace: &Workspace, only: Option<Bench>) -> Result<()> {
+    if only != Some(Bench::Browser) {
+        let python = setup::python(workspace)?;
+        run(workspace
+            .cargo()
+            .args(["bench", "--package", "bench"])
+            .env("HANDSTAND_PYTHON", python))?;
+    }
+    if only != Some(Bench::Native) {
+        run(&mut in_browser(
+            workspace,
+            &["run", "--package", "browser", "--example", "bench"],
+        )?)?;
+    }
+    Ok(())
 }
 
 pub fn shots(workspace: &Workspace, folder: Option<PathBuf>, only: &str) -> Result<()> {

@@ -52,7 +52,11 @@ enum Task {
         filter: String,
     },
     /// Criterion benchmarks, then the browser's
-    Bench,
+    Bench {
+        /// Only these
+        #[arg(long)]
+        only: Option<checks::Bench>,
+    },
     /// Photograph every screen at three sizes in both looks
     Shots {
         /// Where to put the pictures; target/shots by default
@@ -83,7 +87,7 @@ fn carry_out(task: Task) -> Result<()> {
         }
         Task::Run { port, dev } => serve::run(site::build(&workspace, dev)?, port),
         Task::Test { only, filter } => checks::test(&workspace, only, &filter),
-        Task::Bench => checks::bench(&workspace),
+        Task::Bench { only } => checks::bench(&workspace, only),
         Task::Shots { folder, only } => checks::shots(&workspace, folder, &only),
     }
 }
