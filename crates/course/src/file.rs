@@ -60,7 +60,7 @@ struct StepForm {
     gauges: Vec<Shown>,
     #[serde(default)]
     marks: Vec<Spot>,
-    /// "insert-pivot", "rehang", "let-go", "poses", "softness" or "add-drive".
+    /// "let-go", "rehang" or "poses".
     #[serde(default)]
     tools: Vec<String>,
     task: Task,

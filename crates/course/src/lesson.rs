@@ -82,14 +82,7 @@ pub struct Step {
 }
 
 /// Every edit tool a step can offer.
-pub const TOOLS: [&str; 6] = [
-    "insert-pivot",
-    "rehang",
-    "let-go",
-    "poses",
-    "softness",
-    "add-drive",
-];
+pub const TOOLS: [&str; 3] = ["let-go", "rehang", "poses"];
 
 /// Every view.
 pub const VIEWS: [&str; 4] = ["side", "front", "top", "oblique"];

@@ -110,11 +110,14 @@ fn fields_that_do_not_fit() {
         "view",
         "there is no view 'back'",
     );
-    refused(
-        &changed("/steps/1/tools", json!(["hammer"])),
-        "steps[1].tools",
-        "there is no tool 'hammer'",
-    );
+    // What the desk cannot show is not let in, and what it can is listed.
+    for tool in ["hammer", "insert-pivot", "softness", "Rehang"] {
+        refused(
+            &changed("/steps/1/tools", json!(["poses", tool])),
+            "steps[1].tools",
+            &format!("there is no tool '{tool}'; use one of let-go, rehang, poses."),
+        );
+    }
     refused(
         &changed(
             "/words",
