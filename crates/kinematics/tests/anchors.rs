@@ -1,4 +1,4 @@
-//! Anchors against the closed forms of DESIGN 3.2, 3.3 and 3.5, and two textbook mechanisms.
+//! Anchors against the closed forms of docs/mathematics.md 2, 3 and 5, and two textbook mechanisms.
 // std's own functions here: a check should not share the code it checks.
 #![allow(clippy::disallowed_methods)]
 mod common;
@@ -75,7 +75,7 @@ fn straight_chain_has_infinite_gain_and_no_least_singular_value() {
     assert!(least_singular_value(&mechanism, &pose, 0) < 1e-12);
 }
 
-/// DESIGN 3.3: near straight, ‖dq/dε‖·σmin → 1 and |dq₂/dε|·σmin → 2/√5, by central differences.
+/// docs/mathematics.md 3: near straight, ‖dq/dε‖·σmin → 1 and |dq₂/dε|·σmin → 2/√5, by central differences.
 #[test]
 fn over_reaction_tends_to_the_reciprocal_of_the_least_singular_value() {
     let (mechanism, mut pose) = arm(hinge, [40.0, 40.0], 0.0);
@@ -104,7 +104,7 @@ fn over_reaction_tends_to_the_reciprocal_of_the_least_singular_value() {
 }
 
 proptest! {
-    /// DESIGN 3.2: with the root at p and the bone of length L the end misses A by | |p − A| − L |.
+    /// docs/mathematics.md 2: with the root at p and the bone of length L the end misses A by | |p − A| − L |.
     #[test]
     fn aimed_bone_slips_by_the_difference_of_lengths(
         root in prop::array::uniform3(-90.0..90.0), mark in prop::array::uniform3(-90.0..90.0),

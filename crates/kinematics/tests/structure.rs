@@ -202,7 +202,7 @@ fn shake(pose: &mut Pose, count: usize, by: f64) {
 }
 
 proptest! {
-    /// DESIGN 3.4: a mount put between a parent and a node keeps every world transform.
+    /// docs/mathematics.md 4: a mount put between a parent and a node keeps every world transform.
     #[test]
     fn inserting_a_mount_keeps_every_world(tree in tree(), at in any::<prop::sample::Index>(), place in prop::array::uniform3(-200.0..200.0), turn in prop::array::uniform3(-3.0..3.0), by in 0.1..9.0) {
         let count = tree.len();
@@ -239,7 +239,7 @@ proptest! {
         }
     }
 
-    /// DESIGN 3.4: a point carried at r from the axis moves 2·r·sin(θ/2); on the axis it stays.
+    /// docs/mathematics.md 4: a point carried at r from the axis moves 2·r·sin(θ/2); on the axis it stays.
     #[test]
     fn carried_points_move_on_circles(axis in 0..3usize, arm in 1.0..300.0, along in -300.0..300.0, theta in -3.0..3.0) {
         let mut off = [0.0; 3];
@@ -257,7 +257,7 @@ proptest! {
         prop_assert!((place(&pose, 2) - still).norm() < 1e-10);
     }
 
-    /// DESIGN 3.14: child ← P⁻¹·R⁻¹·P·child undoes a world turn R of the parent above it.
+    /// docs/mathematics.md 7: child ← P⁻¹·R⁻¹·P·child undoes a world turn R of the parent above it.
     #[test]
     fn conjugation_keeps_the_child(parent in prop::array::uniform6(-2.0..2.0), child in prop::array::uniform6(-2.0..2.0), turn in prop::array::uniform3(-2.0..2.0), pivot in prop::array::uniform3(-90.0..90.0)) {
         let transform = |v: [f64; 6]| Transform::new(Vec3::new(v[0], v[1], v[2]) * 50.0, Vec3::new(v[3], v[4], v[5]));

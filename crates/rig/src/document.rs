@@ -131,7 +131,7 @@ pub enum Unit {
     Millimetres,
 }
 
-/// Which side of neutral a drive answers to (DESIGN 3.8).
+/// Which side of neutral a drive answers to (docs/mathematics.md 6).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Ramp {
     /// Both sides, linear.

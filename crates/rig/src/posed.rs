@@ -240,7 +240,7 @@ impl Posed {
     }
 }
 
-/// What a drive adds to its channel (degrees or mm) when its dial stands at `value`: DESIGN 3.8.
+/// What a drive adds to its channel (degrees or mm) when its dial stands at `value`: docs/mathematics.md 6.
 fn shaped(dial: &Dial, drive: &Drive, value: f64) -> f64 {
     let from_neutral = value - dial.neutral;
     let width = dial.softness.unwrap_or(0.0);

@@ -346,7 +346,7 @@ fn an_anchor_holds_the_end_where_it_is() {
     apply(&mut document, &edit).unwrap();
     let mut posed = Posed::new(&document).unwrap();
     assert_eq!(posed.slip(&document, knuckle), Some(0.0));
-    // The wrist dragged along the bone: the end slips by as much (DESIGN 3.2).
+    // The wrist dragged along the bone: the end slips by as much (docs/mathematics.md 2).
     let across = document.dial_named("wrist across").unwrap().id;
     posed.set_dial(across, 13.0);
     posed.evaluate();

@@ -1,4 +1,4 @@
-//! Gauges against closed forms (DESIGN 3.2 to 3.4, 3.8) worked out by hand.
+//! Gauges against closed forms (docs/mathematics.md 2 to 4, 6) worked out by hand.
 use rig::*;
 
 fn chain() -> Document {
@@ -281,7 +281,7 @@ fn unknown_names_are_told() {
     );
 }
 
-/// Two edge pivots under a palm 80 mm wide, one signed dial; DESIGN 3.8 and lesson 5.
+/// Two edge pivots under a palm 80 mm wide, one signed dial; docs/mathematics.md 6 and lesson 5.
 fn edges(softness: f64, lean: f64) -> Document {
     let text = format!(
         r#"{{"format": "handstand/1", "bench": 0, "nodes": [
@@ -310,7 +310,7 @@ fn ramps_share_the_dial_between_the_pivots() {
             nodes: vec![named("low"), named("high")],
         };
         close(&gauge, &document, &posed, 0.0, 1e-12);
-        // Soft: by the formula of DESIGN 3.8 with w = 4°.
+        // Soft: by the formula of docs/mathematics.md 6 with w = 4°.
         let x = lean.abs();
         let turned = if x < 4.0 { x * x / 8.0 } else { x - 2.0 };
         let height = 40.0 * libm::sin(turned * std::f64::consts::PI / 180.0);

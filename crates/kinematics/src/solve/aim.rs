@@ -3,7 +3,7 @@ use super::{Task, damped};
 
 /// Turns the joint by the smallest rotation that points the end at the target, twist
 /// kept; about its hinge if it has but one free axis. The end then misses by
-/// `| |p − A| − L |` (DESIGN 3.2). If limits keep the bone from pointing there, the
+/// `| |p − A| − L |` (docs/mathematics.md 2). If limits keep the bone from pointing there, the
 /// nearest place within them is sought by damped descent.
 pub(super) fn solve(task: &mut Task) -> u32 {
     let link = &mut task.scratch.links[0];

@@ -53,7 +53,7 @@ pub fn least_singular_value(mechanism: &Mechanism, pose: &Pose, anchor: usize) -
 
 /// How many radians the middle joint of a two-bone chain turns per mm that the target
 /// is brought nearer, in the evaluated pose: 1/(L·sin(φ/2)) for two bones of length L
-/// at bend φ; infinite when straight (DESIGN 3.3).
+/// at bend φ; infinite when straight (docs/mathematics.md 3).
 ///
 /// A chain of another number of bones has no one middle joint: there it is the least
 /// joint motion, as the root of the sum of squares, that brings the end nearer the base
