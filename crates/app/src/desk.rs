@@ -12,6 +12,12 @@ pub fn unit(unit: Unit) -> &'static str {
     }
 }
 
+/// A dial's value to a tenth; one that rounds to nothing has no sign.
+pub fn tenths(value: f64, of: Unit) -> String {
+    let rounded = (value * 10.0).round() / 10.0 + 0.0;
+    format!("{rounded:.1}{}", unit(of))
+}
+
 /// What a drag came to, for screen readers.
 pub fn spoken(session: Session) -> String {
     untrack(|| {
@@ -21,7 +27,7 @@ pub fn spoken(session: Session) -> String {
             };
             ids.iter()
                 .filter_map(|id| h.document().dial(*id))
-                .map(|d| format!("{} {:.1}{}", d.name, d.value, unit(d.unit)))
+                .map(|d| format!("{} {}", d.name, tenths(d.value, d.unit)))
                 .collect()
         });
         let gauges = gauges(session)
@@ -166,7 +172,7 @@ fn DialRow(id: DialId) -> impl IntoView {
             <div class="dial">
                 <div class="row">
                     <label for=field.clone()>{name.clone()}</label>
-                    <output>{move || format!("{:.1}{}", value() + 0.0, unit(of))}</output>
+                    <output>{move || tenths(value(), of)}</output>
                 </div>
                 <Rule min max neutral/>
                 <input
@@ -176,7 +182,7 @@ fn DialRow(id: DialId) -> impl IntoView {
                     max=max
                     step="any"
                     prop:value=move || value()
-                    aria-valuetext=move || format!("{:.1}{}", value(), unit(of))
+                    aria-valuetext=move || tenths(value(), of)
                     on:pointerdown=move |_| {
                         session.stop();
                         session.ghost.set(session.posed.get_untracked());

@@ -60,18 +60,33 @@ impl Page {
             } else {
                 "touchMove"
             };
-            self.devtools(
-                "Input.dispatchTouchEvent",
-                json!({ "type": kind, "touchPoints": [{ "x": x, "y": y }] }),
-            )
-            .await?;
-            tokio::time::sleep(STEP).await;
+            self.touch(kind, json!([{ "x": x, "y": y }])).await?;
         }
+        self.touch("touchEnd", json!([])).await
+    }
+
+    /// Two fingers, each through its own points, as many for the one as for the other.
+    pub async fn touch_pinch(&self, one: &[(f64, f64)], other: &[(f64, f64)]) -> Result<()> {
+        for (index, pair) in one.iter().zip(other).enumerate() {
+            let kind = if index == 0 {
+                "touchStart"
+            } else {
+                "touchMove"
+            };
+            let ((ax, ay), (bx, by)) = pair;
+            let points = json!([{ "x": ax, "y": ay, "id": 1 }, { "x": bx, "y": by, "id": 2 }]);
+            self.touch(kind, points).await?;
+        }
+        self.touch("touchEnd", json!([])).await
+    }
+
+    async fn touch(&self, kind: &str, points: serde_json::Value) -> Result<()> {
         self.devtools(
             "Input.dispatchTouchEvent",
-            json!({ "type": "touchEnd", "touchPoints": [] }),
+            json!({ "type": kind, "touchPoints": points }),
         )
         .await?;
+        tokio::time::sleep(STEP).await;
         Ok(())
     }
 

@@ -36,6 +36,23 @@ impl Plate {
 const NAMED: &str = "((name) => [...document.querySelectorAll('button, a, summary')].find((e) => e.checkVisibility() && \
     [e.getAttribute('aria-label') ?? e.innerText.trim()].some((n) => n === name || n.startsWith(name + '.'))))";
 
+/// The number in what a row of the desk shows, not a number when there is no such row.
+fn shown(row: &str, label: &str, name: &str, number: &str) -> String {
+    format!(
+        "parseFloat([...document.querySelectorAll('{row}')].find((r) => r.querySelector('{label}').textContent === {})\
+         ?.querySelector('{number}').textContent.replace('−', '-'))",
+        json!(name)
+    )
+}
+
+fn gauge(label: &str) -> String {
+    shown(".gauge", "span", label, "b")
+}
+
+fn dial(name: &str) -> String {
+    shown(".dial", "label", name, "output")
+}
+
 fn named(name: &str) -> String {
     format!("{NAMED}({})", json!(name))
 }
@@ -165,43 +182,41 @@ impl Page {
     }
 
     /// What a gauge on the desk reads, as shown.
-    pub async fn gauge(&self, label: &str) -> Result<String> {
-        let found = self
-            .eval(&format!(
-                "[...document.querySelectorAll('.gauge')].find((g) => g.querySelector('span').textContent === {})?.querySelector('b').textContent",
-                json!(label)
-            ))
-            .await?;
-        Ok(found
-            .as_str()
-            .with_context(|| format!("no gauge '{label}'"))?
-            .to_owned())
+    pub async fn gauge(&self, label: &str) -> Result<f64> {
+        self.reads(&gauge(label)).await
     }
 
     /// Waits until a gauge reads something within a tolerance.
     pub async fn gauge_reads(&self, label: &str, expected: f64, within: f64) -> Result<()> {
-        let reading = format!(
-            "parseFloat([...document.querySelectorAll('.gauge')].find((g) => g.querySelector('span').textContent === {})?.querySelector('b').textContent.replace('−', '-'))",
-            json!(label)
-        );
-        if let Err(error) = self
-            .wait_until(&format!("Math.abs({reading} - {expected}) <= {within}"))
-            .await
-        {
-            anyhow::bail!("{error}; it reads {}", self.gauge(label).await?);
-        }
-        Ok(())
+        self.comes_to(&gauge(label), expected, within).await
     }
 
     /// A dial's value on the desk, as shown.
     pub async fn dial(&self, name: &str) -> Result<f64> {
-        let found = self
-            .eval(&format!(
-                "parseFloat([...document.querySelectorAll('.dial')].find((d) => d.querySelector('label').textContent === {})?.querySelector('output').textContent.replace('−', '-'))",
-                json!(name)
-            ))
-            .await?;
-        found.as_f64().with_context(|| format!("no dial '{name}'"))
+        self.reads(&dial(name)).await
+    }
+
+    /// Waits until a dial shows something within a tolerance.
+    pub async fn dial_reads(&self, name: &str, expected: f64, within: f64) -> Result<()> {
+        self.comes_to(&dial(name), expected, within).await
+    }
+
+    async fn reads(&self, number: &str) -> Result<f64> {
+        self.wait_until(&format!("!isNaN({number})")).await?;
+        let found = self.eval(number).await?;
+        found
+            .as_f64()
+            .with_context(|| format!("{number} is {found}"))
+    }
+
+    async fn comes_to(&self, number: &str, expected: f64, within: f64) -> Result<()> {
+        if let Err(error) = self
+            .wait_until(&format!("Math.abs({number} - {expected}) <= {within}"))
+            .await
+        {
+            anyhow::bail!("{error}; it reads {}", self.eval(number).await?);
+        }
+        Ok(())
     }
 
     /// The document kept in the browser for a slot such as `lesson-4-3`, once it satisfies a condition.

@@ -194,7 +194,7 @@ async fn lesson_4_pivot_above() -> Result<()> {
     next(&page, "lesson/4/3").await?;
     page.press_by_key("Anchors: holding").await?;
     page.nudge("Move wrist", 5.0, 8, 0).await?;
-    near(page.dial("lift").await?, 40.0, 0.0)?;
+    page.dial_reads("lift", 40.0, 0.0).await?;
     page.gauge_reads("Knuckle off its mark", 4.10, 0.005)
         .await?;
     says(

@@ -215,7 +215,7 @@ async fn lesson_4_pivot_above() -> Result<()> {
     };
     page.take("Move wrist", &[lifted(20.0), lifted(40.0)])
         .await?;
-    near(page.dial("lift").await?, 40.0, 0.3)?;
+    page.dial_reads("lift", 40.0, 0.3).await?;
     page.gauge_reads("Knuckle off its mark", 4.10, 0.04).await?;
     let (verdict, findings) = page.check().await?;
     says(&verdict, "Not yet.")?;

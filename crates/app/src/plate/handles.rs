@@ -96,7 +96,7 @@ fn Knob(node: NodeId, label: String) -> impl IntoView {
             Some(Moving::Dials(dials)) => dials
                 .iter()
                 .filter_map(|d| h.document().dial(*d))
-                .map(|d| format!("{} {:.1}{}", d.name, d.value, crate::desk::unit(d.unit)))
+                .map(|d| format!("{} {}", d.name, crate::desk::tenths(d.value, d.unit)))
                 .collect::<Vec<_>>()
                 .join(", "),
             _ => String::new(),

@@ -108,7 +108,7 @@ thread_local! {
 pub fn fit_now(session: Session) {
     let (sight, size) = session.view.with_untracked(|v| (v.sight, v.size));
     session.framed.set(false);
-    fit(session, sight, size);
+    untrack(|| fit(session, sight, size));
 }
 
 /// Pixels per mm at most when framing.

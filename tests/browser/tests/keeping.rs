@@ -1,0 +1,176 @@
+//! Work is kept: over a reload, between two tabs, when the browser keeps nothing, when the program
+//! stops; and everything can be taken back.
+
+use anyhow::{Context, Result, ensure};
+use browser::learner::says;
+use browser::{Key, Look, Page, Size, none};
+use serde_json::{Value, json};
+
+fn value(document: &Value) -> f64 {
+    document["dials"][0]["value"].as_f64().unwrap_or_default()
+}
+
+/// Lesson 4's first document has one dial, gripped at the wrist.
+async fn lift(page: &Page, degrees: i32) -> Result<()> {
+    page.nudge("Move wrist", 1.0, degrees, 0).await
+}
+
+#[tokio::test]
+async fn work_survives_a_reload_and_is_undone_by_button_and_by_key() -> Result<()> {
+    let page = Page::start().await?;
+    page.open_step("lesson/4/play").await?;
+    lift(&page, 12).await?;
+    page.kept("lesson-4-play", |d| value(d) == 12.0).await?;
+    page.reload().await?;
+    page.on_step("lesson/4/play").await?;
+    page.dial_reads("lift", 12.0, 0.0).await?;
+
+    // What is kept is kept for this step alone.
+    page.open_step("lesson/4/3").await?;
+    page.dial_reads("lift", 0.0, 0.0).await?;
+    page.open_step("lesson/4/play").await?;
+    page.dial_reads("lift", 12.0, 0.0).await?;
+
+    // Two drags are two things to undo, each whole.
+    let plate = page.plate().await?;
+    let wrist = page.grip("Move wrist").await?;
+    page.take("Move wrist", &[(wrist.0, wrist.1 + 20.0)])
+        .await?;
+    let first = page.dial("lift").await?;
+    ensure!(first > 20.0, "the drag lifts: {first}");
+    page.take("Move wrist", &[(-90.0, 0.0)]).await?;
+    page.dial_reads("lift", 0.0, 0.4).await?;
+    let last = page.dial("lift").await?;
+    page.press("Undo").await?;
+    page.wait_until("document.querySelector('.spoken').textContent.startsWith('Undone')")
+        .await?;
+    page.dial_reads("lift", first, 0.0).await?;
+    page.chord(Key::Control, 'z').await?;
+    page.dial_reads("lift", 12.0, 0.0).await?;
+    page.press("Redo").await?;
+    page.dial_reads("lift", first, 0.0).await?;
+    page.chord(Key::Control, 'y').await?;
+    page.dial_reads("lift", last, 0.0).await?;
+    ensure!(page.plate().await?.scale == plate.scale, "the view moved");
+    page.kept("lesson-4-play", |d| value(d).abs() < 0.4).await?;
+    none(&page.complaints().await?)
+}
+
+#[tokio::test]
+async fn two_tabs_never_overwrite_each_other() -> Result<()> {
+    let page = Page::start().await?;
+    page.open_step("lesson/4/play").await?;
+    let first = page.driver.window().await?;
+    lift(&page, 5).await?;
+    page.kept("lesson-4-play", |d| value(d) == 5.0).await?;
+
+    let second = page.driver.new_tab().await?;
+    page.driver.switch_to_window(second.clone()).await?;
+    page.open_step("lesson/4/play").await?;
+    page.dial_reads("lift", 5.0, 0.0).await?;
+    lift(&page, 20).await?;
+    page.kept("lesson-4-play", |d| value(d) == 25.0).await?;
+
+    // The first tab goes on from 5, and does not know of 25.
+    page.driver.switch_to_window(first.clone()).await?;
+    lift(&page, 3).await?;
+    page.wait_for_text(".notices", "Another tab has newer work here")
+        .await?;
+    page.kept("lesson-4-play", |d| value(d) == 25.0).await?;
+    let copies = page
+        .eval("Object.keys(localStorage).filter((k) => k.startsWith('handstand/1/lesson-4-play~')).map((k) => JSON.parse(JSON.parse(localStorage[k]).body).dials[0].value)")
+        .await?;
+    ensure!(copies == json!([8.0]) || copies == json!([8]), "{copies}");
+
+    // And the second goes on where it was, undisturbed.
+    page.driver.switch_to_window(second).await?;
+    lift(&page, 1).await?;
+    page.kept("lesson-4-play", |d| value(d) == 26.0).await?;
+    ensure!(page.count(".notice").await? == 0);
+    none(&page.complaints().await?)
+}
+
+#[tokio::test]
+async fn where_nothing_may_be_kept_the_page_runs_and_says_so() -> Result<()> {
+    let page = Page::start().await?;
+    let denied = "Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('denied', 'SecurityError') } })";
+    page.devtools("Page.enable", json!({})).await?;
+    page.devtools(
+        "Page.addScriptToEvaluateOnNewDocument",
+        json!({ "source": denied }),
+    )
+    .await?;
+    page.open_step("lesson/4/play").await?;
+    page.wait_for_text(".notices", "nothing will be kept")
+        .await?;
+    says(&page.text(".top").await?, "not kept")?;
+    lift(&page, 7).await?;
+    page.dial_reads("lift", 7.0, 0.0).await?;
+    page.chord(Key::Control, 'z').await?;
+    page.dial_reads("lift", 6.0, 0.0).await?;
+    none(&page.axe().await?)?;
+    none(&page.complaints().await?)
+}
+
+#[tokio::test]
+async fn full_storage_keeps_the_old_and_says_so() -> Result<()> {
+    let page = Page::start().await?;
+    page.open_step("lesson/4/play").await?;
+    lift(&page, 4).await?;
+    page.kept("lesson-4-play", |d| value(d) == 4.0).await?;
+    page.eval(
+        "Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError') }",
+    )
+    .await?;
+    lift(&page, 4).await?;
+    page.wait_for_text(".notices", "storage is full").await?;
+    page.dial_reads("lift", 8.0, 0.0).await?;
+    page.kept("lesson-4-play", |d| value(d) == 4.0).await?;
+    none(&page.complaints().await?)
+}
+
+#[tokio::test]
+async fn a_panic_loses_no_saved_work() -> Result<()> {
+    let page = Page::start().await?;
+    page.open_step("lesson/4/play").await?;
+    lift(&page, 9).await?;
+    page.kept("lesson-4-play", |d| value(d) == 9.0).await?;
+    let thrown = page.app("app.panicForTest()").await;
+    ensure!(thrown.is_err(), "it did not panic");
+    page.wait_for_text("[role=alert] h2", "Handstand has stopped")
+        .await?;
+    let said = page.text(".alarm").await?;
+    says(&said, "Your saved work is safe")?;
+    ensure!(
+        page.eval("document.activeElement.textContent").await? == "Reopen the last saved state",
+        "{said}"
+    );
+    none(&page.axe().await?)?;
+    page.press("Reopen the last saved state").await?;
+    page.wait_until("!document.querySelector('.alarm')").await?;
+    page.on_step("lesson/4/play").await?;
+    page.dial_reads("lift", 9.0, 0.0).await
+}
+
+#[tokio::test]
+async fn a_kept_document_that_was_spoiled_does_no_harm() -> Result<()> {
+    let page = Page::start().await?;
+    page.open_step("lesson/4/play").await?;
+    for spoiled in [
+        "{\"revision\":3,\"tab\":\"x\",\"body\":\"{\"}",
+        "nonsense",
+        "{}",
+    ] {
+        page.eval(&format!(
+            "localStorage.setItem('handstand/1/lesson-4-play', {})",
+            json!(spoiled)
+        ))
+        .await?;
+        page.open("#/", Size::DESKTOP, Look::Paper).await?;
+        page.open_step("lesson/4/play").await?;
+        page.dial_reads("lift", 0.0, 0.0)
+            .await
+            .with_context(|| format!("after {spoiled}"))?;
+    }
+    Ok(())
+}

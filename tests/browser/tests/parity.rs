@@ -1,0 +1,79 @@
+//! Native and browser evaluations of the same documents agree, bit for bit.
+
+use anyhow::{Context, Result, ensure};
+use browser::{Look, Page, Size};
+use serde_json::json;
+
+const DOCUMENTS: u64 = 200;
+/// Sent to the page together: one question for each document would take most of the time.
+const TOGETHER: usize = 20;
+
+#[tokio::test]
+async fn two_hundred_documents_pose_alike_here_and_in_the_browser() -> Result<()> {
+    let page = Page::start().await?;
+    page.open("", Size::DESKTOP, Look::Paper).await?;
+    let seeds: Vec<u64> = (0..DOCUMENTS).collect();
+    let (mut nodes, mut anchors, mut turned) = (0, 0, 0);
+    for batch in seeds.chunks(TOGETHER) {
+        let files: Vec<String> = batch
+            .iter()
+            .map(|seed| rig::write(&rig::sample::random_document(*seed)))
+            .collect();
+        let answer = page
+            .app(&format!("{}.map((file) => app.pose(file))", json!(files)))
+            .await?;
+        let theirs: Vec<String> = serde_json::from_value(answer)?;
+        ensure!(theirs.len() == batch.len());
+        for ((seed, file), theirs) in batch.iter().zip(&files).zip(theirs) {
+            let document = rig::read(file).with_context(|| format!("document {seed}"))?;
+            let posed = rig::Posed::new(&document).with_context(|| format!("document {seed}"))?;
+            let ours = rig::report::pose_json(&document, &posed);
+            if let Some(at) = ours.bytes().zip(theirs.bytes()).position(|(a, b)| a != b) {
+                let around = at.saturating_sub(80)..(at + 40).min(ours.len());
+                anyhow::bail!("document {seed} differs at byte {at}: {}", &ours[around]);
+            }
+            ensure!(
+                ours.len() == theirs.len(),
+                "document {seed}: one answer is cut short"
+            );
+            nodes += document.nodes.len();
+            anchors += document.anchors.len();
+            turned += document
+                .dials
+                .iter()
+                .filter(|d| d.value != d.neutral)
+                .count();
+        }
+    }
+    // Agreement on next to nothing would prove nothing.
+    ensure!(
+        nodes > 2000 && anchors > 200 && turned > 200,
+        "{nodes} nodes, {anchors} anchors and {turned} turned dials are too few"
+    );
+    println!(
+        "{DOCUMENTS} documents, {nodes} nodes, {anchors} anchors, {turned} turned dials: alike"
+    );
+    Ok(())
+}
+
+#[tokio::test]
+async fn a_bad_document_gets_the_same_sentence_in_both() -> Result<()> {
+    let page = Page::start().await?;
+    page.open("", Size::DESKTOP, Look::Paper).await?;
+    for text in [
+        "",
+        "{\"format\": \"handstand/9\"}",
+        "{\"format\": \"handstand/1\", \"nodes\": [{\"name\": \"a\"}]}",
+        "[1, 2",
+    ] {
+        let said = page
+            .app(&format!(
+                "(() => {{ try {{ return 'posed: ' + app.pose({}) }} catch (why) {{ return String(why) }} }})()",
+                json!(text)
+            ))
+            .await?;
+        let ours = rig::read(text).expect_err("this file is bad").to_string();
+        ensure!(said == json!(ours), "{text}: {said} is not {ours}");
+    }
+    Ok(())
+}
