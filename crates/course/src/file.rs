@@ -85,12 +85,12 @@ pub fn read(text: &str) -> Result<Lesson, Fault> {
     let value: Value = serde_json::from_str(text).map_err(json_fault)?;
     check_format(&value)?;
     // Read from the value, not the text: a path leads an author to the place, a byte count does not.
-    let form: LessonForm = serde_path_to_error::deserialize(&value).map_err(|error| {
-        let place = error.path().to_string();
+    let form: LessonForm = rig::file::form(&value).map_err(|(path, what)| {
+        let place = path.to_string();
         let place = if place == "." { "the file" } else { &place };
         fault(
             place,
-            &error.inner().to_string(),
+            &what,
             "correct it as docs/schema/lesson.schema.json says",
         )
     })?;

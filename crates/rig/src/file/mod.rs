@@ -4,8 +4,11 @@ use serde::Serialize;
 use serde_json::Value;
 
 mod convert;
+mod form;
 mod format;
 mod layout;
+
+pub use form::form;
 
 /// The newest format this build reads and the one it writes.
 pub const FORMAT: &str = "handstand/1";
@@ -40,15 +43,11 @@ pub fn read(text: &str) -> Result<Document, Fault> {
     let value = migrate(value)?;
     check::node_count(value["nodes"].as_array().map_or(0, Vec::len))?;
     // Read from the value, not the text: the path then leads to a node whose name can be told.
-    let file = serde_path_to_error::deserialize(&value).map_err(|e| {
-        // serde speaks of Rust's types; a file has numbers.
-        let what = e
-            .inner()
-            .to_string()
-            .replace("expected f64", "expected a number");
+    let file = form(&value).map_err(|(path, what)| {
         Fault {
-            place: place(&value, e.path()),
-            what,
+            place: place(&value, &path),
+            // serde speaks of Rust's types; a file has numbers.
+            what: what.replace("expected f64", "expected a number"),
             mend: "correct it as the schema, hand.schema.json, describes".to_owned(),
         }
     })?;
