@@ -257,6 +257,36 @@ proptest! {
         prop_assert!((place(&pose, 2) - still).norm() < 1e-10);
     }
 
+    /// docs/mathematics.md 4: what an anchor makes of a pivot d off the point A that should stay.
+    /// In the plane the root stands at A + R·(u + (R⁻¹ − 1)·d) after a turn R, u from A to the root
+    /// before: the end's slip is the change of that length, at most 2·d·sin(θ/2).
+    #[test]
+    fn an_anchored_end_slips_less_than_a_misplaced_pivot_moves(d in 0.1..20.0, way in -3.1..3.1f64, theta in 0.02..1.5f64) {
+        let length = 90.0;
+        let pivot = [d * way.cos(), d * way.sin(), 0.0];
+        let nodes = vec![
+            mount(None, [0.0; 3]),
+            mount(None, pivot),
+            ball(Some(1), [-length - pivot[0], -pivot[1], 0.0]),
+            mount(Some(2), [length, 0.0, 0.0]),
+        ];
+        let mechanism = Mechanism::new(nodes, vec![anchor(2, 3, 0, Solver::Aim)]).unwrap();
+        let mut pose = mechanism.pose();
+        pose.set_channel(1, Channel::TurnZ, theta);
+        mechanism.evaluate(&mut pose);
+        let most = 2.0 * d * (theta / 2.0).sin();
+        // (R⁻¹ − 1)·d is as long as `most`, a quarter turn and half of −θ on from d.
+        let aside = way - theta / 2.0 - std::f64::consts::FRAC_PI_2;
+        let left = f64::hypot(most * aside.cos() - length, most * aside.sin());
+        let slip = pose.outcome(0).residual;
+        prop_assert!((slip - (left - length).abs()).abs() < 1e-11);
+        prop_assert!(slip <= most + 1e-11);
+        // Of the two extremes, one is reached when the shift lies along the bone.
+        if aside.sin().abs() < 0.1 {
+            prop_assert!(slip > 0.9 * most);
+        }
+    }
+
     /// docs/mathematics.md 7: child ← P⁻¹·R⁻¹·P·child undoes a world turn R of the parent above it.
     #[test]
     fn conjugation_keeps_the_child(parent in prop::array::uniform6(-2.0..2.0), child in prop::array::uniform6(-2.0..2.0), turn in prop::array::uniform3(-2.0..2.0), pivot in prop::array::uniform3(-90.0..90.0)) {

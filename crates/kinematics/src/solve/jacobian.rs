@@ -57,7 +57,7 @@ pub fn least_singular_value(mechanism: &Mechanism, pose: &Pose, anchor: usize) -
 ///
 /// A chain of another number of bones has no one middle joint: there it is the least
 /// joint motion, as the root of the sum of squares, that brings the end nearer the base
-/// by a millimetre (‖J⁺u‖, u from end to base), infinite when none does.
+/// by a millimetre (1/‖Jᵀu‖, u from end to base), infinite when none does.
 pub fn bend_gain(mechanism: &Mechanism, pose: &Pose, anchor: usize) -> f64 {
     let joints = mechanism.chain(anchor);
     let place = |joint: usize| pose.world[joint].translation.vector;
