@@ -1,6 +1,6 @@
 //! What a learner waits for, measured inside the page: `cargo xtask bench`.
 
-use anyhow::{Context, Result};
+use anyhow::{Context, Result, ensure};
 use browser::{Look, Page, Size, path};
 use serde_json::{Value, json};
 
@@ -51,7 +51,10 @@ async fn loaded(page: &Page) -> Result<()> {
              .map((entry) => [new URL(entry.name).pathname, entry.encodedBodySize, entry.decodedBodySize])",
         )
         .await?;
-    let sizes: Vec<(String, u64, u64)> = serde_json::from_value(sizes)?;
+    let mut sizes: Vec<(String, u64, u64)> = serde_json::from_value(sizes)?;
+    // An address asked for twice is sent once.
+    sizes.sort();
+    sizes.dedup();
     println!("\nloaded by the first lesson      as sent   unpacked (bytes)");
     for (name, sent, unpacked) in &sizes {
         println!("{name:30} {sent:8} {unpacked:10}");
@@ -66,7 +69,7 @@ async fn loaded(page: &Page) -> Result<()> {
 }
 
 async fn drag(page: &Page) -> Result<()> {
-    page.open("#/lesson/1/play", Size::DESKTOP, Look::Paper)
+    page.open("?measure#/lesson/1/play", Size::DESKTOP, Look::Paper)
         .await?;
     page.figure_drawn().await?;
     let (x, y) = page.rect(".plate .handle").await?.centre();
@@ -98,6 +101,7 @@ async fn drag(page: &Page) -> Result<()> {
         .eval("performance.getEntriesByName('frame').map((entry) => entry.duration)")
         .await?;
     let mut work: Vec<f64> = serde_json::from_value(work)?;
+    ensure!(!work.is_empty(), "the drag moved nothing");
     println!(
         "drag of {:.1} s, processor slowed {SLOWED} times, {} frames, {} of them with work of the app",
         lasted / 1e3,
@@ -138,7 +142,7 @@ fn number(value: &Value) -> Result<f64> {
         .with_context(|| format!("{value} is not a number"))
 }
 
-/// The smallest value that at least this part of all values does not exceed; NaN when there are none.
+/// The smallest value that at least this part of all values does not exceed.
 fn quantile(values: &mut [f64], part: f64) -> f64 {
     values.sort_by(f64::total_cmp);
     let rank = (part * values.len() as f64).ceil() as usize;
