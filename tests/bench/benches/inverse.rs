@@ -7,7 +7,8 @@ use kinematics::{Anchor, Channel, Mechanism, Pose, Solver, Vec3};
 use std::hint::black_box;
 use std::time::Duration;
 
-/// A micrometre, in mm: where the peer is told to stop, and our iterative solver too.
+/// A micrometre, in mm: where the peer is told to stop. It ends well below, so our
+/// iterative solver is told less, to end no higher.
 const ENOUGH: f64 = 1e-3;
 
 fn start(links: usize) -> Vec<f64> {
@@ -103,7 +104,7 @@ fn compare(criterion: &mut Criterion, links: usize, name: &str, solver: Solver) 
         "{name}: {} targets, worst residual ours {worst:.1e} mm, k {peer_worst:.1e} mm",
         targets.len()
     );
-    assert!(!targets.is_empty() && worst <= peer_worst.max(ENOUGH));
+    assert!(!targets.is_empty() && worst <= peer_worst);
 
     let mut case = 0;
     group.bench_function("ours", |bencher| {
@@ -134,7 +135,7 @@ fn inverse(criterion: &mut Criterion) {
         "six links",
         Solver::DampedLeastSquares {
             iterations: 100,
-            tolerance: ENOUGH,
+            tolerance: ENOUGH / 20.0,
         },
     );
 }

@@ -24,6 +24,7 @@ pub(crate) struct Link {
 }
 
 impl Link {
+    /// A link in its channel pose; its frames are for [`settle`] to find.
     pub(crate) fn new(node: &Node, channels: &[f64; 6], before: Transform) -> Self {
         let angles = [channels[0], channels[1], channels[2]];
         let mut limits = [(0.0, 0.0); 3];
@@ -41,7 +42,7 @@ impl Link {
         Self {
             offset,
             frame: offset,
-            turned: offset.rotation * turn,
+            turned: offset.rotation,
             turn,
             angles,
             limits,
@@ -216,17 +217,12 @@ pub(crate) fn inside(value: f64, min: f64, max: f64) -> f64 {
 
 /// Brings frames up to date from link `first` down.
 pub(crate) fn settle(links: &mut [Link], first: usize) {
-    let mut above = match first.checked_sub(1) {
-        Some(last) => {
-            let link = &links[last];
-            Transform::from_parts(link.frame.translation, link.turned)
-        }
-        None => Transform::identity(),
-    };
+    let turned = |link: &Link| Transform::from_parts(link.frame.translation, link.turned);
+    let mut above = first.checked_sub(1).map(|last| turned(&links[last]));
     for link in &mut links[first..] {
-        link.frame = above * link.offset;
+        link.frame = above.map_or(link.offset, |above| above * link.offset);
         link.turned = link.frame.rotation * link.turn;
-        above = Transform::from_parts(link.frame.translation, link.turned);
+        above = Some(turned(link));
     }
 }
 
