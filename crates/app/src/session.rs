@@ -414,8 +414,10 @@ impl Session {
     }
 }
 
-/// A clause as a sentence.
+/// A clause as a sentence. A file's name at its beginning keeps its own letters.
 fn sentence(text: &str) -> String {
+    let first_word = text.split([' ', ':']).next().unwrap_or_default();
+    let is_file = first_word.trim_end_matches('.').contains('.');
     let mut letters = text.chars();
     let Some(first) = letters.next() else {
         return String::new();
@@ -425,6 +427,9 @@ fn sentence(text: &str) -> String {
     } else {
         "."
     };
+    if is_file {
+        return format!("{text}{stop}");
+    }
     format!("{}{}{stop}", first.to_uppercase(), letters.as_str())
 }
 

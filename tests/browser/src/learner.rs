@@ -222,11 +222,12 @@ impl Page {
     /// The document kept in the browser for a slot such as `lesson-4-3`, once it satisfies a condition.
     pub async fn kept(&self, slot: &str, wanted: impl Fn(&Value) -> bool) -> Result<Value> {
         let key = json!(format!("handstand/1/{slot}"));
+        let mut last = Value::Null;
         for _ in 0..400 {
-            let text = self
+            last = self
                 .eval(&format!("JSON.parse(localStorage.getItem({key}))?.body"))
                 .await?;
-            if let Some(text) = text.as_str() {
+            if let Some(text) = last.as_str() {
                 let document = serde_json::from_str(text)?;
                 if wanted(&document) {
                     return Ok(document);
@@ -234,7 +235,7 @@ impl Page {
             }
             tokio::time::sleep(std::time::Duration::from_millis(25)).await;
         }
-        anyhow::bail!("what is kept as {slot} never became what it should")
+        anyhow::bail!("what is kept as {slot} never became what it should: {last}")
     }
 
     /// A document's pose by the app itself: each node's name, position and rotation.

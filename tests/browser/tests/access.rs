@@ -1,0 +1,181 @@
+//! Every screen, in both looks, keeps WCAG 2.2 AA as far as axe-core can tell, and draws no
+//! complaint from the browser.
+
+use anyhow::{Context, Result, ensure};
+use browser::{Key, Look, Page, Size, none};
+
+async fn looked_over(page: &Page, screen: &str) -> Result<()> {
+    // Colours on their way from one look to the other would be measured half way.
+    page.wait_until("document.getAnimations().every((a) => a.playState !== 'running')")
+        .await?;
+    let faults = page.axe().await?;
+    none(&faults).with_context(|| format!("axe-core: {screen}"))?;
+    none(&page.complaints().await?).with_context(|| format!("the browser: {screen}"))
+}
+
+async fn open(page: &Page, route: &str, size: Size, look: Look) -> Result<String> {
+    page.open(&format!("#/{route}"), size, look).await?;
+    if route.is_empty() {
+        page.wait_until("document.querySelectorAll('.contents li').length >= 5")
+            .await?;
+    } else {
+        page.wait_for(".tools, .box.now").await?;
+    }
+    ensure!(
+        page.text(":root").await?.len() > 100,
+        "an empty page is easily without fault"
+    );
+    Ok(format!("{route} {} {}", size.name, look.name()))
+}
+
+#[tokio::test]
+async fn front_and_lessons() -> Result<()> {
+    let page = Page::start().await?;
+    for look in Look::ALL {
+        for route in [
+            "", "lesson/1", "lesson/2", "lesson/3", "lesson/4", "lesson/5",
+        ] {
+            let screen = open(&page, route, Size::DESKTOP, look).await?;
+            looked_over(&page, &screen).await?;
+        }
+    }
+    Ok(())
+}
+
+#[tokio::test]
+async fn a_lesson_in_all_its_states() -> Result<()> {
+    let page = Page::start().await?;
+    for look in Look::ALL {
+        let screen = open(&page, "lesson/1/1", Size::DESKTOP, look).await?;
+        page.draw(&[(60.0, 60.0)]).await?;
+        page.reveal().await?;
+        page.press("Why").await?;
+        looked_over(&page, &format!("{screen}, shown")).await?;
+
+        let screen = open(&page, "lesson/3/1", Size::DESKTOP, look).await?;
+        page.press("knuckle stays").await?;
+        looked_over(&page, &format!("{screen}, stapled")).await?;
+        page.reveal().await?;
+        looked_over(&page, &format!("{screen}, shown")).await?;
+
+        let screen = open(&page, "lesson/4/3", Size::DESKTOP, look).await?;
+        let (verdict, _) = page.check().await?;
+        ensure!(verdict == "Not yet.");
+        looked_over(&page, &format!("{screen}, failed")).await?;
+
+        let screen = open(&page, "lesson/4/1", Size::DESKTOP, look).await?;
+        page.choose_by_key("Hang", "wrist").await?;
+        page.choose_by_key("under", "knuckle").await?;
+        page.press("Hang").await?;
+        page.wait_for(".notice").await?;
+        looked_over(&page, &format!("{screen}, refused")).await?;
+
+        let screen = open(&page, "lesson/5/2", Size::DESKTOP, look).await?;
+        looked_over(&page, &screen).await?;
+        let screen = open(&page, "lesson/2/play", Size::DESKTOP, look).await?;
+        looked_over(&page, &screen).await?;
+    }
+    Ok(())
+}
+
+#[tokio::test]
+async fn sketch_and_projector() -> Result<()> {
+    let page = Page::start().await?;
+    for look in Look::ALL {
+        let screen = open(&page, "sketch", Size::DESKTOP, look).await?;
+        page.press("New").await?;
+        looked_over(&page, &format!("{screen}, empty")).await?;
+        page.press("Open example").await?;
+        page.wait_for("[data-node=knuckle]").await?;
+        page.click("[data-node=knuckle]").await?;
+        page.wait_for(".card").await?;
+        looked_over(&page, &format!("{screen}, with nodes")).await?;
+
+        let screen = open(&page, "lesson/4", Size::DESKTOP, look).await?;
+        page.press("Projector").await?;
+        page.wait_until("document.documentElement.dataset.projector === 'on'")
+            .await?;
+        looked_over(&page, &format!("{screen}, projector")).await?;
+        page.press("Projector").await?;
+        // The look the reader chooses, against the system's.
+        page.press(if look == Look::Paper {
+            "Blackboard"
+        } else {
+            "Paper"
+        })
+        .await?;
+        looked_over(&page, &format!("{screen}, the other look")).await?;
+        page.press(if look == Look::Paper {
+            "Paper"
+        } else {
+            "Blackboard"
+        })
+        .await?;
+        page.eval("localStorage.removeItem('handstand/1/set/look')")
+            .await?;
+    }
+    Ok(())
+}
+
+#[tokio::test]
+async fn small_screens() -> Result<()> {
+    let page = Page::start().await?;
+    for look in Look::ALL {
+        for route in ["", "lesson/4/3", "sketch"] {
+            let screen = open(&page, route, Size::PHONE, look).await?;
+            ensure!(
+                page.eval("document.documentElement.scrollWidth <= innerWidth")
+                    .await?
+                    == true,
+                "{screen} is wider than the phone"
+            );
+            looked_over(&page, &screen).await?;
+            if route.starts_with("lesson") {
+                page.click(".sheet-handle").await?;
+                page.wait_for(".page.open h1").await?;
+                looked_over(&page, &format!("{screen}, page open")).await?;
+            }
+        }
+        let screen = open(&page, "lesson/2/1", Size::TABLET, look).await?;
+        looked_over(&page, &screen).await?;
+    }
+    Ok(())
+}
+
+#[tokio::test]
+async fn the_keyboard_gets_past_the_plate_and_in_order() -> Result<()> {
+    let page = Page::start().await?;
+    open(&page, "lesson/4/3", Size::DESKTOP, Look::Paper).await?;
+    page.key(Key::Tab).await?;
+    ensure!(page.eval("document.activeElement.innerText").await? == "Skip to the page");
+    page.key(Key::Enter).await?;
+    ensure!(page.eval("document.activeElement.id").await? == "page");
+    // Round the whole page and back: nothing holds the focus, all that has it can be seen.
+    let mut seen = Vec::new();
+    for _ in 0..150 {
+        page.key(Key::Tab).await?;
+        let at = page
+            .eval("(() => { const e = document.activeElement; if (e === document.body) return 'body'; const r = e.getBoundingClientRect(); \
+                 return r.width > 0 && e.checkVisibility() ? (e.getAttribute('aria-label') ?? e.labels?.[0]?.innerText ?? e.innerText) : 'unseen ' + e.outerHTML; })()")
+            .await?;
+        let at = at.as_str().context("a name")?.to_owned();
+        ensure!(!at.starts_with("unseen") && !at.is_empty(), "{at}");
+        if at == "Skip to the page" {
+            break;
+        }
+        seen.push(at);
+    }
+    ensure!(seen.len() < 150, "the focus never comes round");
+    for name in ["Check", "Undo", "Side"] {
+        let reached = seen.iter().any(|s| s == name);
+        let disabled = name == "Undo";
+        ensure!(reached != disabled, "{name}: {seen:?}");
+    }
+    for start in ["Move wrist.", "Place knuckle pivot.", "wrist, joint"] {
+        ensure!(
+            seen.iter().any(|s| s.starts_with(start)),
+            "{start}: {seen:?}"
+        );
+    }
+    Ok(())
+}
