@@ -241,11 +241,9 @@ async fn full_lift(page: &Page) -> Result<()> {
         .await?;
     let value = |document: &Value| document["dials"][0]["value"].as_f64().unwrap_or_default();
     let mut document = page.kept("lesson-4-3", |d| value(d) > 41.0).await?;
-    for fly in [10.0] {
-        document["nodes"].as_array_mut().unwrap().push(json!({
-            "name": "fly", "kind": "mount", "parent": "knuckle pivot", "translation": [0, fly, 0]
-        }));
-    }
+    document["nodes"].as_array_mut().unwrap().push(json!({
+        "name": "fly", "kind": "mount", "parent": "knuckle pivot", "translation": [0, 10, 0]
+    }));
     let at = |posed: &Value, name: &str| -> [f64; 3] {
         let nodes = posed["nodes"].as_array().unwrap();
         let node = nodes.iter().find(|n| n["name"] == name).unwrap();
