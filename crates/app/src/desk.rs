@@ -181,7 +181,7 @@ fn DialRow(id: DialId) -> impl IntoView {
                     min=min
                     max=max
                     step="any"
-                    prop:value=move || value()
+                    prop:value=value
                     aria-valuetext=move || tenths(value(), of)
                     on:pointerdown=move |_| {
                         session.stop();

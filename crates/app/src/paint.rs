@@ -8,6 +8,8 @@ pub struct Painter {
     canvas: HtmlCanvasElement,
     context: CanvasRenderingContext2d,
     hatch: Option<(Look, CanvasPattern)>,
+    /// The font set last: setting one makes the browser parse it again.
+    font: String,
 }
 
 impl Painter {
@@ -17,6 +19,7 @@ impl Painter {
             canvas,
             context,
             hatch: None,
+            font: String::new(),
         })
     }
 
@@ -29,6 +32,8 @@ impl Painter {
         if self.canvas.width() != width || self.canvas.height() != height {
             self.canvas.set_width(width);
             self.canvas.set_height(height);
+            // A new size clears everything set on the canvas.
+            self.font.clear();
         }
         let c = &self.context;
         let _ = c.set_transform(ratio, 0.0, 0.0, ratio, 0.0, 0.0);
@@ -71,7 +76,10 @@ impl Painter {
                     }
                     self.context.set_global_alpha(1.0);
                 }
-                Shape::Text { text, .. } => self.write(text, look),
+                Shape::Text { text, .. } => {
+                    self.set_font(text);
+                    self.write(text, look);
+                }
             }
         }
     }
@@ -98,15 +106,21 @@ impl Painter {
         }
     }
 
-    fn write(&self, text: &Text, look: Look) {
-        let c = &self.context;
+    fn set_font(&mut self, text: &Text) {
         let slope = match text.style {
             TextStyle::Label => "",
             TextStyle::Caption => "italic ",
             TextStyle::Number => "600 ",
         };
         let font = format!("{slope}{}px {}", text.size, figure::font(text.style));
-        c.set_font(&font);
+        if font != self.font {
+            self.context.set_font(&font);
+            self.font = font;
+        }
+    }
+
+    fn write(&self, text: &Text, look: Look) {
+        let c = &self.context;
         c.set_text_align(match text.align {
             Align::Start => "left",
             Align::Middle => "center",

@@ -65,8 +65,7 @@ pub fn Handles() -> impl IntoView {
                         view! {
                             <button
                                 class="handle stay"
-                                style:left=move || left(session, id)
-                                style:top=move || top(session, id)
+                                style:transform=move || place(session, id)
                                 aria-pressed=move || pressed().to_string()
                                 aria-label=format!("{} stays", node.1)
                                 on:click=move |_| crate::pencil::toggle_stay(session, id)
@@ -78,8 +77,7 @@ pub fn Handles() -> impl IntoView {
             <Show when=crosshair>
                 <button
                     class="handle crosshair"
-                    style:left=move || keys::cursor_pixel(session).0
-                    style:top=move || keys::cursor_pixel(session).1
+                    style:transform=move || keys::cursor_place(session)
                     aria-label=move || keys::cursor_label(session)
                     on:keydown=move |e| keys::pencil_key(session, &e)
                 ></button>
@@ -105,8 +103,7 @@ fn Knob(node: NodeId, label: String) -> impl IntoView {
     view! {
         <button
             class="handle"
-            style:left=move || left(session, node)
-            style:top=move || top(session, node)
+            style:transform=move || place(session, node)
             aria-label=move || format!("{label}. {}", value())
             aria-description="Arrow keys move it; the step switch sets how far."
             on:focus=move |_| {
@@ -141,10 +138,7 @@ fn pixel(session: Session, node: NodeId) -> (f64, f64) {
     })
 }
 
-fn left(session: Session, node: NodeId) -> String {
-    format!("{:.1}px", pixel(session, node).0)
-}
-
-fn top(session: Session, node: NodeId) -> String {
-    format!("{:.1}px", pixel(session, node).1)
+fn place(session: Session, node: NodeId) -> String {
+    let (x, y) = pixel(session, node);
+    keys::transform(x, y)
 }

@@ -121,11 +121,16 @@ fn cursor(session: Session) -> Vec3 {
         .unwrap_or_default()
 }
 
-/// Its place on the plate, as CSS lengths.
-pub fn cursor_pixel(session: Session) -> (String, String) {
+/// A handle's place as a CSS transform: moving by it costs no layout.
+pub fn transform(x: f64, y: f64) -> String {
+    format!("translate({x:.1}px,{y:.1}px)")
+}
+
+/// The keyboard point's place on the plate.
+pub fn cursor_place(session: Session) -> String {
     let at = cursor(session);
     let (x, y, _) = session.view.with(|v| v.project(&at));
-    (format!("{x:.1}px"), format!("{y:.1}px"))
+    transform(x, y)
 }
 
 /// What the crosshair says of itself.

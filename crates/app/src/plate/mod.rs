@@ -100,8 +100,11 @@ pub fn Plate() -> impl IntoView {
     }
 }
 
+/// Shapes, plate size in CSS px and look, waiting for the next frame.
+type Drawing = (Vec<figure::Shape>, (f64, f64), figure::Look);
+
 thread_local! {
-    static PENDING: Cell<Option<(Vec<figure::Shape>, (f64, f64), figure::Look)>> = const { Cell::new(None) };
+    static PENDING: Cell<Option<Drawing>> = const { Cell::new(None) };
 }
 
 /// Brings the whole figure into sight.
