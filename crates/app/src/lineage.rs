@@ -107,7 +107,7 @@ fn branch(
     });
     // Bare siblings hang on threads of two lengths, so that their names pass each other.
     let (pitch, stagger) = if bushy {
-        (widest, 1.0)
+        (widest + 10.0, 1.0)
     } else {
         (widest / 2.0 + 8.0, 1.5)
     };
