@@ -97,27 +97,36 @@ fn branch(
         .filter(|n| n.kind == kind && !n.hidden && up(document, n.id, kind) == Some(id))
         .map(|n| n.id)
         .collect();
-    let width = |id: &NodeId| document.node(*id).map_or(0.0, |n| label_width(&n.name));
-    let widest = children.iter().map(width).fold(0.0, f64::max);
-    let bushy = children.iter().any(|c| {
+    let widest = children
+        .iter()
+        .filter_map(|id| document.node(*id))
+        .map(|n| label_width(&n.name))
+        .fold(0.0, f64::max);
+    let carries = |id: NodeId| {
         document
             .nodes
             .iter()
-            .any(|n| n.kind == kind && up(document, n.id, kind) == Some(*c))
-    });
-    // Bare siblings hang on threads of two lengths, so that their names pass each other.
-    let (pitch, stagger) = if bushy {
-        (widest + 10.0, 1.0)
-    } else {
-        (widest / 2.0 + 8.0, 1.5)
+            .any(|n| n.kind == kind && up(document, n.id, kind) == Some(id))
     };
-    for (index, child) in children.into_iter().enumerate() {
-        let at = if index == 0 { x } else { used + pitch };
-        let drop = if index % 2 == 0 {
-            STEP_Y
-        } else {
-            STEP_Y * stagger
-        };
+    let own = beads.len();
+    let (mut at, mut low) = (x, false);
+    for (index, child) in children.iter().copied().enumerate() {
+        if index > 0 {
+            // Beside a branch that goes further down, clear of all its names; bare siblings hang on
+            // threads of two lengths, so that their names pass each other.
+            if carries(children[index - 1]) || carries(child) {
+                at = beads[own..]
+                    .iter()
+                    .map(|b| b.x + label_width(&b.name))
+                    .fold(at, f64::max)
+                    + 10.0;
+                low = false;
+            } else {
+                at += widest / 2.0 + 8.0;
+                low = !low;
+            }
+        }
+        let drop = if low { STEP_Y * 1.5 } else { STEP_Y };
         used = used.max(branch(document, child, kind, at, y + drop, beads));
     }
     used

@@ -7,11 +7,22 @@ use course::{Lesson, Step, Task, Truth};
 use leptos::prelude::*;
 use std::sync::Arc;
 
+/// Whether the page is drawn up over the plate; it is a sheet on a phone only.
+#[derive(Clone, Copy)]
+struct Sheet(RwSignal<bool>);
+
+fn on_phone() -> bool {
+    // The styles' own breakpoint.
+    let narrow = window().match_media("(max-width: 760px)");
+    narrow.ok().flatten().is_some_and(|m| m.matches())
+}
+
 /// The lesson's page.
 #[component]
 pub fn Page() -> impl IntoView {
     let session = session();
     let sheet = RwSignal::new(false);
+    provide_context(Sheet(sheet));
     view! {
         <main class="page" class:open=move || sheet.get() id="page" tabindex="-1">
             <button
@@ -127,10 +138,11 @@ fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
         place: onward,
     };
     let place = NodeRef::<leptos::html::Section>::new();
-    // Later steps lie below the fold of a short window.
+    // Later steps lie below the fold of a short window, and of the sheet once it is drawn up.
+    let Sheet(sheet) = expect_context();
     Effect::new(move || {
         if now()
-            && index > 0
+            && (sheet.get() || (index > 0 && !on_phone()))
             && let Some(element) = place.get()
         {
             element.scroll_into_view();
