@@ -41,6 +41,18 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
     for (at, item) in document.anchors.iter().enumerate() {
         let place = anchor_place(document, at);
         name(&place, "anchor", &item.name, &mut names)?;
+        if let Solver::Finger {
+            coupling,
+            rest,
+            collapse,
+            give,
+        } = item.solver
+        {
+            number(&place, "coupling", coupling)?;
+            number(&place, "rest flexion", rest)?;
+            number(&place, "collapse", collapse)?;
+            not_negative(&place, "give", give)?;
+        }
         if let Solver::TwoBone { softness, bend, .. } = item.solver {
             not_negative(&place, "softness", softness)?;
             bend.iter().try_for_each(|&x| number(&place, "bend", x))?;

@@ -101,6 +101,13 @@ pub enum Solver {
     },
     DampedLeastSquares,
     Fabrik,
+    /// A finger held by its pad; `rest` and `give` in degrees.
+    Finger {
+        coupling: f64,
+        rest: f64,
+        collapse: f64,
+        give: f64,
+    },
 }
 
 /// Keeps a chain's end at a target mount.

@@ -88,6 +88,17 @@ pub fn into_document(file: f::File) -> Result<Document, Fault> {
                 }
                 f::Solver::DampedLeastSquares => Solver::DampedLeastSquares,
                 f::Solver::Fabrik => Solver::Fabrik,
+                f::Solver::Finger {
+                    coupling,
+                    rest,
+                    collapse,
+                    give,
+                } => Solver::Finger {
+                    coupling,
+                    rest,
+                    collapse,
+                    give,
+                },
             },
             name: anchor.name,
             active: anchor.active,
@@ -229,6 +240,17 @@ pub fn from_document(document: &Document) -> f::File {
                     },
                     Solver::DampedLeastSquares => f::Solver::DampedLeastSquares,
                     Solver::Fabrik => f::Solver::Fabrik,
+                    Solver::Finger {
+                        coupling,
+                        rest,
+                        collapse,
+                        give,
+                    } => f::Solver::Finger {
+                        coupling,
+                        rest,
+                        collapse,
+                        give,
+                    },
                 },
                 active: anchor.active,
             })
