@@ -3,7 +3,7 @@
 use crate::compile::{anchor_place, node_place, transform, unknown_node};
 use crate::file::MOST_NODES;
 use crate::index::Index;
-use crate::{Anchor, Dial, Document, Fault, Grip, Kind, Node, NodeId, Posed, Solver};
+use crate::{Anchor, Dial, Document, Fault, Grip, Kind, Node, NodeId, Posed, Ramp, Solver};
 use kinematics::{Channel, Transform};
 use std::collections::BTreeSet;
 
@@ -222,7 +222,13 @@ fn dial(place: &str, dial: &Dial) -> Result<(), Fault> {
         .map_or(Ok(()), |width| not_negative(place, "softness", width))?;
     dial.drives
         .iter()
-        .try_for_each(|drive| number(place, "gain", drive.gain))
+        .try_for_each(|drive| match drive.ramp {
+            Ramp::RisingPast(stage) => {
+                number(place, "gain", drive.gain)?;
+                not_negative(place, "second stage", stage)
+            }
+            _ => number(place, "gain", drive.gain),
+        })
 }
 
 /// Refuses an anchor's chain with a bone that has no length. Bones run between joints; mounts

@@ -139,7 +139,7 @@ pub enum Unit {
 }
 
 /// Which side of neutral a drive answers to (DESIGN 3.8).
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Ramp {
     /// Both sides, linear.
     Whole,
@@ -147,6 +147,8 @@ pub enum Ramp {
     Rising,
     /// `ramp(neutral − value)`.
     Falling,
+    /// `ramp(ramp(value − neutral) − this)`: what comes in a second stage.
+    RisingPast(f64),
 }
 
 /// One channel a dial drives: channel += gain · shaped(value − neutral).

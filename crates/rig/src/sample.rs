@@ -214,7 +214,7 @@ fn add_dial(document: &mut Document, random: &mut Random) {
             node: document.nodes[random.below(document.nodes.len())].id,
             channel: Channel::ALL[random.below(6)],
             gain: random.between(-2.0, 2.0),
-            ramp: [Ramp::Whole, Ramp::Rising, Ramp::Falling][random.below(3)],
+            ramp: [Ramp::Whole, Ramp::Rising, Ramp::Falling, Ramp::RisingPast(15.0)][random.below(4)],
         });
     }
     document.dials.push(Dial {

@@ -40,7 +40,7 @@ fn two_hundred_samples_cover_everything() {
         }
     }
     for channel in rig::Channel::ALL {
-        for ramp in [Ramp::Whole, Ramp::Rising, Ramp::Falling] {
+        for ramp in [Ramp::Whole, Ramp::Rising, Ramp::Falling, Ramp::RisingPast(15.0)] {
             wanted.push(format!("{channel:?} {ramp:?}"));
         }
     }

@@ -115,6 +115,7 @@ pub fn into_document(file: f::File) -> Result<Document, Fault> {
                     f::Ramp::Whole => Ramp::Whole,
                     f::Ramp::Rising => Ramp::Rising,
                     f::Ramp::Falling => Ramp::Falling,
+                    f::Ramp::RisingPast(stage) => Ramp::RisingPast(stage),
                 },
             })
         });
@@ -341,6 +342,7 @@ fn from_dial(dial: &Dial, name: &impl Fn(NodeId) -> String) -> f::Dial {
                     Ramp::Whole => f::Ramp::Whole,
                     Ramp::Rising => f::Ramp::Rising,
                     Ramp::Falling => f::Ramp::Falling,
+                    Ramp::RisingPast(stage) => f::Ramp::RisingPast(stage),
                 },
             })
             .collect(),

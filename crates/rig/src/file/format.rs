@@ -295,7 +295,7 @@ pub enum Channel {
     MoveZ,
 }
 
-/// Both sides of neutral, above it only, or below it only.
+/// Both sides of neutral, above it only, below it only, or above it from a second stage on.
 #[derive(Clone, Copy, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Ramp {
@@ -303,6 +303,8 @@ pub enum Ramp {
     Whole,
     Rising,
     Falling,
+    /// Where the second stage starts, in the dial's unit.
+    RisingPast(f64),
 }
 
 impl Ramp {
