@@ -37,9 +37,17 @@ fn finger_solver(rest: f64) -> Solver {
 fn finger(lengths: [f64; 3], middle: (f64, f64), solver: Solver) -> (Mechanism, Pose) {
     let mut nodes = vec![
         mount(None, [0.0; 3]),
-        node(None, [0.0; 3], [degrees(-20.0, 20.0), LOCKED, degrees(-45.0, 90.0)]),
+        node(
+            None,
+            [0.0; 3],
+            [degrees(-20.0, 20.0), LOCKED, degrees(-45.0, 90.0)],
+        ),
         node(Some(1), [0.0, -lengths[0], 0.0], [LOCKED, LOCKED, middle]),
-        node(Some(2), [0.0, -lengths[1], 0.0], [LOCKED, LOCKED, degrees(-60.0, 90.0)]),
+        node(
+            Some(2),
+            [0.0, -lengths[1], 0.0],
+            [LOCKED, LOCKED, degrees(-60.0, 90.0)],
+        ),
         mount(Some(3), [PAD[0], PAD[1] - lengths[2], 0.0]),
     ];
     nodes[1].order = Order::Xzy;
@@ -54,8 +62,16 @@ fn pad(lengths: [f64; 3], [abduction, flexion, q, last]: [f64; 4]) -> Vec3 {
     let [a, f, q, d] = [abduction, flexion, q, last].map(f64::to_radians);
     let along = |length: f64, angle: f64| (length * angle.sin(), -length * angle.cos());
     let whole = f + q + d;
-    let parts = [along(lengths[0], f), along(lengths[1], f + q), along(lengths[2] - PAD[1], whole)];
-    let (x, y) = parts.iter().fold((PAD[0] * whole.cos(), PAD[0] * whole.sin()), |sum, part| (sum.0 + part.0, sum.1 + part.1));
+    let parts = [
+        along(lengths[0], f),
+        along(lengths[1], f + q),
+        along(lengths[2] - PAD[1], whole),
+    ];
+    let (x, y) = parts
+        .iter()
+        .fold((PAD[0] * whole.cos(), PAD[0] * whole.sin()), |sum, part| {
+            (sum.0 + part.0, sum.1 + part.1)
+        });
     Vec3::new(x, y * a.cos(), y * a.sin())
 }
 
@@ -147,7 +163,12 @@ fn collapse_straightens_the_last_joint_then_bows_it_back_to_its_loaded_limit() {
     nodes[3].limits[2] = degrees(0.0, 90.0);
     let mut mechanism = Mechanism::new(nodes, mechanism.anchors().to_vec()).unwrap();
     let mut pose = mechanism.pose();
-    send(&mechanism, &mut pose, 0, pad(lengths, [0.0, 20.0, 30.0, 20.0]));
+    send(
+        &mechanism,
+        &mut pose,
+        0,
+        pad(lengths, [0.0, 20.0, 30.0, 20.0]),
+    );
     assert!((reading(&mechanism, &pose)[3] - 20.0).abs() < 1e-7);
     mechanism.set_collapse(&mut pose, 0, TWO_THIRDS);
     mechanism.evaluate(&mut pose);
@@ -157,11 +178,22 @@ fn collapse_straightens_the_last_joint_then_bows_it_back_to_its_loaded_limit() {
     mechanism.set_collapse(&mut pose, 0, 0.9);
     mechanism.evaluate(&mut pose);
     let [.., q, last] = reading(&mechanism, &pose);
-    assert!((last - (TWO_THIRDS - 0.9) * q).abs() < 1e-9 && last < -5.0, "{q} {last}");
+    assert!(
+        (last - (TWO_THIRDS - 0.9) * q).abs() < 1e-9 && last < -5.0,
+        "{q} {last}"
+    );
     // A pad so near that the bow would pass the loaded limit.
-    send(&mechanism, &mut pose, 0, pad(lengths, [0.0, 20.0, 55.0, -10.0]));
+    send(
+        &mechanism,
+        &mut pose,
+        0,
+        pad(lengths, [0.0, 20.0, 55.0, -10.0]),
+    );
     let [.., q, last] = reading(&mechanism, &pose);
-    assert!((last + 10.0).abs() < 1e-9 && (q * (TWO_THIRDS - 0.9) - last).abs() < 1e-9, "{q} {last}");
+    assert!(
+        (last + 10.0).abs() < 1e-9 && (q * (TWO_THIRDS - 0.9) - last).abs() < 1e-9,
+        "{q} {last}"
+    );
     assert!(pose.outcome(0).limited && pose.outcome(0).residual > 0.1);
 }
 
@@ -171,9 +203,21 @@ fn collapse_straightens_the_last_joint_then_bows_it_back_to_its_loaded_limit() {
 fn on_the_abduction_axis_the_channels_abduction_is_kept() {
     let mut nodes = vec![
         mount(None, [0.0; 3]),
-        node(None, [0.0; 3], [degrees(-180.0, 180.0), LOCKED, degrees(-170.0, 170.0)]),
-        node(Some(1), [0.0, -40.0, 0.0], [LOCKED, LOCKED, degrees(0.0, 100.0)]),
-        node(Some(2), [0.0, -25.0, 0.0], [LOCKED, LOCKED, degrees(0.0, 90.0)]),
+        node(
+            None,
+            [0.0; 3],
+            [degrees(-180.0, 180.0), LOCKED, degrees(-170.0, 170.0)],
+        ),
+        node(
+            Some(1),
+            [0.0, -40.0, 0.0],
+            [LOCKED, LOCKED, degrees(0.0, 100.0)],
+        ),
+        node(
+            Some(2),
+            [0.0, -25.0, 0.0],
+            [LOCKED, LOCKED, degrees(0.0, 90.0)],
+        ),
         mount(Some(3), [0.0, -15.0, 0.0]),
     ];
     nodes[1].order = Order::Xzy;
@@ -185,7 +229,12 @@ fn on_the_abduction_axis_the_channels_abduction_is_kept() {
     assert!((mechanism.turns(&pose, 1)[0] - 0.3).abs() < 1e-9);
     // Just beside the axis there are two ways, half a turn of abduction apart: the nearer one.
     for side in [1e-3, -1e-3] {
-        send(&mechanism, &mut pose, 0, Vec3::new(70.0, side * -(0.3f64.cos()), side * -(0.3f64.sin())));
+        send(
+            &mechanism,
+            &mut pose,
+            0,
+            Vec3::new(70.0, side * -(0.3f64.cos()), side * -(0.3f64.sin())),
+        );
         assert!(pose.outcome(0).residual < 1e-12);
         assert!((mechanism.turns(&pose, 1)[0] - 0.3).abs() < 1e-9);
     }
@@ -202,11 +251,20 @@ fn what_is_not_a_finger_is_refused() {
     let not_a_finger = Some(BuildError::NotAFinger { anchor: 0 });
     assert_eq!(refusal(&|_, _| ()), None);
     assert_eq!(refusal(&|nodes, _| nodes[1].limits[1] = FREE), not_a_finger);
-    assert_eq!(refusal(&|nodes, _| nodes[1].limits[0] = LOCKED), not_a_finger);
+    assert_eq!(
+        refusal(&|nodes, _| nodes[1].limits[0] = LOCKED),
+        not_a_finger
+    );
     // The locked axis between the two free ones could stand at any angle.
-    assert_eq!(refusal(&|nodes, _| nodes[1].order = Order::Xyz), not_a_finger);
+    assert_eq!(
+        refusal(&|nodes, _| nodes[1].order = Order::Xyz),
+        not_a_finger
+    );
     assert_eq!(refusal(&|nodes, _| nodes[3].limits[0] = FREE), not_a_finger);
-    assert_eq!(refusal(&|_, solver| *solver = finger_solver(f64::NAN)), not_a_finger);
+    assert_eq!(
+        refusal(&|_, solver| *solver = finger_solver(f64::NAN)),
+        not_a_finger
+    );
     let bones = |bones| Some(BuildError::WrongBoneCount { anchor: 0, bones });
     assert_eq!(refusal(&|nodes, _| nodes[2].limits[2] = LOCKED), bones(2));
 }

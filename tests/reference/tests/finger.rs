@@ -33,13 +33,33 @@ fn case(index: usize, random: &mut fastrand::Rng) -> Case {
     let lengths = PHALANGES[index % 4];
     let odd = index % 5 == 4;
     let mut joints = vec![
-        node(None, Vec3::zeros(), Order::Xzy, [degrees(-20.0, 20.0), LOCKED, degrees(-45.0, 90.0)]),
-        node(Some(0), Vec3::y() * -lengths[0], Order::Xyz, [LOCKED, LOCKED, degrees(0.0, 100.0)]),
-        node(Some(1), Vec3::y() * -lengths[1], Order::Xyz, [LOCKED, LOCKED, degrees(0.0, 90.0)]),
+        node(
+            None,
+            Vec3::zeros(),
+            Order::Xzy,
+            [degrees(-20.0, 20.0), LOCKED, degrees(-45.0, 90.0)],
+        ),
+        node(
+            Some(0),
+            Vec3::y() * -lengths[0],
+            Order::Xyz,
+            [LOCKED, LOCKED, degrees(0.0, 100.0)],
+        ),
+        node(
+            Some(1),
+            Vec3::y() * -lengths[1],
+            Order::Xyz,
+            [LOCKED, LOCKED, degrees(0.0, 90.0)],
+        ),
     ];
-    let mut pad = Vec3::new(between(random, 3.0, 7.0), -lengths[2] + between(random, 0.0, 8.0), 0.0);
+    let mut pad = Vec3::new(
+        between(random, 3.0, 7.0),
+        -lengths[2] + between(random, 0.0, 8.0),
+        0.0,
+    );
     if odd {
-        let limits = |random: &mut fastrand::Rng| (between(random, -1.2, -0.1), between(random, 0.1, 1.5));
+        let limits =
+            |random: &mut fastrand::Rng| (between(random, -1.2, -0.1), between(random, 0.1, 1.5));
         for (at, joint) in joints.iter_mut().enumerate() {
             joint.order = Order::ALL[random.usize(..6)];
             let [outer, middle, inner] = joint.order.axes();
@@ -74,16 +94,28 @@ fn case(index: usize, random: &mut fastrand::Rng) -> Case {
         let [x, y, z] = *turn;
         reference::set(&mut pose, at, [x, y, z, 0.0, 0.0, 0.0]);
     }
-    let q = turns[1].into_iter().find(|&angle| angle != 0.0).unwrap_or(0.0);
+    let q = turns[1]
+        .into_iter()
+        .find(|&angle| angle != 0.0)
+        .unwrap_or(0.0);
     let d = (coupling - collapse) * q;
-    let hinge = (0..3).find(|&axis| joints[2].limits[axis] != LOCKED).unwrap_or(2);
+    let hinge = (0..3)
+        .find(|&axis| joints[2].limits[axis] != LOCKED)
+        .unwrap_or(2);
     let mut last = [0.0; 6];
     last[hinge] = d;
     reference::set(&mut pose, 2, last);
     mechanism.evaluate(&mut pose);
     let off = [0.0, 0.0, 3.0, 40.0][index / 5 % 4];
     let target = pose.world(3).translation.vector + vector(random, off);
-    Case { joints, pad, target, coupling, collapse, give }
+    Case {
+        joints,
+        pad,
+        target,
+        coupling,
+        collapse,
+        give,
+    }
 }
 
 #[test]
@@ -114,7 +146,13 @@ fn pads_are_never_farther_than_scipys() {
             collapse: case.collapse,
             give: case.give,
         };
-        let anchor = Anchor { base: 0, end: 3, target: 4, solver, active: true };
+        let anchor = Anchor {
+            base: 0,
+            end: 3,
+            target: 4,
+            solver,
+            active: true,
+        };
         let (mechanism, mut pose) = build(nodes, vec![anchor]);
         mechanism.evaluate(&mut pose);
         let turned: Vec<_> = (0..3).map(|joint| mechanism.turns(&pose, joint)).collect();
@@ -124,28 +162,54 @@ fn pads_are_never_farther_than_scipys() {
                 if joint == 2 && min < max && case.collapse > 0.0 {
                     min -= case.give;
                 }
-                assert!(turns[axis] >= min - 1e-12 && turns[axis] <= max + 1e-12, "case {index}, joint {joint}: {turns:?}");
+                assert!(
+                    turns[axis] >= min - 1e-12 && turns[axis] <= max + 1e-12,
+                    "case {index}, joint {joint}: {turns:?}"
+                );
             }
         }
         let flexed = |joint: usize| {
-            let hinge = (0..3).find(|&axis| case.joints[joint].limits[axis] != LOCKED).expect("a hinge");
+            let hinge = (0..3)
+                .find(|&axis| case.joints[joint].limits[axis] != LOCKED)
+                .expect("a hinge");
             turned[joint][hinge]
         };
-        assert!((flexed(2) - (case.coupling - case.collapse) * flexed(1)).abs() < 1e-12, "case {index}: not coupled");
+        assert!(
+            (flexed(2) - (case.coupling - case.collapse) * flexed(1)).abs() < 1e-12,
+            "case {index}: not coupled"
+        );
         let outcome = pose.outcome(0);
         let ours = (pose.world(3).translation.vector - case.target).norm();
         assert!((outcome.residual - ours).abs() < 1e-12);
-        assert!(outcome.limited || outcome.residual < 1e-9 || outcome.reach_margin < 0.0 || index % 5 == 4, "case {index}: {outcome:?}");
+        assert!(
+            outcome.limited
+                || outcome.residual < 1e-9
+                || outcome.reach_margin < 0.0
+                || index % 5 == 4,
+            "case {index}: {outcome:?}"
+        );
         limited += usize::from(outcome.limited);
         missed += usize::from(ours > 1e-6);
         worst = worst.max(ours - theirs);
         if ours > theirs + 1e-6 {
-            worse.push(format!("case {index}: {ours} against {theirs}, {outcome:?}"));
+            worse.push(format!(
+                "case {index}: {ours} against {theirs}, {outcome:?}"
+            ));
         }
     }
-    println!("{CASES} pads, {limited} with a limit hit, {missed} not reached; worst excess {worst:.1e} mm");
-    assert!(limited > CASES / 5 && missed < CASES, "the cases try limits");
-    assert!(worse.is_empty(), "{} worse:\n{}", worse.len(), worse[..worse.len().min(20)].join("\n"));
+    println!(
+        "{CASES} pads, {limited} with a limit hit, {missed} not reached; worst excess {worst:.1e} mm"
+    );
+    assert!(
+        limited > CASES / 5 && missed < CASES,
+        "the cases try limits"
+    );
+    assert!(
+        worse.is_empty(),
+        "{} worse:\n{}",
+        worse.len(),
+        worse[..worse.len().min(20)].join("\n")
+    );
 }
 
 /// The residual is a rotation's: turning the whole problem does not change it.
@@ -158,7 +222,10 @@ fn a_turned_hand_plants_alike() {
             let mut nodes = vec![node(None, Vec3::zeros(), Order::Xyz, [LOCKED; 3])];
             nodes[0].rest = Transform::from_parts(Vec3::new(3.0, -8.0, 5.0).into(), turn);
             for (at, joint) in case.joints.iter().enumerate() {
-                nodes.push(Node { parent: Some(at), ..joint.clone() });
+                nodes.push(Node {
+                    parent: Some(at),
+                    ..joint.clone()
+                });
             }
             nodes.push(node(Some(3), case.pad, Order::Xyz, [LOCKED; 3]));
             nodes.push(node(Some(0), case.target, Order::Xyz, [LOCKED; 3]));
@@ -168,12 +235,21 @@ fn a_turned_hand_plants_alike() {
                 collapse: case.collapse,
                 give: case.give,
             };
-            let anchor = Anchor { base: 1, end: 4, target: 5, solver, active: true };
+            let anchor = Anchor {
+                base: 1,
+                end: 4,
+                target: 5,
+                solver,
+                active: true,
+            };
             let (mechanism, mut pose) = build(nodes, vec![anchor]);
             mechanism.evaluate(&mut pose);
             pose.outcome(0).residual
         };
         let (straight, turned) = (solve(Rotation::identity()), solve(rotation(&mut random)));
-        assert!((straight - turned).abs() < 1e-8, "case {index}: {straight} against {turned}");
+        assert!(
+            (straight - turned).abs() < 1e-8,
+            "case {index}: {straight} against {turned}"
+        );
     }
 }

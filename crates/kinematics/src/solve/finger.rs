@@ -113,7 +113,10 @@ impl<'a> Search<'a> {
     /// knuckle angles that bring it there, if the limits allow both.
     fn planted(&mut self) -> Option<(f64, Aim)> {
         let start = self.place(self.rest);
-        let mut here = Side { at: self.rest, value: self.excess(&start) };
+        let mut here = Side {
+            at: self.rest,
+            value: self.excess(&start),
+        };
         let rising = start.outward() > 0.0;
         let upward = rising != (here.value > 0.0);
         let q = if here.value == 0.0 {
@@ -142,17 +145,30 @@ impl<'a> Search<'a> {
     ) -> (Side, Side) {
         let end = if upward { self.range.1 } else { self.range.0 };
         loop {
-            let next = if upward { here.at + STEP } else { here.at - STEP };
+            let next = if upward {
+                here.at + STEP
+            } else {
+                here.at - STEP
+            };
             let at = link::inside(next, self.range.0, self.range.1);
             let place = self.place(at);
-            let there = Side { at, value: measure(self, &place) };
+            let there = Side {
+                at,
+                value: measure(self, &place),
+            };
             if (there.value > 0.0) != (here.value > 0.0) {
                 return (here, there);
             }
             if (place.outward() > 0.0) != rising && at != here.at {
                 let turning = self.turning(here.at, at);
                 let place = self.place(turning);
-                return (here, Side { at: turning, value: measure(self, &place) });
+                return (
+                    here,
+                    Side {
+                        at: turning,
+                        value: measure(self, &place),
+                    },
+                );
             }
             if at == end {
                 return (here, there);
@@ -163,7 +179,10 @@ impl<'a> Search<'a> {
 
     /// Where between the two the distance stops growing or shrinking.
     fn turning(&mut self, a: f64, b: f64) -> f64 {
-        let [a, b] = [a, b].map(|at| Side { at, value: self.place(at).outward() });
+        let [a, b] = [a, b].map(|at| Side {
+            at,
+            value: self.place(at).outward(),
+        });
         let width = 1e-9 * libm::fabs(b.at - a.at);
         self.zero(a, b, width, |search, q| search.place(q).outward())
     }
@@ -180,12 +199,27 @@ impl<'a> Search<'a> {
             if libm::fabs(excess) <= small {
                 break;
             }
-            let side = if (excess > 0.0) == (here.value > 0.0) { &mut here } else { &mut there };
-            *side = Side { at: q, value: excess };
+            let side = if (excess > 0.0) == (here.value > 0.0) {
+                &mut here
+            } else {
+                &mut there
+            };
+            *side = Side {
+                at: q,
+                value: excess,
+            };
             let next = q - excess / (2.0 * place.outward());
-            let (low, high) = if here.at < there.at { (here.at, there.at) } else { (there.at, here.at) };
+            let (low, high) = if here.at < there.at {
+                (here.at, there.at)
+            } else {
+                (there.at, here.at)
+            };
             // Written so that a quotient that is not a number halves too.
-            q = if next > low && next < high { next } else { 0.5 * (low + high) };
+            q = if next > low && next < high {
+                next
+            } else {
+                0.5 * (low + high)
+            };
             if q == low || q == high {
                 break;
             }
@@ -195,7 +229,13 @@ impl<'a> Search<'a> {
 
     /// A zero of `f` between two places of unlike sign, to within `width`: the Illinois rule
     /// (a secant that halves the value at an end kept twice), halving when that is slow.
-    fn zero(&mut self, mut a: Side, mut b: Side, width: f64, f: impl Fn(&mut Self, f64) -> f64) -> f64 {
+    fn zero(
+        &mut self,
+        mut a: Side,
+        mut b: Side,
+        width: f64,
+        f: impl Fn(&mut Self, f64) -> f64,
+    ) -> f64 {
         for round in 0..HALVINGS {
             let gap = b.at - a.at;
             if libm::fabs(gap) <= width || b.value == 0.0 {
@@ -204,7 +244,11 @@ impl<'a> Search<'a> {
             let middle = a.at + 0.5 * gap;
             let secant = b.at - b.value * gap / (b.value - a.value);
             let inside = (secant - a.at) * (secant - b.at) < 0.0;
-            let at = if inside && round % 3 < 2 { secant } else { middle };
+            let at = if inside && round % 3 < 2 {
+                secant
+            } else {
+                middle
+            };
             if at == a.at || at == b.at {
                 break;
             }
@@ -230,7 +274,10 @@ impl<'a> Search<'a> {
         loop {
             let here = self.aimed(at);
             self.offer(&mut best, here);
-            let side = Side { at, value: here.slope };
+            let side = Side {
+                at,
+                value: here.slope,
+            };
             if let Some(last) = before.filter(|last| last.value < 0.0 && side.value > 0.0) {
                 let q = self.zero(last, side, 0.0, |search, q| search.aimed(q).slope);
                 let found = self.aimed(q);
@@ -241,7 +288,11 @@ impl<'a> Search<'a> {
             }
             before = Some(side);
             count += 1.0;
-            at = if count >= steps { high } else { low + count * FINE };
+            at = if count >= steps {
+                high
+            } else {
+                low + count * FINE
+            };
         }
         (best.q, best.aim)
     }
@@ -266,7 +317,10 @@ impl<'a> Search<'a> {
     /// The farthest the pad can be on the rest's branch.
     fn farthest(&mut self) -> f64 {
         let start = self.place(self.rest);
-        let here = Side { at: self.rest, value: 1.0 };
+        let here = Side {
+            at: self.rest,
+            value: 1.0,
+        };
         let rising = start.outward() > 0.0;
         let (_, there) = self.walk(here, rising, rising, |_, _| 1.0);
         self.place(there.at).at.norm()

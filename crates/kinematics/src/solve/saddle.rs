@@ -1,7 +1,6 @@
 //! A joint with two square axes that points something at a target.
 use super::link::{self, Link};
 use crate::{Vec3, channel};
-use core::f64::consts::FRAC_PI_2;
 
 /// Below this part of its distance a target counts as on an axis: the turn about that axis
 /// is then kept.
@@ -18,9 +17,8 @@ pub(crate) struct Saddle {
     kept: [f64; 2],
     target: Vec3,
     distance: f64,
-    /// The target about the outer axis: how far from it, and at what angle.
+    /// How far the target is from the outer axis.
     off: f64,
-    around: f64,
 }
 
 /// Angles of the two axes, and what they leave between pad and target.
@@ -48,7 +46,6 @@ impl Saddle {
             target: Vec3::zeros(),
             distance: 0.0,
             off: 0.0,
-            around: 0.0,
         };
         let mut local = link.frame.rotation.inverse() * (target - link.origin());
         if !link.is_free(first) {
@@ -58,7 +55,6 @@ impl Saddle {
         saddle.target = t;
         saddle.distance = t.norm();
         saddle.off = libm::hypot(t.y, t.z);
-        saddle.around = libm::atan2(t.z, t.y);
         saddle
     }
 
@@ -74,7 +70,13 @@ impl Saddle {
         if self.link.is_free(inmost) {
             return self.along(v);
         }
-        self.along(channel::turned(crate::Rotation::identity(), inmost, self.link.angles[inmost]) * v)
+        self.along(
+            channel::turned(
+                crate::Rotation::identity(),
+                inmost,
+                self.link.angles[inmost],
+            ) * v,
+        )
     }
 
     fn along(&self, v: Vec3) -> Vec3 {
@@ -123,10 +125,18 @@ impl Saddle {
         if !(left >= -ON_AXIS) {
             return None;
         }
-        let z = if left > 0.0 { libm::sqrt(left * (off + libm::fabs(y))) } else { 0.0 };
+        let z = if left > 0.0 {
+            libm::sqrt(left * (off + libm::fabs(y)))
+        } else {
+            0.0
+        };
         let ways = [z, -z].map(|z| self.way(pad, x, y, z));
         let [first, second] = ways.map(|way| {
-            let off: f64 = way.iter().zip(self.kept).map(|(angle, kept)| (angle.0 - kept) * (angle.0 - kept)).sum();
+            let off: f64 = way
+                .iter()
+                .zip(self.kept)
+                .map(|(angle, kept)| (angle.0 - kept) * (angle.0 - kept))
+                .sum();
             (way[0].1 == 0.0 && way[1].1 == 0.0).then_some((off, [way[0].0, way[1].0]))
         });
         let angles = match (first, second) {
@@ -150,7 +160,7 @@ impl Saddle {
         if self.off <= ON_AXIS * self.distance || (y == 0.0 && z == 0.0) {
             self.kept[0]
         } else {
-            self.around - libm::atan2(z, y)
+            between(y, z, self.target.y, self.target.z)
         }
     }
 
@@ -159,13 +169,14 @@ impl Saddle {
         if (pad.x == 0.0 && pad.z == 0.0) || (x == 0.0 && z == 0.0) {
             self.kept[1]
         } else {
-            libm::atan2(pad.z, pad.x) - libm::atan2(z, x)
+            between(x, z, pad.x, pad.z)
         }
     }
 
     /// The angle within its limits, of equal ones the nearest to the channel's.
     fn within(&self, which: usize, angle: f64) -> (f64, f64) {
-        let turned = self.kept[which] + libm::remainder(angle - self.kept[which], core::f64::consts::TAU);
+        let turned =
+            self.kept[which] + libm::remainder(angle - self.kept[which], core::f64::consts::TAU);
         link::nearest(turned, self.limits[which])
     }
 
@@ -195,7 +206,8 @@ impl Saddle {
         for outer in [self.limits[0].0, self.limits[0].1] {
             if outer.is_finite() {
                 // The target with the outer turn taken back.
-                let aside = self.off * libm::sin(self.around - outer);
+                let (s, c) = libm::sincos(outer);
+                let aside = self.target.z * c - self.target.y * s;
                 let inner = self.inner(pad, self.target.x, aside);
                 offer(self.aim(pad, [outer, self.within(1, inner).0]));
             }
@@ -212,9 +224,13 @@ impl Saddle {
 
     /// The best aim in the plane of the two axes, brought within the limits.
     fn facing(&self, pad: &Vec3) -> Aim {
-        let quarter = |positive: bool| if positive { 0.0 } else { 2.0 * FRAC_PI_2 };
-        let outer = self.around - quarter(pad.y >= 0.0);
-        let inner = libm::atan2(pad.z, pad.x) - quarter(self.target.x >= 0.0);
+        let outer = self.outer(pad.y, 0.0);
+        let inner = self.inner(pad, self.target.x, 0.0);
         self.aim(pad, [self.within(0, outer).0, self.within(1, inner).0])
     }
+}
+
+/// The angle from (a, b) to (c, d): one arctangent, so that mirroring only changes its sign.
+fn between(a: f64, b: f64, c: f64, d: f64) -> f64 {
+    libm::atan2(a * d - b * c, a * c + b * d)
 }

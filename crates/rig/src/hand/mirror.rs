@@ -12,7 +12,10 @@ pub fn mirror(document: &mut Document) {
         node.translation[2] = negated(node.translation[2]);
         node.rotation[0] = negated(node.rotation[0]);
         node.rotation[1] = negated(node.rotation[1]);
-        for channel in Channel::ALL.into_iter().filter(|&channel| turns_round(channel)) {
+        for channel in Channel::ALL
+            .into_iter()
+            .filter(|&channel| turns_round(channel))
+        {
             let limit = &mut node.limits[channel.index()];
             *limit = limit.map(|(min, max)| (negated(max), negated(min)));
         }

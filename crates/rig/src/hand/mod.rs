@@ -95,13 +95,20 @@ fn right(hand: &Hand) -> Result<Document, Fault> {
         name: "hand".to_owned(),
         ..Document::default()
     };
-    let wrist = add(&mut document, Part {
-        name: "wrist",
-        rotation: PALM_DOWN,
-        limits: turns(Some(range::WRIST_DEVIATION), None, Some(range::WRIST_FLEXION)),
-        width: 42.0 * scale.broad,
-        ..Part::default()
-    });
+    let wrist = add(
+        &mut document,
+        Part {
+            name: "wrist",
+            rotation: PALM_DOWN,
+            limits: turns(
+                Some(range::WRIST_DEVIATION),
+                None,
+                Some(range::WRIST_FLEXION),
+            ),
+            width: 42.0 * scale.broad,
+            ..Part::default()
+        },
+    );
     for digit in &DIGITS {
         add_digit(&mut document, wrist, digit, scale)?;
     }
@@ -192,7 +199,11 @@ fn metacarpal(digit: &Digit, scale: Scale) -> Result<(f64, f64), Fault> {
     let under = (digit.base[2] - digit.head[1]) * scale.long;
     let pitch = libm::asin(under / length);
     let sine = -aside / (length * libm::cos(pitch));
-    let most = if digit.name == "thumb" { 0.95 } else { MOST_SPLAY };
+    let most = if digit.name == "thumb" {
+        0.95
+    } else {
+        MOST_SPLAY
+    };
     if sine.abs() > most {
         return Err(impossible(
             format!(
@@ -236,17 +247,35 @@ fn add_digit(
     let flat = [0.0, 0.0, 0.0, 1.0];
 
     let hinge = |limits| turns(None, None, Some(limits));
-    let knuckle = turns(Some(range::KNUCKLE_ABDUCTION), None, Some(range::KNUCKLE_FLEXION));
+    let knuckle = turns(
+        Some(range::KNUCKLE_ABDUCTION),
+        None,
+        Some(range::KNUCKLE_FLEXION),
+    );
     let joints: &[(&str, [f64; 4], _, f64)] = if thumb {
-        let saddle = turns(Some(range::THUMB_BASE_ABDUCTION), None, Some(range::THUMB_BASE_FLEXION));
+        let saddle = turns(
+            Some(range::THUMB_BASE_ABDUCTION),
+            None,
+            Some(range::THUMB_BASE_FLEXION),
+        );
         &[
             ("metacarpal", quaternion(bone), saddle, 28.0),
-            ("phalanx-proximal", straight, hinge(range::THUMB_MIDDLE), 22.0),
+            (
+                "phalanx-proximal",
+                straight,
+                hinge(range::THUMB_MIDDLE),
+                22.0,
+            ),
             ("phalanx-distal", flat, hinge(range::THUMB_LAST), 19.0),
         ]
     } else {
         &[
-            ("metacarpal", quaternion(bone), hinge((0.0, digit.mobile)), 26.0),
+            (
+                "metacarpal",
+                quaternion(bone),
+                hinge((0.0, digit.mobile)),
+                26.0,
+            ),
             ("phalanx-proximal", straight, knuckle, 22.0),
             ("phalanx-intermediate", flat, hinge(range::MIDDLE), 17.0),
             ("phalanx-distal", flat, hinge(range::LAST), 15.0),
@@ -269,17 +298,30 @@ fn add_digit(
     }
     let last = digit.bones[digit.bones.len() - 1];
     for (name, kind, at, width) in [
-        ("tip", Kind::Joint, [0.0, -(last + digit.soft_tip), 0.0], 11.0 * scale.broad),
-        ("pad", Kind::Mount, [bones::PAD_UNDER, -bones::PAD_ALONG * last, 0.0], 0.0),
+        (
+            "tip",
+            Kind::Joint,
+            [0.0, -(last + digit.soft_tip), 0.0],
+            11.0 * scale.broad,
+        ),
+        (
+            "pad",
+            Kind::Mount,
+            [bones::PAD_UNDER, -bones::PAD_ALONG * last, 0.0],
+            0.0,
+        ),
     ] {
-        add(document, Part {
-            name: &format!("{}-{name}", digit.name),
-            kind,
-            parent: Some(parent),
-            at: at.map(|x| x * scale.long),
-            width,
-            ..Part::default()
-        });
+        add(
+            document,
+            Part {
+                name: &format!("{}-{name}", digit.name),
+                kind,
+                parent: Some(parent),
+                at: at.map(|x| x * scale.long),
+                width,
+                ..Part::default()
+            },
+        );
     }
     Ok(())
 }

@@ -16,6 +16,9 @@ use kinematics::{Transform, Vec3};
 /// contact from it towards the fingertips, mm.
 const WRIST_HEIGHT: f64 = 18.0;
 const HEEL: f64 = 10.0;
+/// How far the knuckle pivot lies below the fitted axis, mm: of 0, 2, … 10 the depth with the
+/// greatest safe lift for the table's hand (tests/press.rs shows what it is on the axis).
+const DROP: f64 = 4.0;
 /// Degrees of roll about the knuckles before the tips take over.
 const TIPS_FROM: f64 = 35.0;
 /// Degrees of changeover of roll and lean.
@@ -62,16 +65,53 @@ impl Axis {
                 "plant another finger, or move a knuckle",
             ));
         }
-        Ok(Self { through, yaw: 0.5 * libm::atan2(2.0 * xz, zz - xx) })
+        Ok(Self {
+            through,
+            yaw: 0.5 * libm::atan2(2.0 * xz, zz - xx),
+        })
+    }
+}
+
+/// How the hand is planted and where it turns.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Planting {
+    /// Proximal flexion of the planted fingers, degrees: their slack.
+    pub flexion: f64,
+    /// How far the knuckle pivot lies below the fitted axis, mm. Knuckles above their pivot move
+    /// towards the fingertips as the wrist rises, which gives the outer fingers slack.
+    pub drop: f64,
+}
+
+impl Default for Planting {
+    fn default() -> Self {
+        Self {
+            flexion: bones::REST_FLEXION,
+            drop: DROP,
+        }
     }
 }
 
 /// Builds the hand with four fingers planted on a bench at height 0, the thumb resting.
 ///
 /// # Errors
-/// When no hand has these sizes, or its pads cannot come down to the bench.
-pub fn press(hand: &Hand) -> Result<Document, Fault> {
+/// When no hand has these sizes, the planting is none, or its pads cannot come down to the bench.
+pub fn press(hand: &Hand, planting: &Planting) -> Result<Document, Fault> {
     let scale = super::scale(hand)?;
+    let Planting { flexion, drop } = *planting;
+    let (least, most) = bones::range::MIDDLE;
+    // Written so that a NaN is refused too.
+    if !(flexion >= least && flexion <= most) {
+        return Err(impossible(
+            format!("its fingers are to be planted with a flexion of {flexion}°"),
+            "give them 10 to 15°",
+        ));
+    }
+    if !drop.is_finite() {
+        return Err(impossible(
+            format!("its pivot is to lie {drop} mm below the knuckles"),
+            "give it a few mm",
+        ));
+    }
     let mut document = super::right(hand)?;
     "bench-press".clone_into(&mut document.name);
     document.bench = Some(0.0);
@@ -88,10 +128,13 @@ pub fn press(hand: &Hand) -> Result<Document, Fault> {
     let mut pads = Vec::new();
     for (digit, knuckle) in DIGITS[1..].iter().zip(&knuckles) {
         let next = point(&document, &format!("{}-phalanx-intermediate", digit.name));
-        pads.push(planted(digit, knuckle, &(next - knuckle), scale)?);
+        pads.push(planted(digit, knuckle, &(next - knuckle), flexion, scale)?);
     }
 
-    let mut controls = Controls { document: &mut document, hung: Vec::new() };
+    let mut controls = Controls {
+        document: &mut document,
+        hung: Vec::new(),
+    };
     let pads_centre = pads.iter().sum::<Vec3>() / pads.len() as f64;
     let row = Axis::fit(&knuckles)?;
     let side = bones::SIDE * scale.broad;
@@ -104,14 +147,14 @@ pub fn press(hand: &Hand) -> Result<Document, Fault> {
     controls.hang("inner edge", edge(knuckles[0].z - side), 0.0);
     controls.hang("outer edge", edge(knuckles[3].z + side), 0.0);
     controls.hang("heel", Vec3::new(HEEL * scale.long, 0.0, 0.0), 0.0);
-    controls.hang("knuckles", row.through, row.yaw);
+    controls.hang("knuckles", row.through - Vec3::y() * drop, row.yaw);
     controls.hang("wrist target", Vec3::new(0.0, height, 0.0), 0.0);
     let target = controls.last();
     let wrist = &mut document.nodes[0];
     (wrist.parent, wrist.translation) = (Some(target), [0.0; 3]);
 
     for (digit, at) in DIGITS[1..].iter().zip(pads) {
-        plant(&mut document, digit.name, surface, at);
+        plant(&mut document, digit.name, surface, at, flexion);
     }
     add_dials(&mut document);
     if hand.side == Side::Left {
@@ -126,12 +169,13 @@ fn planted(
     digit: &super::Digit,
     knuckle: &Vec3,
     along: &Vec3,
+    flexion: f64,
     scale: Scale,
 ) -> Result<Vec3, Fault> {
     let [_, proximal, middle, last] = digit.bones else {
         unreachable!("a finger has four bones");
     };
-    let rest = bones::REST_FLEXION.to_radians();
+    let rest = flexion.to_radians();
     let whole = rest * (1.0 + bones::COUPLING);
     let (bent, all) = (libm::sincos(rest), libm::sincos(whole));
     let out = bones::PAD_ALONG * last;
@@ -141,7 +185,10 @@ fn planted(
     let (drop, reach) = (knuckle.y - radius, libm::hypot(under, ahead));
     if !(drop < reach) {
         return Err(impossible(
-            format!("its {} does not come down to the bench", digit.name.replace('-', " ")),
+            format!(
+                "its {} does not come down to the bench",
+                digit.name.replace('-', " ")
+            ),
             "make the hand longer or narrower",
         ));
     }
@@ -183,9 +230,12 @@ impl Controls<'_> {
 }
 
 /// Plants a digit's pad: a target on the surface, an anchor, and the contact kept.
-fn plant(document: &mut Document, digit: &str, surface: NodeId, at: Vec3) {
+fn plant(document: &mut Document, digit: &str, surface: NodeId, at: Vec3, flexion: f64) {
     let id = |document: &Document, part: &str| {
-        document.node_named(&format!("{digit}-{part}")).expect("just built").id
+        document
+            .node_named(&format!("{digit}-{part}"))
+            .expect("just built")
+            .id
     };
     let (base, end) = (id(document, "phalanx-proximal"), id(document, "pad"));
     let part = Part {
@@ -206,13 +256,17 @@ fn plant(document: &mut Document, digit: &str, surface: NodeId, at: Vec3) {
         target,
         solver: Solver::Finger {
             coupling: bones::COUPLING,
-            rest: bones::REST_FLEXION,
+            rest: flexion,
             collapse: 0.0,
             give: bones::GIVE,
         },
         active: true,
     });
-    document.plants.push(Plant { node: end, at: at.into(), surface: Some(surface) });
+    document.plants.push(Plant {
+        node: end,
+        at: at.into(),
+        surface: Some(surface),
+    });
 }
 
 /// The press dials, then the raw angle of each pivot they stage. A turn about z is negative
@@ -222,22 +276,64 @@ fn add_dials(document: &mut Document) {
         use Channel::{TurnX, TurnY, TurnZ};
         use Ramp::{Falling, Rising, RisingPast, Whole};
         [
-            ("lift", -30.0, 90.0, None, &[("knuckles", TurnZ, -1.0, Whole)]),
-            ("roll", -60.0, 120.0, Some(SOFTNESS), &[
-                ("heel", TurnZ, 1.0, Falling),
-                ("knuckles", TurnZ, -1.0, Rising),
-                ("knuckles", TurnZ, 1.0, RisingPast(TIPS_FROM)),
-                ("tips", TurnZ, -1.0, RisingPast(TIPS_FROM)),
-            ]),
-            ("lean", -45.0, 45.0, Some(SOFTNESS), &[
-                ("inner edge", TurnX, -1.0, Rising),
-                ("outer edge", TurnX, 1.0, Falling),
-            ]),
+            (
+                "lift",
+                -30.0,
+                90.0,
+                None,
+                &[("knuckles", TurnZ, -1.0, Whole)],
+            ),
+            (
+                "roll",
+                -60.0,
+                120.0,
+                Some(SOFTNESS),
+                &[
+                    ("heel", TurnZ, 1.0, Falling),
+                    ("knuckles", TurnZ, -1.0, Rising),
+                    ("knuckles", TurnZ, 1.0, RisingPast(TIPS_FROM)),
+                    ("tips", TurnZ, -1.0, RisingPast(TIPS_FROM)),
+                ],
+            ),
+            (
+                "lean",
+                -45.0,
+                45.0,
+                Some(SOFTNESS),
+                &[
+                    ("inner edge", TurnX, -1.0, Rising),
+                    ("outer edge", TurnX, 1.0, Falling),
+                ],
+            ),
             ("twist", -45.0, 45.0, None, &[("twist", TurnY, 1.0, Whole)]),
-            ("raw tips", -90.0, 90.0, None, &[("tips", TurnZ, -1.0, Whole)]),
-            ("raw inner edge", -45.0, 45.0, None, &[("inner edge", TurnX, -1.0, Whole)]),
-            ("raw outer edge", -45.0, 45.0, None, &[("outer edge", TurnX, 1.0, Whole)]),
-            ("raw heel", -60.0, 60.0, None, &[("heel", TurnZ, 1.0, Whole)]),
+            (
+                "raw tips",
+                -90.0,
+                90.0,
+                None,
+                &[("tips", TurnZ, -1.0, Whole)],
+            ),
+            (
+                "raw inner edge",
+                -45.0,
+                45.0,
+                None,
+                &[("inner edge", TurnX, -1.0, Whole)],
+            ),
+            (
+                "raw outer edge",
+                -45.0,
+                45.0,
+                None,
+                &[("outer edge", TurnX, 1.0, Whole)],
+            ),
+            (
+                "raw heel",
+                -60.0,
+                60.0,
+                None,
+                &[("heel", TurnZ, 1.0, Whole)],
+            ),
         ]
     };
     for (name, min, max, softness, drives) in staged {

@@ -79,7 +79,11 @@ impl Size {
         let name = measure.name();
         let mm = match self {
             Self::Mm(mm) => mm,
-            Self::Percentile { percent, sex, survey } => {
+            Self::Percentile {
+                percent,
+                sex,
+                survey,
+            } => {
                 // Written so that a NaN fails too.
                 if !(percent > 0.0 && percent < 100.0) {
                     return Err(super::impossible(
