@@ -8,10 +8,12 @@ use core::f64::consts::PI;
 /// of waves no shorter than a turn over 1 + |c|, which do not rise and fall within a step.
 const STEP: f64 = PI / 16.0;
 /// The same where every branch is searched and limits add their own turns.
-const FINE: f64 = PI / 64.0;
+const FINE: f64 = PI / 32.0;
 /// Residuals, mm, this near to each other are as good as each other: the flexion nearer
 /// the rest is then taken.
 const ALIKE: f64 = 1e-9;
+/// A distance, mm, that is none.
+const SHORT: f64 = 1e-10;
 /// Enough halvings of π/16 to leave neighbouring numbers.
 const HALVINGS: u32 = 64;
 
@@ -183,8 +185,7 @@ impl<'a> Search<'a> {
             at,
             value: self.place(at).outward(),
         });
-        let width = 1e-9 * libm::fabs(b.at - a.at);
-        self.zero(a, b, width, |search, q| search.place(q).outward())
+        self.zero(a, b, 1e-12, |search, q| search.place(q).outward())
     }
 
     /// Where the excess is zero between two places on either side: Newton's rule, or a
@@ -192,7 +193,7 @@ impl<'a> Search<'a> {
     fn level(&mut self, mut here: Side, mut there: Side) -> f64 {
         let distance = self.saddle.distance();
         let small = 1e-15 * distance * distance;
-        let mut q = 0.5 * (here.at + there.at);
+        let mut q = here.at - here.value * (there.at - here.at) / (there.value - here.value);
         for _ in 0..HALVINGS {
             let place = self.place(q);
             let excess = self.excess(&place);
@@ -227,18 +228,19 @@ impl<'a> Search<'a> {
         q
     }
 
-    /// A zero of `f` between two places of unlike sign, to within `width`: the Illinois rule
-    /// (a secant that halves the value at an end kept twice), halving when that is slow.
+    /// A zero of `f` between two places of unlike sign: the Illinois rule (a secant that halves
+    /// the value at an end kept twice), halving when that is slow. What `f` is the slope of
+    /// is then within `small` of its least or greatest, for a slope falls towards its zero.
     fn zero(
         &mut self,
         mut a: Side,
         mut b: Side,
-        width: f64,
+        small: f64,
         f: impl Fn(&mut Self, f64) -> f64,
     ) -> f64 {
         for round in 0..HALVINGS {
             let gap = b.at - a.at;
-            if libm::fabs(gap) <= width || b.value == 0.0 {
+            if libm::fabs(b.value * gap) <= small {
                 break;
             }
             let middle = a.at + 0.5 * gap;
@@ -279,7 +281,7 @@ impl<'a> Search<'a> {
                 value: here.slope,
             };
             if let Some(last) = before.filter(|last| last.value < 0.0 && side.value > 0.0) {
-                let q = self.zero(last, side, 0.0, |search, q| search.aimed(q).slope);
+                let q = self.zero(last, side, SHORT * SHORT, |search, q| search.aimed(q).slope);
                 let found = self.aimed(q);
                 self.offer(&mut best, found);
             }

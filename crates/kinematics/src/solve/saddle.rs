@@ -1,6 +1,7 @@
 //! A joint with two square axes that points something at a target.
 use super::link::{self, Link};
 use crate::{Vec3, channel};
+use core::f64::consts::{PI, TAU};
 
 /// Below this part of its distance a target counts as on an axis: the turn about that axis
 /// is then kept.
@@ -175,9 +176,13 @@ impl Saddle {
 
     /// The angle within its limits, of equal ones the nearest to the channel's.
     fn within(&self, which: usize, angle: f64) -> (f64, f64) {
-        let turned =
-            self.kept[which] + libm::remainder(angle - self.kept[which], core::f64::consts::TAU);
-        link::nearest(turned, self.limits[which])
+        let by = angle - self.kept[which];
+        let by = if libm::fabs(by) > PI {
+            libm::remainder(by, TAU)
+        } else {
+            by
+        };
+        link::nearest(self.kept[which] + by, self.limits[which])
     }
 
     fn aim(&self, pad: &Vec3, angles: [f64; 2]) -> Aim {
