@@ -122,8 +122,8 @@ impl Saddle {
         // 1 − x² by the target's distance from the outer axis, which keeps its digits there.
         let off = self.off / self.distance;
         let left = off - libm::fabs(y);
-        // Written so that a target at the joint itself is no direction.
-        if !(left >= -ON_AXIS) {
+        // A target at the joint itself has no direction.
+        if left.is_nan() || left < -ON_AXIS {
             return None;
         }
         let z = if left > 0.0 {

@@ -58,8 +58,7 @@ impl Axis {
             zz += off.z * off.z;
         }
         let apart = libm::hypot(2.0 * xz, zz - xx);
-        // Written so that a NaN is refused too.
-        if !(apart > ROUND * (xx + zz)) {
+        if apart.is_nan() || apart <= ROUND * (xx + zz) {
             return Err(impossible(
                 "the planted knuckles lie in no row: their axis could run any way".to_owned(),
                 "plant another finger, or move a knuckle",
@@ -183,7 +182,7 @@ fn planted(
     let ahead = (proximal + middle * bent.1 + out * all.1 - bones::PAD_UNDER * all.0) * scale.long;
     let radius = bones::PAD_RADIUS * scale.long;
     let (drop, reach) = (knuckle.y - radius, libm::hypot(under, ahead));
-    if !(drop < reach) {
+    if drop >= reach {
         return Err(impossible(
             format!(
                 "its {} does not come down to the bench",
@@ -269,10 +268,16 @@ fn plant(document: &mut Document, digit: &str, surface: NodeId, at: Vec3, flexio
     });
 }
 
+/// A turn that a dial gives a control: which, about what, by how much, from when.
+type Turn = (&'static str, Channel, f64, Ramp);
+
+/// A dial's name, limits, softness and turns.
+type Staged = (&'static str, f64, f64, Option<f64>, &'static [Turn]);
+
 /// The press dials, then the raw angle of each pivot they stage. A turn about z is negative
 /// where it raises the wrist; about x, where it raises the little finger's side.
 fn add_dials(document: &mut Document) {
-    let staged: [(&str, f64, f64, Option<f64>, &[(&str, Channel, f64, Ramp)]); 8] = {
+    let staged: [Staged; 8] = {
         use Channel::{TurnX, TurnY, TurnZ};
         use Ramp::{Falling, Rising, RisingPast, Whole};
         [
