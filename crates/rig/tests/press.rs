@@ -204,15 +204,17 @@ fn left_presses_as_the_mirror_of_right() {
 
 #[test]
 fn the_axis_of_a_row_is_refused_when_there_is_none() {
-    let at = |x: f64, z: f64| Vec3::new(x, 5.0, z);
+    let at = |x: f64, z: f64| (Vec3::new(x, 5.0, z), 1.0);
     assert!(Axis::fit(&[]).is_err());
     assert!(Axis::fit(&[at(1.0, 2.0)]).is_err());
+    assert!(Axis::fit(&[at(1.0, 2.0), (Vec3::new(3.0, 5.0, 9.0), 0.0)]).is_err());
+    assert!(Axis::fit(&[at(1.0, 2.0), at(f64::NAN, 3.0)]).is_err());
     assert!(Axis::fit(&[at(1.0, 2.0), at(1.0, 2.0)]).is_err());
     assert!(Axis::fit(&[at(1.0, 0.0), at(-1.0, 0.0), at(0.0, 1.0), at(0.0, -1.0)]).is_err());
     let fitted = Axis::fit(&[at(3.0, 0.0), at(4.0, 1.0), at(5.0, 2.0)]).unwrap();
     assert!(
         (fitted.yaw.to_degrees() - 45.0).abs() < 1e-12
-            && (fitted.through - at(4.0, 1.0)).norm() < 1e-12
+            && (fitted.through - at(4.0, 1.0).0).norm() < 1e-12
     );
 }
 

@@ -36,26 +36,33 @@ pub struct Axis {
 }
 
 impl Axis {
-    /// Fits a line parallel to the plane of x and z by total least squares: its direction is
-    /// the eigenvector of the greater eigenvalue of the points' 2×2 scatter (Pearson 1901, On
-    /// lines and planes of closest fit), which half an arctangent gives.
+    /// Fits a line parallel to the plane of x and z to points with weights, by total least
+    /// squares: its direction is the eigenvector of the greater eigenvalue of the points' 2×2
+    /// scatter (Pearson 1901, On lines and planes of closest fit; from memory), which half an
+    /// arctangent gives.
     ///
     /// # Errors
-    /// When there are fewer than two points, or they lie round and point nowhere.
-    pub fn fit(points: &[Vec3]) -> Result<Self, Fault> {
-        if points.len() < 2 {
+    /// When fewer than two points weigh anything, or they lie round and point nowhere.
+    pub fn fit(points: &[(Vec3, f64)]) -> Result<Self, Fault> {
+        let heavy = points.iter().filter(|(_, weight)| *weight > 0.0);
+        if heavy.clone().count() < 2 {
             return Err(impossible(
                 "fewer than two knuckles are planted, which makes no axis".to_owned(),
                 "plant another finger",
             ));
         }
-        let through = points.iter().sum::<Vec3>() / points.len() as f64;
+        let whole: f64 = heavy.clone().map(|(_, weight)| weight).sum();
+        let through = heavy
+            .clone()
+            .map(|(point, weight)| point * *weight)
+            .sum::<Vec3>()
+            / whole;
         let (mut xx, mut xz, mut zz) = (0.0, 0.0, 0.0);
-        for point in points {
+        for (point, weight) in heavy {
             let off = point - through;
-            xx += off.x * off.x;
-            xz += off.x * off.z;
-            zz += off.z * off.z;
+            xx += weight * off.x * off.x;
+            xz += weight * off.x * off.z;
+            zz += weight * off.z * off.z;
         }
         let apart = libm::hypot(2.0 * xz, zz - xx);
         if apart.is_nan() || apart <= ROUND * (xx + zz) {
@@ -135,7 +142,7 @@ pub fn press(hand: &Hand, planting: &Planting) -> Result<Document, Fault> {
         hung: Vec::new(),
     };
     let pads_centre = pads.iter().sum::<Vec3>() / pads.len() as f64;
-    let row = Axis::fit(&knuckles)?;
+    let row = Axis::fit(&knuckles.iter().map(|&at| (at, 1.0)).collect::<Vec<_>>())?;
     let side = bones::SIDE * scale.broad;
     let down = |at: Vec3| Vec3::new(at.x, 0.0, at.z);
     let edge = |z: f64| Vec3::new(row.through.x, 0.0, z);
