@@ -314,3 +314,57 @@ fn impossible_plantings_are_refused() {
         assert!(!fault.what.is_empty() && !fault.mend.is_empty());
     }
 }
+
+/// Flexion of every proximal interphalangeal joint over a sweep of a dial: the greatest second
+/// difference over the greatest first one.
+fn roughness(document: &Document, name: &str, softness: f64, range: (f64, f64), steps: u32) -> f64 {
+    let mut document = document.clone();
+    let dial = document.dials.iter_mut().find(|dial| dial.name == name);
+    dial.unwrap().softness = Some(softness);
+    let mut posed = Posed::new(&document).unwrap();
+    let mut rows = Vec::new();
+    for step in 0..=steps {
+        let part = f64::from(step) / f64::from(steps);
+        set(
+            &document,
+            &mut posed,
+            &[(name, range.0 + part * (range.1 - range.0))],
+        );
+        assert!(
+            limited(&document, &posed).is_empty(),
+            "{name}: inside the region"
+        );
+        rows.push(FINGERS.map(|finger| {
+            let joints = ["phalanx-proximal", "phalanx-intermediate", "phalanx-distal"];
+            let [a, b, c] = joints.map(|joint| at(&document, &posed, &format!("{finger}-{joint}")));
+            (b - a).cross(&(c - b)).norm().atan2((b - a).dot(&(c - b)))
+        }));
+    }
+    let change = |rows: &[[f64; 4]]| -> Vec<[f64; 4]> {
+        let pairs = rows.windows(2);
+        pairs
+            .map(|pair| std::array::from_fn(|joint| pair[1][joint] - pair[0][joint]))
+            .collect()
+    };
+    let most = |rows: &[[f64; 4]]| {
+        rows.iter()
+            .flatten()
+            .fold(0.0, |most: f64, x| most.max(x.abs()))
+    };
+    let first = change(&rows);
+    most(&change(&first)) / most(&first)
+}
+
+/// With a changeover no joint's speed jumps; without, the sweep sees the kink.
+#[test]
+fn changeover_keeps_joints_from_jumping() {
+    let (document, _) = bench();
+    for (name, range) in [("roll", (-1.9, 34.0)), ("lean", (-4.0, 4.0))] {
+        let at = |softness, steps| roughness(&document, name, softness, range, steps);
+        let (coarse, fine) = (at(4.0, 1000), at(4.0, 2000));
+        let (kink, kink_fine) = (at(0.0, 1000), at(0.0, 2000));
+        println!("{name}: {coarse:.4} {fine:.4}, kink {kink:.3} {kink_fine:.3}");
+        assert!(coarse <= 0.03 && fine < 0.6 * coarse);
+        assert!(kink > 0.1 && kink_fine > 0.8 * kink);
+    }
+}
