@@ -32,6 +32,26 @@ pub enum Solver {
         /// Residual in mm that is good enough.
         tolerance: f64,
     },
+    /// A finger held by its pad: a knuckle of two square axes (abduction outside, flexion
+    /// inside), then two hinges that flex together. The end is the pad's centre, a node
+    /// under the last bone. Flexion is the hinges' positive turn.
+    ///
+    /// The middle hinge turns by q, the last by (coupling − collapse)·q. All within the
+    /// joints' limits; where they forbid reaching the target, the nearest place they allow.
+    Finger {
+        /// Radians of the last joint per radian of the middle one: 2/3 for a free finger
+        /// (Rijpkema & Girard 1991).
+        coupling: f64,
+        /// A flexion, radians, on the branch to be kept: a pad at one distance from the
+        /// knuckle may be so at more than one flexion.
+        rest: f64,
+        /// Taken off the coupling by load: 0 none; as much as it, the last joint stays
+        /// straight; more, it bows back.
+        collapse: f64,
+        /// How far, radians, load pushes the last joint's lower limit back while collapse
+        /// is positive.
+        give: f64,
+    },
 }
 
 /// A chain from `base` down to `end`, held to `target`. Indices are node
@@ -55,7 +75,8 @@ pub struct Anchor {
 pub struct Outcome {
     /// Distance from end to target, mm.
     pub residual: f64,
-    /// Chain length minus distance from base to target, mm; negative: out of reach.
+    /// Chain length minus distance from base to target, mm; negative: out of reach. For an
+    /// active finger, the farthest its flexion can bring the pad stands for the length.
     pub reach_margin: f64,
     /// Iterations used; 0 for closed forms.
     pub iterations: u32,

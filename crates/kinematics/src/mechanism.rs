@@ -2,7 +2,7 @@
 //! plan of the `plan` module.
 use crate::plan::{Plan, Step};
 use crate::pose::{DirtySteps, Scratch};
-use crate::{Anchor, Order, Outcome, Pose, Rotation, Transform, Vec3, solve};
+use crate::{Anchor, Order, Outcome, Pose, Rotation, Solver, Transform, Vec3, solve};
 use alloc::vec;
 use alloc::vec::Vec;
 
@@ -60,13 +60,20 @@ pub enum BuildError {
         /// The anchor.
         anchor: usize,
     },
-    /// A two-bone anchor's chain does not have exactly two bones, or an aim's one,
-    /// or any other's none. Bones are counted between joints that can turn.
+    /// A two-bone anchor's chain does not have exactly two bones, a finger's three, an aim's
+    /// one, or any other's none. Bones are counted between joints that can turn.
     WrongBoneCount {
         /// The anchor.
         anchor: usize,
         /// Bones found.
         bones: usize,
+    },
+    /// A finger anchor's joints are not a knuckle with two free turns, next to each other in
+    /// its order, and then two joints with one each; or its numbers are not
+    /// finite, or its give is negative.
+    NotAFinger {
+        /// The anchor.
+        anchor: usize,
     },
     /// Two anchors would turn the same joint.
     SharedJoint {
@@ -144,6 +151,19 @@ impl Mechanism {
     pub fn set_active(&mut self, pose: &mut Pose, anchor: usize, active: bool) {
         if self.anchors[anchor].active != active {
             self.anchors[anchor].active = active;
+            self.plan
+                .mark(&mut pose.dirty, self.plan.anchor_step[anchor]);
+        }
+    }
+
+    /// Sets how far load has collapsed a finger anchor's last joint, without rebuilding;
+    /// marks it dirty in `pose`. Not finite, or another kind of anchor: nothing happens.
+    pub fn set_collapse(&mut self, pose: &mut Pose, anchor: usize, to: f64) {
+        if let Solver::Finger { collapse, .. } = &mut self.anchors[anchor].solver
+            && to.is_finite()
+            && *collapse != to
+        {
+            *collapse = to;
             self.plan
                 .mark(&mut pose.dirty, self.plan.anchor_step[anchor]);
         }

@@ -4,6 +4,7 @@
 //! anchor runs after its target, its pole and the parent of its base. It composes
 //! the channel pose of its chain itself, so it does not wait for the chain's nodes.
 use crate::pose::DirtySteps;
+use crate::solve::Saddle;
 use crate::{Anchor, BuildError, Node, Solver};
 use alloc::vec;
 use alloc::vec::Vec;
@@ -215,6 +216,7 @@ fn chains(nodes: &[Node], anchors: &[Anchor]) -> Result<Vec<Chain>, BuildError> 
         let fits = match anchor.solver {
             Solver::Aim => bones == 1,
             Solver::TwoBone { .. } => bones == 2,
+            Solver::Finger { .. } => bones == 3,
             Solver::DampedLeastSquares { .. } | Solver::Fabrik { .. } => bones > 0,
         };
         if !fits {
@@ -222,6 +224,20 @@ fn chains(nodes: &[Node], anchors: &[Anchor]) -> Result<Vec<Chain>, BuildError> 
                 anchor: index,
                 bones,
             });
+        }
+        if let Solver::Finger {
+            coupling,
+            rest,
+            collapse,
+            give,
+        } = anchor.solver
+            && !(is_finger(nodes, &joints)
+                && [coupling, rest, collapse, give]
+                    .iter()
+                    .all(|x| x.is_finite())
+                && give >= 0.0)
+        {
+            return Err(BuildError::NotAFinger { anchor: index });
         }
         for &node in &joints {
             if let Some(first) = owner[node].replace(index) {
@@ -236,6 +252,16 @@ fn chains(nodes: &[Node], anchors: &[Anchor]) -> Result<Vec<Chain>, BuildError> 
         chains.push(Chain { path, joints });
     }
     Ok(chains)
+}
+
+/// Whether three joints are a knuckle of two axes and two hinges.
+fn is_finger(nodes: &[Node], joints: &[usize]) -> bool {
+    let free = |&joint: &usize| {
+        let turns = &nodes[joint].limits[..3];
+        turns.iter().filter(|(min, max)| min < max).count()
+    };
+    let knuckle = &nodes[joints[0]];
+    Saddle::fits(&knuckle.limits, knuckle.order) && joints[1..].iter().all(|joint| free(joint) == 1)
 }
 
 /// Tasks in an order in which each comes after what it waits for, as near as can be to

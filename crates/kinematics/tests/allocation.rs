@@ -84,3 +84,39 @@ fn evaluating_allocates_nothing() {
     drop(vec![0u8; 8]);
     assert_eq!(CALLS.get() - before, 2, "the allocator counts");
 }
+
+#[test]
+fn planting_a_finger_allocates_nothing() {
+    let solver = Solver::Finger {
+        coupling: 2.0 / 3.0,
+        rest: 0.2,
+        collapse: 0.0,
+        give: 0.1,
+    };
+    let locked = LOCKED;
+    let mut nodes = vec![
+        mount(None, [0.0; 3]),
+        node(None, [0.0; 3], [(-0.3, 0.3), locked, (-0.8, 1.6)]),
+        node(Some(1), [0.0, -40.0, 0.0], [locked, locked, (0.0, 1.7)]),
+        node(Some(2), [0.0, -25.0, 0.0], [locked, locked, (0.0, 1.5)]),
+        mount(Some(3), [4.0, -12.0, 0.0]),
+    ];
+    nodes[1].order = kinematics::Order::Xzy;
+    let mut mechanism = Mechanism::new(nodes, vec![anchor(1, 4, 0, solver)]).unwrap();
+    let mut pose = mechanism.pose();
+    let before = CALLS.get();
+    let mut limited = 0;
+    for round in 0..100 {
+        pose.set_channel(0, Channel::MoveX, 0.6 * round as f64);
+        pose.set_channel(0, Channel::MoveY, -70.0 + 0.3 * round as f64);
+        pose.set_channel(0, Channel::MoveZ, -20.0 + 0.5 * round as f64);
+        mechanism.set_collapse(&mut pose, 0, 0.3 * (round % 3) as f64);
+        mechanism.evaluate(&mut pose);
+        limited += usize::from(pose.outcome(0).limited);
+    }
+    assert_eq!(CALLS.get() - before, 0);
+    assert!(
+        limited > 0 && limited < 100,
+        "both ways are tried: {limited}"
+    );
+}

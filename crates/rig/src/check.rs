@@ -3,7 +3,7 @@
 use crate::compile::{anchor_place, node_place, transform, unknown_node};
 use crate::file::MOST_NODES;
 use crate::index::Index;
-use crate::{Anchor, Dial, Document, Fault, Grip, Kind, Node, NodeId, Posed, Solver};
+use crate::{Anchor, Dial, Document, Fault, Grip, Kind, Node, NodeId, Posed, Ramp, Solver};
 use kinematics::{Channel, Transform};
 use std::collections::BTreeSet;
 
@@ -41,6 +41,18 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
     for (at, item) in document.anchors.iter().enumerate() {
         let place = anchor_place(document, at);
         name(&place, "anchor", &item.name, &mut names)?;
+        if let Solver::Finger {
+            coupling,
+            rest,
+            collapse,
+            give,
+        } = item.solver
+        {
+            number(&place, "coupling", coupling)?;
+            number(&place, "rest flexion", rest)?;
+            number(&place, "collapse", collapse)?;
+            not_negative(&place, "give", give)?;
+        }
         if let Solver::TwoBone { softness, bend, .. } = item.solver {
             not_negative(&place, "softness", softness)?;
             bend.iter().try_for_each(|&x| number(&place, "bend", x))?;
@@ -208,9 +220,13 @@ fn dial(place: &str, dial: &Dial) -> Result<(), Fault> {
     }
     dial.softness
         .map_or(Ok(()), |width| not_negative(place, "softness", width))?;
-    dial.drives
-        .iter()
-        .try_for_each(|drive| number(place, "gain", drive.gain))
+    dial.drives.iter().try_for_each(|drive| match drive.ramp {
+        Ramp::RisingPast(stage) => {
+            number(place, "gain", drive.gain)?;
+            not_negative(place, "second stage", stage)
+        }
+        _ => number(place, "gain", drive.gain),
+    })
 }
 
 /// Refuses an anchor's chain with a bone that has no length. Bones run between joints; mounts

@@ -121,6 +121,17 @@ fn compile_anchor(
             iterations: ITERATIONS,
             tolerance: TOLERANCE,
         },
+        Solver::Finger {
+            coupling,
+            rest,
+            collapse,
+            give,
+        } => kinematics::Solver::Finger {
+            coupling,
+            rest: rest * RADIANS,
+            collapse,
+            give: give * RADIANS,
+        },
     };
     Ok(kinematics::Anchor {
         base: find(anchor.base)?,
@@ -234,6 +245,7 @@ fn build_fault(document: &Document, order: &[usize], error: &BuildError) -> Faul
             let wanted = match document.anchors[at].solver {
                 Solver::Aim => "exactly one bone",
                 Solver::TwoBone { .. } => "exactly two bones",
+                Solver::Finger { .. } => "exactly three bones",
                 _ => "at least one bone",
             };
             (
@@ -245,6 +257,13 @@ fn build_fault(document: &Document, order: &[usize], error: &BuildError) -> Faul
                 "choose another base or end, or another solver".to_owned(),
             )
         }
+        BuildError::NotAFinger { anchor: at } => (
+            anchor_place(document, at),
+            format!("the anchor '{}' does not turn a finger", anchor(at)),
+            "choose as base a joint with two free turns, next to each other in its order, that \
+             carries two joints with one free turn each"
+                .to_owned(),
+        ),
         BuildError::SharedJoint {
             first,
             second,

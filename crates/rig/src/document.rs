@@ -101,6 +101,13 @@ pub enum Solver {
     },
     DampedLeastSquares,
     Fabrik,
+    /// A finger held by its pad; `rest` and `give` in degrees.
+    Finger {
+        coupling: f64,
+        rest: f64,
+        collapse: f64,
+        give: f64,
+    },
 }
 
 /// Keeps a chain's end at a target mount.
@@ -132,7 +139,7 @@ pub enum Unit {
 }
 
 /// Which side of neutral a drive answers to (docs/mathematics.md 6).
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Ramp {
     /// Both sides, linear.
     Whole,
@@ -140,6 +147,8 @@ pub enum Ramp {
     Rising,
     /// `ramp(neutral − value)`.
     Falling,
+    /// `ramp(ramp(value − neutral) − this)`: what comes in a second stage.
+    RisingPast(f64),
 }
 
 /// One channel a dial drives: channel += gain · shaped(value − neutral).

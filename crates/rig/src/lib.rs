@@ -10,6 +10,7 @@ pub mod document;
 pub mod edit;
 pub mod file;
 pub mod gauge;
+pub mod hand;
 pub mod history;
 pub mod index;
 pub mod posed;

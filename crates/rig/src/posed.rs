@@ -249,6 +249,7 @@ fn shaped(dial: &Dial, drive: &Drive, value: f64) -> f64 {
             Ramp::Whole => from_neutral,
             Ramp::Rising => ramp(from_neutral, width),
             Ramp::Falling => ramp(-from_neutral, width),
+            Ramp::RisingPast(stage) => ramp(ramp(from_neutral, width) - stage, width),
         }
 }
 

@@ -44,7 +44,7 @@ impl Random {
     }
 }
 
-/// A valid document: trees of joints and mounts in all six channel orders, anchors of all four
+/// A valid document: trees of joints and mounts in all six channel orders, anchors of all five
 /// kinds (within reach or not), dials with every ramp, limits and plants.
 pub fn random_document(seed: u64) -> Document {
     let mut random = Random(seed);
@@ -100,7 +100,8 @@ fn add_node(
     for limit in &mut limits[..3] {
         if random.chance(2) {
             let min = random.between(-120.0, 20.0);
-            *limit = Some((min, min + random.between(0.0, 150.0)));
+            // Never equal: that would lock the turn, and solvers count the joints that can.
+            *limit = Some((min, min + random.between(1.0, 151.0)));
         }
     }
     document.nodes.push(Node {
@@ -126,7 +127,7 @@ fn add_node(
 /// A chain of its own below some node, so that it shares no joint with another, and its target.
 fn add_anchor(document: &mut Document, random: &mut Random) {
     let outside = document.nodes[random.below(document.nodes.len())].id;
-    let solver = match random.below(4) {
+    let solver = match random.below(5) {
         0 => Solver::Aim,
         1 => {
             let pole = random.chance(5).then_some(outside);
@@ -142,11 +143,22 @@ fn add_anchor(document: &mut Document, random: &mut Random) {
             }
         }
         2 => Solver::DampedLeastSquares,
-        _ => Solver::Fabrik,
+        3 => Solver::Fabrik,
+        _ => Solver::Finger {
+            coupling: random.between(0.0, 1.0),
+            rest: random.between(-30.0, 30.0),
+            collapse: if random.chance(5) {
+                0.0
+            } else {
+                random.between(0.0, 1.5)
+            },
+            give: random.between(0.0, 20.0),
+        },
     };
     let bones = match solver {
         Solver::Aim => 1,
         Solver::TwoBone { .. } => 2,
+        Solver::Finger { .. } => 3,
         _ => 1 + random.below(6),
     };
     let base = add_node(document, random, Some(outside), Kind::Joint);
@@ -157,11 +169,8 @@ fn add_anchor(document: &mut Document, random: &mut Random) {
         }
         end = add_node(document, random, Some(end), Kind::Joint);
     }
-    // Solvers count bones between joints that can turn: free these of limits that lock.
-    for node in &mut document.nodes {
-        for limit in node.limits.iter_mut().flatten() {
-            limit.1 += 1.0;
-        }
+    if let Solver::Finger { .. } = solver {
+        make_finger(document, random, base, end);
     }
     let target = add_node(document, random, Some(outside), Kind::Mount);
     let id = AnchorId(take_id(document));
@@ -181,6 +190,32 @@ fn add_anchor(document: &mut Document, random: &mut Random) {
     }
 }
 
+/// Leaves the joints from `base` to above `end` the turns of a finger: two next to each other in
+/// the first one's order, one in each of the others.
+fn make_finger(document: &mut Document, random: &mut Random, base: NodeId, end: NodeId) {
+    let chain = base.0..end.0;
+    for node in document
+        .nodes
+        .iter_mut()
+        .filter(|n| chain.contains(&n.id.0))
+    {
+        let [outer, middle, inner] = node.order.axes();
+        let locked = if node.id == base {
+            vec![inner]
+        } else {
+            vec![outer, inner]
+        };
+        for axis in [outer, middle, inner] {
+            let (min, max) = (random.between(-60.0, -5.0), random.between(5.0, 100.0));
+            node.limits[axis] = Some(if locked.contains(&axis) {
+                (0.0, 0.0)
+            } else {
+                (min, max)
+            });
+        }
+    }
+}
+
 fn add_dial(document: &mut Document, random: &mut Random) {
     let id = DialId(take_id(document));
     let unit = if random.chance(6) {
@@ -195,7 +230,12 @@ fn add_dial(document: &mut Document, random: &mut Random) {
             node: document.nodes[random.below(document.nodes.len())].id,
             channel: Channel::ALL[random.below(6)],
             gain: random.between(-2.0, 2.0),
-            ramp: [Ramp::Whole, Ramp::Rising, Ramp::Falling][random.below(3)],
+            ramp: [
+                Ramp::Whole,
+                Ramp::Rising,
+                Ramp::Falling,
+                Ramp::RisingPast(15.0),
+            ][random.below(4)],
         });
     }
     document.dials.push(Dial {

@@ -19,6 +19,7 @@ fn two_hundred_samples_cover_everything() {
                 Solver::TwoBone { .. } => "two-bone",
                 Solver::DampedLeastSquares => "damped",
                 Solver::Fabrik => "fabrik",
+                Solver::Finger { .. } => "finger",
             };
             let reached = posed.outcome(anchor.id).residual < 1e-3;
             seen.insert(format!("{solver} {reached}"));
@@ -31,7 +32,7 @@ fn two_hundred_samples_cover_everything() {
         }
     }
     let mut wanted: Vec<_> = Order::ALL.iter().map(|o| format!("{o:?}")).collect();
-    for solver in ["aim", "two-bone", "damped", "fabrik"] {
+    for solver in ["aim", "two-bone", "damped", "fabrik", "finger"] {
         wanted.push(format!("{solver} false"));
         // A bone of a given length reaches a point at random with no chance at all.
         if solver != "aim" {
@@ -39,7 +40,12 @@ fn two_hundred_samples_cover_everything() {
         }
     }
     for channel in rig::Channel::ALL {
-        for ramp in [Ramp::Whole, Ramp::Rising, Ramp::Falling] {
+        for ramp in [
+            Ramp::Whole,
+            Ramp::Rising,
+            Ramp::Falling,
+            Ramp::RisingPast(15.0),
+        ] {
             wanted.push(format!("{channel:?} {ramp:?}"));
         }
     }

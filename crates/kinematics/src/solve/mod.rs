@@ -5,12 +5,16 @@
 mod aim;
 mod damped;
 mod fabrik;
+mod finger;
 mod jacobian;
 mod link;
+mod pad;
+mod saddle;
 mod two_bone;
 
 pub use jacobian::{bend_gain, least_singular_value};
 pub(crate) use link::Link;
+pub(crate) use saddle::Saddle;
 
 use crate::pose::Scratch;
 use crate::{Mechanism, Outcome, Pose, Solver, Transform, Vec3};
@@ -110,6 +114,22 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
                 iterations,
                 tolerance,
             } => fabrik::solve(&mut task, iterations, tolerance),
+            Solver::Finger {
+                coupling,
+                rest,
+                collapse,
+                give,
+            } => {
+                let flexion = finger::Flexion {
+                    coupling,
+                    rest,
+                    collapse,
+                    give,
+                };
+                let reach = finger::solve(&mut task, flexion);
+                outcome.reach_margin = reach.farthest - (target - root).norm();
+                reach.iterations
+            }
         };
         outcome.limited = scratch.links.iter().any(Link::at_limit);
     }

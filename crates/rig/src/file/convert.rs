@@ -88,6 +88,17 @@ pub fn into_document(file: f::File) -> Result<Document, Fault> {
                 }
                 f::Solver::DampedLeastSquares => Solver::DampedLeastSquares,
                 f::Solver::Fabrik => Solver::Fabrik,
+                f::Solver::Finger {
+                    coupling,
+                    rest,
+                    collapse,
+                    give,
+                } => Solver::Finger {
+                    coupling,
+                    rest,
+                    collapse,
+                    give,
+                },
             },
             name: anchor.name,
             active: anchor.active,
@@ -104,6 +115,7 @@ pub fn into_document(file: f::File) -> Result<Document, Fault> {
                     f::Ramp::Whole => Ramp::Whole,
                     f::Ramp::Rising => Ramp::Rising,
                     f::Ramp::Falling => Ramp::Falling,
+                    f::Ramp::RisingPast(stage) => Ramp::RisingPast(stage),
                 },
             })
         });
@@ -229,6 +241,17 @@ pub fn from_document(document: &Document) -> f::File {
                     },
                     Solver::DampedLeastSquares => f::Solver::DampedLeastSquares,
                     Solver::Fabrik => f::Solver::Fabrik,
+                    Solver::Finger {
+                        coupling,
+                        rest,
+                        collapse,
+                        give,
+                    } => f::Solver::Finger {
+                        coupling,
+                        rest,
+                        collapse,
+                        give,
+                    },
                 },
                 active: anchor.active,
             })
@@ -319,6 +342,7 @@ fn from_dial(dial: &Dial, name: &impl Fn(NodeId) -> String) -> f::Dial {
                     Ramp::Whole => f::Ramp::Whole,
                     Ramp::Rising => f::Ramp::Rising,
                     Ramp::Falling => f::Ramp::Falling,
+                    Ramp::RisingPast(stage) => f::Ramp::RisingPast(stage),
                 },
             })
             .collect(),

@@ -26,6 +26,14 @@ fn z_axis() -> [f64; 3] {
     [0.0, 0.0, 1.0]
 }
 
+fn two_thirds() -> f64 {
+    2.0 / 3.0
+}
+
+fn rest_flexion() -> f64 {
+    12.0
+}
+
 /// A Handstand document: a chain or a hand with its controls. Lengths in mm, angles in degrees.
 #[derive(Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -207,6 +215,21 @@ pub enum Solver {
     DampedLeastSquares,
     /// Any chain, by forward and backward reaching.
     Fabrik,
+    /// A finger by its pad: a knuckle of two axes, then two hinges that flex together.
+    Finger {
+        /// Turn of the last joint by that of the middle one.
+        #[serde(default = "two_thirds")]
+        coupling: f64,
+        /// A flexion, degrees, on the side of straight to be kept.
+        #[serde(default = "rest_flexion")]
+        rest: f64,
+        /// Taken off the coupling by load.
+        #[serde(default, skip_serializing_if = "is_zero")]
+        collapse: f64,
+        /// Degrees by which load pushes the last joint's lower limit back.
+        #[serde(default, skip_serializing_if = "is_zero")]
+        give: f64,
+    },
 }
 
 /// One named channel.
@@ -272,7 +295,7 @@ pub enum Channel {
     MoveZ,
 }
 
-/// Both sides of neutral, above it only, or below it only.
+/// Both sides of neutral, above it only, below it only, or above it from a second stage on.
 #[derive(Clone, Copy, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Ramp {
@@ -280,6 +303,8 @@ pub enum Ramp {
     Whole,
     Rising,
     Falling,
+    /// Where the second stage starts, in the dial's unit.
+    RisingPast(f64),
 }
 
 impl Ramp {

@@ -1,0 +1,127 @@
+//! The published tables a hand is made from, and what had to be assumed beside them.
+//!
+//! Bones: Buryanov A., Kotiuk V. (2010) Proportions of hand segments. International Journal of
+//! Morphology 28(3):755–758: means of 66 adults by radiography, rounded to 0.1 mm as found in a
+//! secondary table of that paper. Ranges of motion: American Academy of Orthopaedic Surgeons,
+//! Joint Motion: Method of Measuring and Recording (1965), as tabulated in therapy course
+//! tables; typical adult figures for drawing and animating, not for clinical use.
+
+/// A digit of the table: bones from the wrist outward and the soft tissue past the last, mm.
+pub struct Digit {
+    /// Start of its joints' names in WebXR Hand Input.
+    pub name: &'static str,
+    /// Metacarpal, then phalanges; mean lengths, mm.
+    pub bones: &'static [f64],
+    /// Their standard deviations, mm.
+    pub deviations: &'static [f64],
+    /// Soft tissue beyond the distal phalanx, mm.
+    pub soft_tip: f64,
+    /// Assumed (carpal positions are in no table here): the metacarpal's base from the wrist's
+    /// centre in the flat right hand, mm towards the fingertips, the thumb's side and the back.
+    pub base: [f64; 3],
+    /// Assumed: the knuckle's distance to the thumb's side and to the back, mm. Both follow from
+    /// the arch of the palm and give the bowed row of knuckles.
+    pub head: [f64; 2],
+    /// Assumed: how far the metacarpal flexes on the carpals, degrees. The fourth and fifth are
+    /// mobile; that is how the palm flattens and cups.
+    pub mobile: f64,
+}
+
+/// Thumb to little finger.
+pub const DIGITS: [Digit; 5] = [
+    Digit {
+        name: "thumb",
+        bones: &[46.2, 31.6, 21.7],
+        deviations: &[3.9, 3.1, 1.6],
+        soft_tip: 5.7,
+        base: [18.0, 22.0, -8.0],
+        head: [52.0, -14.0],
+        mobile: 0.0,
+    },
+    Digit {
+        name: "index-finger",
+        bones: &[68.1, 39.8, 22.4, 15.8],
+        deviations: &[6.3, 4.9, 2.5, 2.3],
+        soft_tip: 3.8,
+        base: [34.0, 15.0, 0.0],
+        head: [26.8, 0.0],
+        mobile: 0.0,
+    },
+    Digit {
+        name: "middle-finger",
+        bones: &[64.6, 44.6, 26.3, 17.4],
+        deviations: &[5.4, 3.8, 3.0, 1.9],
+        soft_tip: 4.0,
+        base: [34.9, 3.5, 3.0],
+        head: [6.9, 2.5],
+        mobile: 0.0,
+    },
+    Digit {
+        name: "ring-finger",
+        bones: &[58.0, 41.4, 25.7, 17.3],
+        deviations: &[5.1, 3.9, 3.3, 2.2],
+        soft_tip: 4.0,
+        base: [33.0, -7.5, 1.0],
+        head: [-13.6, 0.5],
+        mobile: 10.0,
+    },
+    Digit {
+        name: "pinky-finger",
+        bones: &[53.7, 32.7, 18.1, 16.0],
+        deviations: &[4.4, 2.8, 2.5, 2.5],
+        soft_tip: 3.7,
+        base: [30.0, -17.0, -3.0],
+        head: [-31.8, -5.0],
+        mobile: 20.0,
+    },
+];
+
+/// Wrist's centre to the tip of the middle finger in the table's hand, mm. The wrist's centre is
+/// taken 0.54 of the third metacarpal before that bone's base: Youm et al. (1978), carpal height
+/// ratio, from memory; and the crease hands are measured from is taken to lie over it.
+pub const LENGTH: f64 = 34.9 + 64.6 + 44.6 + 26.3 + 17.4 + 4.0;
+/// Assumed: soft tissue outside the knuckles of index and little finger, mm each.
+pub const SIDE: f64 = 12.5;
+/// Breadth over the knuckles of the table's hand, mm.
+pub const BREADTH: f64 = 26.8 + 31.8 + 2.0 * SIDE;
+/// Assumed: what of a metacarpal's splay its finger keeps when it is straight.
+pub const FAN: f64 = 0.5;
+
+/// Assumed: the pad's centre from the last joint, as a part of the distal phalanx; and towards
+/// the palm, and its radius, mm.
+pub const PAD_ALONG: f64 = 0.6;
+/// See [`PAD_ALONG`].
+pub const PAD_UNDER: f64 = 3.0;
+/// See [`PAD_ALONG`].
+pub const PAD_RADIUS: f64 = 4.0;
+
+/// Degrees of proximal flexion at rest: a straight finger planted has no slack at all.
+pub const REST_FLEXION: f64 = 12.0;
+/// Distal by proximal interphalangeal flexion: Rijpkema & Girard (1991), from memory.
+pub const COUPLING: f64 = 2.0 / 3.0;
+/// Assumed: degrees by which load bows the last joint back past straight.
+pub const GIVE: f64 = 10.0;
+
+/// Degrees. Flexion positive; deviation and abduction as the right hand's channel has them.
+pub mod range {
+    /// Wrist extension 70, flexion 80.
+    pub const WRIST_FLEXION: (f64, f64) = (-70.0, 80.0);
+    /// Wrist radial deviation 20, ulnar 30.
+    pub const WRIST_DEVIATION: (f64, f64) = (-20.0, 30.0);
+    /// Knuckle extension 45, flexion 90.
+    pub const KNUCKLE_FLEXION: (f64, f64) = (-45.0, 90.0);
+    /// Knuckle abduction 20 either way.
+    pub const KNUCKLE_ABDUCTION: (f64, f64) = (-20.0, 20.0);
+    /// Proximal interphalangeal flexion 100.
+    pub const MIDDLE: (f64, f64) = (0.0, 100.0);
+    /// Distal interphalangeal flexion 90.
+    pub const LAST: (f64, f64) = (0.0, 90.0);
+    /// Thumb carpometacarpal extension 20, flexion 15.
+    pub const THUMB_BASE_FLEXION: (f64, f64) = (-20.0, 15.0);
+    /// Thumb palmar abduction 70.
+    pub const THUMB_BASE_ABDUCTION: (f64, f64) = (-70.0, 0.0);
+    /// Thumb metacarpophalangeal flexion 50.
+    pub const THUMB_MIDDLE: (f64, f64) = (0.0, 50.0);
+    /// Thumb interphalangeal extension 20, flexion 80.
+    pub const THUMB_LAST: (f64, f64) = (-20.0, 80.0);
+}
