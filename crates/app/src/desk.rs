@@ -118,7 +118,19 @@ fn gauges(session: Session) -> Vec<Shown> {
             scale: 50.0,
             tolerance: Some((0.0, f64::INFINITY)),
         });
-        slips.chain(margins).collect()
+        let gains = document
+            .anchors
+            .iter()
+            .filter(|a| matches!(a.solver, rig::Solver::TwoBone { .. }))
+            .map(|a| Shown {
+                label: format!("bend gain, {}", a.name),
+                gauge: Gauge::BendGain {
+                    anchor: a.name.clone(),
+                },
+                scale: 20.0,
+                tolerance: Some((0.0, 5.0)),
+            });
+        slips.chain(margins).chain(gains).collect()
     })
 }
 

@@ -171,13 +171,9 @@ pub fn Lineage() -> impl IntoView {
     let roles = Memo::new(move |_| {
         session.history.with(|h| {
             let document = h.document();
-            match session.moving.get() {
-                Moving::Nothing => Vec::new(),
-                Moving::Dials(dials) => rig::roles(document, &dials),
-                Moving::Place(node) => rig::role::roles_placing(document, node),
-            }
-            .into_iter()
-            .collect::<BTreeMap<_, _>>()
+            crate::scene::roles_now(session, document)
+                .into_iter()
+                .collect::<BTreeMap<_, _>>()
         })
     });
     // On a phone the mobile hangs only when asked for.

@@ -4,7 +4,7 @@ use crate::session::{Moving, Session, Tool, grip_of};
 use course::{Task, Truth};
 use figure::{Bubble, Scene, Shape};
 use leptos::prelude::*;
-use rig::{DialId, Document, Grip, NodeId, Posed, Unit, Vec3, roles};
+use rig::{DialId, Document, Grip, NodeId, Posed, Role, Unit, Vec3, roles};
 
 /// Draws the plate as the session stands. Tracks everything it reads.
 pub fn shapes(session: Session) -> Vec<Shape> {
@@ -32,11 +32,7 @@ fn scene<'a>(
     let moving = session.moving.get();
     let step = session.step();
     let mut scene = Scene {
-        roles: match &moving {
-            Moving::Nothing => Vec::new(),
-            Moving::Dials(dials) => roles(document, dials),
-            Moving::Place(node) => rig::role::roles_placing(document, *node),
-        },
+        roles: roles_now(session, document),
         ghost,
         trail: session.trail.get(),
         lever: session.lever.get(),
@@ -90,6 +86,15 @@ fn scene<'a>(
     }
     pencil(session, &mut scene, step.as_ref().map(|s| &s.task));
     scene
+}
+
+/// Roles for what is being moved, or would be.
+pub fn roles_now(session: Session, document: &Document) -> Vec<(NodeId, Role)> {
+    match session.moving.get() {
+        Moving::Nothing => Vec::new(),
+        Moving::Dials(dials) => roles(document, &dials),
+        Moving::Place(node) => rig::role::roles_placing(document, node),
+    }
 }
 
 /// The node that shows the grip of what is moving.

@@ -80,8 +80,8 @@ pub fn add_at(session: Session, at: Vec3) {
 }
 
 /// The chain from `base` to `end` decides the solver: one bone aims, two close in closed form,
-/// more are solved step by step.
-fn solver_for(document: &Document, base: NodeId, end: NodeId) -> Solver {
+/// more are solved step by step, by the method chosen.
+fn solver_for(document: &Document, base: NodeId, end: NodeId, reaching: bool) -> Solver {
     let mut bones = 0;
     let mut at = Some(end);
     while let Some(id) = at.filter(|id| *id != base) {
@@ -95,6 +95,7 @@ fn solver_for(document: &Document, base: NodeId, end: NodeId) -> Solver {
             softness: 0.0,
             bend: [0.0, 0.0, 1.0],
         },
+        _ if reaching => Solver::Fabrik,
         _ => Solver::DampedLeastSquares,
     }
 }
@@ -291,17 +292,25 @@ fn AnchorTools() -> impl IntoView {
     let base = RwSignal::new(None::<u32>);
     let end = RwSignal::new(None::<u32>);
     let names = Memo::new(move |_| names(session));
+    let reaching = RwSignal::new(false);
     let several = move || session.history.with(|h| h.document().anchors.len() > 1);
     view! {
         <div class="tool-row">
             <Choice label="Anchor from" names picked=base/>
             <Choice label="to" names picked=end/>
+            <label class="choice">
+                <span>"long chains by"</span>
+                <select on:change=move |e| reaching.set(event_target_value(&e) == "reaching")>
+                    <option value="damped">"damped least squares"</option>
+                    <option value="reaching">"reaching to and fro"</option>
+                </select>
+            </label>
             <button
                 class="tool"
                 disabled=move || base.get().is_none() || end.get().is_none()
                 on:click=move |_| {
                     if let (Some(base), Some(end)) = (base.get(), end.get()) {
-                        anchor(session, NodeId(base), NodeId(end));
+                        anchor(session, NodeId(base), NodeId(end), reaching.get());
                     }
                 }
             >
@@ -315,14 +324,17 @@ fn AnchorTools() -> impl IntoView {
     }
 }
 
-fn anchor(session: Session, base: NodeId, end: NodeId) {
+fn anchor(session: Session, base: NodeId, end: NodeId, reaching: bool) {
     let (solver, name) = session.history.with_untracked(|h| {
         let of = h
             .document()
             .node(end)
             .map(|n| n.name.clone())
             .unwrap_or_default();
-        (solver_for(h.document(), base, end), format!("{of} anchor"))
+        (
+            solver_for(h.document(), base, end, reaching),
+            format!("{of} anchor"),
+        )
     });
     if session.edit_live(&Edit::AddAnchor {
         name,

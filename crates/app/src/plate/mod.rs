@@ -1,17 +1,17 @@
 //! The plate: the figure you drag.
+mod easel;
 mod handles;
+mod insets;
 mod keys;
 mod pointer;
 mod timing;
 
-use crate::paint::Painter;
 use crate::scene;
 use crate::session::{Session, session};
 use figure::View;
 use leptos::html::{Canvas, Div};
 use leptos::prelude::*;
-use std::cell::{Cell, RefCell};
-use std::rc::Rc;
+use std::cell::Cell;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 
@@ -21,7 +21,6 @@ pub fn Plate() -> impl IntoView {
     let session = session();
     let frame = NodeRef::<Div>::new();
     let canvas = NodeRef::<Canvas>::new();
-    let painter: Rc<RefCell<Option<Painter>>> = Rc::default();
     let size = RwSignal::new((0.0, 0.0));
 
     // The view keeps the whole figure in sight until the reader moves it.
@@ -40,43 +39,19 @@ pub fn Plate() -> impl IntoView {
         }
     });
 
-    // At most one painting a frame, however many signals change.
-    let asked = Rc::new(Cell::new(false));
-    let first = Rc::new(Cell::new(true));
-    Effect::new(move || {
+    let first = Cell::new(true);
+    let drawing = move || {
+        let (size, look) = (size.get(), session.look.get());
         let shapes = scene::shapes(session);
-        let (look, size) = (session.look.get(), size.get());
-        let Some(element) = canvas.get() else { return };
-        if size.0 < 1.0 || shapes.is_empty() {
-            return;
+        (size.0 >= 1.0 && !shapes.is_empty()).then_some((shapes, size, look))
+    };
+    easel::paint_on(canvas, drawing, move || {
+        timing::end();
+        if first.replace(false)
+            && let Some(performance) = window().performance()
+        {
+            let _ = performance.mark("figure-drawn");
         }
-        let waiting = PENDING
-            .with(|p| p.replace(Some((shapes, size, look))))
-            .is_some();
-        if waiting && asked.get() {
-            return;
-        }
-        asked.set(true);
-        let (painter, asked, first) = (painter.clone(), asked.clone(), first.clone());
-        request_animation_frame(move || {
-            asked.set(false);
-            let Some((shapes, size, look)) = PENDING.with(Cell::take) else {
-                return;
-            };
-            let mut painter = painter.borrow_mut();
-            if painter.is_none() {
-                *painter = Painter::new(element);
-            }
-            if let Some(painter) = painter.as_mut() {
-                painter.paint(&shapes, size, window().device_pixel_ratio(), look);
-            }
-            timing::end();
-            if first.replace(false)
-                && let Some(performance) = window().performance()
-            {
-                let _ = performance.mark("figure-drawn");
-            }
-        });
     });
 
     watch_size(frame, size);
@@ -92,19 +67,13 @@ pub fn Plate() -> impl IntoView {
         >
             <canvas node_ref=canvas aria-hidden="true" data-figure=""></canvas>
             <handles::Handles/>
+            <insets::Insets/>
             <div class="plate-tools">
                 <keys::StepSize/>
                 <Sights/>
             </div>
         </div>
     }
-}
-
-/// Shapes, plate size in CSS px and look, waiting for the next frame.
-type Drawing = (Vec<figure::Shape>, (f64, f64), figure::Look);
-
-thread_local! {
-    static PENDING: Cell<Option<Drawing>> = const { Cell::new(None) };
 }
 
 /// Brings the whole figure into sight.
