@@ -48,7 +48,7 @@ fn bad(arguments: &[&str]) -> String {
 
 #[test]
 fn pose_answers_in_json() {
-    let output = handstand(&["pose", &example(), "--dial", "lift=-40", "--json"]);
+    let output = handstand(&["pose", &example(), "--dial", "lift=40", "--json"]);
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
     let pose: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
     let node = |name: &str| {
@@ -88,7 +88,7 @@ fn pose_answers_in_json() {
 
 #[test]
 fn pose_answers_in_a_table() {
-    let output = handstand(&["pose", &example(), "--dial", "lift=-40"]);
+    let output = handstand(&["pose", &example(), "--dial", "lift=40"]);
     let table = text(&output.stdout);
     let wrist = table
         .lines()
@@ -111,7 +111,7 @@ fn dials_are_checked() {
     assert!(dial("lift").contains("write NAME=VALUE"));
     assert!(dial("lift=high").contains("'high' is not a number"));
     assert!(dial("lift=nan").contains("is not a number"));
-    assert!(dial("lift=90").contains("give -75 to 15"));
+    assert!(dial("lift=90").contains("give -15 to 75"));
     assert!(dial("roll=1").contains("no dial named 'roll'; use one of 'lift'"));
 }
 
@@ -195,7 +195,7 @@ fn draw_writes_a_picture() {
             "--look",
             look,
             "--dial",
-            "lift=-30",
+            "lift=30",
         ]);
         assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
         let picture = std::fs::read_to_string(&out).unwrap();

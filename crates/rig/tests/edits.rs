@@ -279,7 +279,7 @@ fn a_dial_stops_at_its_limits() {
         },
     )
     .unwrap();
-    assert_eq!(document.dials[0].value, -75.0);
+    assert_eq!(document.dials[0].value, -15.0);
     apply(
         &mut document,
         &Edit::SetDials {
@@ -287,7 +287,7 @@ fn a_dial_stops_at_its_limits() {
         },
     )
     .unwrap();
-    assert_eq!(document.dials[0].value, 15.0);
+    assert_eq!(document.dials[0].value, 75.0);
 }
 
 #[test]

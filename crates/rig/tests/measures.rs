@@ -36,7 +36,7 @@ const SIN_20: f64 = 0.342_020_143_325_668_7;
 #[test]
 fn a_full_lift_about_the_right_pivot_slips_nowhere() {
     let mut document = chain();
-    let posed = at_lift(&mut document, -40.0);
+    let posed = at_lift(&mut document, 40.0);
     close(&Gauge::WorstSlip {}, &document, &posed, 0.0, 1e-10);
     for node in ["knuckle", "tip"] {
         close(
@@ -101,14 +101,15 @@ fn a_full_lift_about_the_right_pivot_slips_nowhere() {
         axis: 2,
         dial: named("lift"),
     };
-    close(&rate, &document, &posed, 1.0, 1e-9);
+    // About z, counter-clockwise as seen, lifting turns the wrist the other way.
+    close(&rate, &document, &posed, -1.0, 1e-9);
     close(
         &Gauge::Dial {
             dial: named("lift"),
         },
         &document,
         &posed,
-        -40.0,
+        40.0,
         0.0,
     );
 }
@@ -131,7 +132,7 @@ fn a_misplaced_pivot_moves_a_rigid_mark_by_its_offset() {
     for anchor in &mut document.anchors {
         anchor.active = false;
     }
-    let posed = at_lift(&mut document, -40.0);
+    let posed = at_lift(&mut document, 40.0);
     assert!((posed.slip(&document, knuckle).unwrap() - 12.0 * SIN_20).abs() < 1e-10);
     let shown = Gauge::Slip {
         node: named("knuckle"),

@@ -87,10 +87,10 @@ fn a_pull_finds_the_nearest_point() {
     let mut document = chain();
     let lift = document.dials[0].id;
     let wrist = id(&document, "wrist");
-    for degrees in [-70.0, -40.0, -1.0, 10.0f64] {
+    for degrees in [70.0, 40.0, 1.0, -10.0f64] {
         let mut posed = at_lift(&mut document, 0.0);
         // The wrist runs on a circle of 90 mm about the knuckle; the pointer may be far off it.
-        let turn = degrees * std::f64::consts::PI / 180.0;
+        let turn = -degrees * std::f64::consts::PI / 180.0;
         let outwards = -Vec3::new(libm::cos(turn), libm::sin(turn), 0.0);
         for (far, off) in [(90.0, 0.0), (300.0, 25.0), (40.0, -9.0)] {
             let to = Vec3::new(90.0, 0.0, off) + outwards * far;
@@ -111,7 +111,7 @@ fn a_pull_finds_the_nearest_point() {
         Vec3::new(90.0, 200.0, 0.0),
         Vec3::z(),
     );
-    assert_eq!(values, [(lift, -75.0)]);
+    assert_eq!(values, [(lift, 75.0)]);
     // And comes back.
     let values = pull::pull(
         &mut posed,
