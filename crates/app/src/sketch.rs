@@ -244,19 +244,24 @@ fn pivot_above(session: Session, above: NodeId) {
     }) {
         return;
     }
+    make_movable(session, &name);
+    session.settle();
+    session.say("A pivot hangs above it. Nothing on the plate moved.");
+}
+
+/// A new mount can be placed by hand and turned by a dial, and is chosen.
+fn make_movable(session: Session, name: &str) {
     let made = session
         .history
-        .with_untracked(|h| h.document().node_named(&name).map(|n| n.id));
+        .with_untracked(|h| h.document().node_named(name).map(|n| n.id));
     if let Some(node) = made {
         session.edit_live(&Edit::SetGrip {
             node,
             grip: Grip::Place([0.0; 3]),
         });
-        add_turn(session, node, &name);
+        add_turn(session, node, name);
         session.selected.set(Some(node));
     }
-    session.settle();
-    session.say("A pivot hangs above it. Nothing on the plate moved.");
 }
 
 fn turn_dial(session: Session, node: NodeId) {
@@ -370,16 +375,7 @@ fn gather(session: Session) {
         name: name.clone(),
         at,
     }) {
-        let made = session
-            .history
-            .with_untracked(|h| h.document().node_named(&name).map(|n| n.id));
-        if let Some(node) = made {
-            session.edit_live(&Edit::SetGrip {
-                node,
-                grip: Grip::Place([0.0; 3]),
-            });
-            add_turn(session, node, &name);
-        }
+        make_movable(session, &name);
     }
     session.settle();
 }
