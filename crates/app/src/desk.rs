@@ -1,5 +1,5 @@
 //! The desk: dials and gauges under the plate, and the tools a step offers.
-use crate::session::{Session, session};
+use crate::session::{Moving, Session, session};
 use course::Shown;
 use leptos::prelude::*;
 use rig::{DialId, Edit, Gauge, Unit};
@@ -22,7 +22,7 @@ pub fn tenths(value: f64, of: Unit) -> String {
 pub fn spoken(session: Session) -> String {
     untrack(|| {
         let dials = session.history.with(|h| {
-            let crate::session::Moving::Dials(ids) = session.moving.get() else {
+            let Moving::Dials(ids) = session.moving.get() else {
                 return Vec::new();
             };
             ids.iter()
@@ -53,11 +53,20 @@ pub fn Desk() -> impl IntoView {
             let grip = chosen.and_then(|id| crate::session::grip_of(document, id));
             let of_chosen = |d: &rig::Dial| {
                 d.drives.iter().any(|r| Some(r.node) == chosen)
-                    || matches!(&grip, Some(crate::session::Moving::Dials(ids)) if ids.contains(&d.id))
+                    || matches!(&grip, Some(Moving::Dials(ids)) if ids.contains(&d.id))
             };
-            let few: Vec<_> = document.dials.iter().filter(|d| of_chosen(d)).map(|d| d.id).collect();
+            let few: Vec<_> = document
+                .dials
+                .iter()
+                .filter(|d| of_chosen(d))
+                .map(|d| d.id)
+                .collect();
             // A long sketch has many dials: the chosen node's are enough.
-            if few.is_empty() { document.dials.iter().map(|d| d.id).collect() } else { few }
+            if few.is_empty() {
+                document.dials.iter().map(|d| d.id).collect()
+            } else {
+                few
+            }
         })
     });
     let gauges = Memo::new(move |_| gauges(session));
@@ -83,7 +92,7 @@ fn gauges(session: Session) -> Vec<Shown> {
     if let Some(step) = session.step()
         && !step.gauges.is_empty()
     {
-        return step.gauges;
+        return step.gauges.clone();
     }
     let of_lesson = session
         .lesson
@@ -170,10 +179,16 @@ fn DialRow(id: DialId) -> impl IntoView {
     };
     let turn = move |to: f64| {
         if to.is_finite() {
-            session.moving.set(crate::session::Moving::Dials(vec![id]));
+            let moving = Moving::Dials(vec![id]);
+            if session.moving.with_untracked(|m| *m != moving)
+                || session.attempt.with_untracked(|a| a.trail.is_empty())
+            {
+                session.begin(moving);
+            }
             session.edit_live(&Edit::SetDials {
                 values: vec![(id, to)],
             });
+            session.record();
         }
     };
     move || {
@@ -197,8 +212,7 @@ fn DialRow(id: DialId) -> impl IntoView {
                     aria-valuetext=move || tenths(value(), of)
                     on:pointerdown=move |_| {
                         session.stop();
-                        session.ghost.set(session.posed.get_untracked());
-                        session.trail.set(Vec::new());
+                        session.begin(Moving::Dials(vec![id]));
                     }
                     on:input=move |e| turn(event_target_value(&e).parse().unwrap_or(f64::NAN))
                     on:change=move |_| {

@@ -161,8 +161,7 @@ fn route_changed(session: Session) {
         Route::Front => untrack(|| session.stop()),
         Route::Sketch => untrack(|| {
             session.lesson.set(None);
-            let kept = storage::load("sketch").and_then(|text| rig::read(&text).ok());
-            session.open(kept.unwrap_or_else(sketch::blank), figure::Sight::Side);
+            open_sketch(session);
         }),
         Route::Lesson { number, place } => {
             let Some(entry) = entries.into_iter().find(|e| e.number == number) else {
@@ -205,6 +204,26 @@ fn route_changed(session: Session) {
     }
 }
 
+fn open_sketch(session: Session) {
+    let kept = storage::load("sketch").and_then(|text| rig::read(&text).ok());
+    session.open(
+        kept.unwrap_or_else(sketch::blank),
+        figure::Sight::Side,
+        true,
+    );
+}
+
+/// Puts on the plate what is kept for this place under another name, and goes on with that.
+pub fn open_copy(session: Session, slot: &str, name: &str) {
+    session.save();
+    storage::go_on_with(slot, name);
+    match session.route.get_untracked() {
+        Route::Front => {}
+        Route::Sketch => open_sketch(session),
+        Route::Lesson { place, .. } => show_place(session, place, true),
+    }
+}
+
 /// Puts a step's figure on the plate, as it was left if `kept`.
 fn show_place(session: Session, place: Place, kept: bool) {
     let Some(lesson) = session.lesson.get_untracked() else {
@@ -235,7 +254,7 @@ fn show_place(session: Session, place: Place, kept: bool) {
         .filter(|_| kept)
         .and_then(|slot| storage::load(&slot))
         .and_then(|text| rig::read(&text).ok());
-    session.open(saved.unwrap_or(fresh), sight);
+    session.open(saved.unwrap_or(fresh), sight, kept);
 }
 
 /// The step's figure as the lesson gives it.
@@ -245,7 +264,7 @@ pub fn start_again(session: Session) {
             show_place(session, place, false);
             session.say("Started again.");
         }
-        _ => session.open(sketch::blank(), figure::Sight::Side),
+        _ => session.open(sketch::blank(), figure::Sight::Side, false),
     }
 }
 

@@ -1,8 +1,8 @@
 //! Who carries whom: both lineages hang over the plate like a mobile.
 use crate::session::{Moving, Session, session};
 use leptos::prelude::*;
-use rig::{Document, Edit, Kind, NodeId, Role};
-use std::collections::BTreeMap;
+use rig::{Document, Edit, Kind, Node, NodeId, Role};
+use std::collections::{BTreeMap, BTreeSet};
 
 const STEP_Y: f64 = 42.0;
 const TOP: f64 = 40.0;
@@ -19,48 +19,98 @@ struct Bead {
     held: bool,
 }
 
-/// Lays both lineages out: controls to the left, skeleton to the right; a child hangs under its
-/// parent, and further children branch to the right.
-fn hang(document: &Document) -> (Vec<Bead>, f64) {
-    let mut beads = Vec::new();
-    let mut next_x = 26.0;
-    let mut right = next_x;
-    for kind in [Kind::Mount, Kind::Joint] {
-        let roots: Vec<NodeId> = document
-            .nodes
-            .iter()
-            .filter(|n| n.kind == kind && !n.hidden && up(document, n.id, kind).is_none())
-            .map(|n| n.id)
-            .collect();
-        for root in roots {
-            let used = branch(document, root, kind, next_x, TOP, &mut beads);
-            right = beads
-                .iter()
-                .map(|b: &Bead| b.x + label_width(&b.name))
-                .fold(used, f64::max);
-            next_x = right + 24.0;
+/// A mobile of more beads is a wall, and slow; the rest is still on the plate.
+const MOST_BEADS: usize = 300;
+
+/// The mobile laid out.
+#[derive(Clone, Default, PartialEq)]
+struct Hung {
+    beads: Vec<Bead>,
+    width: f64,
+    /// Visible nodes, hung or not.
+    of: usize,
+}
+
+impl Hung {
+    fn depth(&self) -> f64 {
+        self.beads.iter().map(|b| b.y).fold(0.0, f64::max) + 26.0
+    }
+}
+
+/// A document's nodes by who carries them, asked for many times while hanging.
+struct Carriers<'a> {
+    nodes: BTreeMap<NodeId, &'a Node>,
+    children: BTreeMap<NodeId, Vec<NodeId>>,
+    roots: Vec<NodeId>,
+    held: BTreeSet<NodeId>,
+}
+
+impl<'a> Carriers<'a> {
+    fn new(document: &'a Document) -> Self {
+        let nodes: BTreeMap<_, _> = document.nodes.iter().map(|n| (n.id, n)).collect();
+        let mut children: BTreeMap<_, Vec<_>> = BTreeMap::new();
+        let mut roots = Vec::new();
+        for node in document.nodes.iter().filter(|n| !n.hidden) {
+            match up(&nodes, node) {
+                Some(parent) => children.entry(parent).or_default().push(node.id),
+                None => roots.push(node.id),
+            }
         }
-        if kind == Kind::Mount && !beads.is_empty() {
-            next_x += 30.0;
+        let held = document
+            .anchors
+            .iter()
+            .filter(|a| a.active)
+            .map(|a| a.end)
+            .collect();
+        Self {
+            nodes,
+            children,
+            roots,
+            held,
         }
     }
-    (beads, right)
+
+    fn children(&self, id: NodeId) -> &[NodeId] {
+        self.children.get(&id).map_or(&[], Vec::as_slice)
+    }
 }
 
 /// The nearest visible ancestor within the same lineage.
-fn up(document: &Document, id: NodeId, kind: Kind) -> Option<NodeId> {
-    let mut at = document.node(id)?.parent;
-    while let Some(parent) = at {
-        let node = document.node(parent)?;
-        if node.kind != kind {
-            return None;
+fn up(nodes: &BTreeMap<NodeId, &Node>, node: &Node) -> Option<NodeId> {
+    let mut parent = nodes.get(&node.parent?)?;
+    while parent.kind == node.kind {
+        if !parent.hidden {
+            return Some(parent.id);
         }
-        if !node.hidden {
-            return Some(parent);
-        }
-        at = node.parent;
+        parent = nodes.get(&parent.parent?)?;
     }
     None
+}
+
+/// Lays both lineages out: controls to the left, skeleton to the right; a child hangs under its
+/// parent, and further children branch to the right.
+fn hang(document: &Document) -> Hung {
+    let carriers = Carriers::new(document);
+    let mut hung = Hung {
+        of: document.nodes.iter().filter(|n| !n.hidden).count(),
+        ..Hung::default()
+    };
+    let mut x = 26.0;
+    for kind in [Kind::Mount, Kind::Joint] {
+        for root in carriers
+            .roots
+            .iter()
+            .filter(|r| carriers.nodes[r].kind == kind)
+        {
+            branch(&carriers, *root, None, (x, TOP), &mut hung.beads);
+            hung.width = right_of(&hung.beads);
+            x = hung.width + 24.0;
+        }
+        if kind == Kind::Mount && !hung.beads.is_empty() {
+            x += 30.0;
+        }
+    }
+    hung
 }
 
 /// About how wide a bead and its name are, px.
@@ -68,46 +118,41 @@ fn label_width(name: &str) -> f64 {
     30.0 + 7.6 * name.chars().count() as f64
 }
 
-/// Hangs a node and all below it; the greatest x used.
+/// Where these beads' names end.
+fn right_of(beads: &[Bead]) -> f64 {
+    beads
+        .iter()
+        .map(|b| b.x + label_width(&b.name))
+        .fold(0.0, f64::max)
+}
+
+/// Hangs a node and all below it.
 fn branch(
-    document: &Document,
+    carriers: &Carriers,
     id: NodeId,
-    kind: Kind,
-    x: f64,
-    y: f64,
+    parent: Option<NodeId>,
+    (x, y): (f64, f64),
     beads: &mut Vec<Bead>,
-) -> f64 {
-    let Some(node) = document.node(id) else {
-        return x;
-    };
-    let held = document.anchors.iter().any(|a| a.active && a.end == id);
+) {
+    if beads.len() == MOST_BEADS {
+        return;
+    }
+    let node = carriers.nodes[&id];
     beads.push(Bead {
         id,
         name: node.name.clone(),
-        kind,
+        kind: node.kind,
         x,
         y,
-        parent: up(document, id, kind),
-        held,
+        parent,
+        held: carriers.held.contains(&id),
     });
-    let mut used = x;
-    let children: Vec<NodeId> = document
-        .nodes
-        .iter()
-        .filter(|n| n.kind == kind && !n.hidden && up(document, n.id, kind) == Some(id))
-        .map(|n| n.id)
-        .collect();
+    let children = carriers.children(id);
     let widest = children
         .iter()
-        .filter_map(|id| document.node(*id))
-        .map(|n| label_width(&n.name))
+        .map(|c| label_width(&carriers.nodes[c].name))
         .fold(0.0, f64::max);
-    let carries = |id: NodeId| {
-        document
-            .nodes
-            .iter()
-            .any(|n| n.kind == kind && up(document, n.id, kind) == Some(id))
-    };
+    let carries = |id: NodeId| !carriers.children(id).is_empty();
     let own = beads.len();
     let (mut at, mut low) = (x, false);
     for (index, child) in children.iter().copied().enumerate() {
@@ -115,11 +160,7 @@ fn branch(
             // Beside a branch that goes further down, clear of all its names; bare siblings hang on
             // threads of two lengths, so that their names pass each other.
             if carries(children[index - 1]) || carries(child) {
-                at = beads[own..]
-                    .iter()
-                    .map(|b| b.x + label_width(&b.name))
-                    .fold(at, f64::max)
-                    + 10.0;
+                at = right_of(&beads[own..]).max(at) + 10.0;
                 low = false;
             } else {
                 at += widest / 2.0 + 8.0;
@@ -127,16 +168,15 @@ fn branch(
             }
         }
         let drop = if low { STEP_Y * 1.5 } else { STEP_Y };
-        used = used.max(branch(document, child, kind, at, y + drop, beads));
+        branch(carriers, child, Some(id), (at, y + drop), beads);
     }
-    used
 }
 
-/// Mounts that lead joints: a joint's parent mount, and an anchor's target with its end.
-fn leads(document: &Document, beads: &BTreeMap<NodeId, (f64, f64)>) -> Vec<String> {
+/// Threads from mounts to the joints that hang from them, where one lineage leads the other.
+fn leads(document: &Document, beads: &BTreeMap<NodeId, (Kind, f64, f64)>) -> Vec<String> {
     let thread = |a: &NodeId, b: &NodeId| {
-        let (ax, ay) = beads.get(a)?;
-        let (bx, by) = beads.get(b)?;
+        let (_, ax, ay) = beads.get(a)?;
+        let (_, bx, by) = beads.get(b)?;
         let middle = (ax + bx) / 2.0;
         Some(format!(
             "M{ax:.1} {ay:.1}C{middle:.1} {ay:.1} {middle:.1} {by:.1} {bx:.1} {by:.1}"
@@ -144,7 +184,8 @@ fn leads(document: &Document, beads: &BTreeMap<NodeId, (f64, f64)>) -> Vec<Strin
     };
     let carried = document.nodes.iter().filter_map(|n| {
         let parent = n.parent?;
-        let crosses = n.kind == Kind::Joint && document.node(parent)?.kind == Kind::Mount;
+        let crosses =
+            n.kind == Kind::Joint && beads.get(&parent).is_some_and(|p| p.0 == Kind::Mount);
         crosses.then(|| thread(&parent, &n.id))?
     });
     carried.collect()
@@ -152,7 +193,7 @@ fn leads(document: &Document, beads: &BTreeMap<NodeId, (f64, f64)>) -> Vec<Strin
 
 /// How far the mobile hangs down over the plate, px: the figure is framed below it.
 pub fn drop_of(document: &Document) -> f64 {
-    hang(document).0.iter().map(|b| b.y).fold(0.0, f64::max) + 26.0
+    hang(document).depth()
 }
 
 /// The mobile.
@@ -161,10 +202,10 @@ pub fn Lineage() -> impl IntoView {
     let session = session();
     let hung = Memo::new(move |_| session.history.with(|h| hang(h.document())));
     let places = Memo::new(move |_| {
-        hung.with(|(beads, _)| {
-            beads
+        hung.with(|h| {
+            h.beads
                 .iter()
-                .map(|b| (b.id, (b.x, b.y)))
+                .map(|b| (b.id, (b.kind, b.x, b.y)))
                 .collect::<BTreeMap<_, _>>()
         })
     });
@@ -209,18 +250,18 @@ pub fn Lineage() -> impl IntoView {
         cancelled.remove();
     });
     let threads = move || {
-        hung.with(|(beads, _)| {
-            beads
+        hung.with(|h| {
+            h.beads
                 .iter()
                 .map(|b| {
                     match b
                         .parent
                         .and_then(|p| places.with(|all| all.get(&p).copied()))
                     {
-                        Some((x, y)) if (x - b.x).abs() < 0.5 => {
+                        Some((_, x, y)) if (x - b.x).abs() < 0.5 => {
                             format!("M{x:.1} {y:.1}V{:.1}", b.y)
                         }
-                        Some((x, y)) => format!(
+                        Some((_, x, y)) => format!(
                             "M{x:.1} {y:.1}C{x:.1} {:.1} {:.1} {y:.1} {:.1} {:.1}",
                             y + 20.0,
                             b.x,
@@ -238,11 +279,19 @@ pub fn Lineage() -> impl IntoView {
             .history
             .with(|h| places.with(|p| leads(h.document(), p).join("")))
     };
-    let size = move || {
-        hung.with(|(beads, width)| (*width, beads.iter().map(|b| b.y).fold(0.0, f64::max) + 26.0))
-    };
-    let caption = move |kind: Kind| {
-        hung.with(|(beads, _)| beads.iter().find(|b| b.kind == kind).map(|b| b.x))
+    let size = move || hung.with(|h| (h.width, h.depth()));
+    let caption =
+        move |kind: Kind| hung.with(|h| h.beads.iter().find(|b| b.kind == kind).map(|b| b.x));
+    let cut = move || {
+        hung.with(|h| {
+            (h.beads.len() < h.of).then(|| {
+                format!(
+                    "{} of {} nodes hang here; all are on the plate.",
+                    h.beads.len(),
+                    h.of
+                )
+            })
+        })
     };
     view! {
         <button
@@ -260,7 +309,7 @@ pub fn Lineage() -> impl IntoView {
                     {move || caption(Kind::Mount).map(|x| view! { <text x=x + 12.0 y="18">"controls"</text> })}
                     {move || caption(Kind::Joint).map(|x| view! { <text x=x + 12.0 y="18">"skeleton"</text> })}
                 </svg>
-                <For each=move || hung.get().0 key=|b| (b.id, b.name.clone(), b.x as i64, b.y as i64, b.held) let:bead>
+                <For each=move || hung.get().beads key=|b| (b.id, b.name.clone(), b.x as i64, b.y as i64, b.held) let:bead>
                     {
                         let id = bead.id;
                         let role = move || roles.with(|r| r.get(&id).copied()).unwrap_or(Role::Still);
@@ -292,6 +341,7 @@ pub fn Lineage() -> impl IntoView {
                     }
                 </For>
             </div>
+            {move || cut().map(|text| view! { <p class="cut">{text}</p> })}
             <Show when=move || ghost.get().is_some()>
                 <div
                     class="bead-ghost"

@@ -98,7 +98,7 @@ fn LessonText(lesson: Arc<Lesson>) -> impl IntoView {
                 <a href=play.link() aria-current=move || playing().then_some("step")>"Free play"</a>
             </h2>
             <Show when=playing>
-                <p>{lesson.play.clone()}</p>
+                <p>{rich(session, &lesson, &lesson.play)}</p>
                 <div class="actions">
                     <StartAgain/>
                 </div>

@@ -25,6 +25,7 @@ pub fn run(
     session.stop();
     let turn = session.playing.get_untracked();
     if still_preferred() {
+        show(session, to.iter().copied());
         then();
         return;
     }
@@ -46,18 +47,25 @@ fn frame(
         let now = window().performance().map_or(0.0, |p| p.now());
         let began = began.unwrap_or(now);
         let t = ((now - began) / 1000.0 / SECONDS).min(1.0);
-        session.posed.update(|posed| {
-            if let Some(posed) = posed {
-                for ((dial, a), (_, b)) in from.iter().zip(&to) {
-                    posed.set_dial(*dial, a + (b - a) * t);
-                }
-                posed.evaluate();
-            }
-        });
+        let between =
+            |((dial, a), (_, b)): (&(DialId, f64), &(DialId, f64))| (*dial, a + (b - a) * t);
+        show(session, from.iter().zip(&to).map(between));
         if t < 1.0 {
             frame(session, turn, Some(began), from, to, then);
         } else {
             then();
+        }
+    });
+}
+
+/// Poses the figure without touching the document.
+fn show(session: Session, values: impl Iterator<Item = (DialId, f64)>) {
+    session.posed.update(|posed| {
+        if let Some(posed) = posed {
+            for (dial, value) in values {
+                posed.set_dial(dial, value);
+            }
+            posed.evaluate();
         }
     });
 }
@@ -110,19 +118,9 @@ pub fn between(session: Session) {
         return;
     };
     run(session, first, second, move || {
+        // The document never changed: after a moment the figure shows it again.
         set_timeout(
-            move || {
-                // The document never changed, so its own values are what to go back to.
-                let values = values_now(session);
-                session.posed.update(|posed| {
-                    if let Some(posed) = posed {
-                        for (dial, value) in values {
-                            posed.set_dial(dial, value);
-                        }
-                        posed.evaluate();
-                    }
-                });
-            },
+            move || session.repose(),
             std::time::Duration::from_millis(500),
         );
     });

@@ -45,6 +45,7 @@ pub struct Session {
     pub route: RwSignal<Route>,
     pub lessons: RwSignal<Vec<Entry>>,
     pub lesson: RwSignal<Option<Arc<Lesson>>>,
+    step: Memo<Option<Arc<Step>>>,
     pub history: RwSignal<History>,
     pub posed: RwSignal<Option<Posed>>,
     pub moving: RwSignal<Moving>,
@@ -67,10 +68,26 @@ pub struct Session {
     pub notices: RwSignal<Vec<Notice>>,
     pub said: RwSignal<String>,
     pub keeps: RwSignal<bool>,
+    /// Where the document on the plate is kept, and what is kept there. It belongs to the document,
+    /// not to the route: the route changes first, while the next lesson is still on its way.
+    pub kept: RwSignal<Option<Kept>>,
     /// Raised when another document is put on the plate.
     pub opened: RwSignal<u32>,
     /// Raised when an animation should stop.
     pub playing: RwSignal<u32>,
+}
+
+/// A slot, and what it holds if this tab knows.
+#[derive(Clone, Debug)]
+pub struct Kept {
+    pub slot: String,
+    pub body: Option<String>,
+}
+
+fn done_kept() -> BTreeSet<String> {
+    storage::setting("done")
+        .map(|t| t.split_whitespace().map(String::from).collect())
+        .unwrap_or_default()
 }
 
 /// A lesson in the index.
@@ -96,12 +113,25 @@ impl Session {
             _ if dark => Look::Blackboard,
             _ => Look::Paper,
         };
+        let route = RwSignal::new(Route::parse(
+            &window().location().hash().unwrap_or_default(),
+        ));
+        let lesson = RwSignal::new(None::<Arc<Lesson>>);
+        let step = Memo::new(move |_| {
+            let Route::Lesson {
+                place: Place::Step(index),
+                ..
+            } = route.get()
+            else {
+                return None;
+            };
+            lesson.with(|l| Some(Arc::new(l.as_ref()?.steps.get(index)?.clone())))
+        });
         Self {
-            route: RwSignal::new(Route::parse(
-                &window().location().hash().unwrap_or_default(),
-            )),
+            route,
             lessons: RwSignal::default(),
-            lesson: RwSignal::new(None),
+            lesson,
+            step,
             history: RwSignal::new(History::new(Document::default())),
             posed: RwSignal::new(None),
             moving: RwSignal::default(),
@@ -113,11 +143,7 @@ impl Session {
             pencil: RwSignal::default(),
             truth: RwSignal::new(None),
             mark: RwSignal::new(None),
-            done: RwSignal::new(
-                storage::setting("done")
-                    .map(|t| t.split_whitespace().map(String::from).collect())
-                    .unwrap_or_default(),
-            ),
+            done: RwSignal::new(done_kept()),
             tool: RwSignal::default(),
             view: RwSignal::new(View {
                 sight: Sight::Side,
@@ -132,34 +158,32 @@ impl Session {
             notices: RwSignal::default(),
             said: RwSignal::default(),
             keeps: RwSignal::new(true),
+            kept: RwSignal::new(None),
             opened: RwSignal::new(0),
             playing: RwSignal::new(0),
         }
     }
 
     /// The step shown, if one is.
-    pub fn step(&self) -> Option<Step> {
-        let Route::Lesson {
-            place: Place::Step(index),
-            ..
-        } = self.route.get()
-        else {
-            return None;
-        };
-        self.lesson
-            .with(|lesson| lesson.as_ref().and_then(|l| l.steps.get(index).cloned()))
+    pub fn step(&self) -> Option<Arc<Step>> {
+        self.step.get()
     }
 
     /// As [`step`](Self::step), read outside reactive code.
-    pub fn step_now(&self) -> Option<Step> {
-        untrack(|| self.step())
+    pub fn step_now(&self) -> Option<Arc<Step>> {
+        self.step.get_untracked()
     }
 
-    /// Puts a document on the plate, with nothing to undo.
-    pub fn open(&self, document: Document, sight: Sight) {
+    /// Puts a document on the plate, with nothing to undo. `known`: it is what the slot holds, or
+    /// what a lesson gives where the slot holds nothing; else it is yet to be kept.
+    pub fn open(&self, document: Document, sight: Sight, known: bool) {
         match Posed::new(&document) {
             Ok(posed) => {
+                self.save();
                 self.stop();
+                let slot = self.route.get_untracked().slot();
+                let body = known.then(|| rig::write(&document));
+                self.kept.set(slot.map(|slot| Kept { slot, body }));
                 batch(|| {
                     self.view.update(|v| v.sight = sight);
                     self.framed.set(false);
@@ -258,6 +282,46 @@ impl Session {
         }
     }
 
+    /// Begins a motion by pointer, keys or slider: what was there becomes the ghost, and the trail
+    /// and the exercise's mark start anew.
+    pub fn begin(&self, moving: Moving) {
+        batch(|| {
+            self.moving.set(moving);
+            self.ghost.set(self.posed.get_untracked());
+            self.trail.set(Vec::new());
+            self.attempt.update(|a| a.trail.clear());
+            self.mark.set(None);
+        });
+        self.record();
+    }
+
+    /// Adds the pose to the trail, for the figure and for exercises that follow the way taken.
+    pub fn record(&self) {
+        let (values, mover) = self.history.with_untracked(|h| {
+            let document = h.document();
+            let moving = self.moving.get_untracked();
+            (
+                document
+                    .dials
+                    .iter()
+                    .map(|d| (d.id, d.value))
+                    .collect::<Vec<_>>(),
+                crate::scene::mover_of(document, &moving),
+            )
+        });
+        let point = self.posed.with_untracked(|p| {
+            mover.and_then(|m| Some(p.as_ref().filter(|p| p.has(m))?.point(m)))
+        });
+        if let Some(point) = point {
+            self.trail.update(|t| t.push(point));
+        }
+        self.attempt.update(|a| {
+            if a.trail.last() != Some(&values) {
+                a.trail.push(values);
+            }
+        });
+    }
+
     /// Ends a drag.
     pub fn settle(&self) {
         self.history.update(History::settle);
@@ -331,10 +395,11 @@ impl Session {
         }
     }
 
-    /// Marks this step as done.
+    /// Marks this step as done, with what other tabs have done meanwhile.
     pub fn finish(&self) {
         if let Some(slot) = self.route.get_untracked().slot() {
             self.done.update(|done| {
+                done.extend(done_kept());
                 done.insert(slot);
             });
             let all = self
@@ -373,23 +438,41 @@ impl Session {
         self.said.set(text.into());
     }
 
-    /// Stops any animation.
+    /// Stops any animation; the figure shows the document again.
     pub fn stop(&self) {
         self.playing.update(|n| *n += 1);
+        if self.posed.with_untracked(Option::is_some) {
+            self.repose();
+        }
     }
 
-    /// Keeps the document of this route.
+    /// Keeps the document on the plate, if it is not kept as it is.
     pub fn save(&self) {
-        let Some(slot) = self.route.get_untracked().slot() else {
+        let Some(Kept { slot, body: known }) = self.kept.get_untracked() else {
             return;
         };
         let body = self.history.with_untracked(|h| rig::write(h.document()));
+        if known.as_ref() == Some(&body) {
+            return;
+        }
         match storage::save(&slot, &body) {
-            Saved::Here => self.keeps.set(true),
-            Saved::Copy(name) => self.lasting_notice(
-                "Another tab has newer work here, so this tab's work is kept beside it.",
-                format!("Nothing is overwritten; the copy is called {name}."),
-            ),
+            Saved::Here => {
+                self.keeps.set(true);
+                self.kept.set(Some(Kept {
+                    slot,
+                    body: Some(body),
+                }));
+            }
+            Saved::Copy => {
+                self.kept.set(Some(Kept {
+                    slot,
+                    body: Some(body),
+                }));
+                self.lasting_notice(
+                    "Another tab has newer work here, so this tab's work is kept beside it.",
+                    "Nothing is overwritten, and 'Other copies' under the plate opens it from any tab.",
+                );
+            }
             Saved::Not(why) => {
                 if self.keeps.get_untracked() {
                     self.keeps.set(false);

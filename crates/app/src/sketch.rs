@@ -388,7 +388,7 @@ fn Files() -> impl IntoView {
         <div class="tool-row">
             <button
                 class="tool"
-                on:click=move |_| session.open(blank(), figure::Sight::Side)
+                on:click=move |_| session.open(blank(), figure::Sight::Side, false)
             >
                 "New"
             </button>
@@ -414,7 +414,7 @@ fn Files() -> impl IntoView {
 
 fn open_text(session: Session, from: &str, text: &str) {
     match rig::read(text) {
-        Ok(document) => session.open(document, sight_named("side")),
+        Ok(document) => session.open(document, sight_named("side"), false),
         Err(fault) => session.notice(
             format!("{from}: {fault}"),
             "Nothing was opened; what you had is still here.",

@@ -1,15 +1,17 @@
-//! Work kept in the browser. Each slot carries the tab that wrote it and a revision, so that
-//! a tab never overwrites what another has saved since: it moves to a copy and says so.
+//! Work kept in the browser. Each place holds a revision, so that a tab never overwrites what
+//! another has saved since: it goes on in a copy and says so. Which copy a tab is at outlives a
+//! reload; every copy can be opened from any tab.
 use serde::{Deserialize, Serialize};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
 const PREFIX: &str = "handstand/1/";
+/// Between a slot's name and a copy's.
+const COPY: char = '~';
 
 #[derive(Serialize, Deserialize)]
-struct Kept {
+struct Stored {
     revision: u64,
-    tab: String,
     body: String,
 }
 
@@ -18,8 +20,8 @@ struct Kept {
 pub enum Saved {
     /// Kept where it belongs.
     Here,
-    /// Another tab had saved there since; kept under this name instead.
-    Copy(String),
+    /// Another tab had saved there since: kept as a copy instead.
+    Copy,
     /// Not kept: storage is denied or full.
     Not(Why),
 }
@@ -32,14 +34,47 @@ pub enum Why {
 }
 
 thread_local! {
-    // The revision of each slot as this tab last read or wrote it, and where this tab's copy went.
+    // The revision of each name as this tab last read or wrote it.
     static SEEN: RefCell<BTreeMap<String, u64>> = const { RefCell::new(BTreeMap::new()) };
-    static MOVED: RefCell<BTreeMap<String, String>> = const { RefCell::new(BTreeMap::new()) };
-    static TAB: String = format!("{:x}", (js_sys::Math::random() * 9e15) as u64);
+    // Where this tab is at, slot by slot, should the browser keep nothing for the tab itself.
+    static AT: RefCell<BTreeMap<String, String>> = const { RefCell::new(BTreeMap::new()) };
 }
 
 fn area() -> Option<web_sys::Storage> {
     leptos::prelude::window().local_storage().ok().flatten()
+}
+
+fn area_of_tab() -> Option<web_sys::Storage> {
+    leptos::prelude::window().session_storage().ok().flatten()
+}
+
+/// The name this tab keeps a slot's work under: the slot's own, or a copy's.
+pub fn name_of(slot: &str) -> String {
+    AT.with_borrow(|at| at.get(slot).cloned())
+        .or_else(|| area_of_tab()?.get_item(&format!("{PREFIX}{slot}")).ok()?)
+        .unwrap_or_else(|| slot.into())
+}
+
+/// This tab goes on with what is kept under `name`.
+pub fn go_on_with(slot: &str, name: &str) {
+    AT.with_borrow_mut(|at| at.insert(slot.into(), name.into()));
+    if let Some(area) = area_of_tab() {
+        let _ = area.set_item(&format!("{PREFIX}{slot}"), name);
+    }
+}
+
+/// All names that hold work of a slot, its own first.
+pub fn names_of(slot: &str) -> Vec<String> {
+    let Some(area) = area() else {
+        return Vec::new();
+    };
+    let mut names: Vec<String> = (0..area.length().unwrap_or(0))
+        .filter_map(|i| area.key(i).ok()?)
+        .filter_map(|key| key.strip_prefix(PREFIX).map(String::from))
+        .filter(|name| name == slot || name.strip_prefix(slot).is_some_and(|n| n.starts_with(COPY)))
+        .collect();
+    names.sort();
+    names
 }
 
 /// Whether the browser lets us keep anything.
@@ -51,19 +86,17 @@ pub fn available() -> bool {
     kept
 }
 
-fn get(slot: &str) -> Option<Kept> {
-    let text = area()?.get_item(&format!("{PREFIX}{slot}")).ok()??;
+fn get(name: &str) -> Option<Stored> {
+    let text = area()?.get_item(&format!("{PREFIX}{name}")).ok()??;
     serde_json::from_str(&text).ok()
 }
 
-/// What is kept in a slot.
+/// What is kept of a slot, as far as this tab is concerned.
 pub fn load(slot: &str) -> Option<String> {
-    let slot = MOVED
-        .with_borrow(|moved| moved.get(slot).cloned())
-        .unwrap_or_else(|| slot.into());
-    let kept = get(&slot)?;
-    SEEN.with_borrow_mut(|seen| seen.insert(slot, kept.revision));
-    Some(kept.body)
+    let name = name_of(slot);
+    let stored = get(&name)?;
+    SEEN.with_borrow_mut(|seen| seen.insert(name, stored.revision));
+    Some(stored.body)
 }
 
 /// Keeps `body`.
@@ -71,41 +104,29 @@ pub fn save(slot: &str, body: &str) -> Saved {
     let Some(area) = area() else {
         return Saved::Not(Why::Denied);
     };
-    let tab = TAB.with(Clone::clone);
-    let mut name = MOVED
-        .with_borrow(|moved| moved.get(slot).cloned())
-        .unwrap_or_else(|| slot.into());
-    let mut moved = false;
+    let mut name = name_of(slot);
     let there = get(&name);
-    let seen = SEEN
-        .with_borrow(|seen| seen.get(&name).copied())
-        .unwrap_or(0);
-    let mut revision = seen;
-    if let Some(there) = &there
-        && there.tab != tab
-        && there.revision != seen
-        && there.body != body
-    {
-        name = format!("{slot}~{tab}");
-        MOVED.with_borrow_mut(|m| m.insert(slot.into(), name.clone()));
-        moved = true;
-        revision = 0;
+    let seen = SEEN.with_borrow(|seen| seen.get(&name).copied().unwrap_or(0));
+    let mut revision = there.as_ref().map_or(0, |t| t.revision) + 1;
+    let copied = there.is_some_and(|t| t.revision != seen && t.body != body);
+    if copied {
+        name = format!("{slot}{COPY}{:x}", (js_sys::Math::random() * 9e15) as u64);
+        revision = 1;
     }
-    revision = revision.max(there.map_or(0, |t| t.revision)) + 1;
-    let kept = Kept {
+    let stored = Stored {
         revision,
-        tab,
         body: body.into(),
     };
-    let Ok(text) = serde_json::to_string(&kept) else {
+    let Ok(text) = serde_json::to_string(&stored) else {
         return Saved::Not(Why::Full);
     };
     if area.set_item(&format!("{PREFIX}{name}"), &text).is_err() {
         return Saved::Not(Why::Full);
     }
     SEEN.with_borrow_mut(|seen| seen.insert(name.clone(), revision));
-    if moved {
-        Saved::Copy(name)
+    if copied {
+        go_on_with(slot, &name);
+        Saved::Copy
     } else {
         Saved::Here
     }

@@ -1,6 +1,7 @@
 //! Tools on the desk: what this step, or the sketch, lets one change about the rig itself.
 use crate::route::Route;
 use crate::session::{Session, session};
+use crate::storage;
 use leptos::prelude::*;
 use rig::{Edit, NodeId};
 
@@ -8,10 +9,11 @@ use rig::{Edit, NodeId};
 #[component]
 pub fn Tools() -> impl IntoView {
     let session = session();
-    let offered = Memo::new(move |_| session.step().map(|s| s.tools).unwrap_or_default());
+    let offered = Memo::new(move |_| session.step().map(|s| s.tools.clone()).unwrap_or_default());
     let has = move |tool: &'static str| offered.with(|o| o.iter().any(|t| t == tool));
     let sketching = move || session.route.get() == Route::Sketch;
     view! {
+        <Copies/>
         <Show when=sketching>
             <crate::sketch::SketchTools/>
         </Show>
@@ -28,6 +30,37 @@ pub fn Tools() -> impl IntoView {
                 </Show>
             </div>
         </Show>
+    }
+}
+
+/// Work of this place that is kept under other names: two tabs were at it.
+#[component]
+fn Copies() -> impl IntoView {
+    let session = session();
+    let names = Memo::new(move |_| {
+        let slot = session.kept.with(|k| k.as_ref().map(|k| k.slot.clone()));
+        slot.map(|slot| (storage::names_of(&slot), storage::name_of(&slot), slot))
+    });
+    move || {
+        let (names, now, slot) = names.get().filter(|(names, ..)| names.len() > 1)?;
+        let options = names
+            .into_iter()
+            .enumerate()
+            .map(|(index, name)| {
+                let label = if index == 0 {
+                    "first".to_string()
+                } else {
+                    format!("copy {index}")
+                };
+                view! { <option value=name.clone() selected=name == now>{label}</option> }
+            })
+            .collect_view();
+        Some(view! {
+            <label class="choice">
+                <span>"Other copies"</span>
+                <select on:change=move |e| crate::open_copy(session, &slot, &event_target_value(&e))>{options}</select>
+            </label>
+        })
     }
 }
 

@@ -1,21 +1,7 @@
 //! Roles and drags: who moves with whom, and where a pull ends, worked out by hand.
+mod common;
+use common::{at_lift, chain, id};
 use rig::*;
-
-fn chain() -> Document {
-    read(include_str!(
-        "../../../examples/bench-press-chain.hand.json"
-    ))
-    .expect("a good example")
-}
-
-fn id(document: &Document, name: &str) -> NodeId {
-    document.node_named(name).expect(name).id
-}
-
-fn at_lift(document: &mut Document, degrees: f64) -> Posed {
-    document.dials[0].value = degrees;
-    Posed::new(document).unwrap()
-}
 
 fn role_names(document: &Document, roles: &[(NodeId, Role)]) -> Vec<(String, Role)> {
     roles

@@ -82,11 +82,60 @@ async fn two_tabs_never_overwrite_each_other() -> Result<()> {
         .await?;
     ensure!(copies == json!([8.0]) || copies == json!([8]), "{copies}");
 
-    // And the second goes on where it was, undisturbed.
+    // The copy is this tab's own: a reload goes on with it.
+    page.reload().await?;
+    page.on_step("lesson/4/play").await?;
+    page.dial_reads("lift", 8.0, 0.0).await?;
+
+    // And the second goes on where it was, undisturbed; it can open the copy, and come back.
     page.driver.switch_to_window(second).await?;
     lift(&page, 1).await?;
     page.kept("lesson-4-play", |d| value(d) == 26.0).await?;
     ensure!(page.count(".notice").await? == 0);
+    page.reload().await?;
+    page.on_step("lesson/4/play").await?;
+    page.choose_by_key("Other copies", "copy 1").await?;
+    page.dial_reads("lift", 8.0, 0.0).await?;
+    page.choose_by_key("Other copies", "first").await?;
+    page.dial_reads("lift", 26.0, 0.0).await?;
+    none(&page.complaints().await?)
+}
+
+/// The route changes before the next lesson has come: what was on the plate is kept where it belongs.
+#[tokio::test]
+async fn leaving_in_haste_keeps_each_figure_in_its_place() -> Result<()> {
+    let page = Page::start().await?;
+    page.open_step("lesson/4/play").await?;
+    page.eval(
+        "(() => { const quick = window.fetch; window.fetch = (what, ...rest) => String(what).includes('05-side-lean') \
+           ? new Promise((go) => setTimeout(go, 1200)).then(() => quick(what, ...rest)) : quick(what, ...rest); return 0 })()",
+    )
+    .await?;
+    lift(&page, 7).await?;
+    page.eval("(() => { location.hash = '#/lesson/5/1'; return 0 })()")
+        .await?;
+    // Longer than a save waits after a change, shorter than the lesson takes.
+    tokio::time::sleep(std::time::Duration::from_millis(700)).await;
+    page.on_step("lesson/5/1").await?;
+    page.wait_for(".bead[data-node='inner edge']").await?;
+    ensure!(page.count(".bead[data-node='knuckle pivot']").await? == 0);
+    page.kept("lesson-4-play", |d| value(d) == 7.0).await?;
+    none(&page.complaints().await?)
+}
+
+/// Steps done in two tabs are both done.
+#[tokio::test]
+async fn progress_of_two_tabs_is_joined() -> Result<()> {
+    let page = Page::start().await?;
+    page.open_step("lesson/1/1").await?;
+    page.eval("(() => { localStorage.setItem('handstand/1/set/done', 'lesson-5-1'); return 0 })()")
+        .await?;
+    page.draw(&[(57.0, 85.0)]).await?;
+    page.reveal().await?;
+    let done = page
+        .eval("localStorage.getItem('handstand/1/set/done')")
+        .await?;
+    ensure!(done == json!("lesson-1-1 lesson-5-1"), "{done}");
     none(&page.complaints().await?)
 }
 

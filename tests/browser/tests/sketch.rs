@@ -333,3 +333,26 @@ async fn a_bad_lesson_gets_one_clear_sentence() -> Result<()> {
     }
     Ok(())
 }
+
+/// A long chain neither hangs the page nor makes a wall of beads.
+#[tokio::test]
+async fn a_long_chain_opens() -> Result<()> {
+    let page = Page::start().await?;
+    page.open_step("sketch").await?;
+    let nodes: Vec<Value> = (0..2_000)
+        .map(|i| match i {
+            0 => json!({"name": "n0", "kind": "joint", "translation": [0, 0, 0], "width": 4}),
+            _ => json!({"name": format!("n{i}"), "kind": "joint", "parent": format!("n{}", i - 1), "translation": [1, 0, 0], "width": 4}),
+        })
+        .collect();
+    let document = json!({"format": "handstand/1", "name": "long", "nodes": nodes}).to_string();
+    open(&page, "long.hand.json", &json!(document).to_string()).await?;
+    page.wait_for_text(".lineage", "300 of 2000 nodes hang here")
+        .await?;
+    ensure!(page.count(".bead").await? == 300);
+    page.kept("sketch", |d| {
+        d["nodes"].as_array().is_some_and(|n| n.len() == 2_000)
+    })
+    .await?;
+    none(&page.complaints().await?)
+}

@@ -32,7 +32,7 @@ pub fn Handles() -> impl IntoView {
                 .collect::<Vec<_>>()
         })
     });
-    let stay = Memo::new(move |_| match session.step().map(|s| s.task) {
+    let stay = Memo::new(move |_| match session.step().as_ref().map(|s| &s.task) {
         Some(Task::PredictStay { among, .. }) => session.history.with(|h| {
             among
                 .iter()

@@ -1,5 +1,5 @@
 //! Keyboard twins: arrows move movers, the pencil and the crosshair by the chosen step.
-use super::pointer::{begin_drag, handle_point, record};
+use super::pointer::{begin_drag, handle_point};
 use crate::pencil;
 use crate::session::{Moving, Session, Tool, grip_of, session};
 use course::Task;
@@ -89,7 +89,7 @@ pub fn mover_key(session: Session, node: NodeId, e: &KeyboardEvent) {
         }
         _ => {}
     }
-    record(session, node);
+    session.record();
     session.say(crate::desk::spoken(session));
 }
 
@@ -99,7 +99,8 @@ fn cursor(session: Session) -> Vec3 {
         return at;
     }
     let start = session.history.with(|h| {
-        let name = match session.step().map(|s| s.task) {
+        let step = session.step();
+        let name = match step.as_ref().map(|s| &s.task) {
             Some(
                 Task::PredictPin { node, .. }
                 | Task::PredictPath { node, .. }
@@ -113,7 +114,7 @@ fn cursor(session: Session) -> Vec3 {
                     .or(h.document().nodes.last().map(|n| n.id));
             }
         };
-        h.document().node_named(&name).map(|n| n.id)
+        h.document().node_named(name).map(|n| n.id)
     });
     session.posed.track();
     start
@@ -135,7 +136,7 @@ pub fn cursor_place(session: Session) -> String {
 
 /// What the crosshair says of itself.
 pub fn cursor_label(session: Session) -> String {
-    match session.step().map(|s| s.task) {
+    match session.step().as_ref().map(|s| &s.task) {
         Some(Task::PredictPin { .. }) => "Pencil. Arrow keys move it, Enter sets the pin.".into(),
         Some(Task::PredictPath { .. }) => {
             let state = if session.pencil.with(|p| p.down) {

@@ -222,15 +222,8 @@ pub fn begin_drag(session: Session, node: NodeId) {
     else {
         return;
     };
-    batch(|| {
-        session.moving.set(moving);
-        session.selected.set(Some(node));
-        session.ghost.set(session.posed.get_untracked());
-        session.trail.set(Vec::new());
-        session.attempt.update(|a| a.trail.clear());
-        session.mark.set(None);
-    });
-    record(session, node);
+    session.selected.set(Some(node));
+    session.begin(moving);
 }
 
 /// Moves the gripped node to a world point (for a placed pivot: its handle).
@@ -274,7 +267,7 @@ pub fn drag_to(session: Session, node: NodeId, to: Vec3) {
         }
         Moving::Nothing => {}
     }
-    record(session, node);
+    session.record();
 }
 
 fn snap(p: Vec3) -> Vec3 {
@@ -286,22 +279,6 @@ pub fn end_drag(session: Session) {
     session.settle();
     session.lever.set(None);
     session.say(crate::desk::spoken(session));
-}
-
-/// Adds the pose to the trail, for the figure and for exercises that follow the way taken.
-pub fn record(session: Session, node: NodeId) {
-    let point = session
-        .posed
-        .with_untracked(|p| p.as_ref().filter(|p| p.has(node)).map(|p| p.point(node)));
-    if let Some(point) = point {
-        session.trail.update(|t| t.push(point));
-    }
-    let values = crate::play::values_now(session);
-    session.attempt.update(|a| {
-        if a.trail.last() != Some(&values) {
-            a.trail.push(values);
-        }
-    });
 }
 
 fn hover(session: Session, x: f64, y: f64) {
