@@ -38,11 +38,19 @@ pub fn Tools() -> impl IntoView {
 fn Copies() -> impl IntoView {
     let session = session();
     let names = Memo::new(move |_| {
-        let slot = session.kept.with(|k| k.as_ref().map(|k| k.slot.clone()));
-        slot.map(|slot| (storage::names_of(&slot), storage::name_of(&slot), slot))
+        let slot = session.kept.with(|k| k.as_ref().map(|k| k.slot.clone()))?;
+        Some((storage::names_of(&slot), slot)).filter(|(names, _)| names.len() > 1)
     });
+    // Apart from the list, so that choosing keeps the focus where it is.
+    let now = move || {
+        session.kept.with(|k| {
+            k.as_ref()
+                .map(|k| storage::name_of(&k.slot))
+                .unwrap_or_default()
+        })
+    };
     move || {
-        let (names, now, slot) = names.get().filter(|(names, ..)| names.len() > 1)?;
+        let (names, slot) = names.get()?;
         let options = names
             .into_iter()
             .enumerate()
@@ -52,7 +60,8 @@ fn Copies() -> impl IntoView {
                 } else {
                     format!("copy {index}")
                 };
-                view! { <option value=name.clone() selected=name == now>{label}</option> }
+                let this = name.clone();
+                view! { <option value=name selected=move || now() == this>{label}</option> }
             })
             .collect_view();
         Some(view! {
