@@ -254,6 +254,7 @@ impl Session {
         match outcome {
             Ok(()) => {
                 self.repose();
+                self.forget_mark();
                 true
             }
             Err(refusal) => {
@@ -283,14 +284,13 @@ impl Session {
     }
 
     /// Begins a motion by pointer, keys or slider: what was there becomes the ghost, and the trail
-    /// and the exercise's mark start anew.
+    /// starts anew.
     pub fn begin(&self, moving: Moving) {
         batch(|| {
             self.moving.set(moving);
             self.ghost.set(self.posed.get_untracked());
             self.trail.set(Vec::new());
             self.attempt.update(|a| a.trail.clear());
-            self.mark.set(None);
         });
         self.record();
     }
@@ -345,6 +345,7 @@ impl Session {
             self.ghost.set(None);
             self.trail.set(Vec::new());
             self.repose();
+            self.forget_mark();
             self.say(format!("{word}: {label}"));
         }
     }
@@ -367,6 +368,13 @@ impl Session {
         });
         if let Some(fault) = fault {
             self.notice(fault.to_string(), "Undo takes it back.");
+        }
+    }
+
+    /// A mark speaks of the rig as it was checked.
+    fn forget_mark(&self) {
+        if self.mark.with_untracked(Option::is_some) {
+            self.mark.set(None);
         }
     }
 
