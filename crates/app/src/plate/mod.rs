@@ -83,6 +83,8 @@ pub fn fit_now(session: Session) {
     untrack(|| fit(session, sight, size));
 }
 
+/// Kept free at the plate's foot for its switches, px.
+const FOOT: f64 = 48.0;
 /// Pixels per mm at most when framing.
 const MOST_SCALE: f64 = 3.2;
 
@@ -106,11 +108,11 @@ fn fit(session: Session, sight: figure::Sight, size: (f64, f64)) {
     };
     let hangs = hangs.min(size.1 * 0.36);
     let margin = (size.0.min(size.1) * 0.09).clamp(18.0, 60.0);
-    let mut fitted = View::fit(sight, (size.0, size.1 - hangs), &points, margin);
+    let mut fitted = View::fit(sight, (size.0, size.1 - hangs - FOOT), &points, margin);
     // A short chain on a wide plate is not blown up: drawn strokes keep their proportions.
     fitted.scale = fitted.scale.min(MOST_SCALE);
     fitted.size = size;
-    fitted.centre += fitted.axes()[1] * (hangs / 2.0 / fitted.scale);
+    fitted.centre += fitted.axes()[1] * ((hangs - FOOT) / 2.0 / fitted.scale);
     if session.view.with_untracked(|v| *v != fitted) {
         session.view.set(fitted);
     }
