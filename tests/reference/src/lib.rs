@@ -10,6 +10,19 @@ pub const FREE: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
 /// No freedom.
 pub const LOCKED: (f64, f64) = (0.0, 0.0);
 
+/// An order as SciPy writes it. Spelt out here: asked of the order itself, a wrong table of axes
+/// would be put to the oracle too, and agree.
+pub fn letters(order: Order) -> &'static str {
+    match order {
+        Order::Xyz => "XYZ",
+        Order::Xzy => "XZY",
+        Order::Yxz => "YXZ",
+        Order::Yzx => "YZX",
+        Order::Zxy => "ZXY",
+        Order::Zyx => "ZYX",
+    }
+}
+
 /// Runs `oracle_<name>.py` on the cases and returns what it prints.
 ///
 /// # Panics
@@ -85,12 +98,11 @@ pub fn rotation(random: &mut fastrand::Rng) -> Rotation {
 
 /// A node as the oracles read it.
 pub fn describe(node: &Node, channels: [f64; 6]) -> Value {
-    let axes = node.order.axes().map(|axis| ["X", "Y", "Z"][axis]).concat();
     json!({
         "parent": node.parent,
         "at": node.rest.translation.vector.as_slice(),
         "turn": node.rest.rotation.coords.as_slice(),
-        "order": axes,
+        "order": letters(node.order),
         "channels": channels,
         // JSON has no infinity: none is no bound.
         "limits": node.limits[..3].iter().map(|&(min, max)| if min == max { json!([0, 0]) } else { json!([finite(min), finite(max)]) }).collect::<Vec<_>>(),

@@ -1,6 +1,6 @@
 //! Forward kinematics against Pinocchio, channel orders against SciPy.
 use kinematics::{Node, Order, Rotation, Transform, Vec3};
-use reference::{FREE, between, build, describe, numbers, oracle, rotation, set, vector};
+use reference::{FREE, between, build, describe, letters, numbers, oracle, rotation, set, vector};
 use serde_json::{Value, json};
 
 fn matrix_error(ours: &Rotation, theirs: &Value) -> f64 {
@@ -60,7 +60,7 @@ fn random_trees_agree_with_pinocchio_and_orders_with_scipy() {
         .collect();
     let asked: Vec<_> = turns
         .iter()
-        .map(|(order, angles)| json!({"order": order.axes().map(|axis| ["X", "Y", "Z"][axis]).concat(), "angles": angles}))
+        .map(|(order, angles)| json!({"order": letters(*order), "angles": angles}))
         .collect();
     let answer = oracle("fk", &json!({"trees": trees, "turns": asked}));
 
