@@ -9,6 +9,7 @@ pub fn unit(unit: Unit) -> &'static str {
     match unit {
         Unit::Degrees => "°",
         Unit::Millimetres => " mm",
+        Unit::Percent => " %",
     }
 }
 
@@ -52,7 +53,7 @@ pub fn Desk() -> impl IntoView {
             let document = h.document();
             let grip = chosen.and_then(|id| crate::session::grip_of(document, id));
             let of_chosen = |d: &rig::Dial| {
-                d.drives.iter().any(|r| Some(r.node) == chosen)
+                (chosen.is_some() && d.drives.iter().any(|r| r.node() == chosen))
                     || matches!(&grip, Some(Moving::Dials(ids)) if ids.contains(&d.id))
             };
             let few: Vec<_> = document

@@ -378,7 +378,7 @@ fn choose(session: Session, id: NodeId) {
             let dials: Vec<_> = document
                 .dials
                 .iter()
-                .filter(|d| d.drives.iter().any(|r| r.node == id))
+                .filter(|d| d.drives.iter().any(|r| r.node() == Some(id)))
                 .map(|d| d.id)
                 .collect();
             (!dials.is_empty()).then_some(Moving::Dials(dials))

@@ -195,7 +195,7 @@ fn single_pivot(dial: &rig::Dial) -> Option<NodeId> {
         return None;
     }
     match dial.drives.as_slice() {
-        [drive] if drive.channel.is_turn() => Some(drive.node),
+        [drive] if drive.turns() => drive.node(),
         _ => None,
     }
 }
@@ -296,6 +296,7 @@ pub fn extent(document: &Document, posed: &Posed) -> Vec<Vec3> {
             let reach = match dial.unit {
                 Unit::Degrees => 45.0,
                 Unit::Millimetres => 70.0,
+                Unit::Percent => 50.0,
             };
             for value in [dial.neutral - reach, dial.neutral + reach] {
                 trial.set_dial(dial.id, value.clamp(dial.min, dial.max));

@@ -276,8 +276,7 @@ fn turn_dial(session: Session, node: NodeId) {
 
 fn add_turn(session: Session, node: NodeId, name: &str) {
     let drive = Drive {
-        node,
-        channel: Channel::TurnZ,
+        target: rig::Target::Channel(node, Channel::TurnZ),
         gain: 1.0,
         ramp: Ramp::Whole,
     };

@@ -151,8 +151,8 @@ impl<'a> Layout<'a> {
             }
         }
         for drive in document.dials.iter().flat_map(|d| &d.drives) {
-            if let Some(node) = find(drive.node) {
-                nodes[node].turned |= drive.channel.is_turn();
+            if let Some(node) = drive.node().and_then(find) {
+                nodes[node].turned |= drive.turns();
             }
         }
         for anchor in &document.anchors {

@@ -3,7 +3,7 @@
 use crate::compile::{anchor_place, node_place, transform, unknown_node};
 use crate::file::MOST_NODES;
 use crate::index::Index;
-use crate::{Anchor, Dial, Document, Fault, Grip, Kind, Node, NodeId, Posed, Ramp, Solver};
+use crate::{Anchor, Dial, Document, Fault, Form, Grip, Kind, Node, NodeId, Posed, Ramp, Solver};
 use kinematics::{Channel, Transform};
 use std::collections::BTreeSet;
 
@@ -52,6 +52,13 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
             number(&place, "rest flexion", rest)?;
             number(&place, "collapse", collapse)?;
             not_negative(&place, "give", give)?;
+        }
+        if let Solver::Thumb { rest } = item.solver {
+            rest.iter()
+                .try_for_each(|&x| number(&place, "rest flexion", x))?;
+        }
+        if let Solver::Twist { share } = item.solver {
+            number(&place, "share", share)?;
         }
         if let Solver::TwoBone { softness, bend, .. } = item.solver {
             not_negative(&place, "softness", softness)?;
@@ -159,6 +166,9 @@ fn node(known: &Index, place: &str, node: &Node) -> Result<(), Fault> {
         return Err(not_a_rotation(place));
     }
     not_negative(place, "width", node.width)?;
+    if let Some(Form::Edge { radius } | Form::Rail { radius }) = node.surface {
+        not_negative(place, "surface's radius", radius)?;
+    }
     for channel in Channel::ALL {
         if let Some((min, max)) = node.limits[channel.index()] {
             limits(place, min, max)?;

@@ -1,7 +1,7 @@
 //! From a document to the mechanism that evaluates it, and what can be wrong on the way.
 use crate::index::Index;
 use crate::posed::RADIANS;
-use crate::{Anchor, Channel, Document, Fault, Kind, Node, NodeId, Solver};
+use crate::{Anchor, Channel, Document, Fault, Kind, Node, NodeId, Solver, Target};
 use kinematics::{BuildError, Mechanism, Transform, Vec3};
 use std::collections::BTreeMap;
 
@@ -16,18 +16,25 @@ pub(crate) struct Compiled {
     pub node_index: Index,
     /// From a node's place in the document to its index in the mechanism.
     pub nodes: Vec<usize>,
-    /// Every channel that a dial drives.
+    /// Everything that a dial drives.
     pub channels: Vec<Driven>,
     /// By dial: which of `channels` it drives.
     pub driven: Vec<Vec<usize>>,
 }
 
-/// A channel and everything that drives it, as (dial, drive) places.
+/// A channel or an anchor's setting, and everything that drives it, as (dial, drive) places.
 #[derive(Clone, Debug)]
 pub(crate) struct Driven {
-    pub node: usize,
-    pub channel: Channel,
+    pub what: What,
     pub by: Vec<(usize, usize)>,
+}
+
+/// What is driven, by compiled indices.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum What {
+    Channel(usize, Channel),
+    Collapse(usize),
+    Hold(usize),
 }
 
 pub(crate) fn compile(document: &Document) -> Result<Compiled, Fault> {
@@ -132,6 +139,14 @@ fn compile_anchor(
             collapse,
             give: give * RADIANS,
         },
+        // Land with the solvers of the next commit.
+        Solver::Thumb { .. } | Solver::Orient | Solver::Twist { .. } => {
+            return Err(Fault {
+                place: anchor.name.clone(),
+                what: "this build has no such solver yet".to_owned(),
+                mend: "use another".to_owned(),
+            });
+        }
     };
     Ok(kinematics::Anchor {
         base: find(anchor.base)?,
@@ -151,13 +166,25 @@ fn drives(document: &Document, index: &Index, nodes: &[usize]) -> Result<Drives,
     for (d, dial) in document.dials.iter().enumerate() {
         for (k, drive) in dial.drives.iter().enumerate() {
             let place = || unknown_node(format!("dials[{d}] '{}'", dial.name));
-            let node = nodes[index.get(drive.node.0).ok_or_else(place)?];
-            let channel = drive.channel;
-            let at = *known.entry((node, channel)).or_insert(channels.len());
+            let anchor = |id| {
+                let at = document.anchors.iter().position(|a| a.id == id);
+                at.ok_or_else(|| Fault {
+                    place: format!("dials[{d}] '{}'", dial.name),
+                    what: "it drives an anchor that is not in the document".to_owned(),
+                    mend: "name one that is".to_owned(),
+                })
+            };
+            let what = match drive.target {
+                Target::Channel(node, channel) => {
+                    What::Channel(nodes[index.get(node.0).ok_or_else(place)?], channel)
+                }
+                Target::Collapse(id) => What::Collapse(anchor(id)?),
+                Target::Hold(id) => What::Hold(anchor(id)?),
+            };
+            let at = *known.entry(what).or_insert(channels.len());
             if at == channels.len() {
                 channels.push(Driven {
-                    node,
-                    channel,
+                    what,
                     by: Vec::new(),
                 });
             }

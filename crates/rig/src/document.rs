@@ -1,4 +1,5 @@
 //! What a document holds: nodes, anchors, dials and plants.
+use crate::hand::Recipe;
 use kinematics::{Channel, Order};
 
 macro_rules! id {
@@ -37,6 +38,9 @@ pub struct Document {
     pub dials: Vec<Dial>,
     /// Contacts kept.
     pub plants: Vec<Plant>,
+    /// What the hand was built from, if it was: kept so that its proportions and its planting
+    /// can be edited afterwards.
+    pub hand: Option<Box<Recipe>>,
     /// The next id to give out, for all three kinds.
     pub next_id: u32,
 }
@@ -87,6 +91,26 @@ pub struct Node {
     pub grip: Grip,
     /// Left out of the figure and the lineage (an exercise's secret).
     pub hidden: bool,
+    /// What surface the node carries, in its own frame.
+    pub surface: Option<Form>,
+}
+
+/// The shape of a surface that can be pressed on. In the frame that carries it the origin lies
+/// on it, y points off it, and an edge or a rail runs along z.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Form {
+    /// Flat: y = 0.
+    Plane,
+    /// A bench's edge, the bench behind it (x < 0), rounded.
+    Edge {
+        /// Of the rounding, mm.
+        radius: f64,
+    },
+    /// A round rail.
+    Rail {
+        /// mm
+        radius: f64,
+    },
 }
 
 /// How an anchor is solved. Same meanings as [`kinematics::Solver`].
@@ -107,6 +131,14 @@ pub enum Solver {
         rest: f64,
         collapse: f64,
         give: f64,
+    },
+    /// A thumb held by its pad; `rest` the flexions of its hinges to keep near, degrees.
+    Thumb {
+        rest: [f64; 2],
+    },
+    Orient,
+    Twist {
+        share: f64,
     },
 }
 
@@ -136,6 +168,8 @@ pub enum Unit {
     Degrees,
     #[allow(missing_docs)]
     Millimetres,
+    #[allow(missing_docs)]
+    Percent,
 }
 
 /// Which side of neutral a drive answers to (docs/mathematics.md 6).
@@ -151,14 +185,23 @@ pub enum Ramp {
     RisingPast(f64),
 }
 
-/// One channel a dial drives: channel += gain · shaped(value − neutral).
+/// What a drive acts on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Target {
+    /// A channel of a node, degrees or mm.
+    Channel(NodeId, Channel),
+    /// How far load has collapsed a finger anchor's last joint.
+    Collapse(AnchorId),
+    /// How fully an anchor holds: 1 at neutral.
+    Hold(AnchorId),
+}
+
+/// One thing a dial drives: target += gain · shaped(value − neutral).
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drive {
-    /// Whose channel.
-    pub node: NodeId,
-    /// Which.
-    pub channel: Channel,
-    /// Degrees (or mm) per dial unit.
+    /// What.
+    pub target: Target,
+    /// In the target's unit per dial unit.
     pub gain: f64,
     /// Shape.
     pub ramp: Ramp,
@@ -196,6 +239,27 @@ pub struct Plant {
     pub at: [f64; 3],
     /// The node whose frame is the surface; none: the world.
     pub surface: Option<NodeId>,
+}
+
+impl Drive {
+    /// The node it moves by itself, if it moves one.
+    pub fn node(&self) -> Option<NodeId> {
+        match self.target {
+            Target::Channel(node, _) => Some(node),
+            Target::Collapse(_) | Target::Hold(_) => None,
+        }
+    }
+    /// Whether it turns a node.
+    pub fn turns(&self) -> bool {
+        matches!(self.target, Target::Channel(_, channel) if channel.is_turn())
+    }
+    /// The anchor it acts on, if it acts on one.
+    pub fn anchor(&self) -> Option<AnchorId> {
+        match self.target {
+            Target::Channel(..) => None,
+            Target::Collapse(anchor) | Target::Hold(anchor) => Some(anchor),
+        }
+    }
 }
 
 impl Document {

@@ -172,6 +172,7 @@ impl Gauge {
                 Ok(match dial.unit {
                     Unit::Degrees => degrees(posed.dial(dial.id)),
                     Unit::Millimetres => mm(posed.dial(dial.id)),
+                    Unit::Percent => reading(posed.dial(dial.id), "%", 0),
                 })
             }
             Self::Rate {
@@ -183,6 +184,7 @@ impl Gauge {
                 let unit = match dial.unit {
                     Unit::Degrees => "°/°",
                     Unit::Millimetres => "°/mm",
+                    Unit::Percent => "°/%",
                 };
                 Ok(reading(rate(posed, id, world_axis(*axis)?, dial), unit, 2))
             }

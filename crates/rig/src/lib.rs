@@ -18,10 +18,11 @@ pub mod pull;
 pub mod report;
 pub mod role;
 pub mod sample;
+pub mod surface;
 
 pub use document::{
-    Anchor, AnchorId, Dial, DialId, Document, Drive, Grip, Kind, Node, NodeId, Plant, Ramp, Solver,
-    Unit,
+    Anchor, AnchorId, Dial, DialId, Document, Drive, Form, Grip, Kind, Node, NodeId, Plant, Ramp,
+    Solver, Target, Unit,
 };
 pub use edit::{Change, Edit, Refusal};
 pub use file::{Fault, read, write};
@@ -30,3 +31,4 @@ pub use history::History;
 pub use kinematics::{Channel, Order, Rotation, Transform, Vec3};
 pub use posed::Posed;
 pub use role::{Role, roles};
+pub use surface::Surface;

@@ -1,7 +1,9 @@
 //! A document compiled and evaluated.
-use crate::compile::{Compiled, Driven, compile};
+use crate::compile::{Compiled, Driven, What, compile};
 use crate::index::Index;
-use crate::{Anchor, AnchorId, Channel, Dial, DialId, Document, Drive, Fault, Node, NodeId, Ramp};
+use crate::{
+    Anchor, AnchorId, Channel, Dial, DialId, Document, Drive, Fault, Node, NodeId, Ramp, Solver,
+};
 use kinematics::{Mechanism, Outcome, Pose, Transform, Vec3};
 use std::f64::consts::PI;
 
@@ -227,16 +229,27 @@ impl Posed {
     /// Sums a channel anew from all its drives, in document order, so that the result does not
     /// depend on the order in which dials were moved.
     fn apply_channel(&mut self, at: usize) {
-        let Driven { node, channel, by } = &self.channels[at];
+        let Driven { what, by } = &self.channels[at];
         let mut sum = 0.0;
         for &(dial, drive) in by {
             let source = &self.source.dials[dial];
             sum += shaped(source, &source.drives[drive], self.values[dial]);
         }
-        if channel.is_turn() {
-            sum *= RADIANS;
+        match *what {
+            What::Channel(node, channel) => {
+                let unit = if channel.is_turn() { RADIANS } else { 1.0 };
+                self.pose.set_channel(node, channel, sum * unit);
+            }
+            What::Collapse(anchor) => {
+                if let Solver::Finger { collapse, .. } = self.source.anchors[anchor].solver {
+                    let to = collapse + sum;
+                    self.mechanism.set_collapse(&mut self.pose, anchor, to);
+                }
+            }
+            What::Hold(anchor) => {
+                let _ = anchor; // Lands with the solvers of the next commit.
+            }
         }
-        self.pose.set_channel(*node, *channel, sum);
     }
 }
 

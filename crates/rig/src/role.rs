@@ -24,7 +24,7 @@ pub fn roles(document: &Document, dials: &[DialId]) -> Vec<(NodeId, Role)> {
         .iter()
         .filter(|d| dials.contains(&d.id))
         .flat_map(|d| &d.drives)
-        .map(|drive| drive.node);
+        .filter_map(|drive| drive.node());
     settle(document, moved, true)
 }
 

@@ -120,6 +120,7 @@ fn add_node(
         width: random.between(0.0, 30.0),
         grip: Grip::None,
         hidden: random.chance(1),
+        surface: None,
     });
     id
 }
@@ -227,8 +228,10 @@ fn add_dial(document: &mut Document, random: &mut Random) {
     let mut drives = Vec::new();
     for _ in 0..1 + random.below(3) {
         drives.push(Drive {
-            node: document.nodes[random.below(document.nodes.len())].id,
-            channel: Channel::ALL[random.below(6)],
+            target: Target::Channel(
+                document.nodes[random.below(document.nodes.len())].id,
+                Channel::ALL[random.below(6)],
+            ),
             gain: random.between(-2.0, 2.0),
             ramp: [
                 Ramp::Whole,

@@ -413,8 +413,7 @@ fn a_pivot_moved_in_mid_turn_carries_as_if_it_had_always_been_there() {
         apply(document, &insert).unwrap();
         let node = id(document, "pivot");
         let drive = Drive {
-            node,
-            channel: Channel::TurnZ,
+            target: Target::Channel(node, Channel::TurnZ),
             gain: -1.0,
             ramp: Ramp::Whole,
         };

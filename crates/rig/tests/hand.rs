@@ -39,7 +39,7 @@ fn sized(length: f64, breadth: f64) -> Hand {
     Hand {
         length: Size::Mm(length),
         breadth: Size::Mm(breadth),
-        ..Hand::TABLE
+        ..Hand::table()
     }
 }
 
@@ -95,7 +95,7 @@ fn the_25_joints_have_their_webxr_names() {
         ];
         names.extend(joints.map(|joint| format!("{finger}-{joint}")));
     }
-    let document = build(&Hand::TABLE).unwrap();
+    let document = build(&Hand::table()).unwrap();
     let joints = document
         .nodes
         .iter()
@@ -132,7 +132,7 @@ fn sizes_are_within_a_deviation_of_the_surveys() {
     // narrow for ANSUR's men. Only its finger bones are published: the wrist's place and the
     // spread of the knuckles are assumed, the spread with a common breadth in mind, so this
     // shows that the assumptions are sane and no more.
-    let (length, span) = measured(&build(&Hand::TABLE).unwrap());
+    let (length, span) = measured(&build(&Hand::table()).unwrap());
     let breadth = span + 2.0 * rig::hand::bones::SIDE;
     for (found, measure) in [(length, "hand-length"), (breadth, "hand-breadth")] {
         let (mean, deviation) = survey("ACOPLA95", "male", measure);
@@ -161,6 +161,7 @@ fn sizes_are_within_a_deviation_of_the_surveys() {
                     side: Side::Right,
                     length: size,
                     breadth: size,
+                    ..Hand::table()
                 })
                 .unwrap();
                 let (length, span) = measured(&document);
@@ -189,7 +190,7 @@ fn limits_are_the_tables_ranges() {
                 .unwrap()[2],
         )
     };
-    let document = build(&Hand::TABLE).unwrap();
+    let document = build(&Hand::table()).unwrap();
     let limit =
         |name: &str, channel: usize| document.node_named(name).unwrap().limits[channel].unwrap();
     let flexion = |joint: &str| (-range(joint, "extension"), range(joint, "flexion"));
@@ -221,10 +222,10 @@ fn limits_are_the_tables_ranges() {
 #[test]
 fn left_is_the_mirror_of_right_to_the_last_bit() {
     let (right, left) = (
-        build(&Hand::TABLE).unwrap(),
+        build(&Hand::table()).unwrap(),
         build(&Hand {
             side: Side::Left,
-            ..Hand::TABLE
+            ..Hand::table()
         })
         .unwrap(),
     );
@@ -245,7 +246,7 @@ fn left_is_the_mirror_of_right_to_the_last_bit() {
 /// finger; fingers flex towards the palm.
 #[test]
 fn the_right_hand_is_a_right_hand() {
-    let document = build(&Hand::TABLE).unwrap();
+    let document = build(&Hand::table()).unwrap();
     let mut posed = Posed::new(&document).unwrap();
     let at = |posed: &Posed, name: &str| place(&document, posed, name);
     let knuckles = FINGERS.map(|finger| at(&posed, &format!("{finger}-phalanx-proximal")));
@@ -295,14 +296,14 @@ fn impossible_hands_are_refused_in_a_sentence() {
         (
             Hand {
                 length: percentile(-5.0),
-                ..Hand::TABLE
+                ..Hand::table()
             },
             "percentile -5",
         ),
         (
             Hand {
                 breadth: percentile(100.0),
-                ..Hand::TABLE
+                ..Hand::table()
             },
             "percentile 100",
         ),
@@ -318,7 +319,7 @@ fn a_hand_survives_its_file() {
     for side in [Side::Right, Side::Left] {
         let document = build(&Hand {
             side,
-            ..Hand::TABLE
+            ..Hand::table()
         })
         .unwrap();
         let text = write(&document);

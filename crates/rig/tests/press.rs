@@ -2,8 +2,8 @@
 // std's own functions here: a check should not share the code it checks.
 #![allow(clippy::disallowed_methods)]
 use rig::hand::{
-    Hand, Side, bones,
-    press::{Axis, Planting, press},
+    Hand, Pivot, Planting, Side, bones,
+    press::{Axis, press},
 };
 use rig::{Channel, Document, Posed, Vec3, check, read, write};
 
@@ -15,7 +15,7 @@ const FINGERS: [&str; 4] = [
 ];
 
 fn bench() -> (Document, Posed) {
-    let document = press(&Hand::TABLE, &Planting::default()).unwrap();
+    let document = press(&Hand::table(), &Planting::default()).unwrap();
     let posed = check::document(&document).expect("a sound document");
     (document, posed)
 }
@@ -175,7 +175,7 @@ fn left_presses_as_the_mirror_of_right() {
     let left = press(
         &Hand {
             side: Side::Left,
-            ..Hand::TABLE
+            ..Hand::table()
         },
         &Planting::default(),
     )
@@ -247,7 +247,7 @@ fn safe(document: &Document, posed: &mut Posed, name: &str, sign: f64) -> (f64, 
 #[test]
 fn the_safe_region_is_what_slack_and_pivot_allow() {
     let region = |planting: Planting| {
-        let document = press(&Hand::TABLE, &planting).unwrap();
+        let document = press(&Hand::table(), &planting).unwrap();
         let mut posed = check::document(&document).unwrap();
         let dials = [
             ("lift", 1.0),
@@ -268,7 +268,10 @@ fn the_safe_region_is_what_slack_and_pivot_allow() {
         "{lift} {left} {right}"
     );
     let [on_axis, ..] = region(Planting {
-        drop: 0.0,
+        pivot: Pivot {
+            drop: 0.0,
+            ..Pivot::default()
+        },
         ..Planting::default()
     });
     assert!(on_axis < 20.0, "{on_axis}");
@@ -306,11 +309,14 @@ fn impossible_plantings_are_refused() {
             ..Planting::default()
         },
         Planting {
-            drop: f64::INFINITY,
+            pivot: Pivot {
+                drop: f64::INFINITY,
+                ..Pivot::default()
+            },
             ..Planting::default()
         },
     ] {
-        let fault = press(&Hand::TABLE, &planting).expect_err("refused");
+        let fault = press(&Hand::table(), &planting).expect_err("refused");
         assert!(!fault.what.is_empty() && !fault.mend.is_empty());
     }
 }

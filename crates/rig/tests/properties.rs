@@ -34,8 +34,7 @@ fn edit((kind, a, b, [x, y, z], flag): Seed, document: &Document) -> Edit {
     let name = format!("made {}", b % 50);
     let channel = Channel::ALL[b as usize % 6];
     let drive = Drive {
-        node,
-        channel,
+        target: Target::Channel(node, channel),
         gain: z / 100.0,
         ramp: Ramp::Whole,
     };

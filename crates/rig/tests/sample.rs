@@ -1,6 +1,8 @@
 //! The random documents cover what they are for, and no spoiled file gets past the door.
 use proptest::prelude::*;
-use rig::{Order, Posed, Ramp, Solver, read, report::pose_json, sample::random_document, write};
+use rig::{
+    Order, Posed, Ramp, Solver, Target, read, report::pose_json, sample::random_document, write,
+};
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
 
@@ -20,12 +22,15 @@ fn two_hundred_samples_cover_everything() {
                 Solver::DampedLeastSquares => "damped",
                 Solver::Fabrik => "fabrik",
                 Solver::Finger { .. } => "finger",
+                _ => "of a whole hand",
             };
             let reached = posed.outcome(anchor.id).residual < 1e-3;
             seen.insert(format!("{solver} {reached}"));
         }
         for drive in document.dials.iter().flat_map(|d| &d.drives) {
-            seen.insert(format!("{:?} {:?}", drive.channel, drive.ramp));
+            if let Target::Channel(_, channel) = drive.target {
+                seen.insert(format!("{channel:?} {:?}", drive.ramp));
+            }
         }
         if !document.plants.is_empty() {
             seen.insert("plant".to_owned());

@@ -243,9 +243,9 @@ pub fn drag_to(session: Session, node: NodeId, to: Vec3) {
             session.edit_live(&Edit::SetDials { values });
             let apex = session.history.with_untracked(|h| {
                 let dial = h.document().dial(*dials.first()?)?;
-                let drive = dial.drives.iter().find(|d| d.channel.is_turn())?;
+                let drive = dial.drives.iter().find(|d| d.turns())?;
                 h.document()
-                    .node(drive.node)
+                    .node(drive.node()?)
                     .filter(|n| !n.hidden)
                     .map(|n| n.id)
             });

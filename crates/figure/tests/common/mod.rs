@@ -30,14 +30,14 @@ impl Maker {
             width,
             grip: Grip::None,
             hidden: false,
+            surface: None,
         });
         id
     }
     pub fn dial(&mut self, name: &str, node: NodeId, channel: Channel, gain: f64) -> DialId {
         let id = DialId(self.id());
         let drives = vec![Drive {
-            node,
-            channel,
+            target: Target::Channel(node, channel),
             gain,
             ramp: Ramp::Whole,
         }];

@@ -1,5 +1,6 @@
 //! Changes: what an edit did, kept so that it can be taken back to the very bit.
 use crate::document::{Anchor, Dial, Document, Node, Plant};
+use crate::hand::Recipe;
 
 /// A run of a list before and after: everything outside it is the same in both.
 #[derive(Clone, Debug, PartialEq)]
@@ -64,6 +65,8 @@ pub struct Change {
     pub plants: Splice<Plant>,
     /// The bench before and after.
     pub bench: (Option<f64>, Option<f64>),
+    /// What the hand is built from, before and after.
+    pub hand: (Option<Box<Recipe>>, Option<Box<Recipe>>),
     /// The next id before and after.
     pub next_id: (u32, u32),
 }
@@ -81,6 +84,7 @@ impl Change {
             dials: Splice::between(&before.dials, &after.dials),
             plants: Splice::between(&before.plants, &after.plants),
             bench: (before.bench, after.bench),
+            hand: (before.hand.clone(), after.hand.clone()),
             next_id: (before.next_id, after.next_id),
         }
     }
@@ -94,6 +98,9 @@ impl Change {
         if self.bench.0 != self.bench.1 {
             document.bench = self.bench.1;
         }
+        if self.hand.0 != self.hand.1 {
+            document.hand.clone_from(&self.hand.1);
+        }
         document.next_id = self.next_id.1;
     }
 
@@ -106,6 +113,7 @@ impl Change {
             dials: self.dials.reverse(),
             plants: self.plants.reverse(),
             bench: (self.bench.1, self.bench.0),
+            hand: (self.hand.1.clone(), self.hand.0.clone()),
             next_id: (self.next_id.1, self.next_id.0),
         }
     }
@@ -117,6 +125,7 @@ impl Change {
             && self.dials.is_empty()
             && self.plants.is_empty()
             && self.bench.0 == self.bench.1
+            && self.hand.0 == self.hand.1
             && self.next_id.0 == self.next_id.1
     }
 }

@@ -61,11 +61,7 @@ pub(super) fn add_node(
 
 /// The dial that turns a node, if one does.
 fn turn_dial(document: &Document, node: NodeId) -> Option<DialId> {
-    let turns = |d: &&Dial| {
-        d.drives
-            .iter()
-            .any(|v| v.node == node && v.channel.is_turn())
-    };
+    let turns = |d: &&Dial| d.drives.iter().any(|v| v.node() == Some(node) && v.turns());
     document.dials.iter().find(turns).map(|d| d.id)
 }
 
@@ -96,6 +92,7 @@ pub(super) fn mount(id: NodeId, name: &str, parent: Option<NodeId>, at: [f64; 3]
         width: 0.0,
         grip: Grip::None,
         hidden: false,
+        surface: None,
     }
 }
 
@@ -119,8 +116,7 @@ fn add_dial(
         value: 0.0,
         softness: None,
         drives: vec![Drive {
-            node,
-            channel,
+            target: Target::Channel(node, channel),
             gain: 1.0,
             ramp: Ramp::Whole,
         }],
@@ -201,7 +197,13 @@ pub(super) fn add_drive(
     drive: &Drive,
 ) -> Result<String, Refusal> {
     finite([min, max, drive.gain])?;
-    node(to, drive.node)?;
+    let moved = match drive.target {
+        Target::Channel(moved, _) => Some(node(to, moved)?.id),
+        Target::Collapse(anchor) | Target::Hold(anchor) => {
+            super::anchor_mut(to, anchor)?;
+            None
+        }
+    };
     let id = match to.dials.iter_mut().find(|d| d.name == name) {
         Some(dial) if dial.unit == unit => {
             dial.drives.push(drive.clone());
@@ -236,7 +238,10 @@ pub(super) fn add_drive(
             id
         }
     };
-    let node = node_mut(to, drive.node)?;
+    let Some(moved) = moved else {
+        return Ok(format!("drive {name}"));
+    };
+    let node = node_mut(to, moved)?;
     if node.grip == Grip::None {
         node.grip = Grip::Dials(vec![id]);
     }
@@ -265,29 +270,39 @@ pub(super) fn delete(to: &mut Document, id: NodeId) -> Result<String, Refusal> {
     }
     to.dials.retain_mut(|dial| {
         let had = dial.drives.len();
-        dial.drives.retain(|d| !gone(d.node));
+        let anchors = &to.anchors;
+        dial.drives.retain(|d| {
+            d.node().is_none_or(|n| !gone(n))
+                && d.anchor().is_none_or(|a| anchors.iter().any(|b| b.id == a))
+        });
         had == 0 || !dial.drives.is_empty()
     });
-    let Document {
-        nodes,
-        dials,
-        plants,
-        ..
-    } = to;
-    for node in nodes {
+    drop_lost_grips(to);
+    to.plants
+        .retain(|p| !gone(p.node) && !p.surface.is_some_and(gone));
+    Ok(label)
+}
+
+/// Takes dials that are gone out of every grip.
+fn drop_lost_grips(to: &mut Document) {
+    for node in &mut to.nodes {
         if let Grip::Dials(held) = &mut node.grip {
-            held.retain(|&id| dials.iter().any(|d| d.id == id));
+            held.retain(|&id| to.dials.iter().any(|d| d.id == id));
             if held.is_empty() {
                 node.grip = Grip::None;
             }
         }
     }
-    plants.retain(|p| !gone(p.node) && !p.surface.is_some_and(gone));
-    Ok(label)
 }
 
 pub(super) fn delete_anchor(to: &mut Document, id: AnchorId) -> Result<String, Refusal> {
     let name = super::anchor_mut(to, id)?.name.clone();
     to.anchors.retain(|a| a.id != id);
+    to.dials.retain_mut(|dial| {
+        let had = dial.drives.len();
+        dial.drives.retain(|d| d.anchor() != Some(id));
+        had == 0 || !dial.drives.is_empty()
+    });
+    drop_lost_grips(to);
     Ok(format!("delete anchor {name}"))
 }

@@ -48,14 +48,52 @@ impl Names {
 }
 
 pub fn into_document(file: f::File) -> Result<Document, Fault> {
+    let set = file.set.clone();
+    let mut document = match &file.hand {
+        Some(recipe) if file.nodes.is_empty() => from_recipe(recipe, &file)?,
+        _ => listed(file)?,
+    };
+    for (name, value) in set {
+        let dial = document.dials.iter_mut().find(|dial| dial.name == name);
+        let dial = dial.ok_or_else(|| Fault {
+            place: "set".to_owned(),
+            what: format!("there is no dial named '{name}'"),
+            mend: "name a dial of this document".to_owned(),
+        })?;
+        dial.value = value;
+    }
+    Ok(document)
+}
+
+/// A document of which only the recipe is given.
+fn from_recipe(recipe: &crate::hand::Recipe, file: &f::File) -> Result<Document, Fault> {
+    if !(file.anchors.is_empty() && file.dials.is_empty() && file.plants.is_empty()) {
+        return Err(Fault {
+            place: "hand".to_owned(),
+            what: "anchors, dials or plants are listed, but no nodes".to_owned(),
+            mend: "list the nodes too, or leave all to be built from the hand".to_owned(),
+        });
+    }
+    let mut document = crate::hand::document(recipe)?;
+    if !file.name.is_empty() {
+        document.name.clone_from(&file.name);
+    }
+    document.bench = file.bench.or(document.bench);
+    Ok(document)
+}
+
+/// A document all of whose parts are listed.
+fn listed(file: f::File) -> Result<Document, Fault> {
     let nodes = Names::new("node", 0, file.nodes.iter().map(|n| &n.name));
     let first_anchor = file.nodes.len() as u32;
     let first_dial = first_anchor + file.anchors.len() as u32;
     let next_id = first_dial + file.dials.len() as u32;
     let dials = Names::new("dial", first_dial, file.dials.iter().map(|d| &d.name));
+    let anchors = Names::new("anchor", first_anchor, file.anchors.iter().map(|a| &a.name));
     let mut document = Document {
         name: file.name,
         bench: file.bench,
+        hand: file.hand,
         next_id,
         ..Document::default()
     };
@@ -99,6 +137,9 @@ pub fn into_document(file: f::File) -> Result<Document, Fault> {
                     collapse,
                     give,
                 },
+                f::Solver::Thumb { rest } => Solver::Thumb { rest },
+                f::Solver::Orient => Solver::Orient,
+                f::Solver::Twist { share } => Solver::Twist { share },
             },
             name: anchor.name,
             active: anchor.active,
@@ -108,8 +149,7 @@ pub fn into_document(file: f::File) -> Result<Document, Fault> {
         let place = format!("dials[{at}] '{}'", dial.name);
         let drives = dial.drives.iter().map(|drive| {
             Ok(Drive {
-                node: nodes.node(&place, &drive.node)?,
-                channel: Channel::ALL[drive.channel as usize],
+                target: into_target(drive, &place, &nodes, &anchors)?,
                 gain: drive.gain,
                 ramp: match drive.ramp {
                     f::Ramp::Whole => Ramp::Whole,
@@ -126,6 +166,7 @@ pub fn into_document(file: f::File) -> Result<Document, Fault> {
             unit: match dial.unit {
                 f::Unit::Degrees => Unit::Degrees,
                 f::Unit::Millimetres => Unit::Millimetres,
+                f::Unit::Percent => Unit::Percent,
             },
             neutral: dial.neutral,
             min: dial.min,
@@ -143,6 +184,32 @@ pub fn into_document(file: f::File) -> Result<Document, Fault> {
         });
     }
     Ok(document)
+}
+
+fn into_target(
+    drive: &f::Drive,
+    place: &str,
+    nodes: &Names,
+    anchors: &Names,
+) -> Result<Target, Fault> {
+    match (&drive.node, drive.channel, &drive.anchor, drive.setting) {
+        (Some(node), Some(channel), None, None) => Ok(Target::Channel(
+            nodes.node(place, node)?,
+            Channel::ALL[channel as usize],
+        )),
+        (None, None, Some(anchor), Some(setting)) => {
+            let anchor = anchors.find(place, anchor).map(AnchorId)?;
+            Ok(match setting {
+                f::Setting::Collapse => Target::Collapse(anchor),
+                f::Setting::Hold => Target::Hold(anchor),
+            })
+        }
+        _ => Err(Fault {
+            place: place.to_owned(),
+            what: "a drive does not say what it moves".to_owned(),
+            mend: "give it a node and a channel, or an anchor and a setting".to_owned(),
+        }),
+    }
 }
 
 fn into_node(
@@ -188,6 +255,11 @@ fn into_node(
             }
         },
         hidden: node.hidden,
+        surface: node.surface.map(|form| match form {
+            f::Form::Plane => Form::Plane,
+            f::Form::Edge { radius } => Form::Edge { radius },
+            f::Form::Rail { radius } => Form::Rail { radius },
+        }),
         name: node.name,
     })
 }
@@ -208,13 +280,16 @@ fn unit(rotation: [f64; 4], place: &str) -> Result<[f64; 4], Fault> {
 pub fn from_document(document: &Document) -> f::File {
     let nodes = Index::new(document.nodes.iter().map(|n| n.id.0));
     let dials = Index::new(document.dials.iter().map(|d| d.id.0));
+    let anchors = Index::new(document.anchors.iter().map(|a| a.id.0));
     let told = |name: Option<&String>| name.map_or("?", String::as_str).to_owned();
     let name = |id: NodeId| told(nodes.get(id.0).map(|at| &document.nodes[at].name));
     let dial = |id: DialId| told(dials.get(id.0).map(|at| &document.dials[at].name));
+    let anchor = |id: AnchorId| told(anchors.get(id.0).map(|at| &document.anchors[at].name));
     f::File {
         format: FORMAT.to_owned(),
         name: document.name.clone(),
         bench: document.bench,
+        hand: document.hand.clone(),
         nodes: document
             .nodes
             .iter()
@@ -252,11 +327,18 @@ pub fn from_document(document: &Document) -> f::File {
                         collapse,
                         give,
                     },
+                    Solver::Thumb { rest } => f::Solver::Thumb { rest },
+                    Solver::Orient => f::Solver::Orient,
+                    Solver::Twist { share } => f::Solver::Twist { share },
                 },
                 active: anchor.active,
             })
             .collect(),
-        dials: document.dials.iter().map(|d| from_dial(d, &name)).collect(),
+        dials: document
+            .dials
+            .iter()
+            .map(|d| from_dial(d, &name, &anchor))
+            .collect(),
         plants: document
             .plants
             .iter()
@@ -266,6 +348,7 @@ pub fn from_document(document: &Document) -> f::File {
                 surface: plant.surface.map(name),
             })
             .collect(),
+        set: BTreeMap::new(),
     }
 }
 
@@ -307,6 +390,11 @@ fn from_node(
             Grip::Dials(dials) => Some(f::Grip::Dials(dials.iter().copied().map(dial).collect())),
         },
         hidden: node.hidden,
+        surface: node.surface.map(|form| match form {
+            Form::Plane => f::Form::Plane,
+            Form::Edge { radius } => f::Form::Edge { radius },
+            Form::Rail { radius } => f::Form::Rail { radius },
+        }),
     }
 }
 
@@ -319,12 +407,17 @@ const CHANNELS: [f::Channel; 6] = [
     f::Channel::MoveZ,
 ];
 
-fn from_dial(dial: &Dial, name: &impl Fn(NodeId) -> String) -> f::Dial {
+fn from_dial(
+    dial: &Dial,
+    name: &impl Fn(NodeId) -> String,
+    anchor: &impl Fn(AnchorId) -> String,
+) -> f::Dial {
     f::Dial {
         name: dial.name.clone(),
         unit: match dial.unit {
             Unit::Degrees => f::Unit::Degrees,
             Unit::Millimetres => f::Unit::Millimetres,
+            Unit::Percent => f::Unit::Percent,
         },
         neutral: dial.neutral,
         min: dial.min,
@@ -334,17 +427,35 @@ fn from_dial(dial: &Dial, name: &impl Fn(NodeId) -> String) -> f::Dial {
         drives: dial
             .drives
             .iter()
-            .map(|drive| f::Drive {
-                node: name(drive.node),
-                channel: CHANNELS[drive.channel.index()],
-                gain: drive.gain,
-                ramp: match drive.ramp {
-                    Ramp::Whole => f::Ramp::Whole,
-                    Ramp::Rising => f::Ramp::Rising,
-                    Ramp::Falling => f::Ramp::Falling,
-                    Ramp::RisingPast(stage) => f::Ramp::RisingPast(stage),
-                },
-            })
+            .map(|drive| from_drive(drive, name, anchor))
             .collect(),
+    }
+}
+
+fn from_drive(
+    drive: &Drive,
+    name: &impl Fn(NodeId) -> String,
+    anchor: &impl Fn(AnchorId) -> String,
+) -> f::Drive {
+    let (node, channel) = match drive.target {
+        Target::Channel(node, channel) => (Some(name(node)), Some(CHANNELS[channel.index()])),
+        Target::Collapse(_) | Target::Hold(_) => (None, None),
+    };
+    f::Drive {
+        node,
+        channel,
+        anchor: drive.anchor().map(anchor),
+        setting: match drive.target {
+            Target::Channel(..) => None,
+            Target::Collapse(_) => Some(f::Setting::Collapse),
+            Target::Hold(_) => Some(f::Setting::Hold),
+        },
+        gain: drive.gain,
+        ramp: match drive.ramp {
+            Ramp::Whole => f::Ramp::Whole,
+            Ramp::Rising => f::Ramp::Rising,
+            Ramp::Falling => f::Ramp::Falling,
+            Ramp::RisingPast(stage) => f::Ramp::RisingPast(stage),
+        },
     }
 }

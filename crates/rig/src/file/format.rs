@@ -1,6 +1,7 @@
 //! The shape of a `*.hand.json` file. Its field names are public: the schema is made from these.
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 fn no(flag: &bool) -> bool {
     !flag
@@ -47,7 +48,11 @@ pub struct File {
     /// Height of the bench's top along world y, mm; left out: no bench.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bench: Option<f64>,
+    /// What the hand is built from. Where `nodes` is left out, everything is built from it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hand: Option<Box<crate::hand::Recipe>>,
     /// Joints and mounts, in any order.
+    #[serde(default)]
     pub nodes: Vec<Node>,
     /// What keeps chains' ends where they are.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -58,6 +63,9 @@ pub struct File {
     /// Contacts kept.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub plants: Vec<Plant>,
+    /// Values of dials by name, in place of their own: for a hand built from `hand`. Never written.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub set: BTreeMap<String, f64>,
 }
 
 /// A joint or a mount.
@@ -91,6 +99,27 @@ pub struct Node {
     /// Left out of the figure and the lineage.
     #[serde(default, skip_serializing_if = "no")]
     pub hidden: bool,
+    /// A surface it carries: its origin on it, y off it, an edge or a rail along z.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surface: Option<Form>,
+}
+
+/// The shape of a surface.
+#[derive(Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub enum Form {
+    /// Flat.
+    Plane,
+    /// A bench's rounded edge, the bench on the side of −x.
+    Edge {
+        /// Of the rounding, mm.
+        radius: f64,
+    },
+    /// A round rail.
+    Rail {
+        /// mm
+        radius: f64,
+    },
 }
 
 /// Part of the skeleton (joint) or of the controls (mount).
@@ -230,6 +259,18 @@ pub enum Solver {
         #[serde(default, skip_serializing_if = "is_zero")]
         give: f64,
     },
+    /// A thumb by its pad: a joint of two axes, then two hinges.
+    Thumb {
+        /// Flexions of the two hinges to keep near, degrees.
+        rest: [f64; 2],
+    },
+    /// Turns one joint as its target is turned. Base and end are that joint.
+    Orient,
+    /// Turns one joint about its y axis by a share of its target's twist. Base and end are that joint.
+    Twist {
+        /// 0 to 1.
+        share: f64,
+    },
 }
 
 /// One named channel.
@@ -265,22 +306,42 @@ pub enum Unit {
     Degrees,
     #[serde(rename = "mm")]
     Millimetres,
+    #[serde(rename = "%")]
+    Percent,
 }
 
-/// A channel that a dial drives: the channel gets gain · shape(value − neutral).
+/// What a dial drives, a node's channel or an anchor's setting: it gets gain · shape(value − neutral).
 #[derive(Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Drive {
     /// Whose channel.
-    pub node: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub node: Option<String>,
     /// Which.
-    pub channel: Channel,
-    /// Degrees (or mm) per unit of the dial.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub channel: Option<Channel>,
+    /// Whose setting, in place of node and channel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub anchor: Option<String>,
+    /// Which.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub setting: Option<Setting>,
+    /// Degrees (or mm, or parts) per unit of the dial.
     #[serde(default = "one")]
     pub gain: f64,
     /// Which side of neutral it answers to.
     #[serde(default, skip_serializing_if = "Ramp::is_default")]
     pub ramp: Ramp,
+}
+
+/// A setting of an anchor.
+#[derive(Clone, Copy, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Setting {
+    /// How far load has collapsed a finger's last joint.
+    Collapse,
+    /// How fully the anchor holds: 1 at neutral.
+    Hold,
 }
 
 /// One scalar freedom of a node.

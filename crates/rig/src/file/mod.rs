@@ -42,6 +42,13 @@ pub fn read(text: &str) -> Result<Document, Fault> {
     let value = serde_json::from_str(text).map_err(|e| not_json(&e))?;
     let value = migrate(value)?;
     check::node_count(value["nodes"].as_array().map_or(0, Vec::len))?;
+    if value.get("nodes").is_none() && value.get("hand").is_none() {
+        return Err(Fault {
+            place: "the document".to_owned(),
+            what: "it has no nodes".to_owned(),
+            mend: "list its nodes, or give the hand that it is built from".to_owned(),
+        });
+    }
     // Read from the value, not the text: the path then leads to a node whose name can be told.
     let file = form(&value).map_err(|(path, what)| {
         Fault {

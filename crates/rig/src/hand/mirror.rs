@@ -1,5 +1,5 @@
 //! A right document made left, and a left one right.
-use crate::{Channel, Document, Grip, Solver};
+use crate::{Channel, Document, Grip, Solver, Target};
 
 /// Mirrors a document in the plane z = 0 of its world, exactly: every number keeps its bits but
 /// for signs.
@@ -30,7 +30,9 @@ pub fn mirror(document: &mut Document) {
         }
     }
     for drive in document.dials.iter_mut().flat_map(|dial| &mut dial.drives) {
-        if turns_round(drive.channel) {
+        if let Target::Channel(_, channel) = drive.target
+            && turns_round(channel)
+        {
             drive.gain = negated(drive.gain);
         }
     }

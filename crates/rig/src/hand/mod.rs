@@ -11,45 +11,18 @@
 pub mod bones;
 mod mirror;
 pub mod press;
+mod recipe;
 mod size;
 
 pub use mirror::mirror;
+pub use recipe::{Arm, Digit, Ground, GroundForm, Hand, Pivot, Planting, Recipe, Side, Stance};
 pub use size::{Measure, Sex, Size, Survey, surveyed};
 
 use crate::document::*;
 use crate::{Channel, Fault, Order};
-use bones::{DIGITS, Digit, range};
+use bones::range;
 use kinematics::{Rotation, Vec3};
 use std::f64::consts::FRAC_1_SQRT_2;
-
-/// Which hand.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Side {
-    #[allow(missing_docs)]
-    Right,
-    #[allow(missing_docs)]
-    Left,
-}
-
-/// A hand to build.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Hand {
-    /// Right or left.
-    pub side: Side,
-    /// Wrist to middle fingertip. All bones scale with it.
-    pub length: Size,
-    /// Over the four knuckles. Spacing and widths scale with it.
-    pub breadth: Size,
-}
-
-impl Hand {
-    /// The hand of the table itself.
-    pub const TABLE: Self = Self {
-        side: Side::Right,
-        length: Size::Mm(bones::LENGTH),
-        breadth: Size::Mm(bones::BREADTH),
-    };
-}
 
 /// Sines of splay a metacarpal can have: past that it would cross its neighbour.
 const MOST_SPLAY: f64 = 0.5;
@@ -74,6 +47,19 @@ const PALM_DOWN: [f64; 4] = [FRAC_1_SQRT_2, -FRAC_1_SQRT_2, 0.0, 0.0];
 struct Scale {
     long: f64,
     broad: f64,
+}
+
+/// Builds what the recipe says, and keeps the recipe with it.
+///
+/// # Errors
+/// When no hand can be so, in one sentence with a mend.
+pub fn document(recipe: &Recipe) -> Result<Document, Fault> {
+    let mut document = match &recipe.planting {
+        Some(planting) => press::press(&recipe.hand, planting)?,
+        None => build(&recipe.hand)?,
+    };
+    document.hand = Some(Box::new(recipe.clone()));
+    Ok(document)
 }
 
 /// Builds the hand in its bind pose: the skeleton, with the wrist at the origin.
@@ -109,10 +95,10 @@ fn right(hand: &Hand) -> Result<Document, Fault> {
             ..Part::default()
         },
     );
-    for digit in &DIGITS {
+    for digit in &hand.digits {
         add_digit(&mut document, wrist, digit, scale)?;
     }
-    add_rest_flexion(&mut document);
+    add_rest_flexion(&mut document, hand);
     Ok(document)
 }
 
@@ -187,6 +173,7 @@ fn add(document: &mut Document, part: Part) -> NodeId {
         width: part.width,
         grip: Grip::None,
         hidden: false,
+        surface: None,
     });
     id
 }
@@ -199,11 +186,7 @@ fn metacarpal(digit: &Digit, scale: Scale) -> Result<(f64, f64), Fault> {
     let under = (digit.base[2] - digit.head[1]) * scale.long;
     let pitch = libm::asin(under / length);
     let sine = -aside / (length * libm::cos(pitch));
-    let most = if digit.name == "thumb" {
-        0.95
-    } else {
-        MOST_SPLAY
-    };
+    let most = if digit.thumb { 0.95 } else { MOST_SPLAY };
     if sine.abs() > most {
         return Err(impossible(
             format!(
@@ -236,7 +219,7 @@ fn add_digit(
     scale: Scale,
 ) -> Result<(), Fault> {
     let (splay, pitch) = metacarpal(digit, scale)?;
-    let thumb = digit.name == "thumb";
+    let thumb = digit.thumb;
     let [along, aside, back] = digit.base;
     let turn = if thumb { THUMB_TURN.to_radians() } else { 0.0 };
     let bone = about(Vec3::x(), splay) * about(Vec3::z(), pitch) * about(Vec3::y(), turn);
@@ -283,7 +266,7 @@ fn add_digit(
     };
     let mut parent = wrist;
     let mut at = [-back * scale.long, -along * scale.long, aside * scale.broad];
-    for ((name, rotation, limits, width), length) in joints.iter().zip(digit.bones) {
+    for ((name, rotation, limits, width), length) in joints.iter().zip(&digit.bones) {
         let part = Part {
             name: &format!("{}-{name}", digit.name),
             parent: Some(parent),
@@ -327,15 +310,14 @@ fn add_digit(
 }
 
 /// The dial from bind (0) to relaxed: every finger's middle joint, the last one following.
-fn add_rest_flexion(document: &mut Document) {
+fn add_rest_flexion(document: &mut Document, hand: &Hand) {
     let mut drives = Vec::new();
-    for digit in &DIGITS[1..] {
+    for digit in hand.digits.iter().filter(|digit| !digit.thumb) {
         for (joint, gain) in [("intermediate", 1.0), ("distal", bones::COUPLING)] {
             let name = format!("{}-phalanx-{joint}", digit.name);
             let node = document.node_named(&name).expect("just built").id;
             drives.push(Drive {
-                node,
-                channel: Channel::TurnZ,
+                target: Target::Channel(node, Channel::TurnZ),
                 gain,
                 ramp: Ramp::Whole,
             });

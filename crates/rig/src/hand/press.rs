@@ -7,7 +7,9 @@
 //!
 //! Controls are frames of the world at rest: x towards the fingertips, y off the surface, z to
 //! the little finger's side of a right hand.
-use super::{DIGITS, Hand, Part, Scale, Side, about, add, bones, impossible, quaternion, take_id};
+use super::{
+    Digit, Hand, Part, Planting, Scale, Side, about, add, bones, impossible, quaternion, take_id,
+};
 use crate::document::*;
 use crate::{Channel, Fault, Posed};
 use kinematics::{Transform, Vec3};
@@ -19,7 +21,7 @@ const HEEL: f64 = 10.0;
 /// How far the knuckle pivot lies below the fitted axis, mm: of 0, 2, … 10 the depth with the
 /// greatest safe lift for the table's hand at its rest flexion: 40°, against 16° on the axis.
 /// Found by trying six depths, not yet by a search (docs/mathematics.md 11).
-const DROP: f64 = 4.0;
+pub(super) const DROP: f64 = 4.0;
 /// Degrees of roll about the knuckles before the tips take over.
 const TIPS_FROM: f64 = 35.0;
 /// Degrees of changeover of roll and lean.
@@ -79,32 +81,13 @@ impl Axis {
     }
 }
 
-/// How the hand is planted and where it turns.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Planting {
-    /// Proximal flexion of the planted fingers, degrees: their slack.
-    pub flexion: f64,
-    /// How far the knuckle pivot lies below the fitted axis, mm. Knuckles above their pivot move
-    /// towards the fingertips as the wrist rises, which gives the outer fingers slack.
-    pub drop: f64,
-}
-
-impl Default for Planting {
-    fn default() -> Self {
-        Self {
-            flexion: bones::REST_FLEXION,
-            drop: DROP,
-        }
-    }
-}
-
 /// Builds the hand with four fingers planted on a bench at height 0, the thumb resting.
 ///
 /// # Errors
 /// When no hand has these sizes, the planting is none, or its pads cannot come down to the bench.
 pub fn press(hand: &Hand, planting: &Planting) -> Result<Document, Fault> {
     let scale = super::scale(hand)?;
-    let Planting { flexion, drop } = *planting;
+    let (flexion, drop) = (planting.flexion, planting.pivot.drop);
     let (least, most) = bones::range::MIDDLE;
     // Written so that a NaN is refused too.
     if !(flexion >= least && flexion <= most) {
@@ -128,12 +111,13 @@ pub fn press(hand: &Hand, planting: &Planting) -> Result<Document, Fault> {
     let point = |document: &Document, name: &str| {
         posed.point(document.node_named(name).expect("just built").id)
     };
-    let knuckles: Vec<_> = DIGITS[1..]
+    let fingers: Vec<_> = hand.digits.iter().filter(|digit| !digit.thumb).collect();
+    let knuckles: Vec<_> = fingers
         .iter()
         .map(|digit| point(&document, &format!("{}-phalanx-proximal", digit.name)))
         .collect();
     let mut pads = Vec::new();
-    for (digit, knuckle) in DIGITS[1..].iter().zip(&knuckles) {
+    for (digit, knuckle) in fingers.iter().zip(&knuckles) {
         let next = point(&document, &format!("{}-phalanx-intermediate", digit.name));
         pads.push(planted(digit, knuckle, &(next - knuckle), flexion, scale)?);
     }
@@ -160,8 +144,8 @@ pub fn press(hand: &Hand, planting: &Planting) -> Result<Document, Fault> {
     let wrist = &mut document.nodes[0];
     (wrist.parent, wrist.translation) = (Some(target), [0.0; 3]);
 
-    for (digit, at) in DIGITS[1..].iter().zip(pads) {
-        plant(&mut document, digit.name, surface, at, flexion);
+    for (digit, at) in fingers.iter().zip(pads) {
+        plant(&mut document, &digit.name, surface, at, flexion);
     }
     add_dials(&mut document);
     if hand.side == Side::Left {
@@ -173,13 +157,13 @@ pub fn press(hand: &Hand, planting: &Planting) -> Result<Document, Fault> {
 /// Where a finger's pad rests on the bench: flexed as at rest, and turned at its knuckle until
 /// the pad's sphere touches.
 fn planted(
-    digit: &super::Digit,
+    digit: &Digit,
     knuckle: &Vec3,
     along: &Vec3,
     flexion: f64,
     scale: Scale,
 ) -> Result<Vec3, Fault> {
-    let [_, proximal, middle, last] = digit.bones else {
+    let [_, proximal, middle, last] = digit.bones[..] else {
         unreachable!("a finger has four bones");
     };
     let rest = flexion.to_radians();
@@ -351,8 +335,7 @@ fn add_dials(document: &mut Document) {
     };
     for (name, min, max, softness, drives) in staged {
         let drives = drives.iter().map(|&(node, channel, gain, ramp)| Drive {
-            node: document.node_named(node).expect("just hung").id,
-            channel,
+            target: Target::Channel(document.node_named(node).expect("just hung").id, channel),
             gain,
             ramp,
         });

@@ -1,9 +1,12 @@
 //! How large a hand is: in mm, or as a percentile of a survey.
 use crate::Fault;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 use std::f64::consts::SQRT_2;
 
 /// Who was measured.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
 pub enum Sex {
     #[allow(missing_docs)]
     Female,
@@ -12,7 +15,8 @@ pub enum Sex {
 }
 
 /// Which survey.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
 pub enum Survey {
     /// ACOPLA95: Colombian workers, 20 to 59 years, n = 2100, as found in a secondary table;
     /// deviations estimated from its 5th and 95th percentiles.
@@ -23,7 +27,8 @@ pub enum Survey {
 }
 
 /// One measure of a hand.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub enum Size {
     /// In mm.
     Mm(f64),
