@@ -52,6 +52,25 @@ pub enum Solver {
         /// is positive.
         give: f64,
     },
+    /// Turns the base so that its world rotation is the target's, whatever its limits: a
+    /// control does what it is told. [`Outcome::limited`] tells whether the turns, decomposed in
+    /// the joint's order, leave them. The base is the end.
+    Orient,
+    /// Turns the base about its own y axis by a share of the turn about that axis which takes
+    /// the base's rest frame (its parent's, then its own rest) to the target's, as a forearm
+    /// shares the turn of the wrist. The turn is within (−π, π]; limits only tell, as with
+    /// [`Solver::Orient`]. The base is the end.
+    Twist {
+        /// Part of the target's turn.
+        share: f64,
+    },
+}
+
+impl Solver {
+    /// Whether the solver turns one joint into a direction and holds no place.
+    pub(crate) fn is_turn(&self) -> bool {
+        matches!(self, Self::Orient | Self::Twist { .. })
+    }
 }
 
 /// A chain from `base` down to `end`, held to `target`. Indices are node
@@ -60,26 +79,31 @@ pub enum Solver {
 pub struct Anchor {
     /// First joint that turns.
     pub base: usize,
-    /// Node whose origin is held; a strict descendant of `base`.
+    /// Node whose origin is held; a strict descendant of `base`, but `base` itself for
+    /// [`Solver::Orient`] and [`Solver::Twist`].
     pub end: usize,
-    /// Node whose origin it is held to.
+    /// Node whose origin it is held to, or whose rotation is taken.
     pub target: usize,
     /// How.
     pub solver: Solver,
     /// Off: the chain keeps its channel pose and the outcome is still measured.
     pub active: bool,
+    /// How far the chain is brought from its channel pose (0) to the solved one (1), turn by
+    /// turn: channel + hold · (solved − channel). 0 is as if not active.
+    pub hold: f64,
 }
 
 /// What a solve achieved.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Outcome {
-    /// Distance from end to target, mm.
+    /// Distance from end to target, mm; 0 for an anchor that holds no place.
     pub residual: f64,
     /// Chain length minus distance from base to target, mm; negative: out of reach. For an
     /// active finger, the farthest its flexion can bring the pad stands for the length.
+    /// 0 for an anchor that holds no place.
     pub reach_margin: f64,
     /// Iterations used; 0 for closed forms.
     pub iterations: u32,
-    /// Whether a joint limit is active.
+    /// Whether a joint limit is active, or passed where a solver does not keep it.
     pub limited: bool,
 }

@@ -26,7 +26,12 @@ pub struct Node {
 impl Node {
     /// Whether a solver may turn the node at all.
     pub fn can_turn(&self) -> bool {
-        self.limits[..3].iter().any(|(min, max)| min < max)
+        (0..3).any(|axis| self.is_free(axis))
+    }
+
+    /// Whether a solver may turn the node about one of its axes.
+    pub(crate) fn is_free(&self, axis: usize) -> bool {
+        self.limits[axis].0 < self.limits[axis].1
     }
 
     /// The translation of the local transform: channels move the node along its rest axes.
@@ -55,13 +60,15 @@ pub enum BuildError {
         /// The child.
         node: usize,
     },
-    /// `end` is not below `base`, or an index is out of range.
+    /// `end` is not below `base` (or, for an anchor that only turns its base, is not the base),
+    /// or an index is out of range.
     NotAChain {
         /// The anchor.
         anchor: usize,
     },
     /// A two-bone anchor's chain does not have exactly two bones, a finger's three, an aim's
-    /// one, or any other's none. Bones are counted between joints that can turn.
+    /// one, or any other's none. Bones are counted between joints that can turn. None for an
+    /// anchor that only turns its base, if the base cannot turn as it must.
     WrongBoneCount {
         /// The anchor.
         anchor: usize,
@@ -94,7 +101,8 @@ pub enum BuildError {
         /// The node of its chain that carries `reads`.
         moved: usize,
     },
-    /// A number is not finite, or a limit's minimum is above its maximum.
+    /// A number of a node or of the anchor based there is not finite, a limit's minimum is
+    /// above its maximum, or a hold is outside 0 to 1.
     NotFinite {
         /// The node.
         node: usize,
@@ -151,6 +159,20 @@ impl Mechanism {
     pub fn set_active(&mut self, pose: &mut Pose, anchor: usize, active: bool) {
         if self.anchors[anchor].active != active {
             self.anchors[anchor].active = active;
+            self.plan
+                .mark(&mut pose.dirty, self.plan.anchor_step[anchor]);
+        }
+    }
+
+    /// Sets how far an anchor brings its chain, 0 to 1, without rebuilding; marks it dirty in
+    /// `pose`. Not finite: nothing happens; outside: the nearer end.
+    pub fn set_hold(&mut self, pose: &mut Pose, anchor: usize, to: f64) {
+        if !to.is_finite() {
+            return;
+        }
+        let to = solve::inside(to, 0.0, 1.0);
+        if self.anchors[anchor].hold != to {
+            self.anchors[anchor].hold = to;
             self.plan
                 .mark(&mut pose.dirty, self.plan.anchor_step[anchor]);
         }

@@ -25,7 +25,7 @@ pub(crate) enum Step {
 /// The nodes of an anchor.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Chain {
-    /// Every node from base to end.
+    /// Every node from base to end; the base twice if it is the end.
     pub(crate) path: Vec<usize>,
     /// Those that can turn, then the end.
     pub(crate) joints: Vec<usize>,
@@ -194,12 +194,22 @@ fn chains(nodes: &[Node], anchors: &[Anchor]) -> Result<Vec<Chain>, BuildError> 
         let known = |node: usize| node < nodes.len();
         if !known(anchor.base)
             || !known(anchor.end)
-            || anchor.end == anchor.base
+            || (anchor.end == anchor.base) != anchor.solver.is_turn()
             || !anchor.reads().all(known)
         {
             return Err(broken);
         }
+        let share = match anchor.solver {
+            Solver::Twist { share } => share,
+            _ => 0.0,
+        };
+        if !(share.is_finite() && (0.0..=1.0).contains(&anchor.hold)) {
+            return Err(BuildError::NotFinite { node: anchor.base });
+        }
         let mut path = vec![anchor.end];
+        if anchor.solver.is_turn() {
+            path.push(anchor.base);
+        }
         let mut node = anchor.end;
         while node != anchor.base {
             node = nodes[node].parent.ok_or(broken.clone())?;
@@ -217,6 +227,8 @@ fn chains(nodes: &[Node], anchors: &[Anchor]) -> Result<Vec<Chain>, BuildError> 
             Solver::Aim => bones == 1,
             Solver::TwoBone { .. } => bones == 2,
             Solver::Finger { .. } => bones == 3,
+            Solver::Orient => bones == 1,
+            Solver::Twist { .. } => nodes[anchor.base].is_free(1),
             Solver::DampedLeastSquares { .. } | Solver::Fabrik { .. } => bones > 0,
         };
         if !fits {

@@ -154,6 +154,7 @@ fn compile_anchor(
         target: find(anchor.target)?,
         solver,
         active: anchor.active,
+        hold: 1.0,
     })
 }
 

@@ -152,6 +152,7 @@ fn pads_are_never_farther_than_scipys() {
             target: 4,
             solver,
             active: true,
+            hold: 1.0,
         };
         let (mechanism, mut pose) = build(nodes, vec![anchor]);
         mechanism.evaluate(&mut pose);
@@ -241,6 +242,7 @@ fn a_turned_hand_plants_alike() {
                 target: 5,
                 solver,
                 active: true,
+                hold: 1.0,
             };
             let (mechanism, mut pose) = build(nodes, vec![anchor]);
             mechanism.evaluate(&mut pose);

@@ -68,6 +68,7 @@ fn finger(epsilon: f64) -> (Mechanism, Pose) {
             target: 0,
             solver: PAD,
             active: true,
+            hold: 1.0,
         }],
     );
     mechanism.evaluate(&mut pose);
@@ -165,6 +166,7 @@ fn straight_paths(theirs: &Value) {
         target: 0,
         solver: Solver::Aim,
         active: true,
+        hold: 1.0,
     };
     let (mechanism, mut pose) = build(
         vec![hinge(None, 0.0), hinge(None, 0.0), hinge(Some(1), PALM)],

@@ -102,6 +102,55 @@ impl Link {
         self.turned = self.frame.rotation * self.turn;
     }
 
+    /// Sets the turn itself, whatever the limits.
+    pub(crate) fn set_turn(&mut self, turn: Rotation) {
+        self.turn = turn;
+        self.turned = self.frame.rotation * turn;
+        self.loose = true;
+    }
+
+    /// Sum of the squares by which the turn is outside the limits.
+    pub(crate) fn excess(&mut self) -> f64 {
+        self.tighten();
+        self.within(self.angles).1
+    }
+
+    /// Brings the angles back to `channels` but for the part `hold`. Turns that no limit has
+    /// kept are first written as near to the channels as they can be: the same rotation has
+    /// other angles, whole turns and a fold of the middle axis apart.
+    pub(crate) fn blend(&mut self, channels: &[f64; 6], hold: f64) {
+        if self.loose {
+            self.tighten();
+            let far = |angles: [f64; 3]| -> ([f64; 3], f64) {
+                let mut sum = 0.0;
+                let near = core::array::from_fn(|axis| {
+                    let by = libm::remainder(angles[axis] - channels[axis], TAU);
+                    sum += by * by;
+                    channels[axis] + by
+                });
+                (near, sum)
+            };
+            let (first, second) = (far(self.angles), far(self.folded(self.angles)));
+            self.angles = if second.1 < first.1 {
+                second.0
+            } else {
+                first.0
+            };
+        }
+        let blended = core::array::from_fn(|axis| {
+            channels[axis] + hold * (self.angles[axis] - channels[axis])
+        });
+        self.set_angles(blended);
+    }
+
+    /// The other angles of the same rotation.
+    fn folded(&self, angles: [f64; 3]) -> [f64; 3] {
+        let [i, j, k] = self.order.axes();
+        let mut other = angles;
+        (other[i], other[j], other[k]) = (angles[i] + PI, PI - angles[j], angles[k] + PI);
+        other
+    }
+
     /// Makes `angles` agree with `turn`.
     pub(crate) fn tighten(&mut self) {
         if self.loose {
@@ -117,18 +166,12 @@ impl Link {
         let turn =
             Unit::new_normalize((self.frame.rotation.inverse() * by * self.turned).into_inner());
         if self.unlimited {
-            self.turn = turn;
-            self.turned = self.frame.rotation * turn;
-            self.loose = true;
-            return;
+            return self.set_turn(turn);
         }
         // The two sets of angles of a rotation; the nearer to the limits is taken.
-        let [i, j, k] = self.order.axes();
         let first = self.order.decompose(&turn);
-        let mut second = first;
-        (second[i], second[j], second[k]) = (first[i] + PI, PI - first[j], first[k] + PI);
+        let (second, other) = self.within(self.folded(first));
         let (first, excess) = self.within(first);
-        let (second, other) = self.within(second);
         self.set_angles(if other < excess { second } else { first });
     }
 

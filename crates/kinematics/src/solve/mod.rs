@@ -8,12 +8,13 @@ mod fabrik;
 mod finger;
 mod jacobian;
 mod link;
+mod orient;
 mod pad;
 mod saddle;
 mod two_bone;
 
 pub use jacobian::{bend_gain, least_singular_value};
-pub(crate) use link::Link;
+pub(crate) use link::{Link, inside};
 pub(crate) use saddle::Saddle;
 
 use crate::pose::Scratch;
@@ -95,7 +96,7 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
 
     let root = task.scratch.links[0].origin();
     outcome.reach_margin = task.length() - (target - root).norm();
-    if anchor.active {
+    if anchor.active && anchor.hold > 0.0 {
         outcome.iterations = match anchor.solver {
             Solver::Aim => aim::solve(&mut task),
             Solver::TwoBone {
@@ -130,8 +131,23 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
                 outcome.reach_margin = reach.farthest - (target - root).norm();
                 reach.iterations
             }
+            Solver::Orient | Solver::Twist { .. } => {
+                let rotation = &world[anchor.target].rotation;
+                orient::solve(&mut task.scratch.links[0], anchor.solver, rotation);
+                0
+            }
         };
-        outcome.limited = scratch.links.iter().any(Link::at_limit);
+        if anchor.hold < 1.0 {
+            let joints = chain.joints.iter();
+            for (link, &joint) in scratch.links.iter_mut().zip(joints) {
+                link.blend(&channels[joint], anchor.hold);
+            }
+        }
+        outcome.limited = if anchor.solver.is_turn() {
+            orient::is_past(&mut scratch.links[0])
+        } else {
+            scratch.links.iter().any(Link::at_limit)
+        };
     }
 
     // Placed here, and measured on the transforms that are kept, not on the solver's own.
@@ -151,5 +167,8 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     let last = above_world.expect("a path has a base");
     let reached = last * nalgebra::Point3::from(nodes[end].offset(&channels[end]));
     outcome.residual = (reached.coords - target).norm();
+    if anchor.solver.is_turn() {
+        (outcome.residual, outcome.reach_margin) = (0.0, 0.0);
+    }
     pose.outcomes[index] = outcome;
 }

@@ -37,6 +37,7 @@ pub fn anchor(base: usize, end: usize, target: usize, solver: Solver) -> Anchor 
         target,
         solver,
         active: true,
+        hold: 1.0,
     }
 }
 
