@@ -19,6 +19,7 @@ pub mod report;
 pub mod role;
 pub mod sample;
 pub mod surface;
+pub mod survey;
 
 pub use document::{
     Anchor, AnchorId, Dial, DialId, Document, Drive, Form, Grip, Kind, Node, NodeId, Plant, Ramp,

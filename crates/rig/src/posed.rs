@@ -143,6 +143,11 @@ impl Posed {
         self.dial_index.get(dial.0).is_some()
     }
 
+    /// Whether the document had this anchor.
+    pub fn has_anchor(&self, anchor: AnchorId) -> bool {
+        self.anchor_index.get(anchor.0).is_some()
+    }
+
     /// World transform of a node. Panics on an id the document did not have.
     pub fn world(&self, node: NodeId) -> &Transform {
         self.pose.world(self.compiled(node))
@@ -180,6 +185,33 @@ impl Posed {
     /// What an anchor achieved. Panics on an id the document did not have.
     pub fn outcome(&self, anchor: AnchorId) -> &Outcome {
         self.pose.outcome(self.anchor_at(anchor))
+    }
+
+    /// Whether an anchor is on. Panics on an id the document did not have.
+    pub fn is_active(&self, anchor: AnchorId) -> bool {
+        self.mechanism.anchors()[self.anchor_at(anchor)].active
+    }
+
+    /// How fully an anchor holds its chain now: 1 fully, 0 let go. Panics on an id the document
+    /// did not have.
+    pub fn hold(&self, anchor: AnchorId) -> f64 {
+        let anchor = &self.mechanism.anchors()[self.anchor_at(anchor)];
+        if anchor.active { anchor.hold } else { 0.0 }
+    }
+
+    /// How far load has collapsed a finger anchor's last joint now; 0 for any other anchor.
+    pub(crate) fn collapse(&self, anchor: AnchorId) -> f64 {
+        match self.mechanism.anchors()[self.anchor_at(anchor)].solver {
+            kinematics::Solver::Finger { collapse, .. } => collapse,
+            _ => 0.0,
+        }
+    }
+
+    /// The turns about x, y and z in its own order that a node has now, degrees: its channels',
+    /// or what an anchor made of them.
+    pub fn turns(&self, node: NodeId) -> [f64; 3] {
+        let turns = self.mechanism.turns(&self.pose, self.compiled(node));
+        turns.map(|turn| turn * DEGREES)
     }
 
     /// Least singular value of an anchored chain's Jacobian, mm/rad.

@@ -1,0 +1,246 @@
+//! One pose, measured: worst slip, and the limit that is hit.
+use crate::{AnchorId, Channel, Document, Kind, NodeId, Posed, Solver, Vec3};
+
+/// A pose of the grid, every plant measured.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Cell {
+    /// The worst slip, mm.
+    pub slip: f64,
+    /// Whose; none when nothing slips.
+    pub slipping: Option<NodeId>,
+    /// The limit that is hit: where several are, that of the anchor whose end misses by most,
+    /// among equals the first in the document.
+    pub limit: Option<Limit>,
+}
+
+/// A limit that is hit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Limit {
+    /// Whose chain.
+    pub anchor: AnchorId,
+    /// What stops it.
+    pub kind: LimitKind,
+    /// How far past: mm for a reach, degrees for a joint (0: at it, held there).
+    pub by: f64,
+}
+
+/// What stops a chain.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum LimitKind {
+    /// The target is farther than the chain is long.
+    Reach,
+    /// A joint is at the end of its range.
+    Joint {
+        /// The joint.
+        node: NodeId,
+        /// Which of its turns.
+        channel: Channel,
+        /// At its greatest value, not its least.
+        upper: bool,
+    },
+}
+
+/// How far one turn of a joint is from its limits, degrees.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Room {
+    /// The joint.
+    pub node: NodeId,
+    /// Which of its turns.
+    pub channel: Channel,
+    /// The turn now.
+    pub turn: f64,
+    /// To the nearer limit; negative past it.
+    pub margin: f64,
+    /// Whether that is the upper one.
+    pub upper: bool,
+}
+
+/// A turn with limits in an anchor's chain.
+#[derive(Clone, Copy, Debug)]
+struct Hinge {
+    node: NodeId,
+    channel: Channel,
+    limits: (f64, f64),
+    /// How far load pushes the lower limit back, degrees.
+    give: f64,
+}
+
+#[derive(Clone, Debug)]
+struct Watched {
+    node: NodeId,
+    at: Vec3,
+    surface: Option<NodeId>,
+    anchor: Option<AnchorId>,
+}
+
+/// What to read in each pose, looked up once.
+#[derive(Clone, Debug)]
+pub(crate) struct Meter {
+    plants: Vec<Watched>,
+    anchors: Vec<(AnchorId, Vec<Hinge>)>,
+}
+
+impl Meter {
+    pub fn new(document: &Document) -> Self {
+        let plants = document.plants.iter().map(|plant| Watched {
+            node: plant.node,
+            at: plant.at.into(),
+            surface: plant.surface,
+            anchor: document
+                .anchors
+                .iter()
+                .find(|anchor| anchor.end == plant.node)
+                .map(|anchor| anchor.id),
+        });
+        let anchors = document.anchors.iter();
+        Self {
+            plants: plants.collect(),
+            anchors: anchors
+                .map(|anchor| (anchor.id, hinges(document, anchor)))
+                .collect(),
+        }
+    }
+
+    pub fn plants(&self) -> impl ExactSizeIterator<Item = NodeId> {
+        self.plants.iter().map(|plant| plant.node)
+    }
+
+    /// Whether anything is planted and held.
+    pub fn holds_any(&self, posed: &Posed) -> bool {
+        self.plants.iter().any(|plant| plant.is_held(posed))
+    }
+
+    /// Measures an evaluated pose; `slips` takes each plant's. Allocates nothing.
+    pub fn read(&self, posed: &Posed, slips: &mut [Option<f64>]) -> Cell {
+        let mut cell = Cell::default();
+        for (plant, slot) in self.plants.iter().zip(slips) {
+            *slot = plant.is_held(posed).then(|| plant.slip(posed));
+            if let Some(slip) = *slot
+                && slip > cell.slip
+            {
+                (cell.slip, cell.slipping) = (slip, Some(plant.node));
+            }
+        }
+        cell.limit = self.limit(posed);
+        cell
+    }
+
+    fn limit(&self, posed: &Posed) -> Option<Limit> {
+        let mut worst: Option<(f64, usize)> = None;
+        for (at, &(anchor, _)) in self.anchors.iter().enumerate() {
+            let outcome = posed.outcome(anchor);
+            let hit = (outcome.limited || outcome.reach_margin < 0.0) && posed.hold(anchor) > 0.0;
+            if hit && worst.is_none_or(|(most, _)| outcome.residual > most) {
+                worst = Some((outcome.residual, at));
+            }
+        }
+        let (anchor, hinges) = &self.anchors[worst?.1];
+        let margin = posed.outcome(*anchor).reach_margin;
+        if margin < 0.0 {
+            return Some(Limit {
+                anchor: *anchor,
+                kind: LimitKind::Reach,
+                by: -margin,
+            });
+        }
+        let rooms = hinges.iter().map(|hinge| hinge.room(posed, *anchor));
+        let least = rooms.reduce(|a, b| if b.margin < a.margin { b } else { a })?;
+        Some(Limit {
+            anchor: *anchor,
+            kind: LimitKind::Joint {
+                node: least.node,
+                channel: least.channel,
+                upper: least.upper,
+            },
+            // A joint held at its limit is off it by rounding.
+            by: if least.margin < -1e-9 {
+                -least.margin
+            } else {
+                0.0
+            },
+        })
+    }
+}
+
+impl Watched {
+    fn is_held(&self, posed: &Posed) -> bool {
+        self.anchor.is_none_or(|anchor| posed.hold(anchor) >= 1.0)
+    }
+
+    fn slip(&self, posed: &Posed) -> f64 {
+        let point = posed.point(self.node);
+        let here = match self.surface {
+            Some(surface) => {
+                let frame = posed.world(surface);
+                frame.inverse_transform_point(&point.into()).coords
+            }
+            None => point,
+        };
+        (here - self.at).norm()
+    }
+}
+
+impl Hinge {
+    fn room(&self, posed: &Posed, anchor: AnchorId) -> Room {
+        let turn = posed.turns(self.node)[self.channel.index()];
+        let give = if posed.collapse(anchor) > 0.0 {
+            self.give
+        } else {
+            0.0
+        };
+        let (below, above) = (turn - (self.limits.0 - give), self.limits.1 - turn);
+        Room {
+            node: self.node,
+            channel: self.channel,
+            turn,
+            margin: if above < below { above } else { below },
+            upper: above < below,
+        }
+    }
+}
+
+/// The room left in every turn of an anchored chain that has limits, base first.
+pub fn room(document: &Document, posed: &Posed, anchor: AnchorId) -> Vec<Room> {
+    let found = document.anchor(anchor);
+    let hinges = found.map_or(Vec::new(), |anchor| hinges(document, anchor));
+    hinges
+        .iter()
+        .map(|hinge| hinge.room(posed, anchor))
+        .collect()
+}
+
+/// The turns with limits of the joints an anchor turns, base first. Locked ones have no room to
+/// speak of.
+fn hinges(document: &Document, anchor: &crate::Anchor) -> Vec<Hinge> {
+    let mut joints = Vec::new();
+    let mut at = (anchor.end != anchor.base).then_some(anchor.end);
+    while let Some(node) = at.and_then(|id| document.node(id)).and_then(|n| n.parent) {
+        joints.push(node);
+        at = (node != anchor.base).then_some(node);
+    }
+    if anchor.end == anchor.base {
+        joints.push(anchor.base);
+    }
+    joints.reverse();
+    let mut hinges: Vec<_> = joints
+        .into_iter()
+        .filter_map(|id| document.node(id))
+        .filter(|node| node.kind == Kind::Joint)
+        .flat_map(|node| {
+            let turns = Channel::ALL.into_iter().filter(|c| c.is_turn());
+            turns.filter_map(|channel| {
+                let limits = node.limits[channel.index()]?;
+                (limits.0 < limits.1).then_some(Hinge {
+                    node: node.id,
+                    channel,
+                    limits,
+                    give: 0.0,
+                })
+            })
+        })
+        .collect();
+    if let (Solver::Finger { give, .. }, Some(last)) = (anchor.solver, hinges.last_mut()) {
+        last.give = give;
+    }
+    hinges
+}
