@@ -139,8 +139,10 @@ fn compile_anchor(
             collapse,
             give: give * RADIANS,
         },
-        // Land with the solvers of the next commit.
-        Solver::Thumb { .. } | Solver::Orient | Solver::Twist { .. } => {
+        Solver::Orient => kinematics::Solver::Orient,
+        Solver::Twist { share } => kinematics::Solver::Twist { share },
+        // Lands with its solver.
+        Solver::Thumb { .. } => {
             return Err(Fault {
                 place: anchor.name.clone(),
                 what: "this build has no such solver yet".to_owned(),
@@ -266,7 +268,11 @@ fn build_fault(document: &Document, order: &[usize], error: &BuildError) -> Faul
                     name(end),
                     name(base)
                 ),
-                format!("choose a base that carries '{}'", name(end)),
+                format!(
+                    "choose a base that carries '{}', or the same joint for base and end if the \
+                     anchor only turns it",
+                    name(end)
+                ),
             )
         }
         BuildError::WrongBoneCount { anchor: at, bones } => {
@@ -274,6 +280,8 @@ fn build_fault(document: &Document, order: &[usize], error: &BuildError) -> Faul
                 Solver::Aim => "exactly one bone",
                 Solver::TwoBone { .. } => "exactly two bones",
                 Solver::Finger { .. } => "exactly three bones",
+                Solver::Orient => "one joint that can turn",
+                Solver::Twist { .. } => "one joint that can turn about its y axis",
                 _ => "at least one bone",
             };
             (

@@ -278,9 +278,7 @@ impl Posed {
                     self.mechanism.set_collapse(&mut self.pose, anchor, to);
                 }
             }
-            What::Hold(anchor) => {
-                let _ = anchor; // Lands with the solvers of the next commit.
-            }
+            What::Hold(anchor) => self.mechanism.set_hold(&mut self.pose, anchor, 1.0 + sum),
         }
     }
 }
