@@ -49,8 +49,13 @@ pub fn Desk() -> impl IntoView {
     let dials = Memo::new(move |_| {
         let sketching = session.route.get() == crate::route::Route::Sketch;
         let chosen = session.selected.get().filter(|_| sketching);
+        let wanted = wanted(session);
         session.history.with(|h| {
             let document = h.document();
+            if !wanted.is_empty() {
+                let found = wanted.iter().filter_map(|name| document.dial_named(name));
+                return found.map(|d| d.id).collect();
+            }
             let grip = chosen.and_then(|id| crate::session::grip_of(document, id));
             let of_chosen = |d: &rig::Dial| {
                 (chosen.is_some() && d.drives.iter().any(|r| r.node() == chosen))
@@ -86,6 +91,20 @@ pub fn Desk() -> impl IntoView {
             </div>
         </section>
     }
+}
+
+/// Names of the dials the step, else the lesson, puts on the desk.
+fn wanted(session: Session) -> Vec<String> {
+    if !matches!(session.route.get(), crate::route::Route::Lesson { .. }) {
+        return Vec::new();
+    }
+    let of_step = session.step().map(|s| s.desk.clone()).unwrap_or_default();
+    if !of_step.is_empty() {
+        return of_step;
+    }
+    session
+        .lesson
+        .with(|l| l.as_ref().map(|l| l.desk.clone()).unwrap_or_default())
 }
 
 /// The gauges to show: the step's, else the lesson's, else one for each plant and anchor.

@@ -37,7 +37,7 @@ pub fn draw_to(session: Session, step: &Step, at: Vec3, start: bool) {
     }
     match &step.task {
         Task::PredictPin { .. } => session.pencil.update(|p| p.pin = Some(at)),
-        Task::PredictPath { .. } => session.pencil.update(|p| {
+        Task::PredictPath { .. } | Task::PredictAxis { .. } => session.pencil.update(|p| {
             // One line: a new stroke replaces the old.
             if start || p.strokes.is_empty() {
                 p.strokes = vec![vec![at]];
@@ -116,7 +116,7 @@ fn turn_between(session: Session, a: &Vec3, b: &Vec3) -> f64 {
 pub fn answer(session: Session, task: &Task) -> Option<Answer> {
     session.pencil.with_untracked(|p| match task {
         Task::PredictPin { .. } => p.pin.map(Answer::Pin),
-        Task::PredictPath { .. } => p
+        Task::PredictPath { .. } | Task::PredictAxis { .. } => p
             .strokes
             .last()
             .filter(|s| s.len() > 1)

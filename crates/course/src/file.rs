@@ -36,6 +36,9 @@ struct LessonForm {
     document: Value,
     #[serde(default)]
     gauges: Vec<Shown>,
+    /// Dials on the desk, in this order. Absent: all.
+    #[serde(default)]
+    desk: Vec<String>,
     steps: Vec<StepForm>,
     /// Paragraphs; `{name}` is a live number of `readings`.
     why: Vec<String>,
@@ -58,9 +61,12 @@ struct StepForm {
     view: Option<String>,
     #[serde(default)]
     gauges: Vec<Shown>,
+    /// Dials on the desk, in this order. Absent: the lesson's.
+    #[serde(default)]
+    desk: Vec<String>,
     #[serde(default)]
     marks: Vec<Spot>,
-    /// "let-go", "rehang" or "poses".
+    /// "let-go", "rehang", "poses" or "map".
     #[serde(default)]
     tools: Vec<String>,
     task: Task,
@@ -107,6 +113,7 @@ pub fn read(text: &str) -> Result<Lesson, Fault> {
                 .transpose()?,
             view: step.view,
             gauges: step.gauges,
+            desk: step.desk,
             marks: step.marks,
             tools: step.tools,
             task: step.task,
@@ -122,6 +129,7 @@ pub fn read(text: &str) -> Result<Lesson, Fault> {
         document,
         view: form.view,
         gauges: form.gauges,
+        desk: form.desk,
         steps,
         why: form.why,
         readings: form.readings,

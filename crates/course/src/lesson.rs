@@ -23,6 +23,8 @@ pub struct Lesson {
     pub view: String,
     /// Gauges on the desk outside the steps.
     pub gauges: Vec<Shown>,
+    /// Names of the dials on the desk, in this order; none: all there are.
+    pub desk: Vec<String>,
     /// Predictions and exercises, in order.
     pub steps: Vec<Step>,
     /// The 'why': paragraphs with `{name}` where a live number goes.
@@ -71,6 +73,8 @@ pub struct Step {
     pub view: Option<String>,
     /// On the desk.
     pub gauges: Vec<Shown>,
+    /// Names of the dials on the desk, in this order; none: the lesson's.
+    pub desk: Vec<String>,
     /// Named places.
     pub marks: Vec<Spot>,
     /// Edit tools the step offers on the desk: some of [`TOOLS`].
@@ -82,7 +86,7 @@ pub struct Step {
 }
 
 /// Every edit tool a step can offer.
-pub const TOOLS: [&str; 3] = ["let-go", "rehang", "poses"];
+pub const TOOLS: [&str; 4] = ["let-go", "rehang", "poses", "map"];
 
 /// Every view.
 pub const VIEWS: [&str; 4] = ["side", "front", "top", "oblique"];
@@ -106,6 +110,11 @@ pub enum Task {
         dial: String,
         /// From, to.
         range: (f64, f64),
+    },
+    /// Draw the line that the fitted axis of these nodes takes, seen from above.
+    PredictAxis {
+        /// A row of knuckles.
+        knuckles: Vec<String>,
     },
     /// Paint where a node may stand with a gauge at or under a limit.
     PredictRegion {
@@ -200,6 +209,7 @@ impl Task {
             self,
             PredictPin { .. }
                 | PredictPath { .. }
+                | PredictAxis { .. }
                 | PredictRegion { .. }
                 | PredictAngle { .. }
                 | PredictStay { .. }

@@ -2,6 +2,7 @@
 use crate::lesson::Task;
 use crate::measure::{Run, between, capital};
 use crate::region::Field;
+use rig::hand::press::Axis;
 use rig::{Document, Vec3};
 
 /// Points along a path that is shown.
@@ -10,6 +11,10 @@ const PATH_STEPS: u32 = 60;
 const NEAR_POINT: f64 = 6.0;
 /// Angles that count as well drawn, degrees.
 const NEAR_ANGLE: f64 = 3.0;
+/// Axes that count as well drawn, degrees.
+const NEAR_AXIS: f64 = 5.0;
+/// How far an axis is shown past its row, mm.
+const PAST_ROW: f64 = 15.0;
 
 /// What the reader drew, world mm.
 #[derive(Clone, Debug, PartialEq)]
@@ -72,6 +77,17 @@ pub fn truth(document: &Document, task: &Task) -> Result<Truth, String> {
                 path.push(run.point(node)?);
             }
             Truth::Path(path)
+        }
+        Task::PredictAxis { knuckles } => {
+            let row = row(&run, knuckles)?;
+            let axis = fitted(&row)?;
+            let along = |at: &Vec3| (at - axis.through).dot(&axis.along());
+            let far = row.iter().map(along);
+            let (low, high) = far.fold((0.0, 0.0), |(low, high), at| {
+                (f64::min(low, at), f64::max(high, at))
+            });
+            let end = |at: f64| axis.through + axis.along() * at;
+            Truth::Path(vec![end(low - PAST_ROW), end(high + PAST_ROW)])
         }
         Task::PredictRegion {
             node,
@@ -143,7 +159,10 @@ pub fn judge(document: &Document, task: &Task, answer: &Answer) -> Result<Verdic
                 near: off <= NEAR_POINT,
             })
         }
-        (Truth::Path(path), Answer::Path(line)) => drawn(&path, line),
+        (Truth::Path(path), Answer::Path(line)) => match task {
+            Task::PredictAxis { .. } => crossed(&path, line),
+            _ => drawn(&path, line),
+        },
         (Truth::Angle(angle), Answer::Angle(drawn)) => {
             let off = angle - drawn;
             let near = libm::fabs(off) <= NEAR_ANGLE;
@@ -183,6 +202,36 @@ fn drawn(path: &[Vec3], line: &[Vec3]) -> Result<Verdict, String> {
     Ok(Verdict {
         text,
         near: stray <= NEAR_POINT && missed <= 2.0 * NEAR_POINT,
+    })
+}
+
+fn row(run: &Run, knuckles: &[String]) -> Result<Vec<Vec3>, String> {
+    knuckles.iter().map(|knuckle| run.point(knuckle)).collect()
+}
+
+/// The line through points seen from above, all of the same weight.
+fn fitted(points: &[Vec3]) -> Result<Axis, String> {
+    let points: Vec<_> = points.iter().map(|&at| (at, 1.0)).collect();
+    Axis::fit(&points).map_err(|fault| fault.to_string())
+}
+
+/// A line drawn by hand against an axis, by the line fitted to it.
+fn crossed(axis: &[Vec3], line: &[Vec3]) -> Result<Verdict, String> {
+    let (Ok(drawn), [from, to]) = (fitted(line), axis) else {
+        return Err("Draw a line first.".into());
+    };
+    let along = (to - from).normalize();
+    let across = Vec3::new(along.z, 0.0, -along.x);
+    let turn = libm::atan2(drawn.along().dot(&across), drawn.along().dot(&along));
+    // A line has no direction: turned by half a turn it is itself.
+    let turn = libm::fabs(libm::remainder(turn, std::f64::consts::PI)).to_degrees();
+    let middle = (from + to) * 0.5;
+    let off = libm::fabs((drawn.through - middle).dot(&across));
+    Ok(Verdict {
+        text: format!(
+            "Your line is turned {turn:.1}° from the fitted axis and passes {off:.1} mm beside its middle."
+        ),
+        near: turn <= NEAR_AXIS && off <= NEAR_POINT,
     })
 }
 

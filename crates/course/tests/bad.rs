@@ -115,7 +115,7 @@ fn fields_that_do_not_fit() {
         refused(
             &changed("/steps/1/tools", json!(["poses", tool])),
             "steps[1].tools",
-            &format!("there is no tool '{tool}'; use one of let-go, rehang, poses."),
+            &format!("there is no tool '{tool}'; use one of let-go, rehang, poses, map."),
         );
     }
     refused(

@@ -107,6 +107,7 @@ fn cursor(session: Session) -> Vec3 {
                 | Task::PredictRegion { node, .. },
             ) => node,
             Some(Task::PredictAngle { along, .. }) => along,
+            Some(Task::PredictAxis { knuckles }) => &knuckles[0],
             _ => {
                 return session
                     .selected
@@ -138,7 +139,7 @@ pub fn cursor_place(session: Session) -> String {
 pub fn cursor_label(session: Session) -> String {
     match session.step().as_ref().map(|s| &s.task) {
         Some(Task::PredictPin { .. }) => "Pencil. Arrow keys move it, Enter sets the pin.".into(),
-        Some(Task::PredictPath { .. }) => {
+        Some(Task::PredictPath { .. } | Task::PredictAxis { .. }) => {
             let state = if session.pencil.with(|p| p.down) {
                 "down"
             } else {
@@ -170,7 +171,11 @@ pub fn pencil_key(session: Session, e: &KeyboardEvent) {
         match (session.tool.get_untracked(), &step) {
             (Tool::AddJoint | Tool::AddMount, _) => crate::sketch::add_at(session, at),
             (_, Some(step)) => match task {
-                Some(Task::PredictPath { .. } | Task::PredictRegion { .. }) => {
+                Some(
+                    Task::PredictPath { .. }
+                    | Task::PredictAxis { .. }
+                    | Task::PredictRegion { .. },
+                ) => {
                     let down = session.pencil.with_untracked(|p| !p.down);
                     session.pencil.update(|p| p.down = down);
                     if down {

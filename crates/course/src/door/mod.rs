@@ -165,6 +165,10 @@ impl<'a> Figure<'a> {
         })
     }
 
+    fn desk(&self, dials: &[String], place: &str) -> Result<(), Fault> {
+        dials.iter().try_for_each(|name| self.dial(name, place))
+    }
+
     fn misplaced(&self, found: &Misplaced, place: &str) -> Result<(), Fault> {
         self.node(&found.node, place)?;
         positive(found.within, place, "'within'")?;
@@ -216,6 +220,7 @@ pub(crate) fn lesson(lesson: &Lesson) -> Result<(), Fault> {
     view(&lesson.view, "view")?;
     let opening = Figure::new(&lesson.document, "document")?;
     opening.shown(&lesson.gauges, "")?;
+    opening.desk(&lesson.desk, "desk")?;
     for (name, gauge) in &lesson.readings {
         opening.gauge(gauge, &format!("readings.{name}"))?;
     }
@@ -271,6 +276,7 @@ fn step(lesson: &Lesson, step: &Step, place: &str) -> Result<(), Fault> {
         &format!("{place}.document"),
     )?;
     figure.shown(&step.gauges, &format!("{place}."))?;
+    figure.desk(&step.desk, &format!("{place}.desk"))?;
     figure.task(&step.task, &format!("{place}.task"))
 }
 

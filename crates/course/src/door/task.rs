@@ -14,6 +14,17 @@ impl Figure<'_> {
                 self.node(node, place)?;
                 self.range(dial, *range, place)
             }
+            Task::PredictAxis { knuckles } => {
+                knuckles
+                    .iter()
+                    .try_for_each(|node| self.node(node, place))?;
+                ensure(
+                    knuckles.len() > 1,
+                    place,
+                    "fewer than two knuckles make no axis",
+                    "name another in 'knuckles'",
+                )
+            }
             Task::PredictRegion {
                 node,
                 dials: (first, second),

@@ -19,15 +19,18 @@ const ORDERS: [(f::Order, Order); 6] = [
 ];
 
 /// Names of one kind of item, with the ids they were given.
-struct Names(BTreeMap<String, u32>, &'static str);
+pub(super) struct Names(BTreeMap<String, u32>, &'static str);
 
 impl Names {
-    fn new<'a>(kind: &'static str, first: u32, names: impl Iterator<Item = &'a String>) -> Self {
+    pub(super) fn new<'a>(
+        kind: &'static str,
+        names: impl Iterator<Item = (&'a String, u32)>,
+    ) -> Self {
         // Of two items of one name either will do: the check that follows refuses both.
-        Self(names.cloned().zip(first..).collect(), kind)
+        Self(names.map(|(name, id)| (name.clone(), id)).collect(), kind)
     }
 
-    fn find(&self, place: &str, name: &str) -> Result<u32, Fault> {
+    pub(super) fn find(&self, place: &str, name: &str) -> Result<u32, Fault> {
         self.0.get(name).copied().ok_or_else(|| Fault {
             place: place.to_owned(),
             what: format!("there is no {} named '{name}'", self.1),
@@ -47,49 +50,17 @@ impl Names {
     }
 }
 
-pub fn into_document(file: f::File) -> Result<Document, Fault> {
-    let set = file.set.clone();
-    let mut document = match &file.hand {
-        Some(recipe) if file.nodes.is_empty() => from_recipe(recipe, &file)?,
-        _ => listed(file)?,
-    };
-    for (name, value) in set {
-        let dial = document.dials.iter_mut().find(|dial| dial.name == name);
-        let dial = dial.ok_or_else(|| Fault {
-            place: "set".to_owned(),
-            what: format!("there is no dial named '{name}'"),
-            mend: "name a dial of this document".to_owned(),
-        })?;
-        dial.value = value;
-    }
-    Ok(document)
-}
-
-/// A document of which only the recipe is given.
-fn from_recipe(recipe: &crate::hand::Recipe, file: &f::File) -> Result<Document, Fault> {
-    if !(file.anchors.is_empty() && file.dials.is_empty() && file.plants.is_empty()) {
-        return Err(Fault {
-            place: "hand".to_owned(),
-            what: "anchors, dials or plants are listed, but no nodes".to_owned(),
-            mend: "list the nodes too, or leave all to be built from the hand".to_owned(),
-        });
-    }
-    let mut document = crate::hand::document(recipe)?;
-    if !file.name.is_empty() {
-        document.name.clone_from(&file.name);
-    }
-    document.bench = file.bench.or(document.bench);
-    Ok(document)
-}
-
 /// A document all of whose parts are listed.
-fn listed(file: f::File) -> Result<Document, Fault> {
-    let nodes = Names::new("node", 0, file.nodes.iter().map(|n| &n.name));
+pub fn listed(file: f::File) -> Result<Document, Fault> {
+    let nodes = Names::new("node", file.nodes.iter().map(|n| &n.name).zip(0..));
     let first_anchor = file.nodes.len() as u32;
     let first_dial = first_anchor + file.anchors.len() as u32;
     let next_id = first_dial + file.dials.len() as u32;
-    let dials = Names::new("dial", first_dial, file.dials.iter().map(|d| &d.name));
-    let anchors = Names::new("anchor", first_anchor, file.anchors.iter().map(|a| &a.name));
+    let dials = Names::new("dial", file.dials.iter().map(|d| &d.name).zip(first_dial..));
+    let anchors = Names::new(
+        "anchor",
+        file.anchors.iter().map(|a| &a.name).zip(first_anchor..),
+    );
     let mut document = Document {
         name: file.name,
         bench: file.bench,
@@ -245,15 +216,9 @@ fn into_node(
             .1,
         limits: [turn_x, turn_y, turn_z, move_x, move_y, move_z],
         width: node.width,
-        grip: match node.grip {
-            None => Grip::None,
-            Some(f::Grip::Place(_)) => Grip::Place([0.0; 3]),
-            Some(f::Grip::PlaceAt(f::PlaceAt { place })) => Grip::Place(place),
-            Some(f::Grip::Dials(names)) => {
-                let ids = names.iter().map(|name| dials.find(place, name).map(DialId));
-                Grip::Dials(ids.collect::<Result<_, _>>()?)
-            }
-        },
+        grip: node
+            .grip
+            .map_or(Ok(Grip::None), |grip| into_grip(grip, place, dials))?,
         hidden: node.hidden,
         surface: node.surface.map(|form| match form {
             f::Form::Plane => Form::Plane,
@@ -261,6 +226,17 @@ fn into_node(
             f::Form::Rail { radius } => Form::Rail { radius },
         }),
         name: node.name,
+    })
+}
+
+pub(super) fn into_grip(grip: f::Grip, place: &str, dials: &Names) -> Result<Grip, Fault> {
+    Ok(match grip {
+        f::Grip::Place(_) => Grip::Place([0.0; 3]),
+        f::Grip::PlaceAt(f::PlaceAt { place }) => Grip::Place(place),
+        f::Grip::Dials(names) => {
+            let ids = names.iter().map(|name| dials.find(place, name).map(DialId));
+            Grip::Dials(ids.collect::<Result<_, _>>()?)
+        }
     })
 }
 
@@ -349,6 +325,8 @@ pub fn from_document(document: &Document) -> f::File {
             })
             .collect(),
         set: BTreeMap::new(),
+        shift: BTreeMap::new(),
+        grips: None,
     }
 }
 

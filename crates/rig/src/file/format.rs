@@ -63,9 +63,16 @@ pub struct File {
     /// Contacts kept.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub plants: Vec<Plant>,
-    /// Values of dials by name, in place of their own: for a hand built from `hand`. Never written.
+    /// Values of dials by name, in place of their own. Never written.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub set: BTreeMap<String, f64>,
+    /// Moves of nodes by name, world mm, all dials neutral and what they carry kept in place: a
+    /// pivot away from where the hand's recipe has it. Never written.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub shift: BTreeMap<String, [f64; 3]>,
+    /// Grips by node in place of all there were. Never written.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grips: Option<BTreeMap<String, Grip>>,
 }
 
 /// A joint or a mount.
@@ -174,7 +181,7 @@ impl Limits {
 }
 
 /// What a drag does: turns one or two dials, by name, or moves the node's rest place.
-#[derive(Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Serialize, Deserialize, JsonSchema)]
 #[serde(
     untagged,
     expecting = "a grip is a list of one or two dial names, \"place\", or {\"place\": [x, y, z]}"
@@ -189,14 +196,14 @@ pub enum Grip {
 }
 
 /// The word "place".
-#[derive(Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Place {
     Place,
 }
 
 /// A handle beside the node.
-#[derive(Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PlaceAt {
     /// From the node to the handle, world mm.

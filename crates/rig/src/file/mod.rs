@@ -3,6 +3,7 @@ use crate::{Document, check};
 use serde::Serialize;
 use serde_json::Value;
 
+mod built;
 mod convert;
 mod form;
 mod format;
@@ -58,7 +59,7 @@ pub fn read(text: &str) -> Result<Document, Fault> {
             mend: "correct it as the schema, hand.schema.json, describes".to_owned(),
         }
     })?;
-    let document = convert::into_document(file)?;
+    let document = built::into_document(file)?;
     check::document(&document)?;
     Ok(document)
 }

@@ -39,6 +39,12 @@ pub struct Axis {
 }
 
 impl Axis {
+    /// Unit direction along it.
+    pub fn along(&self) -> Vec3 {
+        let (sine, cosine) = libm::sincos(self.yaw);
+        Vec3::new(sine, 0.0, cosine)
+    }
+
     /// Fits a line parallel to the plane of x and z to points with weights, by total least
     /// squares: its direction is the eigenvector of the greater eigenvalue of the points' 2×2
     /// scatter (Pearson 1901, On lines and planes of closest fit; from memory), which half an

@@ -1,0 +1,43 @@
+//! Drawing the knuckle axis.
+use course::{Answer, Task, Truth, judge, truth};
+use rig::{Vec3, read};
+
+#[test]
+fn a_line_is_judged_by_its_turn_and_its_distance() {
+    let document =
+        read(r#"{"format": "handstand/1", "hand": {"planting": {}}}"#).expect("a planted hand");
+    let fingers = ["index", "middle", "ring", "pinky"];
+    let knuckles = fingers.map(|f| format!("{f}-finger-phalanx-proximal"));
+    let task = Task::PredictAxis {
+        knuckles: knuckles.to_vec(),
+    };
+    let Truth::Path(axis) = truth(&document, &task).unwrap() else {
+        panic!()
+    };
+    let [from, to] = axis[..] else { panic!() };
+    let along = (to - from).normalize();
+    let across = Vec3::new(along.z, 0.0, -along.x);
+    let drawn = |turn: f64, off: f64| {
+        let turned = along * libm::cos(turn.to_radians()) + across * libm::sin(turn.to_radians());
+        let middle = (from + to) * 0.5 + across * off;
+        let line = (-20..=20).map(|i| middle + turned * f64::from(i)).collect();
+        judge(&document, &task, &Answer::Path(line)).unwrap()
+    };
+    let verdict = drawn(0.0, 0.0);
+    assert!(
+        verdict.near && verdict.text.contains("turned 0.0°"),
+        "{}",
+        verdict.text
+    );
+    let verdict = drawn(4.0, 5.0);
+    assert!(
+        verdict.near && verdict.text.contains("4.0°") && verdict.text.contains("5.0 mm"),
+        "{}",
+        verdict.text
+    );
+    assert!(!drawn(20.0, 0.0).near && !drawn(0.0, 15.0).near);
+    // Drawn from the other end it is the same line.
+    let back: Vec<_> = [to, from].to_vec();
+    assert!(judge(&document, &task, &Answer::Path(back)).unwrap().near);
+    assert!(judge(&document, &task, &Answer::Path(vec![from, from])).is_err());
+}

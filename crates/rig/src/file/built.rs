@@ -1,0 +1,89 @@
+//! A document from its file: listed part by part, or built from a hand's recipe and then set.
+use super::convert::{self, Names, into_grip};
+use super::{Fault, format as f};
+use crate::document::*;
+use std::collections::BTreeMap;
+
+pub fn into_document(file: f::File) -> Result<Document, Fault> {
+    let (set, shift, grips) = (file.set.clone(), file.shift.clone(), file.grips.clone());
+    let mut document = match &file.hand {
+        Some(recipe) if file.nodes.is_empty() => from_recipe(recipe, &file)?,
+        _ => convert::listed(file)?,
+    };
+    for (name, value) in set {
+        let dial = document.dials.iter_mut().find(|dial| dial.name == name);
+        let dial = dial.ok_or_else(|| Fault {
+            place: "set".to_owned(),
+            what: format!("there is no dial named '{name}'"),
+            mend: "name a dial of this document".to_owned(),
+        })?;
+        dial.value = value;
+    }
+    for (name, by) in shift {
+        shifted(&mut document, &name, by)?;
+    }
+    if let Some(grips) = grips {
+        regrip(&mut document, grips)?;
+    }
+    Ok(document)
+}
+
+/// Moves a node as it is with every dial neutral.
+fn shifted(document: &mut Document, name: &str, by: [f64; 3]) -> Result<(), Fault> {
+    let place = format!("shift '{name}'");
+    let nodes = Names::new("node", document.nodes.iter().map(|n| (&n.name, n.id.0)));
+    let node = NodeId(nodes.find(&place, name)?);
+    let mut posed = crate::Posed::new(document)?;
+    posed.set_neutral();
+    posed.evaluate();
+    let to = posed.point(node) + crate::Vec3::from(by);
+    let edit = crate::Edit::MovePivot { node, to };
+    let values: Vec<_> = document.dials.iter().map(|d| (d.id, d.value)).collect();
+    let reset = |document: &mut Document, neutral: bool| {
+        for (dial, (_, value)) in document.dials.iter_mut().zip(&values) {
+            dial.value = if neutral { dial.neutral } else { *value };
+        }
+    };
+    reset(document, true);
+    crate::edit::apply(document, &edit).map_err(|refusal| Fault {
+        place,
+        what: refusal.why,
+        mend: refusal.mend,
+    })?;
+    reset(document, false);
+    Ok(())
+}
+
+/// Takes every grip away, then gives these.
+fn regrip(document: &mut Document, grips: BTreeMap<String, f::Grip>) -> Result<(), Fault> {
+    let nodes = Names::new("node", document.nodes.iter().map(|n| (&n.name, n.id.0)));
+    let dials = Names::new("dial", document.dials.iter().map(|d| (&d.name, d.id.0)));
+    for node in &mut document.nodes {
+        node.grip = Grip::None;
+    }
+    for (name, grip) in grips {
+        let id = NodeId(nodes.find("grips", &name)?);
+        let grip = into_grip(grip, &format!("grips '{name}'"), &dials)?;
+        if let Some(node) = document.nodes.iter_mut().find(|n| n.id == id) {
+            node.grip = grip;
+        }
+    }
+    Ok(())
+}
+
+/// A document of which only the recipe is given.
+fn from_recipe(recipe: &crate::hand::Recipe, file: &f::File) -> Result<Document, Fault> {
+    if !(file.anchors.is_empty() && file.dials.is_empty() && file.plants.is_empty()) {
+        return Err(Fault {
+            place: "hand".to_owned(),
+            what: "anchors, dials or plants are listed, but no nodes".to_owned(),
+            mend: "list the nodes too, or leave all to be built from the hand".to_owned(),
+        });
+    }
+    let mut document = crate::hand::document(recipe)?;
+    if !file.name.is_empty() {
+        document.name.clone_from(&file.name);
+    }
+    document.bench = file.bench.or(document.bench);
+    Ok(document)
+}
