@@ -34,8 +34,8 @@ pub const DIGITS: [Digit; 5] = [
         bones: &[46.2, 31.6, 21.7],
         deviations: &[3.9, 3.1, 1.6],
         soft_tip: 5.7,
-        base: [18.0, 22.0, -8.0],
-        head: [52.0, -14.0],
+        base: [18.0, 22.0, -4.0],
+        head: [52.0, -6.0],
         mobile: 0.0,
     },
     Digit {
@@ -104,6 +104,11 @@ pub const GIVE: f64 = 10.0;
 
 /// Degrees. Flexion positive; deviation and abduction as the right hand's channel has them.
 pub mod range {
+    /// Elbow flexion 145: Electronic Textbook of Hand Surgery, normal range of motion reference
+    /// values; AAOS's own is not in the table here.
+    pub const ELBOW: (f64, f64) = (0.0, 145.0);
+    /// Forearm supination 80, pronation 80.
+    pub const FOREARM: (f64, f64) = (-80.0, 80.0);
     /// Wrist extension 70, flexion 80.
     pub const WRIST_FLEXION: (f64, f64) = (-70.0, 80.0);
     /// Wrist radial deviation 20, ulnar 30.

@@ -88,6 +88,11 @@ pub struct Digit {
 }
 
 impl Digit {
+    /// Its name as a sentence has it.
+    pub(super) fn spoken(&self) -> String {
+        self.name.replace('-', " ")
+    }
+
     fn of_table(row: &bones::Digit) -> Self {
         Self {
             name: row.name.to_owned(),
@@ -105,7 +110,7 @@ impl Digit {
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct Arm {
-    /// Shoulder to elbow, mm.
+    /// Shoulder to elbow, mm beside a hand of the table's size: lengths scale with the hand.
     pub upper: f64,
     /// Elbow to wrist, mm.
     pub lower: f64,
@@ -145,9 +150,13 @@ pub enum Stance {
 pub struct Planting {
     /// What rests on the surface.
     pub stance: Stance,
-    /// Names of the digits planted. The others keep their relaxed pose.
+    /// Names of the digits planted. The others keep their relaxed pose. None: the hand only hovers.
     pub digits: Vec<String>,
-    /// Proximal flexion of the planted fingers, degrees: their slack.
+    /// Whether the heel of a flat hand is planted too.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub heel: bool,
+    /// Proximal flexion of the planted fingers, degrees, beyond what the stance itself bends them
+    /// by: their slack. A fist has none.
     pub flexion: f64,
     /// The surface's shape.
     pub surface: Ground,
@@ -207,6 +216,9 @@ impl Default for Ground {
 }
 
 /// The knuckle pivot against the fitted knuckle axis.
+///
+/// Where no digit gives way (a fist, an edge) it lies on the surface at the foremost contact, and
+/// `drop` has no say.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct Pivot {
@@ -237,6 +249,7 @@ impl Default for Planting {
                 .iter()
                 .map(|row| row.name.to_owned())
                 .collect(),
+            heel: false,
             flexion: bones::REST_FLEXION,
             surface: Ground::default(),
             pivot: Pivot::default(),
