@@ -174,7 +174,7 @@ pub fn read(session: Session, gauge: &Gauge) -> Option<(f64, String)> {
 }
 
 #[component]
-fn DialRow(id: DialId) -> impl IntoView {
+pub fn DialRow(id: DialId) -> impl IntoView {
     let session = session();
     // What the dial is, apart from its value: rebuilt only by structural edits.
     let about = Memo::new(move |_| {

@@ -1,4 +1,5 @@
 //! The front page: the lessons, the sketch, and a word of care.
+use crate::hand::Example;
 use crate::route::{Place, Route};
 use crate::session::session;
 use leptos::prelude::*;
@@ -45,7 +46,8 @@ pub fn Front() -> impl IntoView {
                         "Here you drag, see who carries whom, and read every slip in millimetres."
                     </p>
                     <p class="actions">
-                        <a class="main" href=Route::Lesson { number: 1, place: Place::Step(0) }.link()>"Begin with lesson 1"</a>
+                        <a class="main" href=Route::Hand(Example::BenchPress).link()>"Open the bench press"</a>
+                        <a href=Route::Lesson { number: 1, place: Place::Step(0) }.link()>"Begin with lesson 1"</a>
                         <a href=Route::Sketch.link()>"Open the sketch page"</a>
                     </p>
                 </div>

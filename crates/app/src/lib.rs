@@ -4,6 +4,7 @@
 //! `plate` is the figure, `desk` the dials and gauges, `page` the text, `lineage` the mobile.
 mod desk;
 mod front;
+mod hand;
 mod lineage;
 mod page;
 mod paint;
@@ -57,6 +58,14 @@ pub fn panic_for_test() {
     panic!("asked for by a test");
 }
 
+#[derive(Clone, Copy, PartialEq)]
+enum Screen {
+    Front,
+    Lesson,
+    Sketch,
+    Hand,
+}
+
 #[component]
 fn App() -> impl IntoView {
     let session = Session::new();
@@ -84,29 +93,35 @@ fn App() -> impl IntoView {
             );
         }
     });
-    let working = move || session.route.get() != Route::Front;
-    let in_lesson = move || matches!(session.route.get(), Route::Lesson { .. });
+    // Which page stands beside the plate: another lesson is still a lesson's page.
+    let screen = Memo::new(move |_| match session.route.get() {
+        Route::Front => Screen::Front,
+        Route::Lesson { .. } => Screen::Lesson,
+        Route::Sketch => Screen::Sketch,
+        Route::Hand(_) => Screen::Hand,
+    });
     view! {
         <a class="skip" href="#page" on:click=move |e| skip(&e)>"Skip to the page"</a>
         <top::Top/>
         <top::Notices/>
-        <Show when=move || !working()>
+        <Show when=move || screen.get() == Screen::Front>
             <front::Front/>
         </Show>
-        <Show when=working>
-            <div class="bench" class:sketching=move || !in_lesson()>
-                <Show
-                    when=in_lesson
-                    fallback=|| view! { <main id="page" tabindex="-1" class="sketch-title"><h1>"Sketch"</h1></main> }
-                >
-                    <page::Page/>
-                </Show>
+        <Show when=move || screen.get() != Screen::Front>
+            <div class="bench" class:sketching=move || screen.get() == Screen::Sketch>
+                {move || match screen.get() {
+                    Screen::Lesson => view! { <page::Page/> }.into_any(),
+                    Screen::Hand => view! { <hand::HandPage/> }.into_any(),
+                    _ => view! { <main id="page" tabindex="-1" class="sketch-title"><h1>"Sketch"</h1></main> }.into_any(),
+                }}
                 <div class="right">
                     <div class="stage">
                         <plate::Plate/>
                         <lineage::Lineage/>
                     </div>
-                    <desk::Desk/>
+                    <Show when=move || screen.get() == Screen::Hand fallback=|| view! { <desk::Desk/> }>
+                        <hand::HandDesk/>
+                    </Show>
                 </div>
             </div>
         </Show>
@@ -162,6 +177,10 @@ fn route_changed(session: Session) {
         Route::Sketch => untrack(|| {
             session.lesson.set(None);
             open_sketch(session);
+        }),
+        Route::Hand(example) => untrack(|| {
+            session.lesson.set(None);
+            hand::open(session, example, true);
         }),
         Route::Lesson { number, place } => {
             let Some(entry) = entries.into_iter().find(|e| e.number == number) else {
@@ -220,6 +239,7 @@ pub fn open_copy(session: Session, slot: &str, name: &str) {
     match session.route.get_untracked() {
         Route::Front => {}
         Route::Sketch => open_sketch(session),
+        Route::Hand(example) => hand::open(session, example, true),
         Route::Lesson { place, .. } => show_place(session, place, true),
     }
 }
@@ -257,11 +277,15 @@ fn show_place(session: Session, place: Place, kept: bool) {
     session.open(saved.unwrap_or(fresh), sight, kept);
 }
 
-/// The step's figure as the lesson gives it.
+/// The step's figure as the lesson gives it, the hand as its recipe does.
 pub fn start_again(session: Session) {
     match session.route.get_untracked() {
         Route::Lesson { place, .. } => {
             show_place(session, place, false);
+            session.say("Started again.");
+        }
+        Route::Hand(example) => {
+            hand::open(session, example, false);
             session.say("Started again.");
         }
         _ => session.open(sketch::blank(), figure::Sight::Side, false),

@@ -1,4 +1,5 @@
 //! Deep links. They live behind `#`, so that any static host and any sub-path serves them.
+use crate::hand::Example;
 
 /// What the page shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -6,6 +7,7 @@ pub enum Route {
     Front,
     Lesson { number: u32, place: Place },
     Sketch,
+    Hand(Example),
 }
 
 /// Where in a lesson.
@@ -23,6 +25,7 @@ impl Route {
         let mut parts = hash.trim_start_matches(['#', '/']).split('/');
         match (parts.next(), parts.next(), parts.next()) {
             (Some("sketch"), ..) => Self::Sketch,
+            (Some("hand"), name, _) => Self::Hand(Example::named(name.unwrap_or_default())),
             (Some("lesson"), Some(number), place) => {
                 let Ok(number) = number.parse() else {
                     return Self::Front;
@@ -43,6 +46,8 @@ impl Route {
         match self {
             Self::Front => "#/".into(),
             Self::Sketch => "#/sketch".into(),
+            Self::Hand(example) if example == Example::default() => "#/hand".into(),
+            Self::Hand(example) => format!("#/hand/{}", example.name()),
             Self::Lesson {
                 number,
                 place: Place::Play,
@@ -72,6 +77,8 @@ mod tests {
         for route in [
             Route::Front,
             Route::Sketch,
+            Route::Hand(Example::BenchPress),
+            Route::Hand(Example::RailLean),
             Route::Lesson {
                 number: 4,
                 place: Place::Step(2),
@@ -83,6 +90,14 @@ mod tests {
         ] {
             assert_eq!(Route::parse(&route.link()), route);
         }
+        assert_eq!(
+            Route::parse("#/hand/bench-press"),
+            Route::Hand(Example::BenchPress)
+        );
+        assert_eq!(
+            Route::Hand(Example::BenchPress).slot().as_deref(),
+            Some("hand")
+        );
         assert_eq!(Route::parse("#/lesson/x"), Route::Front);
         assert_eq!(Route::parse(""), Route::Front);
         assert_eq!(

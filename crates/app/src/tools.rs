@@ -35,7 +35,7 @@ pub fn Tools() -> impl IntoView {
 
 /// Work of this place that is kept under other names: two tabs were at it.
 #[component]
-fn Copies() -> impl IntoView {
+pub fn Copies() -> impl IntoView {
     let session = session();
     let names = Memo::new(move |_| {
         let slot = session.kept.with(|k| k.as_ref().map(|k| k.slot.clone()))?;

@@ -1,4 +1,5 @@
 //! The top line: brand, lesson leaves, undo, looks; and the notices under it.
+use crate::hand::Example;
 use crate::route::{Place, Route};
 use crate::session::session;
 use crate::storage;
@@ -40,6 +41,13 @@ pub fn Top() -> impl IntoView {
                         }
                     }
                 </For>
+                <a
+                    class="leaf wide"
+                    href=Route::Hand(Example::default()).link()
+                    aria-current=move || matches!(session.route.get(), Route::Hand(_)).then_some("page")
+                >
+                    "Hand"
+                </a>
                 <a
                     class="leaf wide"
                     href=Route::Sketch.link()

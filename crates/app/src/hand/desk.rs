@@ -1,0 +1,112 @@
+//! The hand's desk: the press dials large, the others by what they drive, under a fold.
+use super::field::Fold;
+use crate::desk::DialRow;
+use crate::session::session;
+use leptos::prelude::*;
+use rig::{Dial, DialId, Document, Kind, NodeId, Target};
+
+/// The press dials, by name.
+pub const PRESS: [&str; 4] = ["lift", "roll", "lean", "twist"];
+
+/// What the dials under the fold are about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Group {
+    Pivots,
+    Fingers,
+    Release,
+    Surface,
+    Arm,
+}
+
+impl Group {
+    const ALL: [(Self, &'static str); 5] = [
+        (Self::Pivots, "Raw pivots"),
+        (Self::Fingers, "Fingers and palm"),
+        (Self::Release, "Release"),
+        (Self::Surface, "Surface"),
+        (Self::Arm, "Arm"),
+    ];
+
+    /// By what the dial drives first.
+    fn of(document: &Document, dial: &Dial) -> Self {
+        match dial.drives.first().map(|d| d.target) {
+            Some(Target::Hold(_)) => Self::Release,
+            Some(Target::Collapse(_)) => Self::Fingers,
+            Some(Target::Channel(node, _)) => Self::of_node(document, node),
+            None => Self::Pivots,
+        }
+    }
+
+    fn of_node(document: &Document, id: NodeId) -> Self {
+        let Some(node) = document.node(id) else {
+            return Self::Pivots;
+        };
+        let carries = |name: &str| {
+            let below = document.node_named(name);
+            below.is_some_and(|below| document.is_below(below.id, id))
+        };
+        if node.surface.is_some() {
+            Self::Surface
+        } else if node.kind == Kind::Mount {
+            if carries("wrist target") {
+                Self::Pivots
+            } else {
+                Self::Arm
+            }
+        } else if carries("wrist") {
+            Self::Arm
+        } else {
+            Self::Fingers
+        }
+    }
+}
+
+/// The dials that press, in their order.
+pub fn press_dials(document: &Document) -> Vec<DialId> {
+    let named = PRESS.iter().filter_map(|name| document.dial_named(name));
+    named.map(|d| d.id).collect()
+}
+
+/// The desk.
+#[component]
+pub fn HandDesk() -> impl IntoView {
+    let session = session();
+    let press = Memo::new(move |_| session.history.with(|h| press_dials(h.document())));
+    view! {
+        <section class="desk pressing" aria-label="Dials, map and gauges">
+            <div class="desk-dials">
+                <crate::tools::Copies/>
+                <div class="dials press">
+                    <For each=move || press.get() key=|d| *d let:dial>
+                        <DialRow id=dial/>
+                    </For>
+                </div>
+                <Fold title="More dials">
+                    {Group::ALL.map(|(group, title)| view! { <Others group title/> }).collect_view()}
+                </Fold>
+            </div>
+        </section>
+    }
+}
+
+#[component]
+fn Others(group: Group, title: &'static str) -> impl IntoView {
+    let session = session();
+    let dials = Memo::new(move |_| {
+        session.history.with(|h| {
+            let document = h.document();
+            let wanted = |d: &&Dial| !PRESS.contains(&d.name.as_str()) && Group::of(document, d) == group;
+            document.dials.iter().filter(wanted).map(|d| d.id).collect::<Vec<_>>()
+        })
+    });
+    view! {
+        <Show when=move || !dials.with(Vec::is_empty)>
+            <h3>{title}</h3>
+            <div class="dials">
+                <For each=move || dials.get() key=|d| *d let:dial>
+                    <DialRow id=dial/>
+                </For>
+            </div>
+        </Show>
+    }
+}

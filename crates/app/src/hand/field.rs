@@ -1,0 +1,142 @@
+//! Fields that show what the document has: a value refused is not left standing in them.
+use crate::session::session;
+use leptos::prelude::*;
+
+/// A number as it is written in a field: two decimals at most.
+pub fn plain(value: f64) -> String {
+    let rounded = (value * 100.0).round() / 100.0 + 0.0;
+    rounded.to_string()
+}
+
+/// A labelled number. `set` tells whether the document took it.
+#[component]
+pub fn Number(
+    #[prop(into)] label: String,
+    #[prop(into)] value: Signal<f64>,
+    set: Callback<f64, bool>,
+    #[prop(default = "mm")] unit: &'static str,
+    /// In a table, whose headings are its label.
+    #[prop(default = false)]
+    bare: bool,
+) -> impl IntoView {
+    let session = session();
+    let spoken = if unit.is_empty() {
+        label.clone()
+    } else {
+        format!("{label}, {}", spelt(unit))
+    };
+    let wrong = format!("{label} is a number");
+    let field = view! {
+        <input
+            type="number"
+            step="any"
+            aria-label=spoken
+            prop:value=move || plain(value.get())
+            on:change=move |e| {
+                let input: web_sys::HtmlInputElement = event_target(&e);
+                let taken = match input.value().trim().parse::<f64>() {
+                    Ok(typed) if typed.is_finite() => set.run(typed),
+                    _ => {
+                        session.notice(wrong.clone(), "Nothing was changed.");
+                        false
+                    }
+                };
+                if !taken {
+                    input.set_value(&plain(value.get_untracked()));
+                }
+            }
+        />
+    };
+    if bare {
+        return field.into_any();
+    }
+    view! { <label class="field"><span>{label}</span>{field}<span class="unit">{unit}</span></label> }.into_any()
+}
+
+fn spelt(unit: &str) -> &str {
+    match unit {
+        "°" => "degrees",
+        "%" => "per cent",
+        other => other,
+    }
+}
+
+/// A labelled list: what each choice is called in the document and on screen.
+#[component]
+pub fn Pick(
+    #[prop(into)] label: String,
+    choices: Vec<(String, String)>,
+    #[prop(into)] chosen: Signal<String>,
+    set: Callback<String, bool>,
+) -> impl IntoView {
+    let options = choices
+        .into_iter()
+        .map(|(value, name)| {
+            let this = value.clone();
+            view! { <option value=value selected=move || chosen.get() == this>{name}</option> }
+        })
+        .collect_view();
+    view! {
+        <label class="field">
+            <span>{label}</span>
+            <select on:change=move |e| {
+                let select: web_sys::HtmlSelectElement = event_target(&e);
+                if !set.run(select.value()) {
+                    select.set_value(&chosen.get_untracked());
+                }
+            }>{options}</select>
+        </label>
+    }
+}
+
+/// A switch of two or more: which is on shows by more than hue.
+#[component]
+pub fn Switch<T: Copy + PartialEq + Send + Sync + 'static>(
+    label: &'static str,
+    choices: Vec<(T, &'static str)>,
+    #[prop(into)] chosen: Signal<Option<T>>,
+    set: Callback<T>,
+) -> impl IntoView {
+    view! {
+        <div class="switch" role="group" aria-label=label>
+            {choices
+                .into_iter()
+                .map(|(value, name)| {
+                    view! {
+                        <button
+                            aria-pressed=move || (chosen.get() == Some(value)).to_string()
+                            on:click=move |_| set.run(value)
+                        >
+                            {name}
+                        </button>
+                    }
+                })
+                .collect_view()}
+        </div>
+    }
+}
+
+/// A fold whose inside is made only while it is open.
+#[component]
+pub fn Fold(
+    title: &'static str,
+    #[prop(default = false)] open: bool,
+    children: ChildrenFn,
+) -> impl IntoView {
+    let open = RwSignal::new(open);
+    view! {
+        <details
+            class="fold"
+            open=open.get_untracked()
+            on:toggle=move |e| {
+                let element: web_sys::Element = event_target(&e);
+                open.set(element.has_attribute("open"));
+            }
+        >
+            <summary>{title}</summary>
+            <Show when=move || open.get()>
+                <div class="fold-inside">{children()}</div>
+            </Show>
+        </details>
+    }
+}

@@ -1,0 +1,112 @@
+//! The hand page: a whole hand that presses, made by its recipe, surveyed and explained.
+mod desk;
+mod digits;
+mod example;
+mod field;
+mod maker;
+mod poses;
+
+pub use desk::HandDesk;
+pub use example::Example;
+
+use crate::route::Route;
+use crate::session::{Session, session, sight_named};
+use crate::storage;
+use field::Fold;
+use leptos::prelude::*;
+use rig::hand::Recipe;
+
+/// Puts a hand on the plate: as it was left if `kept`, else as its recipe builds it.
+pub fn open(session: Session, example: Example, kept: bool) {
+    let slot = Route::Hand(example).slot().filter(|_| kept);
+    let saved = slot
+        .and_then(|slot| storage::load(&slot))
+        .and_then(|text| rig::read(&text).ok());
+    let document = match saved {
+        Some(saved) => Ok(saved),
+        None => rig::hand::document(&example.recipe()),
+    };
+    match document {
+        Ok(document) => session.open(document, sight_named("oblique"), kept),
+        Err(fault) => session.notice(fault.to_string(), "The other hands still open."),
+    }
+}
+
+/// What the hand on the plate is built from.
+pub fn recipe(session: Session) -> Memo<Option<Recipe>> {
+    Memo::new(move |_| {
+        session
+            .history
+            .with(|h| h.document().hand.as_deref().cloned())
+    })
+}
+
+/// Builds the hand anew with a change to its recipe: one step of undo. Whether it was made.
+pub fn remake(session: Session, change: impl FnOnce(&mut Recipe)) -> bool {
+    let recipe = session
+        .history
+        .with_untracked(|h| h.document().hand.as_deref().cloned());
+    let Some(mut recipe) = recipe else {
+        session.notice(
+            "This figure was not built from a recipe, so there is none to change.",
+            "Open one of the hands.",
+        );
+        return false;
+    };
+    change(&mut recipe);
+    match rig::hand::document(&recipe) {
+        Ok(document) => {
+            session.open(document, session.view.get_untracked().sight, false);
+            true
+        }
+        Err(fault) => {
+            session.notice(fault.to_string(), "Nothing was changed.");
+            false
+        }
+    }
+}
+
+/// The page beside the plate; a sheet on a phone.
+#[component]
+pub fn HandPage() -> impl IntoView {
+    let session = session();
+    let sheet = RwSignal::new(false);
+    let here = move |example| session.route.get() == Route::Hand(example);
+    view! {
+        <main class="page hand-page" class:open=move || sheet.get() id="page" tabindex="-1">
+            <button
+                class="sheet-handle"
+                aria-expanded=move || sheet.get().to_string()
+                aria-controls="page-text"
+                on:click=move |_| sheet.update(|s| *s = !*s)
+            >
+                {move || if sheet.get() { "Close" } else { "The hand" }}
+            </button>
+            <div class="page-text" id="page-text">
+                <h1>"A hand that presses"</h1>
+                <p>
+                    "The planted digits stay while the wrist lifts, rolls, leans and twists. "
+                    "Drag a handle on the plate or a dial under it; the map shows how far the hand goes before something slips."
+                </p>
+                <nav class="examples" aria-label="Hands to begin with">
+                    {Example::ALL
+                        .map(|example| {
+                            view! {
+                                <a
+                                    href=Route::Hand(example).link()
+                                    aria-current=move || here(example).then_some("page")
+                                >
+                                    {example.name()}
+                                </a>
+                            }
+                        })
+                        .collect_view()}
+                </nav>
+                <poses::Poses/>
+                <Fold title="The hand">
+                    <maker::Maker/>
+                </Fold>
+            </div>
+        </main>
+    }
+}

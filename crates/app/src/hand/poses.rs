@@ -1,0 +1,76 @@
+//! Bind, relaxed, planted: the three poses kept apart; and the hand as its example has it.
+use crate::session::{Session, session};
+use leptos::prelude::*;
+use rig::hand::bones::REST_FLEXION;
+use rig::{Document, Edit, Solver};
+
+/// Which pose.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Pose {
+    /// Straight and flat.
+    Bind,
+    /// Let go, the fingers at their rest flexion.
+    Relaxed,
+    /// Every planted digit on its plant, every press dial at zero.
+    Planted,
+}
+
+/// The dial that bends the fingers from bind to relaxed.
+const REST: &str = "rest flexion";
+
+fn digit(solver: &Solver) -> bool {
+    matches!(solver, Solver::Finger { .. } | Solver::Thumb { .. })
+}
+
+/// One step of undo: the digits' anchors, and every dial.
+fn strike(session: Session, pose: Pose) {
+    session.stop();
+    let (anchors, values) = session.history.with_untracked(|h| {
+        let document = h.document();
+        let anchors: Vec<_> = document.anchors.iter().filter(|a| digit(&a.solver)).map(|a| a.id).collect();
+        (anchors, dials(document, pose))
+    });
+    for anchor in anchors {
+        session.edit_live(&Edit::SetActive {
+            anchor,
+            active: pose == Pose::Planted,
+        });
+    }
+    session.edit_live(&Edit::SetDials { values });
+    session.settle();
+    session.say(match pose {
+        Pose::Bind => "Bind pose: straight and flat.",
+        Pose::Relaxed => "Relaxed: the digits are let go.",
+        Pose::Planted => "Planted: every press dial at zero.",
+    });
+}
+
+fn dials(document: &Document, pose: Pose) -> Vec<(rig::DialId, f64)> {
+    document
+        .dials
+        .iter()
+        .map(|d| {
+            let rest = d.name == REST && pose != Pose::Bind;
+            (d.id, if rest { REST_FLEXION } else { d.neutral })
+        })
+        .collect()
+}
+
+/// The buttons.
+#[component]
+pub fn Poses() -> impl IntoView {
+    let session = session();
+    let plants = move || {
+        session
+            .history
+            .with(|h| !h.document().plants.is_empty())
+    };
+    view! {
+        <div class="actions" role="group" aria-label="Poses">
+            <button on:click=move |_| strike(session, Pose::Bind)>"Bind pose"</button>
+            <button on:click=move |_| strike(session, Pose::Relaxed)>"Relaxed"</button>
+            <button disabled=move || !plants() on:click=move |_| strike(session, Pose::Planted)>"Planted"</button>
+            <button on:click=move |_| crate::start_again(session)>"Start again"</button>
+        </div>
+    }
+}
