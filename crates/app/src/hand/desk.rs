@@ -95,8 +95,14 @@ fn Others(group: Group, title: &'static str) -> impl IntoView {
     let dials = Memo::new(move |_| {
         session.history.with(|h| {
             let document = h.document();
-            let wanted = |d: &&Dial| !PRESS.contains(&d.name.as_str()) && Group::of(document, d) == group;
-            document.dials.iter().filter(wanted).map(|d| d.id).collect::<Vec<_>>()
+            let wanted =
+                |d: &&Dial| !PRESS.contains(&d.name.as_str()) && Group::of(document, d) == group;
+            document
+                .dials
+                .iter()
+                .filter(wanted)
+                .map(|d| d.id)
+                .collect::<Vec<_>>()
         })
     });
     view! {

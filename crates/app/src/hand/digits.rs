@@ -16,8 +16,9 @@ pub fn Digits(recipe: Memo<Option<Recipe>>) -> impl IntoView {
     let rows = Memo::new(move |_| {
         let row = |(at, d): (usize, &Digit)| (at, d.name.clone(), d.thumb, d.bones.len());
         recipe.with(|r| {
-            r.as_ref()
-                .map_or(Vec::new(), |r| r.hand.digits.iter().enumerate().map(row).collect())
+            r.as_ref().map_or(Vec::new(), |r| {
+                r.hand.digits.iter().enumerate().map(row).collect()
+            })
         })
     });
     let planted = move || recipe.with(|r| r.as_ref().is_some_and(|r| r.planting.is_some()));
@@ -134,13 +135,20 @@ fn DigitRow<P: Fn() -> bool + Copy + Send + Sync + 'static>(
 
 /// Bones of the recipe are those of a hand of the table's length; this makes them as built.
 fn scale(hand: &Hand) -> f64 {
-    hand.length.mm(Measure::Length).map_or(1.0, |mm| mm / bones::LENGTH)
+    hand.length
+        .mm(Measure::Length)
+        .map_or(1.0, |mm| mm / bones::LENGTH)
 }
 
 fn set_bone(session: Session, digit: usize, bone: usize, mm: f64) -> bool {
     remake(session, |r| {
         let scale = scale(&r.hand);
-        if let Some(length) = r.hand.digits.get_mut(digit).and_then(|d| d.bones.get_mut(bone)) {
+        if let Some(length) = r
+            .hand
+            .digits
+            .get_mut(digit)
+            .and_then(|d| d.bones.get_mut(bone))
+        {
             *length = mm / scale;
         }
     })
@@ -201,5 +209,8 @@ fn moved(like: &Digit, base: [f64; 3], head: [f64; 2]) -> Digit {
 }
 
 fn add_thumb(recipe: &mut Recipe) {
-    recipe.hand.digits.insert(0, Hand::table().digits.swap_remove(0));
+    recipe
+        .hand
+        .digits
+        .insert(0, Hand::table().digits.swap_remove(0));
 }

@@ -272,9 +272,8 @@ fn fingers(hand: &Hand) -> Vec<String> {
 fn ArmRow(recipe: Memo<Option<Recipe>>) -> impl IntoView {
     let session = session();
     let arm = part(recipe, None, |r| Some(r.hand.arm));
-    let number = move |of: fn(&Arm) -> f64| {
-        Signal::derive(move || of(&arm.get().unwrap_or_default()))
-    };
+    let number =
+        move |of: fn(&Arm) -> f64| Signal::derive(move || of(&arm.get().unwrap_or_default()));
     let give = move |change: fn(&mut Arm, f64)| {
         Callback::new(move |value: f64| {
             remake(session, |r| {

@@ -27,7 +27,12 @@ fn strike(session: Session, pose: Pose) {
     session.stop();
     let (anchors, values) = session.history.with_untracked(|h| {
         let document = h.document();
-        let anchors: Vec<_> = document.anchors.iter().filter(|a| digit(&a.solver)).map(|a| a.id).collect();
+        let anchors: Vec<_> = document
+            .anchors
+            .iter()
+            .filter(|a| digit(&a.solver))
+            .map(|a| a.id)
+            .collect();
         (anchors, dials(document, pose))
     });
     for anchor in anchors {
@@ -60,11 +65,7 @@ fn dials(document: &Document, pose: Pose) -> Vec<(rig::DialId, f64)> {
 #[component]
 pub fn Poses() -> impl IntoView {
     let session = session();
-    let plants = move || {
-        session
-            .history
-            .with(|h| !h.document().plants.is_empty())
-    };
+    let plants = move || session.history.with(|h| !h.document().plants.is_empty());
     view! {
         <div class="actions" role="group" aria-label="Poses">
             <button on:click=move |_| strike(session, Pose::Bind)>"Bind pose"</button>

@@ -98,21 +98,27 @@ fn fit(session: Session, sight: figure::Sight, size: (f64, f64)) {
         session.view.update(|v| v.size = size);
         return;
     };
-    // On wide plates the mobile hangs from the top edge; the figure goes below it.
-    let hangs = if size.0 < 600.0 {
-        40.0
+    // On wide plates the mobile hangs from the top edge; the figure goes below it, and a hand
+    // beside its controls.
+    let mobile = if size.0 < 600.0 {
+        crate::lineage::Room {
+            top: 40.0,
+            left: 0.0,
+        }
     } else {
         session
             .history
-            .with(|h| crate::lineage::drop_of(h.document()))
+            .with(|h| crate::lineage::room_of(h.document()))
     };
-    let hangs = hangs.min(size.1 * 0.36);
+    let (hangs, aside) = (mobile.top.min(size.1 * 0.36), mobile.left.min(size.0 * 0.3));
     let margin = (size.0.min(size.1) * 0.09).clamp(18.0, 60.0);
-    let mut fitted = View::fit(sight, (size.0, size.1 - hangs - FOOT), &points, margin);
+    let free = (size.0 - aside, size.1 - hangs - FOOT);
+    let mut fitted = View::fit(sight, free, &points, margin);
     // A short chain on a wide plate is not blown up: drawn strokes keep their proportions.
     fitted.scale = fitted.scale.min(MOST_SCALE);
     fitted.size = size;
-    fitted.centre += fitted.axes()[1] * ((hangs - FOOT) / 2.0 / fitted.scale);
+    let [right, up, _] = fitted.axes();
+    fitted.centre += (up * ((hangs - FOOT) / 2.0) - right * (aside / 2.0)) / fitted.scale;
     if session.view.with_untracked(|v| *v != fitted) {
         session.view.set(fitted);
     }
