@@ -229,8 +229,8 @@ pub(super) fn fist(digit: &Digit) -> Vec<(&'static str, Channel, f64)> {
     } else {
         vec![
             ("phalanx-proximal", TurnZ, 80.0),
-            ("phalanx-intermediate", TurnZ, 92.0),
-            ("phalanx-distal", TurnZ, 55.0),
+            ("phalanx-intermediate", TurnZ, 98.0),
+            ("phalanx-distal", TurnZ, 62.0),
         ]
     }
 }
