@@ -284,7 +284,7 @@ pub(super) fn delete(to: &mut Document, id: NodeId) -> Result<String, Refusal> {
 }
 
 /// Takes dials that are gone out of every grip.
-fn drop_lost_grips(to: &mut Document) {
+pub(super) fn drop_lost_grips(to: &mut Document) {
     for node in &mut to.nodes {
         if let Grip::Dials(held) = &mut node.grip {
             held.retain(|&id| to.dials.iter().any(|d| d.id == id));

@@ -3,12 +3,14 @@
 //! An [`Edit`] says what is wanted; applying it yields a [`Change`], which holds what was
 //! touched before and after, so that undoing restores the very bits.
 use crate::document::*;
+use crate::hand::Recipe;
 use crate::{Fault, check};
 use kinematics::{Channel, Order, Rotation, Vec3};
 
 mod change;
 mod hang;
 mod make;
+mod remake;
 mod set;
 
 pub use change::{Change, Splice};
@@ -124,6 +126,11 @@ pub enum Edit {
     SetBench {
         height: Option<f64>,
     },
+    /// The hand built anew from another recipe. Ids and dial values stay by name, and so does
+    /// what the user made or set; nodes hang and rest as the recipe has them.
+    Remake {
+        recipe: Box<Recipe>,
+    },
 }
 
 /// Why an edit is refused, and the mend. Both are sentences for the screen.
@@ -225,6 +232,7 @@ fn make(to: &mut Document, edit: &Edit) -> Result<String, Refusal> {
         Edit::SetActive { anchor, active } => set::active(to, *anchor, *active),
         Edit::SetGrip { node, grip } => set::grip(to, *node, grip),
         Edit::SetBench { height } => set::bench(to, *height),
+        Edit::Remake { recipe } => remake::remake(to, recipe),
     }
 }
 
