@@ -9,12 +9,12 @@ use crate::compile::transform;
 use crate::document::*;
 use crate::{Channel, Posed, Rotation, Transform, Vec3};
 
-fn rest(node: &Node) -> Transform {
+pub(super) fn rest(node: &Node) -> Transform {
     transform(node.translation, node.rotation)
 }
 
 /// Stores a rest transform; renormalised, so that many edits do not wear the quaternion down.
-fn set_rest(node: &mut Node, rest: &Transform) {
+pub(super) fn set_rest(node: &mut Node, rest: &Transform) {
     node.translation = rest.translation.vector.into();
     let turn = rest.rotation.into_inner().normalize();
     node.rotation = [turn.i, turn.j, turn.k, turn.w];

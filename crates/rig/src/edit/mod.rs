@@ -10,6 +10,7 @@ use kinematics::{Channel, Order, Rotation, Vec3};
 mod change;
 mod hang;
 mod make;
+mod plant;
 mod remake;
 mod set;
 
@@ -126,6 +127,19 @@ pub enum Edit {
     SetBench {
         height: Option<f64>,
     },
+    /// A contact kept from now on, where it is, on a surface's node or the world; it may have been
+    /// kept elsewhere. A digit of a hand is held there from now on.
+    Plant {
+        node: NodeId,
+        surface: Option<NodeId>,
+    },
+    /// A contact kept no longer. Its digit keeps its bend and goes with the palm.
+    Release {
+        node: NodeId,
+    },
+    /// The present pose becomes the planted one: contacts are kept where they are, and the dials
+    /// that move controls on their surfaces go back to neutral without moving anything.
+    Replant,
     /// The hand built anew from another recipe. Ids and dial values stay by name, and so does
     /// what the user made or set; nodes hang and rest as the recipe has them.
     Remake {
@@ -232,6 +246,9 @@ fn make(to: &mut Document, edit: &Edit) -> Result<String, Refusal> {
         Edit::SetActive { anchor, active } => set::active(to, *anchor, *active),
         Edit::SetGrip { node, grip } => set::grip(to, *node, grip),
         Edit::SetBench { height } => set::bench(to, *height),
+        Edit::Plant { node, surface } => plant::plant(to, *node, *surface),
+        Edit::Release { node } => plant::release(to, *node),
+        Edit::Replant => plant::replant(to),
         Edit::Remake { recipe } => remake::remake(to, recipe),
     }
 }

@@ -146,8 +146,8 @@ fn nothing_dangles(to: &Document, new: &Document) -> Result<(), Refusal> {
         let what = format!("the dial '{}' moves", dial.name);
         let nodes: Vec<_> = dial.drives.iter().filter_map(Drive::node).collect();
         check(what.clone(), &nodes)?;
-        let anchors = dial.drives.iter().filter_map(Drive::anchor);
-        for id in anchors.filter(|&id| new.anchor(id).is_none()) {
+        let mut anchors = dial.drives.iter().filter_map(Drive::anchor);
+        if let Some(id) = anchors.find(|&id| new.anchor(id).is_none()) {
             let name = to.anchor(id).map_or("?", |anchor| &anchor.name);
             return lost(&what, name);
         }
