@@ -3,6 +3,7 @@
 mod anchor;
 mod carry;
 mod common;
+mod hand;
 mod lean;
 mod pivot;
 mod together;
@@ -10,7 +11,7 @@ mod together;
 #[test]
 fn every_file_reads_and_they_count_from_one() {
     let files = common::files();
-    assert!(files.len() >= 5);
+    assert!(files.len() >= 8);
     for (index, (name, text)) in files.iter().enumerate() {
         let lesson = course::read(text).unwrap_or_else(|fault| panic!("{name}: {fault}"));
         assert_eq!(lesson.number as usize, index + 1, "{name}");
