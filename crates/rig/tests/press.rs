@@ -72,7 +72,10 @@ fn every_press_dial_is_zero_where_the_hand_is_planted() {
         let joints = ["phalanx-proximal", "phalanx-intermediate", "phalanx-distal"];
         let [a, b, c] = joints.map(|joint| at(&document, &posed, &format!("{finger}-{joint}")));
         let bend = (b - a).angle(&(c - b)).to_degrees();
-        assert!((bend - bones::REST_FLEXION).abs() < 1e-6, "{finger} {bend}");
+        assert!(
+            (bend - bones::PLANTED_FLEXION).abs() < 1e-6,
+            "{finger} {bend}"
+        );
     }
 }
 
@@ -225,72 +228,89 @@ fn the_press_survives_its_file() {
     assert_eq!(write(&read(&text).unwrap()), text);
 }
 
-/// Degrees a dial can go before a pad slips by 0.5 mm or a limit is hit, in half degrees, and
-/// what stopped it.
-fn safe(document: &Document, posed: &mut Posed, name: &str, sign: f64) -> (f64, String) {
-    for step in 0..180 {
-        let value = sign * f64::from(step) * 0.5;
-        set(document, posed, &[(name, value)]);
-        let (slip, hit) = (slip(document, posed), limited(document, posed));
-        if slip > 0.5 || !hit.is_empty() {
-            return (value, format!("slip {slip:.3} mm, limits of {hit:?}"));
+/// Degrees a dial can go before a pad slips by 0.5 mm, and before a limit is hit, in tenths of a
+/// degree.
+fn safe(document: &Document, posed: &mut Posed, name: &str, sign: f64) -> (f64, f64) {
+    let mut free = None;
+    for step in 0..900 {
+        let value = f64::from(step) * 0.1;
+        set(document, posed, &[(name, sign * value)]);
+        if !limited(document, posed).is_empty() {
+            free = free.or(Some(value));
+        }
+        if slip(document, posed) > 0.5 {
+            return (value, free.unwrap_or(value));
         }
     }
-    (sign * 90.0, "nothing".to_owned())
+    (90.0, free.unwrap_or(90.0))
 }
 
-/// The regions estimated before there was a hand to measure (docs/mathematics.md 11): lift 0 to 35°, lean ±6°, twist ±4°, at 0.5 mm of
-/// slip with no limit hit. Lift needs the pivot below the fitted axis: on it the low knuckle of
-/// the bowed row draws the little finger straight at half the way. Twist falls short of its
-/// estimate, for it draws the outer fingers by half the row's width times its sine, and 12° of
-/// rest flexion hold little more than a millimetre of slack; 15° hold more.
+/// Lift up, lean both ways, twist both ways.
+fn region(planting: &Planting) -> [(f64, f64); 5] {
+    let document = press(&Hand::table(), planting).unwrap();
+    let mut posed = check::document(&document).unwrap();
+    let dials = [
+        ("lift", 1.0),
+        ("lean", 1.0),
+        ("lean", -1.0),
+        ("twist", 1.0),
+        ("twist", -1.0),
+    ];
+    dials.map(|(name, sign)| {
+        let (slips, limits) = safe(&document, &mut posed, name, sign);
+        println!(
+            "flexion {}°, pivot {} mm low: {name} to {:.1}° before 0.5 mm of slip, {limits:.1}° before a limit",
+            planting.flexion,
+            planting.pivot.drop,
+            sign * slips
+        );
+        (slips, limits)
+    })
+}
+
+/// The region estimated before there was a hand to measure: lift 0 to 35°, lean ±6°, twist ±4°, at
+/// 0.5 mm of slip (docs/mathematics.md 11). The shipped press holds it; a limit is met inside it
+/// only by twisting, from 3.4° on.
 #[test]
-fn the_safe_region_is_what_slack_and_pivot_allow() {
-    let region = |planting: Planting| {
-        let document = press(&Hand::table(), &planting).unwrap();
-        let mut posed = check::document(&document).unwrap();
-        let dials = [
-            ("lift", 1.0),
-            ("lean", 1.0),
-            ("lean", -1.0),
-            ("twist", 1.0),
-            ("twist", -1.0),
-        ];
-        dials.map(|(name, sign)| {
-            let (at, why) = safe(&document, &mut posed, name, sign);
-            println!("{planting:?}: {name} stops at {at}°: {why}");
-            at.abs()
+fn the_safe_region_is_the_one_asked_for() {
+    let [lift, lean, back, twist, turned] = region(&Planting::default());
+    for ((slips, limits), claim, free) in [
+        (lift, 35.0, 35.0),
+        (lean, 6.0, 6.0),
+        (back, 6.0, 6.0),
+        (twist, 4.0, 4.0),
+        (turned, 4.0, 3.0),
+    ] {
+        assert!(slips > claim && limits > free, "{slips} {limits} {claim}");
+    }
+}
+
+/// Why it is where it is: 12 and 15° of flexion hold too little slack for the twist; on the fitted
+/// axis the low knuckle of the bowed row draws the little finger straight at half the lift.
+#[test]
+fn slack_and_pivot_make_the_region() {
+    let with = |flexion, drop| {
+        region(&Planting {
+            flexion,
+            pivot: Pivot {
+                drop,
+                ..Pivot::default()
+            },
+            ..Planting::default()
         })
     };
-    let [lift, left, right, twist, back] = region(Planting::default());
+    let [_, _, _, _, (at_12, _)] = with(12.0, 4.0);
+    let [_, _, _, (at_15, _), (back_15, _)] = with(15.0, 4.0);
     assert!(
-        lift > 35.0 && left > 6.0 && right > 6.0,
-        "{lift} {left} {right}"
+        at_12 < back_15 && back_15 < 4.0 && at_15 < 4.0,
+        "{at_12} {at_15} {back_15}"
     );
-    let [on_axis, ..] = region(Planting {
-        pivot: Pivot {
-            drop: 0.0,
-            ..Pivot::default()
-        },
-        ..Planting::default()
-    });
-    assert!(on_axis < 20.0, "{on_axis}");
-    let [.., more, more_back] = region(Planting {
-        flexion: 15.0,
-        ..Planting::default()
-    });
-    assert!(
-        more > twist && more_back > back,
-        "{more} {twist} {more_back} {back}"
-    );
-    let [straight, ..] = region(Planting {
-        flexion: 0.0,
-        ..Planting::default()
-    });
-    assert_eq!(
-        straight, 0.0,
-        "a finger planted dead straight is at its limit from the start"
-    );
+    let [(low, _), ..] = with(12.0, 4.0);
+    let [(on_axis, _), ..] = with(12.0, 0.0);
+    assert!(on_axis < 0.6 * low, "{on_axis} {low}");
+    // A finger planted dead straight is at its limit from the start.
+    let [(_, straight), ..] = with(0.0, 4.0);
+    assert_eq!(straight, 0.0);
 }
 
 #[test]

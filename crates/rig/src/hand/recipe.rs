@@ -156,7 +156,7 @@ pub struct Planting {
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub heel: bool,
     /// Proximal flexion of the planted fingers, degrees, beyond what the stance itself bends them
-    /// by: their slack. A fist has none.
+    /// by: their slack. A finger planted dead straight has none at all; a fist needs none.
     pub flexion: f64,
     /// The surface's shape.
     pub surface: Ground,
@@ -250,7 +250,7 @@ impl Default for Planting {
                 .map(|row| row.name.to_owned())
                 .collect(),
             heel: false,
-            flexion: bones::REST_FLEXION,
+            flexion: bones::PLANTED_FLEXION,
             surface: Ground::default(),
             pivot: Pivot::default(),
         }
