@@ -1,5 +1,9 @@
 //! Random valid documents, the same for a seed on every machine: for checks that compare native
 //! and browser evaluations byte for byte.
+mod press;
+
+pub use press::random_press;
+
 use crate::check;
 use crate::document::*;
 use crate::{Channel, Order};

@@ -56,6 +56,59 @@ async fn two_hundred_documents_pose_alike_here_and_in_the_browser() -> Result<()
     Ok(())
 }
 
+const PRESSES: u64 = 1000;
+
+/// Each side builds the hand from its recipe too. What one refuses the other does, in the same words.
+#[tokio::test]
+async fn a_thousand_presses_are_built_and_posed_alike_here_and_in_the_browser() -> Result<()> {
+    let page = Page::start().await?;
+    page.open("", Size::DESKTOP, Look::Paper).await?;
+    let seeds: Vec<u64> = (0..PRESSES).collect();
+    let (mut posed, mut planted, mut off) = (0, 0, 0);
+    for batch in seeds.chunks(TOGETHER) {
+        let files: Vec<String> = batch
+            .iter()
+            .map(|seed| rig::sample::random_press(*seed))
+            .collect();
+        let answer = page
+            .app(&format!(
+                "{}.map((file) => {{ try {{ return app.pose(file) }} catch (why) {{ return String(why) }} }})",
+                json!(files)
+            ))
+            .await?;
+        let theirs: Vec<String> = serde_json::from_value(answer)?;
+        ensure!(theirs.len() == batch.len());
+        for ((seed, file), theirs) in batch.iter().zip(&files).zip(theirs) {
+            let ours = match rig::read(file) {
+                Ok(document) => {
+                    let pose =
+                        rig::Posed::new(&document).with_context(|| format!("press {seed}"))?;
+                    posed += 1;
+                    planted += document.plants.len();
+                    off += document
+                        .plants
+                        .iter()
+                        .filter(|plant| {
+                            pose.slip(&document, plant.node)
+                                .is_some_and(|slip| slip > 0.1)
+                        })
+                        .count();
+                    rig::report::pose_json(&document, &pose)
+                }
+                Err(fault) => fault.to_string(),
+            };
+            ensure!(ours == theirs, "press {seed} differs: {file}");
+        }
+    }
+    // Agreement on refusals, or on hands that hold without trying, would prove little.
+    ensure!(
+        posed > 700 && planted > 1500 && off > 300,
+        "{posed} posed, {planted} plants, {off} of them off"
+    );
+    println!("{PRESSES} presses, {posed} posed, {planted} plants, {off} of them off: alike");
+    Ok(())
+}
+
 #[tokio::test]
 async fn a_bad_document_gets_the_same_sentence_in_both() -> Result<()> {
     let page = Page::start().await?;
