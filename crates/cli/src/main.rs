@@ -9,6 +9,8 @@ mod draw;
 mod input;
 mod lint;
 mod pose;
+mod survey;
+mod table;
 
 /// Poses, draws and checks Handstand documents. Lengths in mm, angles in degrees.
 #[derive(Parser)]
@@ -22,6 +24,8 @@ struct Command {
 enum Task {
     /// Tells where every node of a document is, in the world
     Pose(pose::Pose),
+    /// Sweeps two dials and tells where everything planted stays; status 1 when it does nowhere
+    Survey(survey::Survey),
     /// Draws a document as an SVG picture
     Draw(draw::Draw),
     /// Checks documents and lessons; status 1 when something is wrong with one
@@ -34,6 +38,7 @@ type Bad = String;
 fn main() -> ExitCode {
     let told = match Command::parse().task {
         Task::Pose(pose) => pose.run(),
+        Task::Survey(survey) => survey.run(),
         Task::Draw(draw) => draw.run(),
         Task::Lint(lint) => lint.run(),
     };

@@ -233,3 +233,103 @@ fn lint_says_no() {
     assert!(text(&output.stdout).starts_with(&format!("{path}: ")));
     assert_eq!(handstand(&["lint"]).status.code(), Some(2));
 }
+
+/// A pressed hand, as a file that gives its recipe alone; written once, for tests run at once.
+fn press() -> &'static str {
+    static PATH: std::sync::LazyLock<String> = std::sync::LazyLock::new(|| {
+        let text = br#"{"format": "handstand/1", "name": "bench-press", "hand": {"planting": {}}}"#;
+        let path = file("bench-press.hand.json", text);
+        path.to_string_lossy().into_owned()
+    });
+    &PATH
+}
+
+#[test]
+fn survey_answers_in_every_form() {
+    let press = press();
+    let asked = |more: &[&str]| {
+        let sweeps = ["survey", press, "--lift=-10..60/8", "--lean", "-9..9/7"];
+        let output = handstand(&[&sweeps[..], more].concat());
+        assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+        text(&output.stdout).to_owned()
+    };
+    let json: serde_json::Value = serde_json::from_str(&asked(&["--json"])).unwrap();
+    let layer = &json["layers"][0];
+    let cells = layer["cells"].as_array().unwrap();
+    assert_eq!(cells.len(), 56);
+    assert_eq!(json["plants"].as_array().unwrap().len(), 4);
+    let at = |lift: f64, lean: f64| {
+        let place = serde_json::json!([lift, lean]);
+        cells.iter().find(|cell| cell["at"] == place).unwrap()
+    };
+    assert_eq!(at(30.0, 0.0)["safe"], true);
+    assert_eq!(at(30.0, 0.0)["limit"], serde_json::Value::Null);
+    assert_eq!(at(0.0, -9.0)["slipping"], "index-finger-pad");
+    assert_eq!(at(0.0, -9.0)["limit"]["kind"], "reach");
+    assert_eq!(at(60.0, 0.0)["limit"]["kind"], "joint");
+    assert!(!layer["boundary"].as_array().unwrap().is_empty());
+    assert!(layer.get("no_safe_region").is_none());
+
+    let csv = asked(&["--csv"]);
+    let rows: Vec<_> = csv.lines().collect();
+    assert_eq!(rows.len(), 57);
+    let columns = rows[0].split(',').count();
+    assert!(rows.iter().all(|row| row.split(',').count() == columns));
+    assert!(rows[0].starts_with("lift,lean,slip mm,"));
+
+    let svg = asked(&["--svg", "--sweep", "twist=-2..2/3"]);
+    assert!(svg.starts_with("<svg") && svg.contains("twist 2.00°"));
+    let layered: serde_json::Value =
+        serde_json::from_str(&asked(&["--json", "--twist", "-2..2/3"])).unwrap();
+    assert_eq!(layered["layers"].as_array().unwrap().len(), 3);
+    assert_eq!(layered["layers"][1]["cells"], layer["cells"]);
+    assert!(asked(&[]).contains("no limit hit"));
+}
+
+#[test]
+fn a_survey_without_a_safe_pose_is_a_no() {
+    let output = handstand(&[
+        "survey",
+        press(),
+        "--lift",
+        "60..80/3",
+        "--lean",
+        "10..20/3",
+        "--json",
+    ]);
+    assert_eq!(output.status.code(), Some(1));
+    let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let told = json["layers"][0]["no_safe_region"].as_str().unwrap();
+    assert!(told.contains("no safe region"), "{told}");
+}
+
+#[test]
+fn a_bad_survey_is_told_in_one_sentence() {
+    let press = press();
+    let example = example();
+    let lean = "--lean=-5..5/3";
+    for (arguments, place) in [
+        (&["--lift", "0..30/4"][..], "two sweeps"),
+        (&["--lift", "0..30", lean], "--lift 0..30"),
+        (&["--lift", "0..nan/3", lean], "not a range"),
+        (&["--lift", "30..0/4", lean], "'lift'"),
+        (&["--lift", "0..30/1", lean], "at least 2"),
+        (
+            &["--lift", "0..30/4", "--sweep", "lift=0..3/2"],
+            "same dial",
+        ),
+        (&["--lift", "0..30/4", "--sweep", "flour=0..3/2"], "'flour'"),
+        (&["--lift", "0..30/4", "--sweep", "flour"], "--sweep flour"),
+        (&["--lift", "0..9/9999", "--lean", "0..9/9999"], "too fine"),
+        (
+            &["--lift", "0..30/4", lean, "--tolerance", "-1"],
+            "--tolerance",
+        ),
+    ] {
+        let told = bad(&[&["survey", press], arguments].concat());
+        assert!(told.contains(place), "{told}");
+    }
+    // The chain of lesson 4 has a lift alone.
+    let told = bad(&["survey", &example, "--lift", "0..30/4", lean]);
+    assert!(told.contains("no dial named 'lean'"), "{told}");
+}

@@ -8,6 +8,7 @@ mod bench;
 mod contact;
 pub mod draw;
 mod laid;
+pub mod map;
 mod measure;
 mod pencil;
 mod room;

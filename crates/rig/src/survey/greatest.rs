@@ -50,7 +50,7 @@ impl<'a> Walk<'a> {
     fn new(document: &'a Document, posed: &Posed, dial: DialId, rising: bool) -> Option<Self> {
         let dial = document.dial(dial)?;
         let meter = Meter::new(document);
-        let slips = vec![None; meter.plants().len()];
+        let slips = meter.slips();
         Some(Self {
             dial,
             end: if rising { dial.max } else { dial.min },

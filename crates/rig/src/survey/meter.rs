@@ -1,6 +1,9 @@
 //! One pose, measured: worst slip, and the limit that is hit.
 use crate::{AnchorId, Channel, Document, Kind, NodeId, Posed, Solver, Vec3};
 
+/// What slips or passes a limit by less, mm or degrees, does so by rounding.
+const ROUNDING: f64 = 1e-9;
+
 /// A pose of the grid, every plant measured.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Cell {
@@ -38,6 +41,27 @@ pub enum LimitKind {
         /// At its greatest value, not its least.
         upper: bool,
     },
+}
+
+impl Limit {
+    /// In words: 'the little-finger is out of reach'.
+    pub fn told(&self, document: &Document) -> String {
+        let anchor = document.anchor(self.anchor);
+        let anchor = anchor.map_or("?", |anchor| anchor.name.as_str());
+        match self.kind {
+            LimitKind::Reach => format!("the {anchor} is out of reach"),
+            LimitKind::Joint {
+                node,
+                channel,
+                upper,
+            } => {
+                let name = document.node(node).map_or("?", |node| &node.name);
+                let end = if upper { "greatest" } else { "least" };
+                let turn = ["x", "y", "z"][channel.index() % 3];
+                format!("the {name} is at its {end} turn about {turn}")
+            }
+        }
+    }
 }
 
 /// How far one turn of a joint is from its limits, degrees.
@@ -105,6 +129,11 @@ impl Meter {
         self.plants.iter().map(|plant| plant.node)
     }
 
+    /// Room for each plant's slip.
+    pub fn slips(&self) -> Vec<Option<f64>> {
+        vec![None; self.plants.len()]
+    }
+
     /// Whether anything is planted and held.
     pub fn holds_any(&self, posed: &Posed) -> bool {
         self.plants.iter().any(|plant| plant.is_held(posed))
@@ -118,7 +147,8 @@ impl Meter {
             if let Some(slip) = *slot
                 && slip > cell.slip
             {
-                (cell.slip, cell.slipping) = (slip, Some(plant.node));
+                cell.slip = slip;
+                cell.slipping = (slip > ROUNDING).then_some(plant.node);
             }
         }
         cell.limit = self.limit(posed);
@@ -152,8 +182,7 @@ impl Meter {
                 channel: least.channel,
                 upper: least.upper,
             },
-            // A joint held at its limit is off it by rounding.
-            by: if least.margin < -1e-9 {
+            by: if least.margin < -ROUNDING {
                 -least.margin
             } else {
                 0.0

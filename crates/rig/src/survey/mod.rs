@@ -7,6 +7,7 @@ pub mod contour;
 mod greatest;
 mod meter;
 mod progress;
+pub mod report;
 
 pub use greatest::{Greatest, Release, Stop, greatest, releases};
 pub(crate) use meter::Meter;
@@ -59,7 +60,12 @@ impl Sweep {
         self.value(a) + (self.value(b) - self.value(a)) * t
     }
 
-    fn check(&self, document: &Document) -> Result<(), Fault> {
+    /// Whether the document can be swept so.
+    ///
+    /// # Errors
+    /// When it has no such dial, the range is none or outside the dial's limits, or there are
+    /// fewer than two values.
+    pub fn check(&self, document: &Document) -> Result<(), Fault> {
         let fault = |place: &str, what: String, mend: String| {
             Err(Fault {
                 place: place.to_owned(),
@@ -200,6 +206,54 @@ impl Survey {
             )
         };
         contour(width, &slips, tolerance)
+            .iter()
+            .map(|line| line.iter().map(place).collect())
+            .collect()
+    }
+
+    /// The safe region as closed outlines of (across, up), the grid's rim included where it cuts
+    /// the region; holes run the other way round. First what neutral leads to, then what only a
+    /// jump could reach.
+    pub fn region(&self, tolerance: f64) -> [Vec<Vec<(f64, f64)>>; 2] {
+        let reachable = self.reachable(tolerance);
+        [true, false].map(|wanted| {
+            self.outlines(tolerance, |at| {
+                let slip = self.cells[at].slip;
+                // The other region's cells are as good as unsafe here.
+                if slip <= tolerance && reachable[at] != wanted {
+                    f64::INFINITY
+                } else {
+                    slip
+                }
+            })
+        })
+    }
+
+    /// Closed outlines of where no limit is hit, halfway between cells that are free and cells
+    /// that are not.
+    pub fn free(&self) -> Vec<Vec<(f64, f64)>> {
+        self.outlines(0.5, |at| f64::from(self.cells[at].limit.is_some()))
+    }
+
+    /// Closed outlines of where a value is not above a level: the grid is given a rim that is.
+    fn outlines(&self, level: f64, value: impl Fn(usize) -> f64) -> Vec<Vec<(f64, f64)>> {
+        let (width, height) = (self.across.count, self.up.count);
+        let padded = width + 2;
+        let mut values = vec![f64::INFINITY; padded * (height + 2)];
+        for at in 0..width * height {
+            values[(at / width + 1) * padded + at % width + 1] = value(at);
+        }
+        let place = |crossing: &contour::Crossing| {
+            let (a, b) = (crossing.inside, crossing.outside);
+            // A rim's cell stands where its neighbour does: the part of the way to it is 0.
+            let column = |at: usize| (at % padded).clamp(1, width) - 1;
+            let row = |at: usize| (at / padded).clamp(1, height) - 1;
+            (
+                self.across.between(column(a), column(b), crossing.part),
+                self.up.between(row(a), row(b), crossing.part),
+            )
+        };
+        contour(padded, &values, level)
             .iter()
             .map(|line| line.iter().map(place).collect())
             .collect()

@@ -77,7 +77,7 @@ impl Progress {
         let anchors = document.anchors.iter();
         let active = anchors.map(|anchor| (anchor.id, posed.is_active(anchor.id)));
         let plants: Vec<_> = meter.plants().collect();
-        let slips = vec![None; plants.len()];
+        let slips = meter.slips();
         Ok(Self {
             survey: Survey {
                 across,

@@ -1,0 +1,264 @@
+//! `handstand survey`: where everything planted stays while two dials are swept.
+use crate::table::{columns, plain};
+use crate::{Bad, input::Input, say};
+use clap::Args;
+use rig::survey::report::{self, Layer};
+use rig::survey::{self, Sweep};
+use rig::{Document, Posed, Unit};
+use std::process::ExitCode;
+
+#[derive(Args)]
+pub struct Survey {
+    #[command(flatten)]
+    input: Input,
+    /// Sweeps the lift from A to B in N values; so do the next three
+    #[arg(long, value_name = "A..B/N", allow_hyphen_values = true)]
+    lift: Option<String>,
+    #[arg(long, value_name = "A..B/N", allow_hyphen_values = true)]
+    roll: Option<String>,
+    #[arg(long, value_name = "A..B/N", allow_hyphen_values = true)]
+    lean: Option<String>,
+    #[arg(long, value_name = "A..B/N", allow_hyphen_values = true)]
+    twist: Option<String>,
+    /// Sweeps any dial. Two sweeps make a grid, a third makes layers of it
+    #[arg(long, value_name = "NAME=A..B/N", allow_hyphen_values = true)]
+    sweep: Vec<String>,
+    /// Slip that is still held, mm
+    #[arg(
+        long,
+        value_name = "MM",
+        default_value = "0.5",
+        allow_hyphen_values = true
+    )]
+    tolerance: String,
+    /// Prints every cell and the boundary as JSON
+    #[arg(long, group = "form")]
+    json: bool,
+    /// Prints a line for each cell
+    #[arg(long, group = "form")]
+    csv: bool,
+    /// Prints the contact map as a picture
+    #[arg(long, group = "form")]
+    svg: bool,
+}
+
+/// Size of each map of the picture, px.
+const SIZE: (f64, f64) = (520.0, 440.0);
+
+impl Survey {
+    pub fn run(&self) -> Result<ExitCode, Bad> {
+        let (document, posed) = self.input.read()?;
+        let tolerance = match self.tolerance.parse::<f64>() {
+            Ok(value) if value.is_finite() && value >= 0.0 => value,
+            _ => {
+                return Err(format!(
+                    "--tolerance {}: this is not a slip; give mm, 0 or more.",
+                    self.tolerance
+                ));
+            }
+        };
+        let layers = layers(&document, &posed, &self.sweeps(&document)?)?;
+        let text = if self.json {
+            report::json(&document, &layers, tolerance) + "\n"
+        } else if self.csv {
+            report::csv(&document, &layers, tolerance)
+        } else if self.svg {
+            svg(&document, &layers, tolerance)
+        } else {
+            words(&document, &layers, tolerance)
+        };
+        say(&text)?;
+        let mut verdicts = layers
+            .iter()
+            .map(|layer| layer.survey.verdict(&document, tolerance));
+        Ok(if verdicts.any(|verdict| verdict.is_ok()) {
+            ExitCode::SUCCESS
+        } else {
+            ExitCode::from(1)
+        })
+    }
+
+    /// The press dials' sweeps in the order of the help, then the others as they were given.
+    fn sweeps(&self, document: &Document) -> Result<Vec<Sweep>, Bad> {
+        let press = [
+            ("lift", &self.lift),
+            ("roll", &self.roll),
+            ("lean", &self.lean),
+            ("twist", &self.twist),
+        ];
+        let mut sweeps = Vec::new();
+        for (name, range) in press {
+            if let Some(range) = range {
+                let place = format!("--{name} {range}");
+                sweeps.push(sweep(document, &place, name, range)?);
+            }
+        }
+        for given in &self.sweep {
+            let place = format!("--sweep {given}");
+            let Some((name, range)) = given.rsplit_once('=') else {
+                return Err(format!("{place}: it has no '='; write NAME=A..B/N."));
+            };
+            sweeps.push(sweep(document, &place, name, range)?);
+        }
+        match sweeps.len() {
+            2 | 3 => Ok(sweeps),
+            count => Err(format!(
+                "a survey takes two sweeps, or three for layers, and has {count}; give for example --lift 0..40/41 --lean -10..10/21."
+            )),
+        }
+    }
+}
+
+fn sweep(document: &Document, place: &str, name: &str, range: &str) -> Result<Sweep, Bad> {
+    let bad = || format!("{place}: '{range}' is not a range; write A..B/N, such as 0..40/41.");
+    let (ends, count) = range.split_once('/').ok_or_else(bad)?;
+    let (from, to) = ends.split_once("..").ok_or_else(bad)?;
+    let number = |text: &str| {
+        let value = text.trim().parse::<f64>();
+        value.ok().filter(|value| value.is_finite()).ok_or_else(bad)
+    };
+    let names: Vec<_> = document.dials.iter().map(|d| d.name.as_str()).collect();
+    let dial = document.dial_named(name).ok_or_else(|| {
+        let mend = match &names[..] {
+            [] => "there is nothing to sweep in it".to_owned(),
+            names => format!("use one of '{}'", names.join("', '")),
+        };
+        format!("{place}: the document has no dial named '{name}'; {mend}.")
+    })?;
+    Ok(Sweep {
+        dial: dial.id,
+        from: number(from)?,
+        to: number(to)?,
+        count: count.trim().parse().map_err(|_| bad())?,
+    })
+}
+
+fn layers(document: &Document, posed: &Posed, sweeps: &[Sweep]) -> Result<Vec<Layer>, Bad> {
+    let (across, up) = (sweeps[0], sweeps[1]);
+    let run = |posed: &Posed| {
+        survey::Survey::run(document, posed, across, up).map_err(|fault| fault.to_string())
+    };
+    let Some(third) = sweeps.get(2) else {
+        return Ok(vec![Layer {
+            at: None,
+            survey: run(posed)?,
+        }]);
+    };
+    third.check(document).map_err(|fault| fault.to_string())?;
+    if [across.dial, up.dial].contains(&third.dial) {
+        return Err(
+            "survey: two sweeps turn the same dial; choose another for one of them.".to_owned(),
+        );
+    }
+    let mut posed = posed.clone();
+    (0..third.count)
+        .map(|at| {
+            let value = third.value(at);
+            posed.set_dial(third.dial, value);
+            posed.evaluate();
+            Ok(Layer {
+                at: Some((third.dial, value)),
+                survey: run(&posed)?,
+            })
+        })
+        .collect()
+}
+
+fn name(document: &Document, dial: rig::DialId) -> &str {
+    document.dial(dial).map_or("?", |dial| &dial.name)
+}
+
+fn unit(document: &Document, dial: rig::DialId) -> &'static str {
+    match document.dial(dial).map(|dial| dial.unit) {
+        Some(Unit::Degrees) | None => "°",
+        Some(Unit::Millimetres) => " mm",
+        Some(Unit::Percent) => " %",
+    }
+}
+
+fn heading(document: &Document, layer: &Layer) -> String {
+    match layer.at {
+        None => document.name.clone(),
+        Some((dial, value)) => format!(
+            "{} {}{}",
+            name(document, dial),
+            plain(value),
+            unit(document, dial)
+        ),
+    }
+}
+
+fn svg(document: &Document, layers: &[Layer], tolerance: f64) -> String {
+    let maps: Vec<_> = layers
+        .iter()
+        .map(|layer| (heading(document, layer), &layer.survey))
+        .collect();
+    let (shapes, size) = figure::map::sheet(&maps, document, tolerance, SIZE);
+    let title = format!("{}: contact map at {tolerance} mm", document.name);
+    figure::svg(&shapes, size, figure::Look::Paper, &title)
+}
+
+/// How far the first dial goes at each value of the second, and who stops it.
+fn words(document: &Document, layers: &[Layer], tolerance: f64) -> String {
+    let mut text = String::new();
+    for layer in layers {
+        let survey = &layer.survey;
+        let (across, up) = (&survey.across, &survey.up);
+        let cells = survey.cells.len();
+        let safe = (0..cells).filter(|&cell| survey.safe(cell, tolerance));
+        let (safe, free): (Vec<_>, Vec<_>) = safe
+            .map(|cell| (cell, survey.cells[cell].limit.is_none()))
+            .unzip();
+        let free = free.iter().filter(|&&free| free).count();
+        text += &format!(
+            "{}: slip is within {tolerance} mm in {} of {cells} poses, in {free} of them with no limit hit\n",
+            heading(document, layer),
+            safe.len(),
+        );
+        if let Err(told) = survey.verdict(document, tolerance) {
+            text += &format!("{told}\n");
+        }
+        let heads = [
+            format!("{}{}", name(document, up.dial), unit(document, up.dial)),
+            format!(
+                "{} from{}",
+                name(document, across.dial),
+                unit(document, across.dial)
+            ),
+            "to".to_owned(),
+            "stopped below by".to_owned(),
+            "above by".to_owned(),
+        ];
+        let mut rows = vec![heads.to_vec()];
+        for (row, reach) in survey.reach(tolerance).into_iter().enumerate() {
+            let at = plain(up.value(row));
+            rows.push(match reach {
+                None => vec![
+                    at,
+                    "-".to_owned(),
+                    "-".to_owned(),
+                    String::new(),
+                    String::new(),
+                ],
+                Some((from, to)) => {
+                    let who = |cell: Option<usize>| {
+                        let cell = cell.and_then(|column| survey.cell(column, row).slipping);
+                        let node = cell.and_then(|node| document.node(node));
+                        node.map_or(String::new(), |node| node.name.clone())
+                    };
+                    let beyond = |value: f64, by: isize| {
+                        let column =
+                            (0..across.count).find(|&column| across.value(column) >= value);
+                        let column = column? as isize + by;
+                        usize::try_from(column).ok().filter(|&c| c < across.count)
+                    };
+                    let below = (from > across.from).then(|| beyond(from, -1)).flatten();
+                    let above = (to < across.to).then(|| beyond(to, 0)).flatten();
+                    vec![at, plain(from), plain(to), who(below), who(above)]
+                }
+            });
+        }
+        text += &columns(&rows, 0);
+    }
+    text
+}

@@ -1,0 +1,137 @@
+//! The contact map: a survey as shapes. Safe is a plain tint with a firm line round it; outside,
+//! hatching runs in a direction of its own for each digit that fails, with its letter.
+mod frame;
+mod owners;
+mod sheet;
+
+pub use frame::Frame;
+pub use owners::letters;
+pub use sheet::sheet;
+
+use crate::shape::{circle, polyline, rectangle};
+use crate::{Align, Layer, Paint, Seg, Shape, Stroke, Text, TextStyle};
+use rig::Document;
+use rig::survey::Survey;
+
+/// Text size, px.
+const TEXT: f64 = 13.0;
+
+/// A survey's map. `size` in px; `weight` scales strokes and type, as in a figure's view.
+pub fn map(
+    survey: &Survey,
+    document: &Document,
+    tolerance: f64,
+    size: (f64, f64),
+    weight: f64,
+) -> Vec<Shape> {
+    let frame = Frame::new(survey, size, weight);
+    let mut shapes = vec![Shape::filled(
+        Layer::Bench,
+        rectangle(frame.top_left(), frame.bottom_right(), 0.0),
+        Paint::Page,
+        None,
+    )];
+    let (hatching, marks) = owners::draw(survey, document, tolerance, &frame);
+    shapes.extend(hatching);
+    let outline = |lines: Vec<Vec<(f64, f64)>>| {
+        let mut segs = Vec::new();
+        for line in lines {
+            segs.extend(polyline(line.into_iter().map(|at| frame.place(at))));
+            segs.push(Seg::Close);
+        }
+        segs
+    };
+    let [reached, apart] = survey.region(tolerance).map(outline);
+    // The hatching ends where a region begins.
+    for region in [&reached, &apart] {
+        shapes.push(Shape::filled(
+            Layer::Bench,
+            region.clone(),
+            Paint::Page,
+            None,
+        ));
+    }
+    shapes.push(Shape::Path {
+        layer: Layer::Bench,
+        segs: reached,
+        fill: Some(Paint::Good),
+        fill_opacity: 0.22,
+        stroke: None,
+    });
+    shapes.extend(frame.axes(document));
+    shapes.push(Shape::line(
+        Layer::Path,
+        outline(survey.free()),
+        Stroke::solid(Paint::Quiet, 1.2 * weight).dashed(4.0 * weight, 4.0 * weight),
+    ));
+    for line in survey.boundary(tolerance) {
+        shapes.push(Shape::line(
+            Layer::Path,
+            polyline(line.into_iter().map(|at| frame.place(at))),
+            Stroke::solid(Paint::Ink, 2.2 * weight),
+        ));
+    }
+    shapes.extend(marks);
+    shapes.retain(|shape| !matches!(shape, Shape::Path { segs, .. } if segs.is_empty()));
+    shapes
+}
+
+/// A cross at the two dials' values, to lie over the map; nothing where the map does not go.
+pub fn cross(survey: &Survey, size: (f64, f64), weight: f64, values: (f64, f64)) -> Vec<Shape> {
+    let frame = Frame::new(survey, size, weight);
+    if !frame.holds(values) {
+        return Vec::new();
+    }
+    let (x, y) = frame.place(values);
+    let arm = 9.0 * weight;
+    let mut segs = polyline([(x - arm, y), (x + arm, y)]);
+    segs.extend(polyline([(x, y - arm), (x, y + arm)]));
+    // Twice: a light line under the dark one keeps it plain on hatching.
+    let mut shapes = vec![
+        Shape::line(
+            Layer::Label,
+            segs.clone(),
+            Stroke::solid(Paint::Page, 6.0 * weight),
+        ),
+        Shape::line(
+            Layer::Label,
+            segs,
+            Stroke::solid(Paint::Mover, 2.4 * weight),
+        ),
+    ];
+    shapes.push(Shape::line(
+        Layer::Label,
+        circle((x, y), 5.0 * weight),
+        Stroke::solid(Paint::Mover, 2.4 * weight),
+    ));
+    shapes
+}
+
+/// The two dials' values at a place on the map, px; none outside it.
+pub fn dial_at(
+    survey: &Survey,
+    size: (f64, f64),
+    weight: f64,
+    x: f64,
+    y: f64,
+) -> Option<(f64, f64)> {
+    let frame = Frame::new(survey, size, weight);
+    let values = frame.values((x, y));
+    frame.holds(values).then_some(values)
+}
+
+fn text(at: (f64, f64), content: String, weight: f64, align: Align, style: TextStyle) -> Shape {
+    Shape::Text {
+        layer: Layer::Label,
+        text: Text {
+            x: at.0,
+            y: at.1,
+            content,
+            size: TEXT * weight,
+            style,
+            paint: Paint::Ink,
+            align,
+            turn: 0.0,
+        },
+    }
+}

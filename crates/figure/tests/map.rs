@@ -1,0 +1,176 @@
+//! The contact map: what is drawn, and where it says a click goes.
+use figure::map::{Frame, cross, dial_at, letters, map, sheet};
+use figure::{Look, Paint, Seg, Shape, svg};
+use rig::hand::{Hand, Planting, press::press};
+use rig::survey::{Survey, Sweep};
+use rig::{Document, Posed};
+
+const TOLERANCE: f64 = 0.5;
+const SIZE: (f64, f64) = (420.0, 360.0);
+
+fn surveyed(count: usize) -> (Document, Survey) {
+    let document = press(&Hand::table(), &Planting::default()).unwrap();
+    let posed = Posed::new(&document).unwrap();
+    let sweep = |name, from, to| Sweep {
+        dial: document.dial_named(name).unwrap().id,
+        from,
+        to,
+        count,
+    };
+    let (across, up) = (sweep("lift", -20.0, 60.0), sweep("lean", -12.0, 12.0));
+    let survey = Survey::run(&document, &posed, across, up).unwrap();
+    (document, survey)
+}
+
+fn points(shape: &Shape) -> Vec<(f64, f64)> {
+    match shape {
+        Shape::Path { segs, .. } => segs
+            .iter()
+            .flat_map(|seg| match *seg {
+                Seg::Move(x, y) | Seg::Line(x, y) => vec![(x, y)],
+                Seg::Cubic(a, b, c, d, x, y) => vec![(a, b), (c, d), (x, y)],
+                Seg::Close => vec![],
+            })
+            .collect(),
+        Shape::Text { text, .. } => vec![(text.x, text.y)],
+    }
+}
+
+/// Twice the area by the shoelace rule over every outline of a path.
+fn area(shape: &Shape) -> f64 {
+    let Shape::Path { segs, .. } = shape else {
+        panic!("a path")
+    };
+    let (mut sum, mut start, mut pen) = (0.0, (0.0, 0.0), (0.0, 0.0));
+    for seg in segs {
+        let to = match *seg {
+            Seg::Move(x, y) => {
+                (start, pen) = ((x, y), (x, y));
+                continue;
+            }
+            Seg::Line(x, y) => (x, y),
+            Seg::Close => start,
+            Seg::Cubic(..) => panic!("a region is of straight lines"),
+        };
+        sum += pen.0 * to.1 - to.0 * pen.1;
+        pen = to;
+    }
+    (0.5 * sum).abs()
+}
+
+/// The tint covers as much of the map as cells that can be reached, within what a row of cells
+/// round the region's rim amounts to.
+#[test]
+fn the_tint_covers_the_safe_cells() {
+    let (document, survey) = surveyed(61);
+    let shapes = map(&survey, &document, TOLERANCE, SIZE, 1.0);
+    let tints: Vec<_> = shapes
+        .iter()
+        .filter(|shape| {
+            matches!(
+                shape,
+                Shape::Path {
+                    fill: Some(Paint::Good),
+                    ..
+                }
+            )
+        })
+        .collect();
+    assert_eq!(tints.len(), 1);
+    let reachable = survey.reachable(TOLERANCE);
+    let safe = reachable.iter().filter(|&&reached| reached).count() as f64;
+    let frame = Frame::new(&survey, SIZE, 1.0);
+    let ((left, top), (right, bottom)) = (frame.top_left(), frame.bottom_right());
+    let cell = (right - left) * (bottom - top) / 3600.0;
+    let off = area(tints[0]) / cell - safe;
+    assert!(
+        safe > 1000.0 && off.abs() < 4.0 * 61.0 / 2.0,
+        "{safe} {off}"
+    );
+}
+
+#[test]
+fn a_click_goes_to_the_place_it_is_drawn_at() {
+    let (_, survey) = surveyed(9);
+    for weight in [1.0, 1.6] {
+        let frame = Frame::new(&survey, SIZE, weight);
+        for values in [(0.0, 0.0), (-20.0, 12.0), (60.0, -12.0), (35.0, 3.25)] {
+            let (x, y) = frame.place(values);
+            let back = dial_at(&survey, SIZE, weight, x, y).unwrap();
+            assert!((back.0 - values.0).abs() < 1e-9 && (back.1 - values.1).abs() < 1e-9);
+            assert!(!cross(&survey, SIZE, weight, values).is_empty());
+        }
+        assert!(dial_at(&survey, SIZE, weight, 2.0, 2.0).is_none());
+        assert!(dial_at(&survey, SIZE, weight, f64::NAN, 2.0).is_none());
+        assert!(cross(&survey, SIZE, weight, (70.0, 0.0)).is_empty());
+    }
+}
+
+/// Who fails is told by letter and by the hatching's direction, not by colour.
+#[test]
+fn digits_are_told_apart_without_colour() {
+    let (document, survey) = surveyed(61);
+    let key = letters(&survey, &document);
+    let told: Vec<_> = key.iter().map(|(letter, _)| letter.as_str()).collect();
+    assert_eq!(told, ["I", "M", "R", "P"]);
+    let shapes = map(&survey, &document, TOLERANCE, SIZE, 1.0);
+    let slopes: Vec<_> = shapes
+        .iter()
+        .filter(
+            |shape| matches!(shape, Shape::Path { stroke: Some(s), .. } if s.paint == Paint::Amiss),
+        )
+        .map(|shape| {
+            let points = points(shape);
+            let longest = points
+                .chunks(2)
+                .map(|pair| (pair[1].0 - pair[0].0, pair[1].1 - pair[0].1))
+                .max_by(|a, b| libm::hypot(a.0, a.1).total_cmp(&libm::hypot(b.0, b.1)))
+                .unwrap();
+            libm::round(libm::atan2(longest.1, longest.0).to_degrees())
+        })
+        .collect();
+    assert_eq!(slopes, [45.0, 135.0, 0.0, 90.0]);
+    for letter in told {
+        let marks = shapes
+            .iter()
+            .filter(|shape| matches!(shape, Shape::Text { text, .. } if text.content == letter));
+        assert_eq!(marks.count(), 1, "{letter}");
+    }
+    // Two fingers of one initial are told by number.
+    let mut alike = document.clone();
+    for anchor in &mut alike.anchors {
+        anchor.name = format!("digit-{}", anchor.name);
+    }
+    let told = letters(&survey, &alike);
+    assert_eq!(told[0].0, "1");
+    assert_eq!(told[3], ("4".to_owned(), "digit-pinky-finger".to_owned()));
+}
+
+/// Everything is finite and on the sheet, however small or coarse it is.
+#[test]
+fn nothing_leaves_the_sheet() {
+    for count in [2, 3, 30] {
+        let (document, survey) = surveyed(count);
+        for (size, weight, tolerance) in [
+            (SIZE, 1.0, TOLERANCE),
+            ((240.0, 200.0), 1.0, 1e-6),
+            ((1200.0, 900.0), 1.6, 50.0),
+            ((0.0, 0.0), 1.0, 0.0),
+        ] {
+            let shapes = map(&survey, &document, tolerance, size, weight);
+            assert!(shapes.len() < 200);
+            for (x, y) in shapes.iter().flat_map(points) {
+                assert!(x.is_finite() && y.is_finite());
+                let (w, h) = (size.0.max(130.0 * weight), size.1.max(110.0 * weight));
+                assert!((0.0..=w).contains(&x) && (0.0..=h).contains(&y), "{x} {y}");
+            }
+        }
+        let layers = [("one".to_owned(), &survey), ("two".to_owned(), &survey)];
+        let (shapes, size) = sheet(&layers, &document, TOLERANCE, SIZE);
+        for (x, y) in shapes.iter().flat_map(points) {
+            assert!((0.0..=size.0).contains(&x) && (0.0..=size.1).contains(&y));
+        }
+        let text = svg(&shapes, size, Look::Paper, "a map");
+        roxmltree::Document::parse(&text).expect("well formed");
+    }
+}

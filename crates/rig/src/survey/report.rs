@@ -1,0 +1,224 @@
+//! A survey as JSON and as CSV, one layer for each value of a third dial.
+use super::{Limit, LimitKind, Survey};
+use crate::{Document, NodeId, Unit};
+use serde::Serialize;
+use std::fmt::Write;
+
+/// A survey at one value of a third dial.
+#[derive(Clone, Debug)]
+pub struct Layer {
+    /// The third dial and its value, if there is one.
+    pub at: Option<(crate::DialId, f64)>,
+    /// The survey there.
+    pub survey: Survey,
+}
+
+#[derive(Serialize)]
+struct Report<'a> {
+    document: &'a str,
+    tolerance_mm: f64,
+    across: Side<'a>,
+    up: Side<'a>,
+    plants: Vec<&'a str>,
+    layers: Vec<LayerReport<'a>>,
+}
+
+#[derive(Serialize)]
+struct Side<'a> {
+    dial: &'a str,
+    unit: &'static str,
+    from: f64,
+    to: f64,
+    count: usize,
+}
+
+#[derive(Serialize)]
+struct LayerReport<'a> {
+    #[serde(skip_serializing_if = "Option::is_none")]
+    dial: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    value: Option<f64>,
+    /// Why there is no safe region, if there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    no_safe_region: Option<String>,
+    cells: Vec<CellReport<'a>>,
+    boundary: Vec<Vec<(f64, f64)>>,
+}
+
+#[derive(Serialize)]
+struct CellReport<'a> {
+    at: (f64, f64),
+    slip_mm: f64,
+    slipping: Option<&'a str>,
+    slips_mm: Vec<Option<f64>>,
+    safe: bool,
+    reachable: bool,
+    limit: Option<LimitReport<'a>>,
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "kebab-case", tag = "kind")]
+enum LimitReport<'a> {
+    Reach {
+        anchor: &'a str,
+        mm: f64,
+    },
+    Joint {
+        anchor: &'a str,
+        joint: &'a str,
+        turn: &'static str,
+        end: &'static str,
+        degrees: f64,
+    },
+}
+
+/// Words for a unit, as in files.
+fn unit(of: Option<Unit>) -> &'static str {
+    match of {
+        Some(Unit::Degrees) => "deg",
+        Some(Unit::Millimetres) => "mm",
+        Some(Unit::Percent) => "percent",
+        None => "",
+    }
+}
+
+fn node(document: &Document, id: NodeId) -> &str {
+    document.node(id).map_or("?", |node| &node.name)
+}
+
+impl<'a> LimitReport<'a> {
+    fn new(document: &'a Document, limit: &Limit) -> Self {
+        let anchor = document.anchor(limit.anchor);
+        let anchor = anchor.map_or("?", |anchor| anchor.name.as_str());
+        match limit.kind {
+            LimitKind::Reach => Self::Reach {
+                anchor,
+                mm: limit.by,
+            },
+            LimitKind::Joint {
+                node: id,
+                channel,
+                upper,
+            } => Self::Joint {
+                anchor,
+                joint: node(document, id),
+                turn: ["x", "y", "z"][channel.index() % 3],
+                end: if upper { "greatest" } else { "least" },
+                degrees: limit.by,
+            },
+        }
+    }
+}
+
+/// `{"document","tolerance_mm","across","up","plants","layers":[{"cells","boundary"}…]}`: cells
+/// in rows along `up`, `slips_mm` in the order of `plants` (null where one is let go).
+pub fn json(document: &Document, layers: &[Layer], tolerance: f64) -> String {
+    let Some(first) = layers.first().map(|layer| &layer.survey) else {
+        return "{}".to_owned();
+    };
+    let dial = |id| document.dial(id);
+    let name = |id| dial(id).map_or("?", |dial| dial.name.as_str());
+    let side = |sweep: &super::Sweep| Side {
+        dial: name(sweep.dial),
+        unit: unit(dial(sweep.dial).map(|dial| dial.unit)),
+        from: sweep.from,
+        to: sweep.to,
+        count: sweep.count,
+    };
+    let layer = |Layer { at, survey }: &Layer| {
+        let reachable = survey.reachable(tolerance);
+        let count = survey.plants.len();
+        let cells = survey.cells.iter().enumerate();
+        LayerReport {
+            dial: at.map(|(id, _)| name(id)),
+            value: at.map(|(_, value)| value),
+            no_safe_region: survey.verdict(document, tolerance).err(),
+            boundary: survey.boundary(tolerance),
+            cells: cells
+                .map(|(at, cell)| CellReport {
+                    at: survey.values(at),
+                    slip_mm: cell.slip,
+                    slipping: cell.slipping.map(|id| node(document, id)),
+                    slips_mm: survey.slips[at * count..(at + 1) * count].to_vec(),
+                    safe: survey.safe(at, tolerance),
+                    reachable: reachable[at],
+                    limit: cell.limit.map(|limit| LimitReport::new(document, &limit)),
+                })
+                .collect(),
+        }
+    };
+    let report = Report {
+        document: &document.name,
+        tolerance_mm: tolerance,
+        across: side(&first.across),
+        up: side(&first.up),
+        plants: first.plants.iter().map(|&id| node(document, id)).collect(),
+        layers: layers.iter().map(layer).collect(),
+    };
+    serde_json::to_string(&report).expect("names and numbers always serialise")
+}
+
+/// A line for each cell, dials first, after a line of headings (RFC 4180).
+pub fn csv(document: &Document, layers: &[Layer], tolerance: f64) -> String {
+    let Some(first) = layers.first() else {
+        return String::new();
+    };
+    let dial = |id| document.dial(id).map_or("?", |dial| dial.name.as_str());
+    let mut heads: Vec<String> = first
+        .at
+        .iter()
+        .map(|(id, _)| dial(*id).to_owned())
+        .collect();
+    heads.extend([&first.survey.across, &first.survey.up].map(|sweep| dial(sweep.dial).to_owned()));
+    heads.extend(
+        [
+            "slip mm",
+            "slipping",
+            "safe",
+            "reachable",
+            "limit",
+            "limit by",
+        ]
+        .map(str::to_owned),
+    );
+    let plants = first.survey.plants.iter();
+    heads.extend(plants.map(|&id| format!("{} slip mm", node(document, id))));
+    let mut text = String::new();
+    row(&mut text, heads);
+    for Layer { at, survey } in layers {
+        let reachable = survey.reachable(tolerance);
+        let count = survey.plants.len();
+        for (k, cell) in survey.cells.iter().enumerate() {
+            let (across, up) = survey.values(k);
+            let mut cells: Vec<String> = at.iter().map(|(_, value)| value.to_string()).collect();
+            cells.extend([across, up, cell.slip].map(|x| x.to_string()));
+            let slipping = cell.slipping.map_or("", |id| node(document, id));
+            cells.push(slipping.to_owned());
+            cells.push(survey.safe(k, tolerance).to_string());
+            cells.push(reachable[k].to_string());
+            let limit = cell.limit.map(|limit| limit.told(document));
+            let by = cell.limit.map(|limit| limit.by.to_string());
+            cells.extend([limit.unwrap_or_default(), by.unwrap_or_default()]);
+            let slips = &survey.slips[k * count..(k + 1) * count];
+            cells.extend(
+                slips
+                    .iter()
+                    .map(|slip| slip.map_or(String::new(), |x| x.to_string())),
+            );
+            row(&mut text, cells);
+        }
+    }
+    text
+}
+
+fn row(text: &mut String, cells: Vec<String>) {
+    for (at, cell) in cells.iter().enumerate() {
+        let comma = if at > 0 { "," } else { "" };
+        if cell.contains(['"', ',', '\n', '\r']) {
+            let _ = write!(text, "{comma}\"{}\"", cell.replace('"', "\"\""));
+        } else {
+            let _ = write!(text, "{comma}{cell}");
+        }
+    }
+    text.push_str("\r\n");
+}
