@@ -4,6 +4,7 @@
 //! loading is exact. [`Posed`] is a function of it: the compiled mechanism, evaluated.
 #![warn(missing_docs)]
 
+pub mod advice;
 pub mod check;
 mod compile;
 pub mod document;
