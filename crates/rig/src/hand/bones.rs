@@ -105,7 +105,7 @@ pub const PLANTED_FLEXION: f64 = 18.0;
 /// Distal by proximal interphalangeal flexion: Rijpkema & Girard (1991), from memory.
 pub const COUPLING: f64 = 2.0 / 3.0;
 /// Assumed: degrees by which load bows the last joint back past straight.
-pub const GIVE: f64 = 10.0;
+pub const GIVE: f64 = 15.0;
 
 /// Degrees. Flexion positive; deviation and abduction as the right hand's channel has them.
 pub mod range {

@@ -32,8 +32,8 @@ const TWIST_HANDLE: [f64; 2] = [-50.0, 14.0];
 /// When no hand has these sizes, the planting is none, or a digit cannot come to the surface:
 /// in one sentence with a mend.
 pub fn press(hand: &Hand, planting: &Planting) -> Result<Document, Fault> {
-    sound::planting(hand, planting)?;
     let (mut document, scale) = skeleton::right(hand)?;
+    sound::planting(hand, planting)?;
     "bench-press".clone_into(&mut document.name);
     let touch = touch::touch(&mut document, hand, planting, scale)?;
     let places = Places::new(&document, hand, planting, &touch, scale)?;

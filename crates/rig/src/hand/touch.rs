@@ -14,10 +14,11 @@ use kinematics::{Rotation, Transform, Vec3};
 use std::f64::consts::FRAC_PI_2;
 
 /// Height of the wrist's centre over the surface, mm in the table's hand: flat on a plane, flat
-/// round a rail, on the fingertips.
+/// round a rail, on the fingertips, and on them where the surface falls away.
 const FLAT: f64 = 18.0;
-const ROUND: f64 = 13.0;
+const ROUND: f64 = 15.0;
 const HIGH: f64 = 66.0;
+const HIGH_ROUND: f64 = 54.0;
 /// Degrees by which the wrist is higher than the knuckles on the fingertips, and in a fist, whose
 /// knuckles would flex past their range if it stood straight.
 const HIGH_PITCH: f64 = 10.0;
@@ -199,6 +200,7 @@ impl Standing<'_> {
     /// Flat or on the fingertips.
     fn on_digits(&mut self) -> Result<Touch, Fault> {
         let high = match (self.planting.stance, self.planting.surface.form) {
+            (Stance::Fingertips, GroundForm::Rail) => HIGH_ROUND,
             (Stance::Fingertips, _) => HIGH,
             (_, GroundForm::Rail) => ROUND,
             _ => FLAT,
