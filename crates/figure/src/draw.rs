@@ -1,4 +1,5 @@
 //! The plate: bones, bench, contacts, paths, measures.
+use crate::flesh::{self, Flesh};
 use crate::laid::{Laid, Layout};
 use crate::room::Room;
 use crate::shape::{bone, circle, polyline};
@@ -113,10 +114,20 @@ pub fn draw(document: &Document, posed: &Posed, view: &View, scene: &Scene) -> V
         room: Room::new(view.size),
     };
     bench::draw(&mut sheet, document, &layout, scene.ghost);
+    let surfaces = rig::surface::surfaces(document, posed);
+    let flesh = Flesh::new(document, posed, &layout, &surfaces);
+    if let Some(flesh) = &flesh {
+        for surface in &surfaces {
+            flesh::touch(&mut sheet, flesh, surface);
+        }
+    }
     pencil::fills(&mut sheet, scene);
     ghost(&mut sheet, &layout, scene.ghost);
     paths(&mut sheet, scene);
-    bones(&mut sheet, &layout);
+    if let Some(flesh) = &flesh {
+        flesh::draw(&mut sheet, flesh, &layout);
+    }
+    bones(&mut sheet, &layout, flesh.as_ref());
     let stapled = contact::staples(&mut sheet, document, posed, &layout);
     contact::handles(&mut sheet, &layout, scene, &stapled);
     pencil::lines(&mut sheet, scene);
@@ -201,13 +212,18 @@ fn paths(sheet: &mut Sheet, scene: &Scene) {
 
 /// What lies behind is drawn first: by depth in steps of a thousandth of a mm (so that noise does
 /// not reorder a flat figure), then children before parents, then a joint's dot over its bones.
-fn bones(sheet: &mut Sheet, layout: &Layout) {
+fn bones(sheet: &mut Sheet, layout: &Layout, flesh: Option<&Flesh>) {
+    let covered = |i: usize| flesh.is_some_and(|f| f.covers[i]);
     let step = |depth: f64| (depth * 1000.0).round() as i64;
     let outline = sheet.stroke(Paint::Ink, 1.6);
     let mut parts: Vec<((i64, bool, i64), Shape)> = Vec::new();
     let mut front: Vec<i64> = layout.nodes.iter().map(|l| step(l.depth)).collect();
     for (base, end) in layout.bones() {
         let (from, to) = (&layout.nodes[base], &layout.nodes[end]);
+        keep_clear(&mut sheet.room, from, to);
+        if covered(base) && covered(end) {
+            continue;
+        }
         let depth = step((from.depth + to.depth) / 2.0);
         front[base] = front[base].max(depth);
         front[end] = front[end].max(depth);
@@ -221,10 +237,9 @@ fn bones(sheet: &mut Sheet, layout: &Layout) {
             (depth, false, -i64::from(to.generation)),
             Shape::filled(Layer::Bone, segs, fill, Some(outline)),
         ));
-        keep_clear(&mut sheet.room, from, to);
     }
-    for (l, front) in layout.nodes.iter().zip(front) {
-        if l.is_joint() && !l.node.hidden && !contact::ringed(l) {
+    for (i, (l, front)) in layout.nodes.iter().zip(front).enumerate() {
+        if !covered(i) && l.is_joint() && !l.node.hidden && !contact::ringed(l) {
             let r = (l.radius * 0.35).clamp(3.0, 5.0) * sheet.weight;
             parts.push((
                 (front, true, 0),

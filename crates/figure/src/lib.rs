@@ -7,6 +7,7 @@
 mod bench;
 mod contact;
 pub mod draw;
+mod flesh;
 mod laid;
 pub mod map;
 mod measure;

@@ -19,11 +19,15 @@ pub enum Paint {
     Hatch,
     /// Page ground, for still bones.
     Still,
+    /// Darker than the ground, for the side away from the light.
+    Shade,
+    /// Lighter than the ground, for the side towards it.
+    Light,
 }
 
 impl Paint {
     /// Every paint, for checks and style sheets.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 15] = [
         Self::Ground,
         Self::Page,
         Self::Ink,
@@ -37,6 +41,8 @@ impl Paint {
         Self::Bench,
         Self::Hatch,
         Self::Still,
+        Self::Shade,
+        Self::Light,
     ];
 }
 

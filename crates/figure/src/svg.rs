@@ -28,6 +28,8 @@ impl Look {
             Paint::Good => ("#2f6b3a", "#9fd6a6"),
             Paint::Amiss => ("#a3341f", "#f2a18e"),
             Paint::Bench => ("#e7dcc6", "#2d3a3c"),
+            Paint::Shade => ("#2a2530", "#05090a"),
+            Paint::Light => ("#ffffff", "#e4e2d2"),
         };
         match self {
             Look::Paper => paper,

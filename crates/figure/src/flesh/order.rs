@@ -1,0 +1,168 @@
+//! What lies behind what: an order for painting pieces of flesh.
+use crate::View;
+use rig::Vec3;
+
+/// A bone and the flesh about it: two balls and what is between them, mm.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Bone {
+    pub ends: [Vec3; 2],
+    pub radii: [f64; 2],
+}
+
+/// What the order of a piece goes by.
+pub(super) struct Solid {
+    pub bones: Vec<Bone>,
+    /// Joints at which it meets others.
+    pub joints: Vec<usize>,
+    /// Which of two neighbours lies under the other, when neither is clearly nearer.
+    pub rank: Rank,
+}
+
+/// What a piece is.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Rank {
+    /// Between the roots of the fingers, which lie over it.
+    Web,
+    /// Palm and arm: a digit lies over them unless it goes away from the eye.
+    Palm,
+    /// A bone of a digit.
+    Digit,
+}
+
+struct Flat {
+    at: [(f64, f64); 2],
+    depth: [f64; 2],
+    radii: [f64; 2],
+}
+
+/// Indices from the farthest to the nearest. Of two pieces that overlap in the picture, the one
+/// that is nearer where they overlap most is painted later; in a ring of such pairs the one
+/// whose middle is farthest goes first.
+pub(super) fn far_to_near(solids: &[&Solid], view: &View) -> Vec<usize> {
+    let flat: Vec<Vec<Flat>> = solids
+        .iter()
+        .map(|s| s.bones.iter().map(|b| flatten(b, view)).collect())
+        .collect();
+    let middle: Vec<f64> = flat
+        .iter()
+        .map(|bones| {
+            let sum: f64 = bones.iter().map(|b| b.depth[0] + b.depth[1]).sum();
+            sum / (2 * bones.len().max(1)) as f64
+        })
+        .collect();
+    let n = solids.len();
+    let mut behind = vec![0usize; n];
+    let mut over = vec![Vec::new(); n];
+    for i in 0..n {
+        for j in i + 1..n {
+            let meet = solids[i]
+                .joints
+                .iter()
+                .any(|a| solids[j].joints.contains(a));
+            let nearer = if meet {
+                Some(neighbours(i, j, solids, &flat, &middle))
+            } else {
+                nearer(&flat[i], &flat[j])
+            };
+            let Some(nearer) = nearer else { continue };
+            let (low, high) = if nearer > 0.0 { (j, i) } else { (i, j) };
+            over[low].push(high);
+            behind[high] += 1;
+        }
+    }
+    let mut placed = vec![false; n];
+    let mut order = Vec::with_capacity(n);
+    for _ in 0..n {
+        let free = |i: &usize| !placed[*i];
+        let by_depth = |a: &usize, b: &usize| middle[*a].total_cmp(&middle[*b]);
+        let next = (0..n)
+            .filter(free)
+            .filter(|&i| behind[i] == 0)
+            .min_by(by_depth)
+            .or_else(|| (0..n).filter(free).min_by(by_depth));
+        let Some(next) = next else { break };
+        placed[next] = true;
+        for &high in &over[next] {
+            behind[high] = behind[high].saturating_sub(1);
+        }
+        order.push(next);
+    }
+    order
+}
+
+fn flatten(bone: &Bone, view: &View) -> Flat {
+    let [a, b] = bone.ends.map(|p| view.project(&p));
+    Flat {
+        at: [(a.0, a.1), (b.0, b.1)],
+        depth: [a.2, b.2],
+        radii: bone.radii.map(|r| r * view.scale),
+    }
+}
+
+/// How much nearer the first is, where the two overlap most; none when they do not.
+fn nearer(a: &[Flat], b: &[Flat]) -> Option<f64> {
+    let mut most = 0.0;
+    let mut found = None;
+    for p in a {
+        for q in b {
+            let (s, t) = closest(p.at, q.at);
+            let mix = |v: [f64; 2], t: f64| v[0] + (v[1] - v[0]) * t;
+            let place =
+                |v: [(f64, f64); 2], t: f64| (mix([v[0].0, v[1].0], t), mix([v[0].1, v[1].1], t));
+            let (u, v) = (place(p.at, s), place(q.at, t));
+            let apart = libm::hypot(u.0 - v.0, u.1 - v.1);
+            let overlap = mix(p.radii, s) + mix(q.radii, t) - apart;
+            if overlap > most {
+                most = overlap;
+                found = Some(mix(p.depth, s) - mix(q.depth, t));
+            }
+        }
+    }
+    found
+}
+
+/// A piece that lies under its neighbour unless that goes this much away from the eye, mm.
+const AWAY: f64 = 6.0;
+
+/// Two pieces that meet at a joint: the one whose middle is nearer, but for what lies under.
+fn neighbours(i: usize, j: usize, solids: &[&Solid], flat: &[Vec<Flat>], middle: &[f64]) -> f64 {
+    // How far a piece comes towards the eye from where it begins.
+    let leaves = |k: usize| {
+        let comes = flat[k].iter().map(|f| f.depth[1] - f.depth[0]).sum::<f64>();
+        comes / flat[k].len().max(1) as f64 + AWAY
+    };
+    use Rank::{Digit, Palm, Web};
+    match (solids[i].rank, solids[j].rank) {
+        (Digit, Web) => 1.0,
+        (Web, Digit) => -1.0,
+        (Digit, Palm) | (Web, Palm) => leaves(i),
+        (Palm, Digit) | (Palm, Web) => -leaves(j),
+        _ => middle[i] - middle[j],
+    }
+}
+
+/// Parts along two segments at which they come nearest (Ericson 2005, Real-Time Collision
+/// Detection, 5.1.9; from memory).
+fn closest(p: [(f64, f64); 2], q: [(f64, f64); 2]) -> (f64, f64) {
+    let sub = |a: (f64, f64), b: (f64, f64)| (a.0 - b.0, a.1 - b.1);
+    let dot = |a: (f64, f64), b: (f64, f64)| a.0 * b.0 + a.1 * b.1;
+    let (u, v, w) = (sub(p[1], p[0]), sub(q[1], q[0]), sub(p[0], q[0]));
+    let (a, b, e) = (dot(u, u), dot(u, v), dot(v, v));
+    let (c, f) = (dot(u, w), dot(v, w));
+    let whole = a * e - b * b;
+    let part = |x: f64, of: f64| {
+        if of > 1e-9 {
+            (x / of).clamp(0.0, 1.0)
+        } else {
+            0.0
+        }
+    };
+    let s = if whole > 1e-9 * a * e {
+        part(b * f - c * e, whole)
+    } else {
+        0.5
+    };
+    let t = part(b * s + f, e);
+    // The other's nearest may have been cut off by its end.
+    (part(b * t - c, a), t)
+}

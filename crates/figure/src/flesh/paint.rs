@@ -1,0 +1,340 @@
+//! From flesh to shapes: fill, tones and ink of each piece, back to front.
+use super::skin::Skin;
+use super::skin::{Crossing, outlines};
+use super::{Flesh, Mark, Piece, order};
+use crate::draw::Sheet;
+use crate::laid::Layout;
+use crate::shape::polyline;
+use crate::{Layer, Paint, Seg, Shape, View};
+use rig::{Role, Vec3};
+use std::ops::{Add, Mul};
+
+/// A place in the picture that can be mixed.
+#[derive(Clone, Copy)]
+pub(super) struct Px(pub f64, pub f64);
+
+impl Add for Px {
+    type Output = Self;
+    fn add(self, o: Self) -> Self {
+        Self(self.0 + o.0, self.1 + o.1)
+    }
+}
+impl Mul<f64> for Px {
+    type Output = Self;
+    fn mul(self, k: f64) -> Self {
+        Self(self.0 * k, self.1 * k)
+    }
+}
+
+/// From the upper left of the picture and from before it; right, up, towards the eye.
+const LIGHT: [f64; 3] = [-0.48, 0.68, 0.555];
+
+/// Tones: where the light is less (or more) than this, so much of a paint.
+const TONES: [(f64, bool, Paint, f64); 6] = [
+    (0.46, false, Paint::Shade, 0.06),
+    (0.24, false, Paint::Shade, 0.07),
+    (0.02, false, Paint::Shade, 0.08),
+    (-0.25, false, Paint::Shade, 0.09),
+    (0.74, true, Paint::Light, 0.12),
+    (0.92, true, Paint::Light, 0.16),
+];
+
+/// A skin as it is seen.
+struct Seen {
+    at: Vec<Px>,
+    /// Towards the eye, px.
+    depth: Vec<f64>,
+    /// Towards the eye: 1, edge on: 0.
+    facing: Vec<f64>,
+    light: Vec<f64>,
+}
+
+fn see(view: &View, skin: &Skin) -> Seen {
+    let [right, up, towards] = view.axes();
+    let light = right * LIGHT[0] + up * LIGHT[1] + towards * LIGHT[2];
+    let (x, y) = (right * view.scale, up * view.scale);
+    let centre = (
+        view.size.0 / 2.0 - x.dot(&view.centre),
+        view.size.1 / 2.0 + y.dot(&view.centre),
+    );
+    Seen {
+        at: skin
+            .at
+            .iter()
+            .map(|p| Px(centre.0 + x.dot(p), centre.1 - y.dot(p)))
+            .collect(),
+        depth: skin
+            .at
+            .iter()
+            .map(|p| towards.dot(p) * view.scale)
+            .collect(),
+        facing: skin.normal.iter().map(|n| towards.dot(n)).collect(),
+        light: skin.lit.iter().map(|n| light.dot(n)).collect(),
+    }
+}
+
+/// All of it, farthest first.
+pub(crate) fn draw(sheet: &mut Sheet, flesh: &Flesh, layout: &Layout) {
+    let seen: Vec<Seen> = flesh
+        .skins
+        .iter()
+        .map(|skin| see(sheet.view, skin))
+        .collect();
+    let solids: Vec<&order::Solid> = flesh.pieces.iter().map(|p| &p.solid).collect();
+    for i in order::far_to_near(&solids, sheet.view) {
+        let piece = &flesh.pieces[i];
+        paint(
+            sheet,
+            flesh,
+            piece,
+            &seen[piece.skin],
+            layout.nodes[piece.base].role,
+        );
+    }
+}
+
+fn paint(sheet: &mut Sheet, flesh: &Flesh, piece: &Piece, seen: &Seen, role: Role) {
+    let skin = &flesh.skins[piece.skin];
+    let region = |value: &dyn Fn(usize) -> f64| outlines(piece.rings.clone(), skin.sides, value);
+    let mut silhouette = region(&|i| seen.facing[i]);
+    // Small folds would only be specks.
+    let speck = SPECK * sheet.view.scale * sheet.view.scale;
+    silhouette.retain(|outline| area(outline, &seen.at).abs() > speck);
+    if silhouette.is_empty() {
+        return;
+    }
+    let segs = closed(&silhouette, &seen.at);
+    let fill = match role {
+        Role::Mover | Role::Carried => Paint::Carried,
+        Role::Anchored | Role::Still => Paint::Still,
+    };
+    sheet.push(tint(segs.clone(), fill, piece.fade));
+    if role == Role::Anchored {
+        sheet.push(tint(segs, Paint::Hatch, 0.5 * piece.fade));
+    }
+    for (edge, above, paint, opacity) in TONES {
+        let sign = if above { 1.0 } else { -1.0 };
+        let tone = region(&|i| {
+            let light = sign * (seen.light[i] - edge);
+            if light < seen.facing[i] {
+                light
+            } else {
+                seen.facing[i]
+            }
+        });
+        if !tone.is_empty() {
+            sheet.push(tint(closed(&tone, &seen.at), paint, opacity * piece.fade));
+        }
+    }
+    for mark in &piece.marks {
+        draw_mark(sheet, skin, mark);
+    }
+    let ink = ribbons(&silhouette, seen, &skin.ink, sheet.weight);
+    if !ink.is_empty() {
+        sheet.push(Shape::filled(Layer::Bone, ink, Paint::Ink, None));
+    }
+}
+
+fn tint(segs: Vec<Seg>, paint: Paint, opacity: f64) -> Shape {
+    Shape::Path {
+        layer: Layer::Bone,
+        segs,
+        fill: Some(paint),
+        fill_opacity: opacity,
+        stroke: None,
+    }
+}
+
+/// Folds of less than this are left out, mm².
+const SPECK: f64 = 25.0;
+
+fn area(outline: &[Crossing], at: &[Px]) -> f64 {
+    let mut twice = 0.0;
+    let mut before = match outline.last() {
+        Some(last) => last.of(at),
+        None => return 0.0,
+    };
+    for crossing in outline {
+        let here = crossing.of(at);
+        twice += before.0 * here.1 - here.0 * before.1;
+        before = here;
+    }
+    twice / 2.0
+}
+
+/// Skin turned away by more than this shows no marks.
+const TURNED: f64 = 0.12;
+
+fn draw_mark(sheet: &mut Sheet, skin: &Skin, mark: &Mark) {
+    let towards = sheet.view.axes()[2];
+    let points: Vec<(Px, f64)> = mark
+        .at
+        .iter()
+        .map(|&(ring, side)| {
+            let (at, normal) = skin.between(ring, side);
+            let (x, y) = sheet.at(&at);
+            (Px(x, y), towards.dot(&normal))
+        })
+        .collect();
+    if mark.nail {
+        let seen: Vec<_> = points
+            .iter()
+            .filter(|p| p.1 > TURNED)
+            .map(|p| (p.0.0, p.0.1))
+            .collect();
+        if seen.len() > 6 {
+            let mut segs = polyline(seen);
+            segs.push(Seg::Close);
+            sheet.push(Shape::Path {
+                layer: Layer::Bone,
+                segs,
+                fill: Some(Paint::Light),
+                fill_opacity: 0.3,
+                stroke: Some(sheet.stroke(Paint::Ink, mark.width).faint(mark.opacity)),
+            });
+        }
+        return;
+    }
+    for run in points.split(|p| p.1 <= TURNED).filter(|run| run.len() > 2) {
+        let n = run.len();
+        let tapered: Vec<(Px, f64)> = run
+            .iter()
+            .enumerate()
+            .map(|(k, p)| {
+                let t = k as f64 / (n - 1) as f64;
+                (
+                    p.0,
+                    0.5 * mark.width * sheet.weight * (0.15 + 3.4 * t * (1.0 - t)),
+                )
+            })
+            .collect();
+        let mut segs = Vec::new();
+        ribbon(&mut segs, &tapered);
+        sheet.push(tint(segs, Paint::Ink, mark.opacity));
+    }
+}
+
+/// Closed outlines as one path.
+pub(super) fn closed(outlines: &[Vec<Crossing>], at: &[Px]) -> Vec<Seg> {
+    let mut segs = Vec::new();
+    for outline in outlines {
+        for (k, crossing) in outline.iter().enumerate() {
+            let Px(x, y) = crossing.of(at);
+            segs.push(if k == 0 {
+                Seg::Move(x, y)
+            } else {
+                Seg::Line(x, y)
+            });
+        }
+        segs.push(Seg::Close);
+    }
+    segs
+}
+
+/// Ink along the contour, px at weight 1: thin towards the light, heavy away from it.
+const THIN: f64 = 1.1;
+const HEAVY: f64 = 2.3;
+
+/// The contour as ribbons whose width goes with the light; where the ink runs out it tapers off.
+fn ribbons(silhouette: &[Vec<Crossing>], seen: &Seen, ink: &[f64], weight: f64) -> Vec<Seg> {
+    let mut segs = Vec::new();
+    for run in silhouette.iter().flat_map(|outline| contour(outline)) {
+        let hollow = hollow(&run, seen);
+        let points: Vec<(Px, f64)> = run
+            .iter()
+            .zip(hollow)
+            .map(|(c, hollow)| {
+                let heavy = (0.5 - 0.6 * c.of(&seen.light)).clamp(0.0, 1.0);
+                let ink = c.of(ink) * (1.0 - hollow);
+                (
+                    c.of(&seen.at),
+                    0.5 * weight * ink * (THIN + (HEAVY - THIN) * heavy),
+                )
+            })
+            .collect();
+        let inked = |p: &(Px, f64)| p.1 > 0.12 * weight;
+        for part in points.split(|p| !inked(p)).filter(|part| part.len() > 1) {
+            ribbon(&mut segs, part);
+        }
+    }
+    segs
+}
+
+/// Where what faces the eye lies behind what does not, the skin is hollow and hides its own
+/// contour (Koenderink 1984, What does the occluding contour tell us; from memory): 1 there,
+/// 0 elsewhere, smooth between.
+fn hollow(run: &[Crossing], seen: &Seen) -> Vec<f64> {
+    const REACH: usize = 3;
+    let mut last = 0.0;
+    let signs: Vec<f64> = run
+        .iter()
+        .map(|c| {
+            let (a, b) = if seen.facing[c.from] > seen.facing[c.to] {
+                (c.from, c.to)
+            } else {
+                (c.to, c.from)
+            };
+            // What lies along the contour differs by its slope only, which says nothing.
+            let (p, q) = (seen.at[a], seen.at[b]);
+            let deeper = seen.depth[b] - seen.depth[a];
+            if deeper.abs() > libm::hypot(p.0 - q.0, p.1 - q.1) {
+                last = if deeper > 0.0 { 1.0 } else { 0.0 };
+            }
+            last
+        })
+        .collect();
+    (0..run.len())
+        .map(|k| {
+            let near = &signs[k.saturating_sub(REACH)..(k + REACH + 1).min(run.len())];
+            let share = near.iter().sum::<f64>() / near.len() as f64;
+            ((share - 0.4) / 0.5).clamp(0.0, 1.0)
+        })
+        .collect()
+}
+
+/// The stretches of an outline that are not the rim of the grid.
+fn contour(outline: &[Crossing]) -> Vec<Vec<Crossing>> {
+    let Some(start) = outline.iter().position(|c| c.rim) else {
+        let mut round = outline.to_vec();
+        round.push(outline[0]);
+        return vec![round];
+    };
+    let turned: Vec<Crossing> = outline[start..]
+        .iter()
+        .chain(&outline[..start])
+        .copied()
+        .collect();
+    turned
+        .split(|c| c.rim)
+        .filter(|run| run.len() > 1)
+        .map(<[Crossing]>::to_vec)
+        .collect()
+}
+
+fn ribbon(segs: &mut Vec<Seg>, points: &[(Px, f64)]) {
+    let n = points.len();
+    let across = |k: usize| {
+        let (a, b) = (points[k.saturating_sub(1)].0, points[(k + 1).min(n - 1)].0);
+        let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+        let d = libm::hypot(dx, dy);
+        if d > 1e-9 {
+            (-dy / d, dx / d)
+        } else {
+            (0.0, 0.0)
+        }
+    };
+    let edge = |k: usize, sign: f64| {
+        let ((Px(x, y), half), (nx, ny)) = (points[k], across(k));
+        (x + sign * nx * half, y + sign * ny * half)
+    };
+    let forth = (0..n).map(|k| edge(k, 1.0));
+    let back = (0..n).rev().map(|k| edge(k, -1.0));
+    for (k, (x, y)) in forth.chain(back).enumerate() {
+        segs.push(if k == 0 {
+            Seg::Move(x, y)
+        } else {
+            Seg::Line(x, y)
+        });
+    }
+    segs.push(Seg::Close);
+}

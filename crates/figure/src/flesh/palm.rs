@@ -1,0 +1,414 @@
+//! Flesh of the palm: rings from the wrist over the metacarpals to where the fingers part.
+use super::skin::Skin;
+use super::tube::square;
+use rig::Vec3;
+use std::f64::consts::FRAC_PI_2;
+
+/// What the palm is made round: a finger's metacarpal and its first phalanx, or the thumb's.
+#[derive(Clone, Copy)]
+pub(super) struct Ray {
+    pub base: Vec3,
+    pub knuckle: Vec3,
+    pub next: Vec3,
+    /// Out of the palm at the metacarpal and at the phalanx, unit.
+    pub palm: [Vec3; 2],
+    /// Half the knuckle's thickness, mm.
+    pub half: f64,
+}
+
+/// The wrist: its centre, and units out of the palm and towards the first finger's side.
+#[derive(Clone, Copy)]
+pub(super) struct Wrist {
+    pub at: Vec3,
+    pub palm: Vec3,
+    pub side: Vec3,
+    /// Half its thickness, mm.
+    pub half: f64,
+}
+
+/// A place along a ray, and the flesh about it, in parts of the knuckle's half thickness.
+#[derive(Clone, Copy)]
+struct Spot {
+    at: Vec3,
+    palm: Vec3,
+    back: f64,
+    front: f64,
+    side: f64,
+}
+
+/// Where a ring is.
+#[derive(Clone, Copy)]
+enum Station {
+    /// From the wrist's centre (0) to the metacarpals' bases (1).
+    Carpus(f64),
+    /// Along the metacarpals.
+    Metacarpal(f64),
+    /// Along the first phalanges; how far the ring is turned from the metacarpal to the phalanx.
+    Web(f64, f64),
+}
+use Station::{Carpus, Metacarpal, Web};
+
+const STATIONS: [Station; 24] = [
+    Carpus(-0.25),
+    Carpus(0.1),
+    Carpus(0.4),
+    Carpus(0.7),
+    Metacarpal(0.0),
+    Metacarpal(0.12),
+    Metacarpal(0.25),
+    Metacarpal(0.38),
+    Metacarpal(0.5),
+    Metacarpal(0.62),
+    Metacarpal(0.74),
+    Metacarpal(0.84),
+    Metacarpal(0.92),
+    Metacarpal(0.97),
+    Web(0.0, 0.2),
+    Web(0.015, 0.4),
+    Web(0.03, 0.6),
+    Web(0.05, 0.8),
+    Web(0.09, 1.0),
+    Web(0.16, 1.0),
+    Web(0.24, 1.0),
+    Web(0.32, 1.0),
+    Web(0.40, 1.0),
+    Web(0.44, 1.0),
+];
+
+/// Half thicknesses over the knuckle's by station: (position, back, front, side), the wrist at
+/// −1, the metacarpals' bases at 0, the knuckles at 1, the web beyond. Assumed, by eye.
+const PROFILE: [(f64, f64, f64, f64); 8] = [
+    (-1.3, 1.32, 1.45, 1.05),
+    (-0.7, 1.3, 1.5, 1.0),
+    (0.0, 1.12, 1.45, 1.1),
+    (0.5, 0.9, 1.3, 1.1),
+    (1.0, 0.84, 1.22, 1.0),
+    (1.2, 0.72, 1.1, 0.9),
+    (1.36, 0.5, 0.85, 0.72),
+    (1.44, 0.06, 0.25, 0.5),
+];
+
+fn profile(at: f64) -> (f64, f64, f64) {
+    let i = PROFILE
+        .iter()
+        .rposition(|p| p.0 <= at)
+        .unwrap_or(0)
+        .min(PROFILE.len() - 2);
+    let (a, b) = (PROFILE[i], PROFILE[i + 1]);
+    let t = ease((at - a.0) / (b.0 - a.0));
+    let mix = |a: f64, b: f64| a + (b - a) * t;
+    (mix(a.1, b.1), mix(a.2, b.2), mix(a.3, b.3))
+}
+
+pub(super) fn ease(t: f64) -> f64 {
+    let t = t.clamp(0.0, 1.0);
+    t * t * (3.0 - 2.0 * t)
+}
+
+/// Points round each end of a ring, and between two rays on each face.
+const END: usize = 7;
+const BETWEEN: usize = 2;
+
+/// The palm's skin over these fingers (at least one), from the thumb's side, and the web to the thumb.
+pub(super) fn skin(wrist: &Wrist, fingers: &[Ray], thumb: Option<&Ray>) -> Skin {
+    let rays = fingers.len() + usize::from(thumb.is_some());
+    let sides = 2 * END + 2 * (rays - 1) * BETWEEN + 2 * rays.saturating_sub(2);
+    let mut skin = Skin {
+        sides,
+        ..Skin::default()
+    };
+    let mut middles = Vec::with_capacity(STATIONS.len());
+    for station in STATIONS {
+        let mut spots: Vec<Spot> = Vec::with_capacity(rays);
+        let first = spot(wrist, &fingers[0], fingers.len() == 1, true, station);
+        if let Some(thumb) = thumb {
+            spots.push(web(wrist, thumb, &fingers[0], &first, station));
+        }
+        spots.extend(
+            fingers
+                .iter()
+                .enumerate()
+                .map(|(k, ray)| spot(wrist, ray, k + 1 == fingers.len(), k == 0, station)),
+        );
+        let before = skin.at.len();
+        ring(&mut skin.at, wrist, &spots, station);
+        // Where a finger is bent, the flesh of palm and finger ends where it meets.
+        for (n, point) in skin.at[before..].iter_mut().enumerate() {
+            let ray = &fingers[nearest(n, rays, thumb.is_some())];
+            mitre(point, ray, station);
+        }
+        let ink = match station {
+            Carpus(t) => ease(t / 0.7),
+            Metacarpal(_) => 1.0,
+            Web(t, _) => 1.0 - ease((t - 0.12) / 0.2),
+        };
+        // Along the thumb the palm has no edge of its own.
+        let beside_thumb = match station {
+            Metacarpal(t) if thumb.is_some() => ease((t - 0.45) / 0.2),
+            Carpus(_) if thumb.is_some() => 0.0,
+            _ => 1.0,
+        };
+        skin.ink.extend((0..sides).map(|n| {
+            if n < END + 1 || n + 1 == sides {
+                ink * beside_thumb
+            } else {
+                ink
+            }
+        }));
+        middles.push(spots.iter().map(|s| s.at).sum::<Vec3>() / rays as f64);
+    }
+    normals(&mut skin, &middles);
+    skin
+}
+
+/// Which finger a point of a ring belongs to.
+fn nearest(point: usize, rays: usize, thumb: bool) -> usize {
+    let face = (rays - 1) * BETWEEN + rays.saturating_sub(2);
+    let ray = if point < END {
+        0
+    } else if point < END + face {
+        (point - END + 2) / (BETWEEN + 1)
+    } else if point < 2 * END + face {
+        rays - 1
+    } else {
+        rays - 1 - (point - 2 * END - face + 2) / (BETWEEN + 1)
+    };
+    ray.saturating_sub(usize::from(thumb))
+}
+
+fn spot(wrist: &Wrist, ray: &Ray, last: bool, first: bool, station: Station) -> Spot {
+    let half = ray.half;
+    let aside = (ray.base - wrist.at).dot(&wrist.side);
+    let root = wrist.at + wrist.side * (aside * 0.92);
+    let (at, palm, position) = match station {
+        Carpus(t) => (
+            root + (ray.base - root) * t,
+            wrist.palm * (1.0 - t) + ray.palm[0] * t,
+            t - 1.0,
+        ),
+        Metacarpal(t) => (ray.base + (ray.knuckle - ray.base) * t, ray.palm[0], t),
+        Web(t, turned) => (
+            ray.knuckle + (ray.next - ray.knuckle) * t,
+            ray.palm[0] * (1.0 - turned) + ray.palm[1] * turned,
+            1.0 + t,
+        ),
+    };
+    let (mut back, mut front, mut side) = profile(position);
+    if position < 0.0 {
+        // The wrist has its own thickness.
+        let own = wrist.half / (1.9 * half);
+        back *= 1.0 + (own - 1.0) * (-position).min(1.0);
+        front *= 1.0 + (own - 1.0) * (-position).min(1.0);
+    }
+    if last && !first {
+        // The ball of the little finger.
+        let ball = ease((position + 0.8) / 0.7) * (1.0 - ease((position - 0.2) / 0.8));
+        side += 0.22 * ball;
+        front += 0.18 * ball;
+    }
+    // Its beginning is tucked into the arm.
+    let half = half * (1.0 - 0.16 * ease((-0.5 - position) / 0.75));
+    Spot {
+        at,
+        palm: palm.try_normalize(1e-9).unwrap_or(ray.palm[0]),
+        back: back * half,
+        front: front * half,
+        side: side * half,
+    }
+}
+
+/// The fold between thumb and first finger: it runs along the thumb's metacarpal and back.
+fn web(wrist: &Wrist, thumb: &Ray, finger: &Ray, beside: &Spot, station: Station) -> Spot {
+    /// How far along the thumb's metacarpal it is drawn, and how far aside.
+    const FAR: f64 = 0.92;
+    let out = |along: &Vec3| square(&wrist.side, along);
+    let bone = finger.knuckle - finger.base;
+    let along = bone.try_normalize(1e-9).unwrap_or(wrist.side);
+    let near = beside.at + out(&along) * (0.3 * finger.half);
+    let joint = thumb.base;
+    let edge = joint + (thumb.knuckle - joint) * FAR;
+    let (at, thick) = match station {
+        Carpus(t) => (near + (joint - near) * ease(t), 1.0 - 0.25 * ease(t)),
+        Metacarpal(t) => {
+            let (u, t2) = (1.0 - t, t * t);
+            // `near` is at the first finger's own place by now: what matters is where it ends.
+            let end = finger.knuckle + out(&along) * (0.3 * finger.half);
+            let at = joint * (u * u) + edge * (2.0 * t * u) + end * t2;
+            (at, 0.75 - 1.3 * t * u + 0.1 * t)
+        }
+        Web(..) => (near, 0.85),
+    };
+    let across = beside.at - at;
+    let turned = along.cross(&across);
+    let palm = if turned.dot(&beside.palm) < 0.0 {
+        -turned
+    } else {
+        turned
+    };
+    let palm = palm.try_normalize(1e-6).map_or(beside.palm, |p| {
+        (p + beside.palm).try_normalize(1e-6).unwrap_or(beside.palm)
+    });
+    Spot {
+        at,
+        palm,
+        back: beside.back * thick,
+        front: beside.front * thick,
+        side: (beside.side * thick - 0.3 * finger.half).max(0.3 * finger.half),
+    }
+}
+
+/// One ring: round the first ray's free side, along the front, round the last's, back along the back.
+fn ring(points: &mut Vec<Vec3>, wrist: &Wrist, spots: &[Spot], station: Station) {
+    let n = spots.len();
+    let out = |k: usize, other: usize, sign: f64| {
+        let spot = &spots[k];
+        let away = if k == other {
+            wrist.side * sign
+        } else {
+            spot.at - spots[other].at
+        };
+        square(&away, &spot.palm)
+    };
+    let around = |points: &mut Vec<Vec3>, spot: &Spot, out: Vec3, from: f64, to: f64| {
+        for i in 0..END {
+            let angle = from + (to - from) * i as f64 / (END - 1) as f64;
+            let (s, c) = libm::sincos(angle);
+            let high = if s > 0.0 { spot.front } else { spot.back };
+            points.push(spot.at + out * (c * spot.side) + spot.palm * (s * high));
+        }
+    };
+    // Between two knuckles, and more between two fingers, the skin lies deeper.
+    let (dip_back, dip_front) = match station {
+        Carpus(_) => (0.0, 0.0),
+        Metacarpal(t) => (0.06 * ease((t - 0.4) / 0.6), 0.0),
+        Web(t, _) => (
+            0.06 + 0.5 * ease((t - 0.05) / 0.35),
+            0.4 * ease((t - 0.1) / 0.3),
+        ),
+    };
+    let face = |points: &mut Vec<Vec3>, order: &[usize], front: bool| {
+        let at = |k: usize| {
+            let s = &spots[k];
+            s.at + s.palm * if front { s.front } else { -s.back }
+        };
+        for (i, pair) in order.windows(2).enumerate() {
+            let (a, b) = (pair[0], pair[1]);
+            if i > 0 {
+                points.push(at(a));
+            }
+            for m in 1..=BETWEEN {
+                let t = m as f64 / (BETWEEN + 1) as f64;
+                let flat = at(a) * (1.0 - t) + at(b) * t;
+                let (s, dip) = (&spots[a], if front { -dip_front } else { dip_back });
+                let thick = if front { s.front } else { s.back };
+                points.push(flat + s.palm * (dip * thick));
+            }
+        }
+    };
+    let forth: Vec<usize> = (0..n).collect();
+    let back: Vec<usize> = (0..n).rev().collect();
+    around(
+        points,
+        &spots[0],
+        out(0, 1.min(n - 1), 1.0),
+        -FRAC_PI_2,
+        FRAC_PI_2,
+    );
+    face(points, &forth, true);
+    around(
+        points,
+        &spots[n - 1],
+        out(n - 1, n.saturating_sub(2), -1.0),
+        FRAC_PI_2,
+        -FRAC_PI_2,
+    );
+    face(points, &back, false);
+}
+
+fn mitre(point: &mut Vec3, ray: &Ray, station: Station) {
+    let unit = |v: Vec3| v.try_normalize(1e-9);
+    let (Some(hand), Some(finger)) = (unit(ray.knuckle - ray.base), unit(ray.next - ray.knuckle))
+    else {
+        return;
+    };
+    let Some(normal) = unit(hand + finger) else {
+        return;
+    };
+    let (along, sign) = match station {
+        Carpus(_) => return,
+        Metacarpal(_) => (hand, -1.0),
+        Web(..) => (finger, 1.0),
+    };
+    let past = normal.dot(&(*point - ray.knuckle)) * sign;
+    let slope = normal.dot(&along);
+    if past < 0.0 && slope > 0.2 {
+        *point -= along * (past * sign / slope);
+    }
+}
+
+/// Rings lie close together at the knuckles: a normal is taken over so many each way.
+const WIDE: usize = 2;
+
+/// Normals from the neighbours of each point in the grid.
+fn normals(skin: &mut Skin, middles: &[Vec3]) {
+    let (sides, rings) = (skin.sides, skin.rings());
+    let at = |i: usize, j: usize| skin.at[i * sides + j];
+    let mut normal = Vec::with_capacity(skin.at.len());
+    for (i, middle) in middles.iter().enumerate() {
+        for j in 0..sides {
+            let outward = at(i, j) - middle;
+            let along = at((i + WIDE).min(rings - 1), j) - at(i.saturating_sub(WIDE), j);
+            let round = at(i, (j + 1) % sides) - at(i, (j + sides - 1) % sides);
+            let square = along.cross(&round);
+            let square = if square.dot(&outward) < 0.0 {
+                -square
+            } else {
+                square
+            };
+            normal.push(
+                square
+                    .try_normalize(1e-9)
+                    .or_else(|| outward.try_normalize(1e-9))
+                    .unwrap_or_else(Vec3::y),
+            );
+        }
+    }
+    skin.normal = normal;
+    skin.lit.clone_from(&skin.normal);
+    skin.calm(5);
+}
+
+/// Which point of a ring lies over a ray, counted from the thumb's side in parts of one; at the front or at the back.
+pub(super) fn over(ray: f64, rays: usize, front: bool) -> f64 {
+    let step = (BETWEEN + 1) as f64;
+    if front {
+        (END - 1) as f64 + step * ray
+    } else {
+        let sides = 2 * END + 2 * (rays - 1) * BETWEEN + 2 * rays.saturating_sub(2);
+        sides as f64 - step * ray
+    }
+}
+
+/// Which point of a ring lies in a direction from its middle: towards the thumb's side, and to the front.
+pub(super) fn towards(thumb: f64, front: f64, rays: usize) -> f64 {
+    let quarter = libm::atan2(front, thumb) / FRAC_PI_2;
+    let middle = (rays - 1) as f64 / 2.0;
+    let sides = over(0.0, rays, false);
+    let ends = [
+        (END - 1) as f64 / 2.0,
+        over(middle, rays, true),
+        over((rays - 1) as f64, rays, true) + (END - 1) as f64 / 2.0 + 0.5,
+        over(middle, rays, false),
+        sides + (END - 1) as f64 / 2.0,
+    ];
+    let quarter = if quarter < 0.0 {
+        quarter + 4.0
+    } else {
+        quarter
+    };
+    let k = (quarter as usize).min(3);
+    ends[k] + (ends[k + 1] - ends[k]) * (quarter - k as f64)
+}
+
+/// The ring at which the fingers' own direction begins.
+pub(super) const KNUCKLES: usize = 18;

@@ -1,0 +1,81 @@
+//! Flesh and surfaces: soft where they touch, shade where they are near.
+use super::Flesh;
+use super::paint::{Px, closed};
+use super::skin::{Skin, outlines};
+use crate::draw::Sheet;
+use crate::{Layer, Paint, Shape};
+use rig::{Surface, Vec3};
+
+/// Soft flesh gives by up to this on a surface, mm.
+const SOFT: f64 = 3.0;
+
+/// Nearer than this, mm, so much shade; spread by so much, mm.
+const NEAR: [(f64, f64, f64); 3] = [(11.0, 0.10, 3.0), (4.5, 0.13, 1.8), (0.9, 0.22, 0.8)];
+
+/// Whether any of a skin may lie within `near` of a surface.
+fn may_reach(skin: &Skin, surface: &Surface, near: f64) -> bool {
+    let middle = skin.at.iter().sum::<Vec3>() / skin.at.len().max(1) as f64;
+    let reach = skin
+        .at
+        .iter()
+        .map(|p| (p - middle).norm_squared())
+        .fold(0.0, f64::max);
+    surface.distance(&middle) - near < reach.sqrt()
+}
+
+/// Flattens what reaches into a surface.
+pub(super) fn press(skin: &mut Skin, surface: &Surface) {
+    if !may_reach(skin, surface, 0.0) {
+        return;
+    }
+    for (point, normal) in skin.at.iter_mut().zip(&skin.normal) {
+        let deep = -surface.distance(point);
+        if deep > 0.0 {
+            let off = surface.normal(point);
+            if off.dot(normal) < 0.0 {
+                *point += off * if deep < SOFT { deep } else { SOFT };
+            }
+        }
+    }
+}
+
+/// Flesh shades the surface along the surface's own normal, the darker the nearer it is.
+pub(crate) fn touch(sheet: &mut Sheet, flesh: &Flesh, surface: &Surface) {
+    let far = NEAR[0].0;
+    for skin in flesh.skins.iter().filter(|s| may_reach(s, surface, far)) {
+        // How far off, how much turned up, and the foot in the picture with its outward step.
+        let mut gaps = Vec::with_capacity(skin.at.len());
+        let mut feet = Vec::with_capacity(skin.at.len());
+        for (point, normal) in skin.at.iter().zip(&skin.normal) {
+            let gap = surface.distance(point);
+            let off = surface.normal(point);
+            let up = off.dot(normal);
+            gaps.push((gap, 12.0 * (0.35 - up)));
+            let foot = sheet.at(&(point - off * gap));
+            let aside = sheet.view.step(&(normal - off * up));
+            feet.push((foot, aside));
+        }
+        let least = gaps.iter().map(|g| g.0).fold(f64::INFINITY, f64::min);
+        for (near, opacity, spread) in NEAR.into_iter().filter(|n| least < n.0) {
+            let under = outlines(0..skin.rings(), skin.sides, |i| {
+                let (gap, down) = (near - gaps[i].0, gaps[i].1);
+                if gap < down { gap } else { down }
+            });
+            if under.is_empty() {
+                continue;
+            }
+            let at: Vec<Px> = feet
+                .iter()
+                .map(|(f, a)| Px(f.0 + spread * a.0, f.1 + spread * a.1))
+                .collect();
+            sheet.push(Shape::Path {
+                layer: Layer::Bench,
+                segs: closed(&under, &at),
+                fill: Some(Paint::Shade),
+                fill_opacity: opacity,
+                // On a surface seen edge on this is all that shows.
+                stroke: Some(sheet.stroke(Paint::Shade, 1.5).faint(opacity)),
+            });
+        }
+    }
+}
