@@ -61,6 +61,8 @@ pub struct Scene<'a> {
 /// What every part of the drawing needs: the view, the weight, the shapes so far, and the room left for text.
 pub(crate) struct Sheet<'a> {
     pub view: &'a View,
+    /// The view's axes, which take sines to find.
+    pub axes: [Vec3; 3],
     pub weight: f64,
     pub shapes: Vec<Shape>,
     pub room: Room,
@@ -69,8 +71,16 @@ pub(crate) struct Sheet<'a> {
 impl Sheet<'_> {
     /// World to px.
     pub fn at(&self, p: &Vec3) -> (f64, f64) {
-        let (x, y, _) = self.view.project(p);
-        (x, y)
+        let d = self.step(&(p - self.view.centre));
+        (self.view.size.0 / 2.0 + d.0, self.view.size.1 / 2.0 + d.1)
+    }
+    /// A world offset to px.
+    pub fn step(&self, d: &Vec3) -> (f64, f64) {
+        let [right, up, _] = &self.axes;
+        (
+            right.dot(d) * self.view.scale,
+            -(up.dot(d) * self.view.scale),
+        )
     }
     /// World points to px; points that are not finite are left out.
     pub fn line(&self, points: &[Vec3]) -> Vec<(f64, f64)> {
@@ -109,6 +119,7 @@ pub fn draw(document: &Document, posed: &Posed, view: &View, scene: &Scene) -> V
     let layout = Layout::new(document, posed, view, &scene.roles);
     let mut sheet = Sheet {
         view,
+        axes: view.axes(),
         weight,
         shapes: Vec::new(),
         room: Room::new(view.size),

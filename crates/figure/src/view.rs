@@ -63,12 +63,6 @@ impl View {
         )
     }
 
-    /// A world offset (mm) as an offset in pixels.
-    pub fn step(&self, d: &Vec3) -> (f64, f64) {
-        let [right, up, _] = self.axes();
-        (right.dot(d) * self.scale, -up.dot(d) * self.scale)
-    }
-
     /// The world point under a pixel, in the view plane through `through`.
     pub fn unproject(&self, x: f64, y: f64, through: &Vec3) -> Vec3 {
         let [right, up, towards] = self.axes();

@@ -6,7 +6,7 @@ use crate::draw::Sheet;
 use crate::laid::Layout;
 use crate::shape::polyline;
 use crate::{Layer, Paint, Seg, Shape, View};
-use rig::{Role, Vec3};
+use rig::Role;
 use std::ops::{Add, Mul};
 
 /// A place in the picture that can be mixed.
@@ -166,7 +166,7 @@ fn area(outline: &[Crossing], at: &[Px]) -> f64 {
 const TURNED: f64 = 0.12;
 
 fn draw_mark(sheet: &mut Sheet, skin: &Skin, mark: &Mark) {
-    let towards = sheet.view.axes()[2];
+    let towards = sheet.axes[2];
     let points: Vec<(Px, f64)> = mark
         .at
         .iter()

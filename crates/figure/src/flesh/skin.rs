@@ -115,39 +115,48 @@ pub(super) fn outlines(
     if rows == 0 || sides < 3 {
         return Vec::new();
     }
-    let values: Vec<f64> = (0..rows * sides).map(|i| value(first + i)).collect();
-    // Rows count from 1: beyond the first and the last all is outside.
-    let at = |row: usize, side: usize| {
-        if row == 0 || row > rows {
-            -1.0
-        } else {
-            values[(row - 1) * sides + side]
-        }
+    // A row of outside before the first and after the last.
+    let mut values = vec![-1.0; (rows + 2) * sides];
+    for (i, slot) in values[sides..(rows + 1) * sides].iter_mut().enumerate() {
+        *slot = value(first + i);
+    }
+    let inside: Vec<bool> = values.iter().map(|v| *v > 0.0).collect();
+    let count = |row: usize| {
+        let row = &inside[row * sides..(row + 1) * sides];
+        row.iter().map(|i| usize::from(*i)).sum::<usize>()
     };
-    // Edges by number: along rings, then from ring to ring.
-    let across = |row: usize, side: usize| (row - 1) * sides + side;
-    let along = |row: usize, side: usize| rows * sides + row * sides + side;
-    let mut next = vec![NONE; (2 * rows + 1) * sides];
+    let counts: Vec<usize> = (0..rows + 2).map(count).collect();
+    if counts.iter().all(|c| *c == 0) {
+        return Vec::new();
+    }
+    // Edges by number: along rings, then from ring to ring. Each leads to where its outline
+    // goes on.
+    let grid = (rows + 2) * sides;
+    let mut next = vec![NONE; 2 * grid];
     for row in 0..=rows {
+        let (both, low, high) = (
+            counts[row] + counts[row + 1],
+            row * sides,
+            (row + 1) * sides,
+        );
+        if both == 0 || both == 2 * sides {
+            continue;
+        }
+        let (below, above) = (&inside[low..high], &inside[high..high + sides]);
         for side in 0..sides {
             let right = if side + 1 == sides { 0 } else { side + 1 };
-            let corners = [
-                at(row, side),
-                at(row, right),
-                at(row + 1, right),
-                at(row + 1, side),
-            ];
-            let inside = corners.map(|c| c > 0.0);
-            if inside == [true; 4] || inside == [false; 4] {
+            let inside = [below[side], below[right], above[right], above[side]];
+            if inside[0] == inside[1] && inside[1] == inside[2] && inside[2] == inside[3] {
                 continue;
             }
-            let edge = |k: usize| match k {
-                0 => across(row, side),
-                1 => along(row, right),
-                2 => across(row + 1, side),
-                _ => along(row, side),
-            };
-            let joined = corners.iter().sum::<f64>() > 0.0;
+            let corners = [low + side, low + right, high + right, high + side];
+            let edges = [
+                low + side,
+                grid + low + right,
+                high + side,
+                grid + low + side,
+            ];
+            let joined = corners.iter().map(|&c| values[c]).sum::<f64>() > 0.0;
             for k in (0..4).filter(|&k| inside[k] && !inside[(k + 1) % 4]) {
                 // The outline leads back in where this run of inside corners began, or, when the
                 // two runs of a saddle join, where the next one does.
@@ -158,33 +167,40 @@ pub(super) fn outlines(
                     (1..4).map(|d| (k + 4 - d) % 4).find(begins)
                 };
                 if let Some(entry) = entry {
-                    next[edge(k)] = edge(entry) as u32;
+                    next[edges[k]] = edges[entry] as u32;
                 }
             }
         }
     }
+    // Back to numbers of points, without the rows of outside.
+    let point = |i: usize| first + i.clamp(sides, grid - sides - 1) - sides;
     let crossing = |edge: usize| {
-        let grid = rows * sides;
         let (from, to, rim) = if edge < grid {
-            let (row, side) = (edge / sides, edge % sides);
-            let right = if side + 1 == sides { 0 } else { side + 1 };
-            (edge, row * sides + right, false)
+            let begin = edge - edge % sides;
+            (edge, begin + (edge + 1 - begin) % sides, false)
         } else {
-            let (row, side) = ((edge - grid) / sides, (edge - grid) % sides);
-            let inner = row.clamp(1, rows) - 1;
-            let outer = (row + 1).clamp(1, rows) - 1;
-            (
-                inner * sides + side,
-                outer * sides + side,
-                row == 0 || row == rows,
-            )
+            let (from, row) = (edge - grid, (edge - grid) / sides);
+            (from, from + sides, row == 0 || row == rows)
         };
+        if rim {
+            let side = from % sides;
+            let at = if from < sides {
+                sides + side
+            } else {
+                rows * sides + side
+            };
+            return Crossing {
+                from: point(at),
+                to: point(at),
+                part: 0.0,
+                rim,
+            };
+        }
         let (a, b) = (values[from], values[to]);
-        let part = if rim { 0.0 } else { a / (a - b) };
         Crossing {
-            from: first + from,
-            to: first + to,
-            part,
+            from: point(from),
+            to: point(to),
+            part: a / (a - b),
             rim,
         }
     };

@@ -4,7 +4,7 @@ use super::paint::{Px, closed};
 use super::skin::{Skin, outlines};
 use crate::draw::Sheet;
 use crate::{Layer, Paint, Shape};
-use rig::{Surface, Vec3};
+use rig::{Form, Surface, Vec3};
 
 /// Soft flesh gives by up to this on a surface, mm.
 const SOFT: f64 = 3.0;
@@ -23,18 +23,27 @@ fn may_reach(skin: &Skin, surface: &Surface, near: f64) -> bool {
     surface.distance(&middle) - near < reach.sqrt()
 }
 
+/// Distance of a point from a surface and the direction off it.
+fn off(surface: &Surface) -> impl Fn(&Vec3) -> (f64, Vec3) {
+    // A plane's are quick to find.
+    let up = surface.frame.rotation * Vec3::y();
+    let height = up.dot(&surface.frame.translation.vector);
+    move |p| match surface.form {
+        Form::Plane => (up.dot(p) - height, up),
+        _ => (surface.distance(p), surface.normal(p)),
+    }
+}
+
 /// Flattens what reaches into a surface.
 pub(super) fn press(skin: &mut Skin, surface: &Surface) {
     if !may_reach(skin, surface, 0.0) {
         return;
     }
+    let off = off(surface);
     for (point, normal) in skin.at.iter_mut().zip(&skin.normal) {
-        let deep = -surface.distance(point);
-        if deep > 0.0 {
-            let off = surface.normal(point);
-            if off.dot(normal) < 0.0 {
-                *point += off * if deep < SOFT { deep } else { SOFT };
-            }
+        let (gap, off) = off(point);
+        if gap < 0.0 && off.dot(normal) < 0.0 {
+            *point += off * if gap > -SOFT { -gap } else { SOFT };
         }
     }
 }
@@ -42,17 +51,17 @@ pub(super) fn press(skin: &mut Skin, surface: &Surface) {
 /// Flesh shades the surface along the surface's own normal, the darker the nearer it is.
 pub(crate) fn touch(sheet: &mut Sheet, flesh: &Flesh, surface: &Surface) {
     let far = NEAR[0].0;
+    let off = off(surface);
     for skin in flesh.skins.iter().filter(|s| may_reach(s, surface, far)) {
         // How far off, how much turned up, and the foot in the picture with its outward step.
         let mut gaps = Vec::with_capacity(skin.at.len());
         let mut feet = Vec::with_capacity(skin.at.len());
         for (point, normal) in skin.at.iter().zip(&skin.normal) {
-            let gap = surface.distance(point);
-            let off = surface.normal(point);
+            let (gap, off) = off(point);
             let up = off.dot(normal);
             gaps.push((gap, 12.0 * (0.35 - up)));
             let foot = sheet.at(&(point - off * gap));
-            let aside = sheet.view.step(&(normal - off * up));
+            let aside = sheet.step(&(normal - off * up));
             feet.push((foot, aside));
         }
         let least = gaps.iter().map(|g| g.0).fold(f64::INFINITY, f64::min);
