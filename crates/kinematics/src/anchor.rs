@@ -52,6 +52,14 @@ pub enum Solver {
         /// is positive.
         give: f64,
     },
+    /// A thumb held by its pad: a base of two square axes as a finger's, then two hinges that
+    /// flex each on their own. Of the poses within the limits that reach the target, the one
+    /// whose two flexions are nearest to `rest` (least sum of squares); if none reaches, one
+    /// that comes nearest, to 1e-6 mm.
+    Thumb {
+        /// Flexions, radians, of the middle and the last joint.
+        rest: [f64; 2],
+    },
     /// Turns the base so that its world rotation is the target's, whatever its limits: a
     /// control does what it is told. [`Outcome::limited`] tells whether the turns, decomposed in
     /// the joint's order, leave them. The base is the end.
@@ -99,7 +107,7 @@ pub struct Outcome {
     /// Distance from end to target, mm; 0 for an anchor that holds no place.
     pub residual: f64,
     /// Chain length minus distance from base to target, mm; negative: out of reach. For an
-    /// active finger, the farthest its flexion can bring the pad stands for the length.
+    /// active finger or thumb, the farthest its flexion can bring the pad stands for the length.
     /// 0 for an anchor that holds no place.
     pub reach_margin: f64,
     /// Iterations used; 0 for closed forms.

@@ -2,7 +2,9 @@
 //! plan of the `plan` module.
 use crate::plan::{Plan, Step};
 use crate::pose::{DirtySteps, Scratch};
+use crate::solve::Digit;
 use crate::{Anchor, Order, Outcome, Pose, Rotation, Solver, Transform, Vec3, solve};
+use alloc::boxed::Box;
 use alloc::vec;
 use alloc::vec::Vec;
 
@@ -66,7 +68,7 @@ pub enum BuildError {
         /// The anchor.
         anchor: usize,
     },
-    /// A two-bone anchor's chain does not have exactly two bones, a finger's three, an aim's
+    /// A two-bone anchor's chain does not have exactly two bones, a finger's or thumb's three, an aim's
     /// one, or any other's none. Bones are counted between joints that can turn. None for an
     /// anchor that only turns its base, if the base cannot turn as it must.
     WrongBoneCount {
@@ -75,7 +77,7 @@ pub enum BuildError {
         /// Bones found.
         bones: usize,
     },
-    /// A finger anchor's joints are not a knuckle with two free turns, next to each other in
+    /// A finger's or thumb's anchor's joints are not a knuckle with two free turns, next to each other in
     /// its order, and then two joints with one each; or its numbers are not
     /// finite, or its give is negative.
     NotAFinger {
@@ -211,6 +213,7 @@ impl Mechanism {
     /// A pose with every channel zero, everything dirty, and all scratch space allocated.
     pub fn pose(&self) -> Pose {
         let (count, steps) = (self.nodes.len(), self.plan.steps.len());
+        let digit = |(anchor, chain)| Digit::room(anchor, chain, &self.nodes).map(Box::new);
         let longest = self
             .plan
             .chains
@@ -237,6 +240,12 @@ impl Mechanism {
                 columns: Vec::with_capacity(3 * longest),
                 best: Vec::with_capacity(longest),
             },
+            digits: self
+                .anchors
+                .iter()
+                .zip(&self.plan.chains)
+                .map(digit)
+                .collect(),
         }
     }
 

@@ -226,7 +226,7 @@ fn chains(nodes: &[Node], anchors: &[Anchor]) -> Result<Vec<Chain>, BuildError> 
         let fits = match anchor.solver {
             Solver::Aim => bones == 1,
             Solver::TwoBone { .. } => bones == 2,
-            Solver::Finger { .. } => bones == 3,
+            Solver::Finger { .. } | Solver::Thumb { .. } => bones == 3,
             Solver::Orient => bones == 1,
             Solver::Twist { .. } => nodes[anchor.base].is_free(1),
             Solver::DampedLeastSquares { .. } | Solver::Fabrik { .. } => bones > 0,
@@ -237,18 +237,22 @@ fn chains(nodes: &[Node], anchors: &[Anchor]) -> Result<Vec<Chain>, BuildError> 
                 bones,
             });
         }
-        if let Solver::Finger {
-            coupling,
-            rest,
-            collapse,
-            give,
-        } = anchor.solver
-            && !(is_finger(nodes, &joints)
-                && [coupling, rest, collapse, give]
-                    .iter()
-                    .all(|x| x.is_finite())
-                && give >= 0.0)
-        {
+        let numbers = match anchor.solver {
+            Solver::Finger {
+                coupling,
+                rest,
+                collapse,
+                give,
+            } if give >= 0.0 => Some([coupling, rest, collapse, give]),
+            Solver::Finger { .. } => Some([f64::NAN; 4]),
+            Solver::Thumb {
+                rest: [middle, last],
+            } => Some([middle, last, 0.0, 0.0]),
+            _ => None,
+        };
+        if numbers.is_some_and(|numbers| {
+            !(is_finger(nodes, &joints) && numbers.iter().all(|number| number.is_finite()))
+        }) {
             return Err(BuildError::NotAFinger { anchor: index });
         }
         for &node in &joints {

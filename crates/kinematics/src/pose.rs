@@ -1,6 +1,7 @@
 //! Channel values and everything derived from them.
-use crate::solve::Link;
+use crate::solve::{Digit, Link};
 use crate::{Channel, Outcome, Transform, Vec3};
+use alloc::boxed::Box;
 use alloc::vec::Vec;
 
 /// Channel values, world transforms and anchor outcomes of one [`crate::Mechanism`].
@@ -18,6 +19,8 @@ pub struct Pose {
     pub(crate) changed: Vec<usize>,
     pub(crate) dirty: DirtySteps,
     pub(crate) scratch: Scratch,
+    /// By anchor, for those that hold a finger or a thumb.
+    pub(crate) digits: Vec<Option<Box<Digit>>>,
 }
 
 /// Space for the solvers, sized by the longest chain.

@@ -86,13 +86,17 @@ fn evaluating_allocates_nothing() {
 }
 
 #[test]
-fn planting_a_finger_allocates_nothing() {
-    let solver = Solver::Finger {
+fn planting_a_digit_allocates_nothing() {
+    plant(Solver::Finger {
         coupling: 2.0 / 3.0,
         rest: 0.2,
         collapse: 0.0,
         give: 0.1,
-    };
+    });
+    plant(Solver::Thumb { rest: [0.2, 0.1] });
+}
+
+fn plant(solver: Solver) {
     let locked = LOCKED;
     let mut nodes = vec![
         mount(None, [0.0; 3]),
@@ -111,6 +115,7 @@ fn planting_a_finger_allocates_nothing() {
         pose.set_channel(0, Channel::MoveY, -70.0 + 0.3 * round as f64);
         pose.set_channel(0, Channel::MoveZ, -20.0 + 0.5 * round as f64);
         mechanism.set_collapse(&mut pose, 0, 0.3 * (round % 3) as f64);
+        mechanism.set_hold(&mut pose, 0, 1.0 - 0.2 * (round % 4) as f64);
         mechanism.evaluate(&mut pose);
         limited += usize::from(pose.outcome(0).limited);
     }

@@ -1,7 +1,11 @@
 //! A finger: two axes at the knuckle, then two hinges that flex together.
-use super::pad::{Pad, Place};
-use super::saddle::{Aim, Saddle};
-use super::{Task, link};
+use super::digit::Solved;
+use super::link;
+use super::pad::Pad;
+use super::saddle::{Aim, Sight, swung, tipped};
+use crate::Vec3;
+use alloc::vec;
+use alloc::vec::Vec;
 use core::f64::consts::PI;
 
 /// How far the search for the branch's ends steps, radians of q. The squared distance is made
@@ -9,6 +13,10 @@ use core::f64::consts::PI;
 const STEP: f64 = PI / 16.0;
 /// The same where every branch is searched and limits add their own turns.
 const FINE: f64 = PI / 32.0;
+/// As many fine steps as a flexion half a turn either way of the rest can take, and the start.
+const PLACES: usize = 65;
+/// Pieces a branch is cut into for finding where on it to start.
+const PIECES: usize = 32;
 /// Residuals, mm, this near to each other are as good as each other: the flexion nearer
 /// the rest is then taken.
 const ALIKE: f64 = 1e-9;
@@ -16,58 +24,42 @@ const ALIKE: f64 = 1e-9;
 const SHORT: f64 = 1e-10;
 /// Enough halvings of π/16 to leave neighbouring numbers.
 const HALVINGS: u32 = 64;
+/// A step, radians, after which one that converges cubically is at rest.
+const STILL: f64 = 1e-6;
 
-/// What a finger's flexion is made of.
-#[derive(Clone, Copy)]
-pub(super) struct Flexion {
-    pub(super) coupling: f64,
-    pub(super) rest: f64,
-    pub(super) collapse: f64,
-    pub(super) give: f64,
+/// What a finger's solve needs beside its pad and its knuckle: the distance along the branch
+/// that holds the rest flexion, and the pad's places along all flexions.
+#[derive(Clone, Debug)]
+pub(super) struct Finger {
+    coupling: f64,
+    /// Limits of the last joint.
+    last: (f64, f64),
+    range: (f64, f64),
+    rest: f64,
+    /// Flexions along the branch, with the squared distance and its first two derivatives.
+    /// Always [`PIECES`] + 1 of them, lowest flexion first.
+    branch: Vec<(f64, [f64; 3])>,
+    /// The squared distance rises along the branch.
+    rising: bool,
+    farthest: f64,
+    /// Room for [`PLACES`], of which `count` are used, evenly over the range.
+    places: Vec<Place>,
+    count: usize,
 }
 
-/// What was found.
-pub(super) struct Reach {
-    /// The farthest the pad can be from the base within its limits, mm.
-    pub(super) farthest: f64,
-    pub(super) iterations: u32,
+/// The pad at one flexion, and how it moves per radian of q.
+#[derive(Clone, Copy, Debug, Default)]
+struct Place {
+    q: f64,
+    at: Vec3,
+    slope: Vec3,
 }
 
-/// Flexes the finger until its pad is as far from the knuckle as the target, on the branch of
-/// the distance that holds the rest flexion, then turns the knuckle in closed form. If limits
-/// or reach forbid that, the least distance over all faces of the limits is sought: for any
-/// flexion the best knuckle is known in closed form on each of its faces, which leaves one
-/// search along the flexion, its ends included.
-pub(super) fn solve(task: &mut Task, flexion: Flexion) -> Reach {
-    let [base, middle, last] = &mut task.scratch.links[..] else {
-        unreachable!("the plan admits finger anchors with three joints only");
-    };
-    let (Some(middle_axis), Some(last_axis)) = (middle.hinge(), last.hinge()) else {
-        unreachable!("the plan admits finger anchors with two hinges only");
-    };
-    if flexion.collapse > 0.0 {
-        last.limits[last_axis].0 -= flexion.give;
+impl Place {
+    /// Half the derivative of the squared distance from the base.
+    fn outward(&self) -> f64 {
+        self.at.dot(&self.slope)
     }
-    let saddle = Saddle::new(base, task.target);
-    let coupling = flexion.coupling - flexion.collapse;
-    let pad = Pad::new(middle, last, task.tip, coupling, |v| saddle.seen(v));
-    let mut search = Search::new(&pad, &saddle, middle.limits[middle_axis], flexion.rest);
-    let (q, aim) = search.planted().unwrap_or_else(|| search.nearest());
-
-    base.set_angles(saddle.angles(aim.angles));
-    let turn = |link: &mut link::Link, axis: usize, angle: f64| {
-        let mut angles = link.angles;
-        angles[axis] = angle;
-        link.set_angles(angles);
-    };
-    turn(middle, middle_axis, q);
-    turn(last, last_axis, pad.last(q));
-    let reach = Reach {
-        farthest: search.farthest(),
-        iterations: search.used,
-    };
-    link::settle(&mut task.scratch.links, 0);
-    reach
 }
 
 /// A flexion, and what is measured there.
@@ -77,262 +69,384 @@ struct Side {
     value: f64,
 }
 
-struct Search<'a> {
-    pad: &'a Pad,
-    saddle: &'a Saddle,
-    range: (f64, f64),
-    rest: f64,
-    used: u32,
+impl Default for Finger {
+    fn default() -> Self {
+        Self {
+            coupling: 0.0,
+            last: (0.0, 0.0),
+            range: (0.0, 0.0),
+            rest: 0.0,
+            branch: vec![(0.0, [0.0; 3]); PIECES + 1],
+            rising: false,
+            farthest: 0.0,
+            places: vec![Place::default(); PLACES],
+            count: 0,
+        }
+    }
 }
 
-impl<'a> Search<'a> {
-    fn new(pad: &'a Pad, saddle: &'a Saddle, limits: (f64, f64), rest: f64) -> Self {
-        let (low, high) = pad.range(limits);
+impl Finger {
+    /// Works out what does not depend on the target. `limits` are the hinges'.
+    pub(super) fn make(&mut self, pad: &Pad, limits: [(f64, f64); 2], coupling: f64, rest: f64) {
+        (self.coupling, self.last) = (coupling, limits[1]);
+        let (low, high) = self.coupled(limits[0]);
         // Flexion is not taken past half a turn from the rest.
         let low = if low < rest - PI { rest - PI } else { low };
         let high = if high > rest + PI { rest + PI } else { high };
-        Self {
-            pad,
-            saddle,
-            range: (low, high),
-            rest: link::inside(rest, low, high),
-            used: 0,
+        self.range = (low, high);
+        self.rest = link::inside(rest, low, high);
+
+        let steps = libm::ceil((high - low) / FINE);
+        self.count = steps as usize + 1;
+        for step in 0..self.count {
+            let at = if step + 1 == self.count {
+                high
+            } else {
+                low + step as f64 * FINE
+            };
+            self.places[step] = self.at(pad, at);
+        }
+
+        let start = self.at(pad, self.rest);
+        self.rising = start.outward() > 0.0;
+        let ends = [false, true].map(|upward| self.end(pad, upward));
+        for (piece, entry) in self.branch.iter_mut().enumerate() {
+            let part = piece as f64 / PIECES as f64;
+            let at = if piece == PIECES {
+                ends[1]
+            } else {
+                ends[0] + (ends[1] - ends[0]) * part
+            };
+            entry.0 = at;
+        }
+        for piece in 0..=PIECES {
+            self.branch[piece].1 = self.square(pad, self.branch[piece].0);
+        }
+        self.farthest = self.at(pad, ends[usize::from(self.rising)]).at.norm();
+    }
+
+    /// The part of `range` in which the last joint keeps its limits. If none does, the last
+    /// joint stands at its limit over all of it.
+    fn coupled(&self, (min, max): (f64, f64)) -> (f64, f64) {
+        let (low, high) = self.last;
+        let (a, b) = if self.coupling > 0.0 {
+            (low / self.coupling, high / self.coupling)
+        } else if self.coupling < 0.0 {
+            (high / self.coupling, low / self.coupling)
+        } else {
+            return (min, max);
+        };
+        let (low, high) = (if a > min { a } else { min }, if b < max { b } else { max });
+        if low <= high { (low, high) } else { (min, max) }
+    }
+
+    /// The last joint's angle at flexion q: c·q, stopped at its limits; at a limit when it is
+    /// so but for rounding, for the end of [`Self::coupled`] is a quotient.
+    fn last(&self, q: f64) -> f64 {
+        let (angle, (low, high)) = (self.coupling * q, self.last);
+        let meets = |limit: f64| libm::fabs(angle - limit) <= 1e-15 * libm::fabs(limit);
+        if angle <= low || meets(low) {
+            low
+        } else if angle >= high || meets(high) {
+            high
+        } else {
+            angle
         }
     }
 
-    fn place(&mut self, q: f64) -> Place {
-        self.used += 1;
-        self.pad.at(q)
+    /// Radians of the last joint per radian of q.
+    fn rate(&self, q: f64, last: f64) -> f64 {
+        // Stopped past its limit only where the coupling allows no flexion at all.
+        let moving = libm::fabs(last - self.coupling * q) <= 1e-12;
+        if moving { self.coupling } else { 0.0 }
     }
 
-    /// How much farther the pad is than the target, by squares.
-    fn excess(&self, place: &Place) -> f64 {
-        let (far, distance) = (place.at.norm(), self.saddle.distance());
-        (far - distance) * (far + distance)
+    fn at(&self, pad: &Pad, q: f64) -> Place {
+        let last = self.last(q);
+        let place = pad.place(libm::sincos(q), libm::sincos(last));
+        let [by_middle, by_last] = place.slopes;
+        Place {
+            q,
+            at: place.at,
+            slope: by_middle + by_last * self.rate(q, last),
+        }
+    }
+
+    /// The squared distance and its first two derivatives.
+    fn square(&self, pad: &Pad, q: f64) -> [f64; 3] {
+        let last = self.last(q);
+        pad.square(libm::sincos(q), libm::sincos(last), self.rate(q, last))
+    }
+
+    /// Where the branch of the rest ends.
+    fn end(&self, pad: &Pad, upward: bool) -> f64 {
+        let (mut here, end) = (self.rest, if upward { self.range.1 } else { self.range.0 });
+        while here != end {
+            let next = if upward { here + STEP } else { here - STEP };
+            let next = link::inside(next, self.range.0, self.range.1);
+            if (self.at(pad, next).outward() > 0.0) != self.rising {
+                let [a, b] = [here, next].map(|at| Side {
+                    at,
+                    value: self.at(pad, at).outward(),
+                });
+                return zero(a, b, 1e-12, |q| self.at(pad, q).outward());
+            }
+            here = next;
+        }
+        end
+    }
+
+    /// Flexes the finger until its pad is as far from the knuckle as the target, on the branch
+    /// of the distance that holds the rest flexion, then turns the knuckle in closed form. If
+    /// limits or reach forbid that, the least distance over all faces of the limits is sought:
+    /// on each face of the knuckle's the distance left is that of a fixed curve from a point,
+    /// which leaves a search along the flexion, its ends included.
+    pub(super) fn solve(&self, pad: &Pad, sight: &Sight) -> Solved {
+        let mut search = Search {
+            finger: self,
+            pad,
+            sight,
+            used: 0,
+            best: None,
+        };
+        let (q, [outer, inner]) = search.planted().unwrap_or_else(|| search.nearest());
+        Solved {
+            angles: [outer, inner, q, self.last(q)],
+            farthest: self.farthest,
+            distance: sight.distance,
+            iterations: search.used,
+        }
+    }
+}
+
+struct Search<'a> {
+    finger: &'a Finger,
+    pad: &'a Pad,
+    sight: &'a Sight<'a>,
+    used: u32,
+    best: Option<Found>,
+}
+
+#[derive(Clone, Copy)]
+struct Found {
+    q: f64,
+    aim: Aim,
+    left: f64,
+}
+
+impl Search<'_> {
+    fn place(&mut self, q: f64) -> Place {
+        self.used += 1;
+        self.finger.at(self.pad, q)
     }
 
     /// The flexion on the rest's branch at which the pad is as far as the target, and the
     /// knuckle angles that bring it there, if the limits allow both.
-    fn planted(&mut self) -> Option<(f64, Aim)> {
-        let start = self.place(self.rest);
-        let mut here = Side {
-            at: self.rest,
-            value: self.excess(&start),
-        };
-        let rising = start.outward() > 0.0;
-        let upward = rising != (here.value > 0.0);
-        let q = if here.value == 0.0 {
-            here.at
-        } else {
-            let branch = self.walk(here, rising, upward, |search, place| search.excess(place));
-            let there;
-            (here, there) = branch;
-            if (there.value > 0.0) == (here.value > 0.0) && there.value != 0.0 {
-                return None;
-            }
-            self.level(here, there)
-        };
+    fn planted(&mut self) -> Option<(f64, [f64; 2])> {
+        let q = self.level()?;
         let place = self.place(q);
-        self.saddle.point(&place.at).map(|aim| (q, aim))
+        Some((q, self.sight.point(&place.at)?))
     }
 
-    /// Walks along the branch until `measure` changes sign or the branch or the range ends;
-    /// the last two places met.
-    fn walk(
-        &mut self,
-        mut here: Side,
-        rising: bool,
-        upward: bool,
-        measure: impl Fn(&Self, &Place) -> f64,
-    ) -> (Side, Side) {
-        let end = if upward { self.range.1 } else { self.range.0 };
-        loop {
-            let next = if upward {
-                here.at + STEP
-            } else {
-                here.at - STEP
-            };
-            let at = link::inside(next, self.range.0, self.range.1);
-            let place = self.place(at);
-            let there = Side {
-                at,
-                value: measure(self, &place),
-            };
-            if (there.value > 0.0) != (here.value > 0.0) {
-                return (here, there);
+    /// Where on the branch the squared distance is the target's. From the nearer of two places
+    /// known, by steps to where the parabola through value, slope and curve meets it: on the
+    /// flat near the straight pose too.
+    fn level(&mut self) -> Option<f64> {
+        let (branch, rising) = (&self.finger.branch, self.finger.rising);
+        let wanted = self.sight.distance * self.sight.distance;
+        let (first, last) = (branch[0].1[0], branch[PIECES].1[0]);
+        let (least, most) = if rising { (first, last) } else { (last, first) };
+        if !(least <= wanted && wanted <= most) {
+            return None;
+        }
+        let after = branch.partition_point(|(_, square)| (square[0] < wanted) == rising);
+        let after = if after == 0 { 1 } else { after };
+        let after = if after > PIECES { PIECES } else { after };
+        let [(low, below), (high, above)] = [branch[after - 1], branch[after]];
+        let nearer = libm::fabs(below[0] - wanted) < libm::fabs(above[0] - wanted);
+        let (mut q, mut square) = if nearer { (low, below) } else { (high, above) };
+        for _ in 0..HALVINGS {
+            let [value, slope, curve] = square;
+            let excess = value - wanted;
+            if libm::fabs(excess) <= 1e-15 * wanted {
+                break;
             }
-            if (place.outward() > 0.0) != rising && at != here.at {
-                let turning = self.turning(here.at, at);
-                let place = self.place(turning);
-                return (
-                    here,
-                    Side {
-                        at: turning,
-                        value: measure(self, &place),
-                    },
+            let root = slope * slope - 2.0 * curve * excess;
+            let root = if root > 0.0 { libm::sqrt(root) } else { 0.0 };
+            // The slope's sign is the branch's, also where rounding has the better of it.
+            let sum = if rising {
+                libm::fabs(slope) + root
+            } else {
+                -libm::fabs(slope) - root
+            };
+            let next = q - 2.0 * excess / sum;
+            // Written so that a quotient that is not a number stays.
+            let next = if next > low {
+                if next < high { next } else { high }
+            } else if next <= low {
+                low
+            } else {
+                q
+            };
+            let step = libm::fabs(next - q);
+            q = next;
+            if step <= STILL {
+                break;
+            }
+            self.used += 1;
+            square = self.finger.square(self.pad, q);
+        }
+        Some(q)
+    }
+
+    fn offer(&mut self, q: f64, aim: Aim) {
+        let left = aim.error.norm();
+        let rest = self.finger.rest;
+        let better = self.best.is_none_or(|best| {
+            let nearer = libm::fabs(q - rest) < libm::fabs(best.q - rest);
+            left < best.left - ALIKE || (nearer && left < best.left + ALIKE)
+        });
+        if better {
+            self.best = Some(Found { q, aim, left });
+        }
+    }
+
+    /// The flexion and knuckle that bring the pad nearest to the target: the least of what is
+    /// found with the knuckle free, with either turn at either limit, and with both at one.
+    fn nearest(&mut self) -> (f64, [f64; 2]) {
+        let (sight, target) = (self.sight, self.sight.target);
+        let place = self.place(self.finger.rest);
+        self.offer(place.q, sight.nearest(&place.at));
+        let wanted = sight.distance * sight.distance;
+        self.scan(
+            |place| (place.at.norm_squared() - wanted) * place.outward(),
+            |place| {
+                let angles = sight.point(&place.at)?;
+                Some(sight.aim(&place.at, angles))
+            },
+        );
+        if self.best.is_some_and(|best| best.left <= ALIKE) {
+            return self.found();
+        }
+        // In the plane of the two axes, on either side.
+        let (along, off) = (libm::fabs(target.x), sight.off);
+        for side in [off, -off] {
+            self.scan(
+                |place| apart(place, along, side),
+                |place| Some(sight.facing(&place.at)),
+            );
+        }
+        for (end, (s, c)) in sight.saddle.edges(0) {
+            let untipped = tipped((-s, c), target);
+            let out = libm::sqrt(untipped.x * untipped.x + untipped.z * untipped.z);
+            self.scan(
+                |place| apart(place, out, untipped.y),
+                |place| Some(sight.swing(&place.at, end)),
+            );
+            for (other, edge) in sight.saddle.edges(1) {
+                let angles = [sight.saddle.limit(0, end), sight.saddle.limit(1, other)];
+                self.scan(
+                    |place| (swung(edge, place.at) - untipped).dot(&swung(edge, place.slope)),
+                    |place| Some(sight.aim(&place.at, angles)),
                 );
             }
-            if at == end {
-                return (here, there);
-            }
-            here = there;
         }
-    }
-
-    /// Where between the two the distance stops growing or shrinking.
-    fn turning(&mut self, a: f64, b: f64) -> f64 {
-        let [a, b] = [a, b].map(|at| Side {
-            at,
-            value: self.place(at).outward(),
-        });
-        self.zero(a, b, 1e-12, |search, q| search.place(q).outward())
-    }
-
-    /// Where the excess is zero between two places on either side: Newton's rule, or a
-    /// halving where that leaves the bracket, as it does on the flat near the straight pose.
-    fn level(&mut self, mut here: Side, mut there: Side) -> f64 {
-        let distance = self.saddle.distance();
-        let small = 1e-15 * distance * distance;
-        let mut q = here.at - here.value * (there.at - here.at) / (there.value - here.value);
-        for _ in 0..HALVINGS {
-            let place = self.place(q);
-            let excess = self.excess(&place);
-            if libm::fabs(excess) <= small {
-                break;
-            }
-            let side = if (excess > 0.0) == (here.value > 0.0) {
-                &mut here
-            } else {
-                &mut there
-            };
-            *side = Side {
-                at: q,
-                value: excess,
-            };
-            let next = q - excess / (2.0 * place.outward());
-            let (low, high) = if here.at < there.at {
-                (here.at, there.at)
-            } else {
-                (there.at, here.at)
-            };
-            // Written so that a quotient that is not a number halves too.
-            q = if next > low && next < high {
-                next
-            } else {
-                0.5 * (low + high)
-            };
-            if q == low || q == high {
-                break;
-            }
+        for (end, edge) in sight.saddle.edges(1) {
+            self.scan(
+                |place| {
+                    let (at, slope) = (swung(edge, place.at), swung(edge, place.slope));
+                    // From the outer axis the pad is turned to the target's side.
+                    let out = libm::sqrt(at.y * at.y + at.z * at.z);
+                    let part = if out > 0.0 { 1.0 - off / out } else { 0.0 };
+                    (at.x - target.x) * slope.x + part * (at.y * slope.y + at.z * slope.z)
+                },
+                |place| Some(sight.tip(&place.at, end)),
+            );
         }
-        q
+        self.found()
     }
 
-    /// A zero of `f` between two places of unlike sign: the Illinois rule (a secant that halves
-    /// the value at an end kept twice), halving when that is slow. What `f` is the slope of
-    /// is then within `small` of its least or greatest, for a slope falls towards its zero.
-    fn zero(
-        &mut self,
-        mut a: Side,
-        mut b: Side,
-        small: f64,
-        f: impl Fn(&mut Self, f64) -> f64,
-    ) -> f64 {
-        for round in 0..HALVINGS {
-            let gap = b.at - a.at;
-            if libm::fabs(b.value * gap) <= small {
-                break;
-            }
-            let middle = a.at + 0.5 * gap;
-            let secant = b.at - b.value * gap / (b.value - a.value);
-            let inside = (secant - a.at) * (secant - b.at) < 0.0;
-            let at = if inside && round % 3 < 2 {
-                secant
-            } else {
-                middle
-            };
-            if at == a.at || at == b.at {
-                break;
-            }
-            let value = f(self, at);
-            if (value > 0.0) == (b.value > 0.0) {
-                a.value *= 0.5;
-            } else {
-                a = b;
-            }
-            b = Side { at, value };
-        }
-        b.at
+    fn found(&self) -> (f64, [f64; 2]) {
+        self.best.map_or((self.finger.rest, [0.0; 2]), |best| {
+            (best.q, best.aim.angles)
+        })
     }
 
-    /// The flexion and knuckle that bring the pad nearest to the target.
-    fn nearest(&mut self) -> (f64, Aim) {
-        let (low, high) = self.range;
-        let steps = libm::ceil((high - low) / FINE);
+    /// Offers what `aim` makes of every flexion at which a squared distance is least, `slope`
+    /// being half its derivative.
+    fn scan(&mut self, slope: impl Fn(&Place) -> f64, aim: impl Fn(&Place) -> Option<Aim>) {
+        let places = &self.finger.places[..self.finger.count];
         let mut before: Option<Side> = None;
-        let mut best = self.aimed(self.rest);
-        let mut at = low;
-        let mut count = 0.0;
-        loop {
-            let here = self.aimed(at);
-            self.offer(&mut best, here);
+        for (index, place) in places.iter().enumerate() {
             let side = Side {
-                at,
-                value: here.slope,
+                at: place.q,
+                value: slope(place),
             };
-            if let Some(last) = before.filter(|last| last.value < 0.0 && side.value > 0.0) {
-                let q = self.zero(last, side, SHORT * SHORT, |search, q| search.aimed(q).slope);
-                let found = self.aimed(q);
-                self.offer(&mut best, found);
-            }
-            if count >= steps {
-                break;
+            let falling = before.is_some_and(|before| before.value < 0.0);
+            let end = index + 1 == places.len();
+            let least = if falling && side.value > 0.0 {
+                before.map(|before| {
+                    let (finger, pad, used) = (self.finger, self.pad, &mut self.used);
+                    zero(before, side, SHORT * SHORT, |q| {
+                        *used += 1;
+                        slope(&finger.at(pad, q))
+                    })
+                })
+            } else if (index == 0 && side.value >= 0.0)
+                || (end && side.value <= 0.0)
+                || side.value == 0.0
+            {
+                Some(place.q)
+            } else {
+                None
+            };
+            if let Some(q) = least {
+                let place = self.place(q);
+                if let Some(aim) = aim(&place) {
+                    self.offer(q, aim);
+                }
             }
             before = Some(side);
-            count += 1.0;
-            at = if count >= steps {
-                high
-            } else {
-                low + count * FINE
-            };
         }
-        (best.q, best.aim)
-    }
-
-    fn offer(&self, best: &mut Aimed, other: Aimed) {
-        let (old, new) = (best.aim.error.norm(), other.aim.error.norm());
-        let nearer = libm::fabs(other.q - self.rest) < libm::fabs(best.q - self.rest);
-        if new < old - ALIKE || (nearer && new < old + ALIKE) {
-            *best = other;
-        }
-    }
-
-    /// The best knuckle at one flexion. Its angles being the best, the distance changes along
-    /// q as if they stayed: the slope of a least value (Danskin's theorem, from memory).
-    fn aimed(&mut self, q: f64) -> Aimed {
-        let place = self.place(q);
-        let aim = self.saddle.nearest(&place.at);
-        let slope = aim.error.dot(&self.saddle.turn(aim.angles, place.slope));
-        Aimed { q, aim, slope }
-    }
-
-    /// The farthest the pad can be on the rest's branch.
-    fn farthest(&mut self) -> f64 {
-        let start = self.place(self.rest);
-        let here = Side {
-            at: self.rest,
-            value: 1.0,
-        };
-        let rising = start.outward() > 0.0;
-        let (_, there) = self.walk(here, rising, rising, |_, _| 1.0);
-        self.place(there.at).at.norm()
     }
 }
 
-#[derive(Clone, Copy)]
-struct Aimed {
-    q: f64,
-    aim: Aim,
-    /// Half the derivative of the squared distance left.
-    slope: f64,
+/// Half the derivative of the squared distance between the pad, turned about the inner axis into
+/// the plane of the two, and a place (`out`, `along`) there.
+fn apart(place: &Place, out: f64, along: f64) -> f64 {
+    let (at, slope) = (place.at, place.slope);
+    let far = libm::sqrt(at.x * at.x + at.z * at.z);
+    let part = if far > 0.0 { 1.0 - out / far } else { 0.0 };
+    part * (at.x * slope.x + at.z * slope.z) + (at.y - along) * slope.y
+}
+
+/// A zero of `f` between two places of unlike sign: the Illinois rule (a secant that halves
+/// the value at an end kept twice), halving when that is slow. What `f` is the slope of
+/// is then within `small` of its least or greatest, for a slope falls towards its zero.
+fn zero(mut a: Side, mut b: Side, small: f64, mut f: impl FnMut(f64) -> f64) -> f64 {
+    for round in 0..HALVINGS {
+        let gap = b.at - a.at;
+        if libm::fabs(b.value * gap) <= small {
+            break;
+        }
+        let middle = a.at + 0.5 * gap;
+        let secant = b.at - b.value * gap / (b.value - a.value);
+        let inside = (secant - a.at) * (secant - b.at) < 0.0;
+        let at = if inside && round % 3 < 2 {
+            secant
+        } else {
+            middle
+        };
+        if at == a.at || at == b.at {
+            break;
+        }
+        let value = f(at);
+        if (value > 0.0) == (b.value > 0.0) {
+            a.value *= 0.5;
+        } else {
+            a = b;
+        }
+        b = Side { at, value };
+    }
+    b.at
 }

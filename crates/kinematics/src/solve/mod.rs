@@ -4,6 +4,7 @@
 //! between them folded into one offset.
 mod aim;
 mod damped;
+mod digit;
 mod fabrik;
 mod finger;
 mod jacobian;
@@ -11,8 +12,10 @@ mod link;
 mod orient;
 mod pad;
 mod saddle;
+mod thumb;
 mod two_bone;
 
+pub(crate) use digit::Digit;
 pub use jacobian::{bend_gain, least_singular_value};
 pub(crate) use link::{Link, inside};
 pub(crate) use saddle::Saddle;
@@ -29,6 +32,37 @@ pub(crate) struct Task<'a> {
 }
 
 impl Task<'_> {
+    /// Solves for every kind of anchor but those that hold a digit; iterations used.
+    fn solve(&mut self, solver: Solver, world: &[Transform], target: usize) -> u32 {
+        match solver {
+            Solver::Aim => aim::solve(self),
+            Solver::TwoBone {
+                pole,
+                softness,
+                bend,
+            } => {
+                let pole = pole.map(|node| world[node].translation.vector);
+                two_bone::solve(self, pole, softness, bend)
+            }
+            Solver::DampedLeastSquares {
+                iterations,
+                tolerance,
+            } => damped::solve(self, iterations, tolerance),
+            Solver::Fabrik {
+                iterations,
+                tolerance,
+            } => fabrik::solve(self, iterations, tolerance),
+            Solver::Orient | Solver::Twist { .. } => {
+                let rotation = &world[target].rotation;
+                orient::solve(&mut self.scratch.links[0], solver, rotation);
+                0
+            }
+            Solver::Finger { .. } | Solver::Thumb { .. } => {
+                unreachable!("a digit has its own way")
+            }
+        }
+    }
+
     /// Where the end is now.
     pub(crate) fn end(&self) -> Vec3 {
         link::reach(&self.scratch.links, self.tip)
@@ -59,84 +93,64 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     let (chain, nodes) = (&mechanism.plan.chains[index], &mechanism.nodes);
     let mut outcome = Outcome::default();
 
-    // Channel pose of the path, and the links it amounts to.
     let Pose {
         channels,
         local,
         world,
         scratch,
+        digits,
         ..
     } = pose;
-    scratch.links.clear();
-    let mut offset = nodes[anchor.base]
-        .parent
-        .map_or(Transform::identity(), |parent| world[parent]);
     let (&end, above) = chain
         .path
         .split_last()
         .expect("a path has a base and an end");
-    for &node in above {
-        if mechanism.plan.anchored[node] {
-            scratch
-                .links
-                .push(Link::new(&nodes[node], &channels[node], offset));
-            offset = Transform::identity();
-        } else {
-            offset *= local[node];
+    // Channel pose of the path from a frame on: the links it amounts to, and the end's place.
+    let links = |mut offset: Transform, local: &[Transform], push: &mut dyn FnMut(Link)| {
+        for &node in above {
+            if mechanism.plan.anchored[node] {
+                push(Link::new(&nodes[node], &channels[node], offset));
+                offset = Transform::identity();
+            } else {
+                offset *= local[node];
+            }
+        }
+        (offset * nalgebra::Point3::from(nodes[end].offset(&channels[end]))).coords
+    };
+    let parent = nodes[anchor.base].parent;
+    let start = parent.map_or(Transform::identity(), |parent| world[parent]);
+    let target = world[anchor.target].translation.vector;
+    let active = anchor.active && anchor.hold > 0.0;
+    scratch.links.clear();
+
+    if let Some(digit) = digits[index].as_deref_mut().filter(|_| active) {
+        digit.update(chain, channels, anchor.solver, |digit| {
+            let mut joints = digit.iter_mut();
+            links(Transform::identity(), local, &mut |link| {
+                *joints
+                    .next()
+                    .expect("the plan admits digits with three joints only") = link;
+            })
+        });
+        let solved = digit.solve(start.inverse_transform_point(&target.into()).coords);
+        scratch.links.extend(digit.turned(solved.angles));
+        outcome.reach_margin = solved.farthest - solved.distance;
+        outcome.iterations = solved.iterations;
+    } else {
+        let tip = links(start, local, &mut |link| scratch.links.push(link));
+        let mut task = Task {
+            scratch,
+            tip,
+            target,
+        };
+        link::settle(&mut task.scratch.links, 0);
+        let root = task.scratch.links[0].origin();
+        outcome.reach_margin = task.length() - (target - root).norm();
+        if active {
+            outcome.iterations = task.solve(anchor.solver, world, anchor.target);
         }
     }
-    let tip = offset * nalgebra::Point3::from(nodes[end].offset(&channels[end]));
-    let target = world[anchor.target].translation.vector;
-    let mut task = Task {
-        scratch,
-        tip: tip.coords,
-        target,
-    };
-    link::settle(&mut task.scratch.links, 0);
-
-    let root = task.scratch.links[0].origin();
-    outcome.reach_margin = task.length() - (target - root).norm();
-    if anchor.active && anchor.hold > 0.0 {
-        outcome.iterations = match anchor.solver {
-            Solver::Aim => aim::solve(&mut task),
-            Solver::TwoBone {
-                pole,
-                softness,
-                bend,
-            } => {
-                let pole = pole.map(|node| world[node].translation.vector);
-                two_bone::solve(&mut task, pole, softness, bend)
-            }
-            Solver::DampedLeastSquares {
-                iterations,
-                tolerance,
-            } => damped::solve(&mut task, iterations, tolerance),
-            Solver::Fabrik {
-                iterations,
-                tolerance,
-            } => fabrik::solve(&mut task, iterations, tolerance),
-            Solver::Finger {
-                coupling,
-                rest,
-                collapse,
-                give,
-            } => {
-                let flexion = finger::Flexion {
-                    coupling,
-                    rest,
-                    collapse,
-                    give,
-                };
-                let reach = finger::solve(&mut task, flexion);
-                outcome.reach_margin = reach.farthest - (target - root).norm();
-                reach.iterations
-            }
-            Solver::Orient | Solver::Twist { .. } => {
-                let rotation = &world[anchor.target].rotation;
-                orient::solve(&mut task.scratch.links[0], anchor.solver, rotation);
-                0
-            }
-        };
+    if active {
         if anchor.hold < 1.0 {
             let joints = chain.joints.iter();
             for (link, &joint) in scratch.links.iter_mut().zip(joints) {

@@ -1,107 +1,120 @@
-//! Where a finger's pad is, by how far the finger is flexed.
+//! Where a digit's pad is, by how far its two hinges are flexed.
 use super::link::Link;
 use crate::{Rotation, Vec3, channel};
 
-/// The pad's place in the frame of the finger's base joint, as the middle joint turns by
-/// q and the last by c·q. By Rodrigues' formula it is made of five fixed vectors and the
-/// sines and cosines of the two angles, whatever the rest pose of the three joints.
-pub(super) struct Pad {
-    middle: Vec3,
-    /// Axis of the middle joint.
-    axis: Vec3,
-    /// From the middle joint to the pad at q = 0: `still + cos d · level + sin d · lifted`.
-    still: Vec3,
-    level: Vec3,
-    lifted: Vec3,
-    coupling: f64,
-    last: (f64, f64),
+/// The pad's place in the frame of the digit's base joint, as the middle joint turns by m and
+/// the last by l. By Rodrigues' formula, applied twice, it is a sum of nine fixed vectors,
+/// whatever the rest pose of the three joints: `parts[i][j]` goes with the i-th of
+/// 1, cos m, sin m and the j-th of 1, cos l, sin l.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Pad {
+    parts: [[Vec3; 3]; 3],
+    /// Squared distance from the base: the same sum with numbers.
+    squares: [[f64; 3]; 3],
+    /// No second derivative of half the squared distance, as a matrix, is longer than this.
+    bend: f64,
 }
 
-/// The pad at one flexion, and how it moves per radian of q.
-#[derive(Clone, Copy)]
+/// The pad at one pair of turns, and how it moves per radian of each.
+#[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Place {
     pub(super) at: Vec3,
-    pub(super) slope: Vec3,
-}
-
-impl Place {
-    /// Half the derivative of the squared distance from the base.
-    pub(super) fn outward(&self) -> f64 {
-        self.at.dot(&self.slope)
-    }
+    pub(super) slopes: [Vec3; 2],
 }
 
 impl Pad {
     /// `seen` expresses vectors of the base joint's turned frame as the base solve wants them.
-    pub(super) fn new(
-        middle: &Link,
-        last: &Link,
-        tip: Vec3,
-        coupling: f64,
-        seen: impl Fn(Vec3) -> Vec3,
-    ) -> Self {
+    pub(super) fn new(middle: &Link, last: &Link, tip: Vec3, seen: impl Fn(Vec3) -> Vec3) -> Self {
         let (axis, fixed) = hinge(middle);
         let (last_axis, last_fixed) = hinge(last);
         let arm = last_fixed * tip;
         let along = last_axis * last_axis.dot(&arm);
-        let seen_fixed = |v: Vec3| seen(fixed * v);
+        let (axis, seen_fixed) = (seen(axis), |v: Vec3| seen(fixed * v));
+        let base = seen(middle.offset.translation.vector);
+        // From the middle joint to the pad at m = 0: still + cos l · level + sin l · lifted.
+        let [still, level, lifted] = [
+            seen_fixed(last.offset.translation.vector + along),
+            seen_fixed(arm - along),
+            seen_fixed(last_axis.cross(&arm)),
+        ];
+        let arms = [still, level, lifted];
+        let mut parts = arms.map(|arm| axis * axis.dot(&arm));
+        let turned = arms.map(|arm| arm - axis * axis.dot(&arm));
+        let across = arms.map(|arm| axis.cross(&arm));
+        let mut squares = [parts, turned, across].map(|row| row.map(|part| 2.0 * base.dot(&part)));
+        squares[0][0] += base.norm_squared() + still.norm_squared() + level.norm_squared();
+        squares[0][1] += 2.0 * still.dot(&level);
+        squares[0][2] += 2.0 * still.dot(&lifted);
+        parts[0] += base;
+        let (base, still, level) = (base.norm(), still.norm(), level.norm());
+        let (by_middle, mixed, by_last) =
+            (base * (still + level), base * level, (base + still) * level);
         Self {
-            middle: seen(middle.offset.translation.vector),
-            axis: seen(axis),
-            still: seen_fixed(last.offset.translation.vector + along),
-            level: seen_fixed(arm - along),
-            lifted: seen_fixed(last_axis.cross(&arm)),
-            coupling,
-            last: last.hinge().map_or((0.0, 0.0), |axis| last.limits[axis]),
+            parts: [parts, turned, across],
+            squares,
+            bend: libm::sqrt(by_middle * by_middle + 2.0 * mixed * mixed + by_last * by_last),
         }
     }
 
-    /// The last joint's angle at flexion q: c·q, stopped at its limits; at a limit when it is
-    /// so but for rounding, for the end of [`Self::range`] is a quotient.
-    pub(super) fn last(&self, q: f64) -> f64 {
-        let (angle, (low, high)) = (self.coupling * q, self.last);
-        let meets = |limit: f64| libm::fabs(angle - limit) <= 1e-15 * libm::fabs(limit);
-        if angle <= low || meets(low) {
-            low
-        } else if angle >= high || meets(high) {
-            high
-        } else {
-            angle
-        }
+    pub(super) fn bend(&self) -> f64 {
+        self.bend
     }
 
-    /// The part of `range` in which the last joint keeps its limits. If none does, the last
-    /// joint stands at its limit over all of it.
-    pub(super) fn range(&self, (min, max): (f64, f64)) -> (f64, f64) {
-        let (low, high) = self.last;
-        let (a, b) = if self.coupling > 0.0 {
-            (low / self.coupling, high / self.coupling)
-        } else if self.coupling < 0.0 {
-            (high / self.coupling, low / self.coupling)
-        } else {
-            return (min, max);
-        };
-        let (low, high) = (if a > min { a } else { min }, if b < max { b } else { max });
-        if low <= high { (low, high) } else { (min, max) }
+    /// The turns of the other joint at which the squared distance is `wanted`, the middle one
+    /// (0) or the last (1) turned to `at`: the one a wave, the other where it has that height.
+    pub(super) fn crossings(&self, which: usize, at: f64, wanted: f64) -> [f64; 2] {
+        let (s, c) = libm::sincos(at);
+        let rows = self.squares;
+        let [level, cosine, sine] = [0, 1, 2].map(|i| {
+            let part = |j: usize| if which == 0 { rows[j][i] } else { rows[i][j] };
+            part(0) + part(1) * c + part(2) * s
+        });
+        let (height, size) = (wanted - level, libm::sqrt(cosine * cosine + sine * sine));
+        // Not numbers where the wave is not so high.
+        let by = libm::atan2(libm::sqrt((size - height) * (size + height)), height);
+        let top = libm::atan2(sine, cosine);
+        [top + by, top - by]
     }
 
-    pub(super) fn at(&self, q: f64) -> Place {
-        let last = self.last(q);
-        let (s, c) = libm::sincos(last);
-        let (sine, cosine) = libm::sincos(q);
-        let turn = |v: Vec3| {
-            let along = self.axis * self.axis.dot(&v);
-            along + (v - along) * cosine + self.axis.cross(&v) * sine
-        };
-        let arm = turn(self.still + self.level * c + self.lifted * s);
-        let bend = turn(self.lifted * c - self.level * s);
-        // Stopped past its limit only where the coupling allows no flexion at all.
-        let moving = libm::fabs(last - self.coupling * q) <= 1e-12;
-        let rate = if moving { self.coupling } else { 0.0 };
+    /// The pad at the turns with these sines and cosines.
+    #[inline]
+    pub(super) fn place(&self, (sm, cm): (f64, f64), (sl, cl): (f64, f64)) -> Place {
+        let [still, level, across] = self.parts;
+        let rows = [still, level, across];
+        let [b0, b1, b2] = rows.map(|[one, cos, sin]| one + cos * cl + sin * sl);
+        let [d0, d1, d2] = rows.map(|[_, cos, sin]| sin * cl - cos * sl);
         Place {
-            at: self.middle + arm,
-            slope: self.axis.cross(&arm) + bend * rate,
+            at: b0 + b1 * cm + b2 * sm,
+            slopes: [b2 * cm - b1 * sm, d0 + d1 * cm + d2 * sm],
         }
+    }
+
+    /// How the slopes change: middle by middle, middle by last, last by last.
+    pub(super) fn curves(&self, (sm, cm): (f64, f64), (sl, cl): (f64, f64)) -> [Vec3; 3] {
+        let rows = self.parts;
+        let [_, b1, b2] = rows.map(|[one, cos, sin]| one + cos * cl + sin * sl);
+        let [_, d1, d2] = rows.map(|[_, cos, sin]| sin * cl - cos * sl);
+        let [c0, c1, c2] = rows.map(|[_, cos, sin]| cos * cl + sin * sl);
+        [
+            -(b1 * cm + b2 * sm),
+            d2 * cm - d1 * sm,
+            -(c0 + c1 * cm + c2 * sm),
+        ]
+    }
+
+    /// The squared distance from the base, and its first and second derivative as m turns by 1
+    /// and l by `rate`.
+    #[inline]
+    pub(super) fn square(&self, (sm, cm): (f64, f64), (sl, cl): (f64, f64), rate: f64) -> [f64; 3] {
+        let rows = self.squares;
+        let [b0, b1, b2] = rows.map(|[one, cos, sin]| one + cos * cl + sin * sl);
+        let [d0, d1, d2] = rows.map(|[_, cos, sin]| rate * (sin * cl - cos * sl));
+        let [c0, c1, c2] = rows.map(|[_, cos, sin]| -rate * rate * (cos * cl + sin * sl));
+        [
+            b0 + b1 * cm + b2 * sm,
+            d0 + (d1 + b2) * cm + (d2 - b1) * sm,
+            c0 + (c1 + 2.0 * d2 - b1) * cm + (c2 - 2.0 * d1 - b2) * sm,
+        ]
     }
 }
 

@@ -1,7 +1,7 @@
 //! A joint with two square axes that points something at a target.
 use super::link::{self, Link};
-use crate::{Vec3, channel};
-use core::f64::consts::{PI, TAU};
+use crate::{Rotation, Vec3, channel};
+use core::f64::consts::{FRAC_PI_2, PI, TAU};
 
 /// Below this part of its distance a target counts as on an axis: the turn about that axis
 /// is then kept.
@@ -9,17 +9,31 @@ const ON_AXIS: f64 = 1e-15;
 
 /// Two axes through one place, the outer one carrying the inner one. Vectors are in
 /// coordinates along the outer axis, the inner axis and their cross product.
+#[derive(Clone, Debug)]
 pub(crate) struct Saddle {
     axes: [usize; 3],
     hand: f64,
-    link: Link,
-    limits: [(f64, f64); 2],
+    /// The joint's place, and the way back from its rest frame, seen from its parent.
+    at: Vec3,
+    undo: Rotation,
     /// The channel pose: which of two ways is kept.
-    kept: [f64; 2],
-    target: Vec3,
-    distance: f64,
+    kept: [f64; 3],
+    limits: [(f64, f64); 2],
+    /// Sines and cosines of the limits; of 0 where there is none.
+    edges: [[(f64, f64); 2]; 2],
+    /// Of the outer turn kept.
+    outward: (f64, f64),
+    /// The outer turn has less than a quarter turn's room.
+    narrow: bool,
+}
+
+/// A saddle and where its target is.
+pub(super) struct Sight<'a> {
+    pub(super) saddle: &'a Saddle,
+    pub(super) target: Vec3,
+    pub(super) distance: f64,
     /// How far the target is from the outer axis.
-    off: f64,
+    pub(super) off: f64,
 }
 
 /// Angles of the two axes, and what they leave between pad and target.
@@ -30,33 +44,29 @@ pub(super) struct Aim {
 }
 
 impl Saddle {
-    pub(super) fn new(link: &Link, target: Vec3) -> Self {
+    /// Of a link whose offset is from its parent.
+    pub(super) fn new(link: &Link) -> Self {
         let [first, second, third] = link.order.axes();
-        let axes = if link.is_free(first) {
-            [first, second, third]
+        let (axes, before) = if link.is_free(first) {
+            ([first, second, third], Rotation::identity())
         } else {
-            [second, third, first]
+            let turned = channel::turned(Rotation::identity(), first, link.angles[first]);
+            ([second, third, first], turned)
         };
         let [outer, inner, _] = axes;
-        let mut saddle = Self {
+        let limits = [link.limits[outer], link.limits[inner]];
+        let edge = |angle: f64| libm::sincos(if angle.is_finite() { angle } else { 0.0 });
+        Self {
             axes,
             hand: if (outer + 1) % 3 == inner { 1.0 } else { -1.0 },
-            link: *link,
-            limits: [link.limits[outer], link.limits[inner]],
-            kept: [link.angles[outer], link.angles[inner]],
-            target: Vec3::zeros(),
-            distance: 0.0,
-            off: 0.0,
-        };
-        let mut local = link.frame.rotation.inverse() * (target - link.origin());
-        if !link.is_free(first) {
-            local = link.order.compose(saddle.alone(first)).inverse() * local;
+            at: link.offset.translation.vector,
+            undo: (link.offset.rotation * before).inverse(),
+            kept: link.angles,
+            limits,
+            edges: limits.map(|(min, max)| [edge(min), edge(max)]),
+            outward: libm::sincos(link.angles[outer]),
+            narrow: limits[0].1 - limits[0].0 < FRAC_PI_2,
         }
-        let t = saddle.along(local);
-        saddle.target = t;
-        saddle.distance = t.norm();
-        saddle.off = libm::hypot(t.y, t.z);
-        saddle
     }
 
     /// Whether the link is a joint of two axes next to each other in its order.
@@ -65,19 +75,25 @@ impl Saddle {
         middle && outer != inner
     }
 
+    /// A target, seen from the joint's parent, as the saddle sees it.
+    pub(super) fn sight(&self, target: Vec3) -> Sight<'_> {
+        let target = self.along(self.undo * (target - self.at));
+        let off = target.y * target.y + target.z * target.z;
+        Sight {
+            saddle: self,
+            target,
+            distance: libm::sqrt(target.x * target.x + off),
+            off: libm::sqrt(off),
+        }
+    }
+
     /// A vector of the joint's turned frame as the saddle sees it, its two axes unturned.
-    pub(super) fn seen(&self, v: Vec3) -> Vec3 {
-        let inmost = self.link.order.axes()[2];
-        if self.link.is_free(inmost) {
+    pub(super) fn seen(&self, link: &Link, v: Vec3) -> Vec3 {
+        let inmost = link.order.axes()[2];
+        if link.is_free(inmost) {
             return self.along(v);
         }
-        self.along(
-            channel::turned(
-                crate::Rotation::identity(),
-                inmost,
-                self.link.angles[inmost],
-            ) * v,
-        )
+        self.along(channel::turned(Rotation::identity(), inmost, link.angles[inmost]) * v)
     }
 
     fn along(&self, v: Vec3) -> Vec3 {
@@ -85,39 +101,71 @@ impl Saddle {
         Vec3::new(v[outer], v[inner], self.hand * v[third])
     }
 
-    /// The link's angles about one axis only.
-    fn alone(&self, axis: usize) -> [f64; 3] {
-        let mut angles = [0.0; 3];
-        angles[axis] = self.link.angles[axis];
-        angles
+    pub(super) fn limits(&self) -> [(f64, f64); 2] {
+        self.limits
     }
 
-    pub(super) fn distance(&self) -> f64 {
-        self.distance
+    /// Sine and cosine of each finite limit of the outer (0) or the inner (1) turn, with its
+    /// place among the two.
+    pub(super) fn edges(&self, which: usize) -> impl Iterator<Item = (usize, (f64, f64))> {
+        let (min, max) = self.limits[which];
+        let finite = [min.is_finite(), max.is_finite()];
+        let edges = self.edges[which].into_iter().enumerate();
+        edges.filter(move |&(end, _)| finite[end])
+    }
+
+    pub(super) fn limit(&self, which: usize, end: usize) -> f64 {
+        let (min, max) = self.limits[which];
+        [min, max][end]
+    }
+
+    fn kept(&self, which: usize) -> f64 {
+        self.kept[self.axes[which]]
     }
 
     /// The link's angles with those of the two axes put in.
     pub(super) fn angles(&self, [outer, inner]: [f64; 2]) -> [f64; 3] {
-        let mut angles = self.link.angles;
+        let mut angles = self.kept;
         (angles[self.axes[0]], angles[self.axes[1]]) = (outer, inner);
         angles
     }
 
-    /// Turns `v` by both axes.
-    pub(super) fn turn(&self, [outer, inner]: [f64; 2], v: Vec3) -> Vec3 {
-        let (s, c) = libm::sincos(inner);
-        let (x, y, z) = (v.x * c + v.z * s, v.y, v.z * c - v.x * s);
-        let (s, c) = libm::sincos(outer);
-        Vec3::new(x, y * c - z * s, y * s + z * c)
+    /// The angle within its limits, of equal ones the nearest to the channel's.
+    fn within(&self, which: usize, angle: f64) -> (f64, f64) {
+        let kept = self.kept(which);
+        let by = angle - kept;
+        let by = if libm::fabs(by) > PI {
+            libm::remainder(by, TAU)
+        } else {
+            by
+        };
+        link::nearest(kept + by, self.limits[which])
     }
+}
 
+/// Turns `v` by both axes.
+pub(super) fn turn([outer, inner]: [f64; 2], v: Vec3) -> Vec3 {
+    tipped(libm::sincos(outer), swung(libm::sincos(inner), v))
+}
+
+/// Turned about the outer axis by the angle of this sine and cosine.
+pub(super) fn tipped((s, c): (f64, f64), v: Vec3) -> Vec3 {
+    Vec3::new(v.x, v.y * c - v.z * s, v.y * s + v.z * c)
+}
+
+/// Turned about the inner axis by the angle of this sine and cosine.
+pub(super) fn swung((s, c): (f64, f64), v: Vec3) -> Vec3 {
+    Vec3::new(v.x * c + v.z * s, v.y, v.z * c - v.x * s)
+}
+
+impl Sight<'_> {
     /// Angles within the limits that point `pad` exactly at the target, if any do; of two
     /// ways the one nearer the channel pose.
     ///
     /// With both directions seen between the two turns, the part along the outer axis is the
     /// target's and the part along the inner axis is the pad's; the third follows up to its
     /// sign (subproblem 2 of Paden and Kahan, for square axes; from memory).
-    pub(super) fn point(&self, pad: &Vec3) -> Option<Aim> {
+    pub(super) fn point(&self, pad: &Vec3) -> Option<[f64; 2]> {
         let (x, y) = (self.target.x / self.distance, pad.y / pad.norm());
         // 1 − x² by the target's distance from the outer axis, which keeps its digits there.
         let off = self.off / self.distance;
@@ -131,35 +179,47 @@ impl Saddle {
         } else {
             0.0
         };
-        let ways = [z, -z].map(|z| self.way(pad, x, y, z));
-        let [first, second] = ways.map(|way| {
-            let off: f64 = way
-                .iter()
-                .zip(self.kept)
-                .map(|(angle, kept)| (angle.0 - kept) * (angle.0 - kept))
-                .sum();
-            (way[0].1 == 0.0 && way[1].1 == 0.0).then_some((off, [way[0].0, way[1].0]))
-        });
-        let angles = match (first, second) {
-            (Some(first), Some(second)) if second.0 < first.0 => second.1,
-            (Some(way), _) | (None, Some(way)) => way.1,
-            (None, None) => return None,
+        // The outer turns of the two ways are at least a quarter turn apart where z is the
+        // larger part: where there is no room for both, the likelier is tried first.
+        let (s, c) = self.saddle.outward;
+        let z = if self.target.z * c < self.target.y * s {
+            -z
+        } else {
+            z
         };
-        Some(self.aim(pad, angles))
+        let first = self.way(pad, x, y, z);
+        if first.is_some() && self.saddle.narrow && libm::fabs(y) < libm::fabs(z) {
+            return first;
+        }
+        let second = self.way(pad, x, y, -z);
+        let far = |way: [f64; 2]| {
+            let by = [0, 1].map(|which| way[which] - self.saddle.kept(which));
+            by[0] * by[0] + by[1] * by[1]
+        };
+        match (first, second) {
+            // Of ways alike the one with z above 0, whichever was tried first.
+            (Some(one), Some(other)) => {
+                let (one, other) = if z < 0.0 { (other, one) } else { (one, other) };
+                Some(if far(other) < far(one) { other } else { one })
+            }
+            (way, None) | (None, way) => way,
+        }
     }
 
-    /// Angles, with how far outside its limits each had been.
-    fn way(&self, pad: &Vec3, x: f64, y: f64, z: f64) -> [(f64, f64); 2] {
-        [
-            self.within(0, self.outer(y, z)),
-            self.within(1, self.inner(pad, x, z)),
-        ]
+    /// One way, if it is within the limits.
+    fn way(&self, pad: &Vec3, x: f64, y: f64, z: f64) -> Option<[f64; 2]> {
+        let (outer, past) = self.saddle.within(0, self.outer(y, z));
+        if past != 0.0 {
+            return None;
+        }
+        let (inner, past) = self.saddle.within(1, self.inner(pad, x, z));
+        (past == 0.0).then_some([outer, inner])
     }
 
     /// The outer angle that brings the target beside (y, z), as far as that can be said.
     fn outer(&self, y: f64, z: f64) -> f64 {
         if self.off <= ON_AXIS * self.distance || (y == 0.0 && z == 0.0) {
-            self.kept[0]
+            self.saddle.kept(0)
         } else {
             between(y, z, self.target.y, self.target.z)
         }
@@ -168,28 +228,48 @@ impl Saddle {
     /// The inner angle that brings the pad beside (x, z), as far as that can be said.
     fn inner(&self, pad: &Vec3, x: f64, z: f64) -> f64 {
         if (pad.x == 0.0 && pad.z == 0.0) || (x == 0.0 && z == 0.0) {
-            self.kept[1]
+            self.saddle.kept(1)
         } else {
             between(x, z, pad.x, pad.z)
         }
     }
 
-    /// The angle within its limits, of equal ones the nearest to the channel's.
-    fn within(&self, which: usize, angle: f64) -> (f64, f64) {
-        let by = angle - self.kept[which];
-        let by = if libm::fabs(by) > PI {
-            libm::remainder(by, TAU)
-        } else {
-            by
-        };
-        link::nearest(self.kept[which] + by, self.limits[which])
-    }
-
-    fn aim(&self, pad: &Vec3, angles: [f64; 2]) -> Aim {
+    pub(super) fn aim(&self, pad: &Vec3, angles: [f64; 2]) -> Aim {
         Aim {
             angles,
-            error: self.turn(angles, *pad) - self.target,
+            error: turn(angles, *pad) - self.target,
         }
+    }
+
+    /// With the outer turn at a limit, the inner one that brings `pad` nearest.
+    pub(super) fn swing(&self, pad: &Vec3, end: usize) -> Aim {
+        let outer = self.saddle.limit(0, end);
+        let [s, c] = [self.saddle.edges[0][end].0, self.saddle.edges[0][end].1];
+        // The target with the outer turn taken back.
+        let aside = self.target.z * c - self.target.y * s;
+        let inner = self.inner(pad, self.target.x, aside);
+        self.aim(pad, [outer, self.saddle.within(1, inner).0])
+    }
+
+    /// With the inner turn at a limit, the outer one that brings `pad` nearest.
+    pub(super) fn tip(&self, pad: &Vec3, end: usize) -> Aim {
+        let inner = self.saddle.limit(1, end);
+        let pad_turned = swung(self.saddle.edges[1][end], *pad);
+        let outer = self.outer(pad_turned.y, pad_turned.z);
+        self.aim(pad, [self.saddle.within(0, outer).0, inner])
+    }
+
+    /// The best aim in the plane of the two axes, brought within the limits.
+    pub(super) fn facing(&self, pad: &Vec3) -> Aim {
+        let outer = self.outer(pad.y, 0.0);
+        let inner = self.inner(pad, self.target.x, 0.0);
+        self.aim(
+            pad,
+            [
+                self.saddle.within(0, outer).0,
+                self.saddle.within(1, inner).0,
+            ],
+        )
     }
 
     /// Angles within the limits that bring `pad` nearest to the target. The squared distance
@@ -197,41 +277,18 @@ impl Saddle {
     /// aim or, if the pad cannot be turned that far, as far as it goes in the plane of the two
     /// axes; on an edge the angle facing the target, stopped at its own limits.
     pub(super) fn nearest(&self, pad: &Vec3) -> Aim {
-        if let Some(aim) = self.point(pad) {
-            return aim;
+        if let Some(angles) = self.point(pad) {
+            return self.aim(pad, angles);
         }
         let mut best = self.facing(pad);
-        let mut least = best.error.norm_squared();
-        let mut offer = |aim: Aim| {
-            let cost = aim.error.norm_squared();
-            if cost < least {
-                (best, least) = (aim, cost);
-            }
-        };
-        for outer in [self.limits[0].0, self.limits[0].1] {
-            if outer.is_finite() {
-                // The target with the outer turn taken back.
-                let (s, c) = libm::sincos(outer);
-                let aside = self.target.z * c - self.target.y * s;
-                let inner = self.inner(pad, self.target.x, aside);
-                offer(self.aim(pad, [outer, self.within(1, inner).0]));
-            }
-        }
-        for inner in [self.limits[1].0, self.limits[1].1] {
-            if inner.is_finite() {
-                let (s, c) = libm::sincos(inner);
-                let outer = self.outer(pad.y, pad.z * c - pad.x * s);
-                offer(self.aim(pad, [self.within(0, outer).0, inner]));
+        let swings = self.saddle.edges(0).map(|(end, _)| self.swing(pad, end));
+        let tips = self.saddle.edges(1).map(|(end, _)| self.tip(pad, end));
+        for aim in swings.chain(tips) {
+            if aim.error.norm_squared() < best.error.norm_squared() {
+                best = aim;
             }
         }
         best
-    }
-
-    /// The best aim in the plane of the two axes, brought within the limits.
-    fn facing(&self, pad: &Vec3) -> Aim {
-        let outer = self.outer(pad.y, 0.0);
-        let inner = self.inner(pad, self.target.x, 0.0);
-        self.aim(pad, [self.within(0, outer).0, self.within(1, inner).0])
     }
 }
 

@@ -1,0 +1,143 @@
+//! What a digit's solve needs and its target does not change, kept from one solve to the next.
+use super::finger::Finger;
+use super::link::Link;
+use super::pad::Pad;
+use super::saddle::Saddle;
+use super::thumb::Thumb;
+use crate::plan::Chain;
+use crate::{Anchor, Node, Solver, Transform, Vec3};
+use alloc::vec;
+use alloc::vec::Vec;
+
+/// A finger's or thumb's three joints, and what follows from its structure, its own channels
+/// and its collapse alone. Made anew when those are other ones, to the bit: a solve cannot
+/// tell what was solved before.
+#[derive(Clone, Debug)]
+pub(crate) struct Digit {
+    /// The channels of the path and the solver that the rest was made from.
+    channels: Vec<[f64; 6]>,
+    solver: Solver,
+    made: bool,
+    /// The joints, the base's offset from the base's parent.
+    links: [Link; 3],
+    tip: Vec3,
+    saddle: Saddle,
+    pad: Pad,
+    kind: Kind,
+}
+
+#[derive(Clone, Debug)]
+enum Kind {
+    Finger(Finger),
+    Thumb(Thumb),
+}
+
+/// Angles found, and what was found on the way.
+pub(super) struct Solved {
+    /// Of the base's outer and inner turn, the middle's and the last's.
+    pub(super) angles: [f64; 4],
+    /// The farthest the pad can be from the base within its limits, mm.
+    pub(super) farthest: f64,
+    /// From the base to the target, mm.
+    pub(super) distance: f64,
+    pub(super) iterations: u32,
+}
+
+impl Digit {
+    /// Room for an anchor's digit, if it holds one.
+    pub(crate) fn room(anchor: &Anchor, chain: &Chain, nodes: &[Node]) -> Option<Self> {
+        let kind = match anchor.solver {
+            Solver::Finger { .. } => Kind::Finger(Finger::default()),
+            Solver::Thumb { .. } => Kind::Thumb(Thumb::default()),
+            _ => return None,
+        };
+        let link = Link::new(&nodes[anchor.base], &[0.0; 6], Transform::identity());
+        Some(Self {
+            channels: vec![[0.0; 6]; chain.path.len()],
+            solver: anchor.solver,
+            made: false,
+            links: [link; 3],
+            tip: Vec3::zeros(),
+            saddle: Saddle::new(&link),
+            pad: Pad::default(),
+            kind,
+        })
+    }
+
+    /// Brings what is kept up to date. `links` sets the chain's joints in their channel pose, the
+    /// base's offset from its parent, and gives the end's place in the last.
+    pub(super) fn update(
+        &mut self,
+        chain: &Chain,
+        channels: &[[f64; 6]],
+        solver: Solver,
+        links: impl FnOnce(&mut [Link; 3]) -> Vec3,
+    ) {
+        let now = chain.path.iter().map(|&node| &channels[node]);
+        if self.made && self.solver == solver && self.channels.iter().eq(now.clone()) {
+            return;
+        }
+        self.channels
+            .iter_mut()
+            .zip(now)
+            .for_each(|(kept, now)| *kept = *now);
+        (self.solver, self.made) = (solver, true);
+        self.tip = links(&mut self.links);
+        let [base, middle, last] = &mut self.links;
+        self.saddle = Saddle::new(base);
+        if let Solver::Finger { collapse, give, .. } = solver
+            && collapse > 0.0
+            && let Some(axis) = last.hinge()
+        {
+            last.limits[axis].0 -= give;
+        }
+        self.pad = Pad::new(middle, last, self.tip, |v| self.saddle.seen(base, v));
+        let limits = [&*middle, &*last].map(|link| {
+            let Some(axis) = link.hinge() else {
+                unreachable!("the plan admits digits whose further joints are hinges only");
+            };
+            link.limits[axis]
+        });
+        match (&mut self.kind, solver) {
+            (
+                Kind::Finger(finger),
+                Solver::Finger {
+                    coupling,
+                    rest,
+                    collapse,
+                    ..
+                },
+            ) => {
+                finger.make(&self.pad, limits, coupling - collapse, rest);
+            }
+            (Kind::Thumb(thumb), Solver::Thumb { rest }) => {
+                thumb.make(&self.pad, &self.saddle, limits, rest);
+            }
+            _ => unreachable!("an anchor's solver does not become another kind"),
+        }
+    }
+
+    /// Angles for a target seen from the base's parent.
+    pub(super) fn solve(&self, target: Vec3) -> Solved {
+        let sight = self.saddle.sight(target);
+        match &self.kind {
+            Kind::Finger(finger) => finger.solve(&self.pad, &sight),
+            Kind::Thumb(thumb) => thumb.solve(&self.pad, &sight),
+        }
+    }
+
+    /// The joints turned by these angles; their frames are not brought up to date.
+    pub(super) fn turned(&self, [outer, inner, middle, last]: [f64; 4]) -> [Link; 3] {
+        let mut links = self.links;
+        links[0].angles = self.saddle.angles([outer, inner]);
+        for (link, angle) in links[1..].iter_mut().zip([middle, last]) {
+            if let Some(axis) = link.hinge() {
+                link.angles[axis] = angle;
+            }
+        }
+        for link in &mut links {
+            link.turn = link.order.compose(link.angles);
+        }
+        links
+    }
+}
