@@ -15,6 +15,7 @@ pub mod hand;
 pub mod history;
 pub mod index;
 pub mod posed;
+mod press;
 pub mod pull;
 pub mod report;
 pub mod role;

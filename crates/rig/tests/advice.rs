@@ -94,7 +94,7 @@ fn the_fitted_axis_is_told_with_its_residuals() {
         fitted(&chain, &posed)
             .unwrap_err()
             .to_string()
-            .contains("no press")
+            .contains("plant a hand")
     );
 }
 

@@ -1,5 +1,5 @@
 //! The axis through the knuckles, and the one that lift turns about.
-use super::{Press, fault, knuckles, press_dials};
+use super::{Press, fault, knuckles, planted};
 use crate::hand::press::Axis;
 use crate::{Document, Fault, NodeId, Posed, Vec3};
 
@@ -66,12 +66,7 @@ impl Fitted {
 /// When there is no press, or fewer than two knuckles, or they lie in no row.
 pub fn fitted(document: &Document, posed: &Posed) -> Result<Fitted, Fault> {
     let press = Press::of(document)?;
-    let mut planted = posed.clone();
-    let neutral: Vec<_> = press_dials(document, press).collect();
-    for dial in neutral {
-        planted.set_dial(dial, document.dial(dial).map_or(0.0, |dial| dial.neutral));
-    }
-    planted.evaluate();
+    let planted = planted(document, posed);
     let carrier = press.knuckles.parent;
     let local = |node| {
         let at = planted.point(node);

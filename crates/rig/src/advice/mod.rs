@@ -11,18 +11,8 @@ pub use remedy::{Advice, Change, Remedy, advice};
 pub use search::{Placed, Search, greatest_axis};
 pub use sensitivity::{Direction, Sensitivity, by_dial, sensitivities};
 
-use crate::{Dial, DialId, Document, Fault, Node, NodeId, Solver};
-
-/// The parts of a press that advice is about, by the names a hand's recipe gives them.
-#[derive(Clone, Copy, Debug)]
-struct Press<'a> {
-    /// The knuckle pivot.
-    knuckles: &'a Node,
-    /// Turns it.
-    lift: &'a Dial,
-    /// What every pivot carries in the end.
-    target: &'a Node,
-}
+use crate::press::{Press, planted};
+use crate::{Document, Fault, NodeId, Solver};
 
 /// Pivots that can be misplaced.
 const PIVOTS: [&str; 6] = [
@@ -40,38 +30,6 @@ fn fault(what: &str, mend: &str) -> Fault {
         what: what.to_owned(),
         mend: mend.to_owned(),
     }
-}
-
-impl<'a> Press<'a> {
-    fn of(document: &'a Document) -> Result<Self, Fault> {
-        let found = (
-            document.node_named("knuckles"),
-            document.dial_named("lift"),
-            document.node_named("wrist target"),
-        );
-        match found {
-            (Some(knuckles), Some(lift), Some(target)) => Ok(Self {
-                knuckles,
-                lift,
-                target,
-            }),
-            _ => Err(fault(
-                "this document has no press: a pivot 'knuckles', a 'wrist target' and a dial 'lift'",
-                "plant a hand",
-            )),
-        }
-    }
-}
-
-/// The dials that move a press's pivots: at neutral the hand is as it was planted.
-fn press_dials(document: &Document, press: Press) -> impl Iterator<Item = DialId> {
-    let moves = move |dial: &&Dial| {
-        let nodes = dial.drives.iter().filter_map(|drive| drive.node());
-        nodes
-            .filter_map(|node| document.node(node))
-            .any(|node| node.surface.is_none() && document.is_below(press.target.id, node.id))
-    };
-    document.dials.iter().filter(moves).map(|dial| dial.id)
 }
 
 /// The knuckles of the fingers that are planted, in document order.

@@ -1,5 +1,5 @@
 //! One pose, measured: worst slip, and the limit that is hit.
-use crate::{AnchorId, Channel, Document, Kind, NodeId, Posed, Solver, Vec3};
+use crate::{AnchorId, Channel, Document, Kind, Node, NodeId, Posed, Solver, Vec3};
 
 /// What slips or passes a limit by less, mm or degrees, does so by rounding.
 const ROUNDING: f64 = 1e-9;
@@ -173,7 +173,8 @@ impl Meter {
                 by: -margin,
             });
         }
-        let rooms = hinges.iter().map(|hinge| hinge.room(posed, *anchor));
+        let collapse = posed.collapse(*anchor);
+        let rooms = hinges.iter().map(|hinge| hinge.room(posed, collapse));
         let least = rooms.reduce(|a, b| if b.margin < a.margin { b } else { a })?;
         Some(Limit {
             anchor: *anchor,
@@ -210,13 +211,9 @@ impl Watched {
 }
 
 impl Hinge {
-    fn room(&self, posed: &Posed, anchor: AnchorId) -> Room {
+    fn room(&self, posed: &Posed, collapse: f64) -> Room {
         let turn = posed.turns(self.node)[self.channel.index()];
-        let give = if posed.collapse(anchor) > 0.0 {
-            self.give
-        } else {
-            0.0
-        };
+        let give = if collapse > 0.0 { self.give } else { 0.0 };
         let (below, above) = (turn - (self.limits.0 - give), self.limits.1 - turn);
         Room {
             node: self.node,
@@ -228,48 +225,70 @@ impl Hinge {
     }
 }
 
-/// The room left in every turn of an anchored chain that has limits, base first.
+/// The room left in every turn with limits of the joints an anchor turns, base first.
 pub fn room(document: &Document, posed: &Posed, anchor: AnchorId) -> Vec<Room> {
-    let found = document.anchor(anchor);
-    let hinges = found.map_or(Vec::new(), |anchor| hinges(document, anchor));
-    hinges
-        .iter()
-        .map(|hinge| hinge.room(posed, anchor))
-        .collect()
+    let Some(found) = document.anchor(anchor) else {
+        return Vec::new();
+    };
+    let collapse = posed.collapse(anchor);
+    let hinges = hinges(document, found).into_iter();
+    hinges.map(|hinge| hinge.room(posed, collapse)).collect()
+}
+
+/// The room left in every turn of one joint that has limits.
+pub fn joint_room(document: &Document, posed: &Posed, joint: NodeId) -> Vec<Room> {
+    let turning = document.anchors.iter().find(|anchor| {
+        let mut hinges = hinges(document, anchor).into_iter();
+        hinges.any(|hinge| hinge.node == joint)
+    });
+    match turning {
+        // Load may have pushed its limit back.
+        Some(anchor) => {
+            let room = room(document, posed, anchor.id).into_iter();
+            room.filter(|room| room.node == joint).collect()
+        }
+        None => {
+            let hinges = document.node(joint).into_iter().flat_map(own_hinges);
+            hinges.map(|hinge| hinge.room(posed, 0.0)).collect()
+        }
+    }
 }
 
 /// The turns with limits of the joints an anchor turns, base first. Locked ones have no room to
 /// speak of.
 fn hinges(document: &Document, anchor: &crate::Anchor) -> Vec<Hinge> {
     let mut joints = Vec::new();
-    let mut at = (anchor.end != anchor.base).then_some(anchor.end);
-    while let Some(node) = at.and_then(|id| document.node(id)).and_then(|n| n.parent) {
-        joints.push(node);
-        at = (node != anchor.base).then_some(node);
-    }
+    let mut at = anchor.end;
+    // An anchor that only turns its base has it as its end.
     if anchor.end == anchor.base {
-        joints.push(anchor.base);
+        joints.push(at);
+    }
+    while at != anchor.base {
+        let Some(above) = document.node(at).and_then(|node| node.parent) else {
+            break;
+        };
+        joints.push(above);
+        at = above;
     }
     joints.reverse();
-    let mut hinges: Vec<_> = joints
-        .into_iter()
-        .filter_map(|id| document.node(id))
-        .filter(|node| node.kind == Kind::Joint)
-        .flat_map(|node| {
-            let turns = Channel::ALL.into_iter().filter(|c| c.is_turn());
-            turns.filter_map(|channel| {
-                let limits = node.limits[channel.index()]?;
-                (limits.0 < limits.1).then_some(Hinge {
-                    node: node.id,
-                    channel,
-                    limits,
-                    give: 0.0,
-                })
-            })
-        })
-        .collect();
+    let nodes = joints.into_iter().filter_map(|id| document.node(id));
+    let joints = nodes.filter(|node| node.kind == Kind::Joint);
+    let mut hinges: Vec<_> = joints.flat_map(own_hinges).collect();
     if let (Solver::Finger { give, .. }, Some(last)) = (anchor.solver, hinges.last_mut()) {
         last.give = give;
     }
     hinges
+}
+
+fn own_hinges(node: &Node) -> impl Iterator<Item = Hinge> {
+    let turns = Channel::ALL.into_iter().filter(|channel| channel.is_turn());
+    turns.filter_map(|channel| {
+        let limits = node.limits[channel.index()]?;
+        (limits.0 < limits.1).then_some(Hinge {
+            node: node.id,
+            channel,
+            limits,
+            give: 0.0,
+        })
+    })
 }

@@ -11,7 +11,7 @@ pub mod report;
 
 pub use greatest::{Greatest, Release, Stop, greatest, releases};
 pub(crate) use meter::Meter;
-pub use meter::{Cell, Limit, LimitKind, Room, room};
+pub use meter::{Cell, Limit, LimitKind, Room, joint_room, room};
 pub use progress::Progress;
 
 use crate::{AnchorId, Dial, DialId, Document, Fault, NodeId, Posed};

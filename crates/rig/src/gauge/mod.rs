@@ -1,9 +1,17 @@
 //! Gauges: live measurements. Nodes, anchors and dials are given by name, since lesson files hold gauges.
+mod contact;
+mod motion;
+mod support;
+
+pub use contact::{Contact, Roll, contact, contacts};
+pub use support::{Support, support};
+
 use crate::posed::DEGREES;
-use crate::{AnchorId, Dial, Document, Kind, Node, NodeId, Posed, Unit, Vec3};
+use crate::survey::{self, Room};
+use crate::{AnchorId, Dial, Document, Node, Posed, Unit, Vec3};
+use motion::{bend, rate, tilt};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use std::f64::consts::PI;
 
 /// What to measure.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -78,6 +86,65 @@ pub enum Gauge {
         /// World mm.
         at: [f64; 3],
     },
+    /// Turn of a planted node's frame across its surface's normal since it was planted, degrees:
+    /// how far a pad has rolled.
+    PadRoll {
+        /// A planted node.
+        node: String,
+    },
+    /// Turn of a planted node's frame about its surface's normal since it was planted, degrees,
+    /// anticlockwise seen from outside.
+    PadSpin {
+        /// A planted node.
+        node: String,
+    },
+    /// How far a planted node's contact has wandered by rolling, mm: its radius (half its width)
+    /// times the roll.
+    PadDrift {
+        /// A planted node.
+        node: String,
+    },
+    /// Depth of a node's flesh (half its width) in its surface, mm (0 when it is outside).
+    FleshDepth {
+        /// A node.
+        node: String,
+    },
+    /// Least distance of these nodes' flesh (half their widths) from the nearest surface, mm
+    /// (negative: into it).
+    Clearance {
+        /// Nodes.
+        nodes: Vec<String>,
+    },
+    /// A joint's turn about one of its axes, degrees: what its dials or its anchor make of it.
+    Turn {
+        /// A joint.
+        node: String,
+        /// 0, 1, 2 for x, y, z.
+        axis: usize,
+    },
+    /// Degrees left to the nearest limit of the joints an anchor turns (negative: past it).
+    LimitMargin {
+        /// An anchor.
+        anchor: String,
+    },
+    /// Degrees left to the nearest limit of a joint's own turns (negative: past it).
+    JointMargin {
+        /// A joint with limits.
+        node: String,
+    },
+    /// How steeply the line from one node up to another stands over the horizon, degrees.
+    Elevation {
+        /// A node.
+        from: String,
+        /// Another.
+        to: String,
+    },
+    /// mm by which the place under a node is inside the polygon that everything planted spans,
+    /// seen from above (negative: outside, so the load tips over its edge).
+    SupportMargin {
+        /// Where the load comes down: a wrist, an elbow.
+        node: String,
+    },
     /// A dial's value.
     Dial {
         /// A dial.
@@ -104,9 +171,6 @@ pub struct Reading {
     /// Digits shown after the point.
     pub decimals: u8,
 }
-
-/// Half the width of a rate's difference, in the dial's unit.
-const NUDGE: f64 = 1e-3;
 
 impl Gauge {
     /// Measures. `posed` must come from `document` and be evaluated; derivatives are taken on a copy.
@@ -167,6 +231,60 @@ impl Gauge {
             }
             Self::Distance { from, to } => Ok(mm((point(to)? - point(from)?).norm())),
             Self::OffMark { node, at } => Ok(mm((point(node)? - Vec3::from(*at)).norm())),
+            Self::PadRoll { node: name } => {
+                let roll = rolled(document, posed, name)?;
+                Ok(degrees(roll.across))
+            }
+            Self::PadSpin { node: name } => {
+                let roll = rolled(document, posed, name)?;
+                Ok(degrees(roll.about))
+            }
+            Self::PadDrift { node: name } => {
+                let roll = rolled(document, posed, name)?;
+                Ok(mm(roll.drift))
+            }
+            Self::FleshDepth { node: name } => {
+                let clear = clearance(document, posed, node(document, name)?)?;
+                Ok(mm(larger(0.0, 0.0 - clear)))
+            }
+            Self::Clearance { nodes } => {
+                let clear = nodes
+                    .iter()
+                    .map(|name| clearance(document, posed, node(document, name)?));
+                let least = clear
+                    .collect::<Result<Vec<_>, _>>()?
+                    .into_iter()
+                    .reduce(smaller);
+                least
+                    .map(mm)
+                    .ok_or_else(|| "no node is named to measure from".to_owned())
+            }
+            Self::Turn { node: name, axis } => {
+                let turns = posed.turns(node(document, name)?.id);
+                let turn = turns.get(*axis).copied();
+                turn.map(degrees)
+                    .ok_or_else(|| format!("there is no axis {axis}: 0, 1, 2 are x, y, z"))
+            }
+            Self::LimitMargin { anchor: name } => {
+                let room = survey::room(document, posed, anchor(document, name)?);
+                least(room).ok_or_else(|| format!("no joint of '{name}' has a limit"))
+            }
+            Self::JointMargin { node: name } => {
+                let room = survey::joint_room(document, posed, node(document, name)?.id);
+                least(room).ok_or_else(|| format!("'{name}' has no limit"))
+            }
+            Self::Elevation { from, to } => {
+                let up = point(to)? - point(from)?;
+                let level = libm::hypot(up.x, up.z);
+                Ok(degrees(libm::atan2(up.y, level) * DEGREES))
+            }
+            Self::SupportMargin { node: name } => {
+                let load = posed.point(node(document, name)?.id);
+                let support = support(document, posed, &load);
+                support
+                    .map(|support| mm(support.margin))
+                    .ok_or_else(|| "nothing is planted that could bear a load".to_owned())
+            }
             Self::Dial { dial: name } => {
                 let dial = dial(document, name)?;
                 Ok(match dial.unit {
@@ -210,6 +328,22 @@ impl Gauge {
             Self::Tilt { node, .. } => format!("tilt of the {node}"),
             Self::Distance { from, to } => format!("{from} to {to}"),
             Self::OffMark { node, .. } => format!("{node} off its mark"),
+            Self::PadRoll { node } => format!("roll of the {node}"),
+            Self::PadSpin { node } => format!("spin of the {node}"),
+            Self::PadDrift { node } => format!("drift of the {node}"),
+            Self::FleshDepth { node } => format!("depth of the {node}"),
+            Self::Clearance { nodes } => match &nodes[..] {
+                [node] => format!("clearance of the {node}"),
+                _ => "clearance".to_owned(),
+            },
+            Self::Turn { node, axis } => {
+                let axis = ["x", "y", "z"].get(*axis).unwrap_or(&"?");
+                format!("turn of the {node} about {axis}")
+            }
+            Self::LimitMargin { anchor } => format!("limit margin of the {anchor}"),
+            Self::JointMargin { node } => format!("limit margin of the {node}"),
+            Self::Elevation { from, to } => format!("elevation from {from} to {to}"),
+            Self::SupportMargin { node } => format!("support under the {node}"),
             Self::Dial { dial } => dial.clone(),
             Self::Rate { node, dial, .. } => format!("turn of the {node} by {dial}"),
         }
@@ -249,6 +383,27 @@ fn degrees(value: f64) -> Reading {
 
 fn larger(a: f64, b: f64) -> f64 {
     if b > a { b } else { a }
+}
+
+fn smaller(a: f64, b: f64) -> f64 {
+    if b < a { b } else { a }
+}
+
+fn least(room: Vec<Room>) -> Option<Reading> {
+    let margins = room.iter().map(|room| room.margin);
+    margins.reduce(smaller).map(degrees)
+}
+
+fn rolled(document: &Document, posed: &Posed, name: &str) -> Result<Roll, String> {
+    let found = contact(document, posed, node(document, name)?.id);
+    found
+        .map(|contact| contact.roll)
+        .ok_or_else(|| format!("'{name}' is not planted"))
+}
+
+fn clearance(document: &Document, posed: &Posed, node: &Node) -> Result<f64, String> {
+    contact::clearance(document, posed, node)
+        .ok_or_else(|| "this document has no surface to measure from".to_owned())
 }
 
 fn node<'a>(document: &'a Document, name: &str) -> Result<&'a Node, String> {
@@ -291,72 +446,4 @@ fn neutral(posed: &Posed) -> Posed {
     neutral.set_neutral();
     neutral.evaluate();
     neutral
-}
-
-/// Angle between the bone in and the bone out, degrees. Bones run between joints; mounts on the
-/// way are passed over.
-fn bend(document: &Document, posed: &Posed, node: &Node) -> Result<f64, String> {
-    let above = std::iter::successors(node.parent, |&p| document.node(p).and_then(|n| n.parent));
-    let into = above
-        .filter_map(|id| document.node(id))
-        .find(|n| n.kind == Kind::Joint);
-    let out = first_joint_below(document, node.id);
-    let (Some(into), Some(out)) = (into, out) else {
-        return Err(format!(
-            "'{}' has no bone on both sides to measure a bend between",
-            node.name
-        ));
-    };
-    let here = posed.point(node.id);
-    let (bone_in, bone_out) = (here - posed.point(into.id), posed.point(out) - here);
-    // By arctangent: an arccosine loses half the digits near a straight chain.
-    let turn = libm::atan2(bone_in.cross(&bone_out).norm(), bone_in.dot(&bone_out));
-    Ok(turn * DEGREES)
-}
-
-fn first_joint_below(document: &Document, id: NodeId) -> Option<NodeId> {
-    let mut below: Vec<_> = document.children(Some(id)).collect();
-    below.reverse();
-    while let Some(node) = below.pop() {
-        if node.kind == Kind::Joint {
-            return Some(node.id);
-        }
-        let nearer = below.len();
-        below.extend(document.children(Some(node.id)));
-        below[nearer..].reverse();
-    }
-    None
-}
-
-/// The twist about a world axis of the turn from one pose to another, degrees in (−180, 180]:
-/// the swing-twist split, whose twist keeps the quaternion's part along the axis.
-fn tilt(from: &Posed, to: &Posed, node: NodeId, axis: usize) -> f64 {
-    let turn = to.world(node).rotation * from.world(node).rotation.inverse();
-    let sign = if axis < 3 { 1.0 } else { -1.0 };
-    let half = libm::atan2(sign * turn.coords[axis % 3], turn.coords.w);
-    let twist = 2.0 * half;
-    let wrapped = if twist > PI {
-        twist - 2.0 * PI
-    } else if twist <= -PI {
-        twist + 2.0 * PI
-    } else {
-        twist
-    };
-    wrapped * DEGREES
-}
-
-fn rate(posed: &Posed, node: NodeId, axis: usize, dial: &Dial) -> f64 {
-    let nudged = |by: f64| {
-        let mut nudged = posed.clone();
-        nudged.set_dial(dial.id, posed.dial(dial.id) + by);
-        nudged.evaluate();
-        nudged
-    };
-    let (low, high) = (nudged(-NUDGE), nudged(NUDGE));
-    let width = high.dial(dial.id) - low.dial(dial.id);
-    if width > 0.0 {
-        tilt(&low, &high, node, axis) / width
-    } else {
-        0.0
-    }
 }

@@ -1,0 +1,66 @@
+//! What makes a document a press, and its planted pose.
+use crate::{Dial, Document, Fault, Node, Posed};
+
+/// The parts of a press that advice and gauges are about, by the names a hand's recipe gives them.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Press<'a> {
+    /// The knuckle pivot.
+    pub knuckles: &'a Node,
+    /// Turns it.
+    pub lift: &'a Dial,
+    /// What every pivot carries in the end.
+    pub target: &'a Node,
+}
+
+impl<'a> Press<'a> {
+    /// # Errors
+    /// When a part is missing.
+    pub fn of(document: &'a Document) -> Result<Self, Fault> {
+        let found = (
+            document.node_named("knuckles"),
+            document.dial_named("lift"),
+            document.node_named("wrist target"),
+        );
+        match found {
+            (Some(knuckles), Some(lift), Some(target)) => Ok(Self {
+                knuckles,
+                lift,
+                target,
+            }),
+            _ => Err(Fault {
+                place: "press".to_owned(),
+                what: "this document has no pivot 'knuckles', 'wrist target' and dial 'lift'"
+                    .to_owned(),
+                mend: "plant a hand".to_owned(),
+            }),
+        }
+    }
+}
+
+/// The dials that move a press's pivots: at neutral the hand is as it was planted.
+fn press_dials<'a>(document: &'a Document, press: Press<'a>) -> impl Iterator<Item = &'a Dial> {
+    let moves = move |dial: &&Dial| {
+        let nodes = dial.drives.iter().filter_map(|drive| drive.node());
+        nodes
+            .filter_map(|node| document.node(node))
+            .any(|node| node.surface.is_none() && document.is_below(press.target.id, node.id))
+    };
+    document.dials.iter().filter(moves)
+}
+
+/// A pose with what moves the hand on its plants at neutral: a press's dials, or every dial of a
+/// document that has no press.
+pub(crate) fn planted(document: &Document, posed: &Posed) -> Posed {
+    let mut planted = posed.clone();
+    match Press::of(document) {
+        Err(_) => planted.set_neutral(),
+        Ok(press) => {
+            let moves: Vec<_> = press_dials(document, press).collect();
+            for dial in moves {
+                planted.set_dial(dial.id, dial.neutral);
+            }
+        }
+    }
+    planted.evaluate();
+    planted
+}
