@@ -14,6 +14,7 @@ extern crate alloc;
 pub mod anchor;
 pub mod channel;
 pub mod mechanism;
+mod order;
 mod plan;
 pub mod pose;
 pub mod solve;
@@ -21,6 +22,7 @@ pub mod solve;
 pub use anchor::{Anchor, Outcome, Solver};
 pub use channel::{Channel, Order};
 pub use mechanism::{BuildError, Mechanism, Node};
+pub use order::lock_margins;
 pub use pose::Pose;
 
 /// A rigid transform: unit quaternion and translation in mm. No scale.
