@@ -108,7 +108,7 @@ impl Digit {
                     ..
                 },
             ) => {
-                finger.make(&self.pad, limits, coupling - collapse, rest);
+                finger.make(&self.pad, &self.saddle, limits, coupling - collapse, rest);
             }
             (Kind::Thumb(thumb), Solver::Thumb { rest }) => {
                 thumb.make(&self.pad, &self.saddle, limits, rest);

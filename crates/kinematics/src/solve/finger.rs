@@ -2,7 +2,7 @@
 use super::digit::Solved;
 use super::link;
 use super::pad::Pad;
-use super::saddle::{Aim, Sight, swung, tipped};
+use super::saddle::{Aim, Saddle, Sight, swung, tipped};
 use crate::Vec3;
 use alloc::vec;
 use alloc::vec::Vec;
@@ -45,6 +45,48 @@ pub(super) struct Finger {
     /// Room for [`PLACES`], of which `count` are used, evenly over the range.
     places: Vec<Place>,
     count: usize,
+    /// What holds the pad's curve: turned into the plane of the knuckle's axes (out, along, 0);
+    /// and with the inner turn at either limit as it is, and turned into that plane.
+    plane: Bounds,
+    swung: [Bounds; 2],
+    tipped: [Bounds; 2],
+}
+
+/// A box.
+#[derive(Clone, Copy, Debug)]
+struct Bounds {
+    low: Vec3,
+    high: Vec3,
+}
+
+impl Bounds {
+    const NONE: Self = Self {
+        low: Vec3::new(f64::INFINITY, f64::INFINITY, f64::INFINITY),
+        high: Vec3::new(f64::NEG_INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY),
+    };
+
+    /// Takes in a ball.
+    fn hold(&mut self, at: Vec3, radius: f64) {
+        for i in 0..3 {
+            let (low, high) = (at[i] - radius, at[i] + radius);
+            if low < self.low[i] {
+                self.low[i] = low;
+            }
+            if high > self.high[i] {
+                self.high[i] = high;
+            }
+        }
+    }
+
+    /// Whether all of it is farther than `distance` from a place.
+    fn is_beyond(&self, distance: f64, at: Vec3) -> bool {
+        let mut square = 0.0;
+        for i in 0..3 {
+            let by = at[i] - link::inside(at[i], self.low[i], self.high[i]);
+            square += by * by;
+        }
+        square > distance * distance
+    }
 }
 
 /// The pad at one flexion, and how it moves per radian of q.
@@ -81,13 +123,23 @@ impl Default for Finger {
             farthest: 0.0,
             places: vec![Place::default(); PLACES],
             count: 0,
+            plane: Bounds::NONE,
+            swung: [Bounds::NONE; 2],
+            tipped: [Bounds::NONE; 2],
         }
     }
 }
 
 impl Finger {
     /// Works out what does not depend on the target. `limits` are the hinges'.
-    pub(super) fn make(&mut self, pad: &Pad, limits: [(f64, f64); 2], coupling: f64, rest: f64) {
+    pub(super) fn make(
+        &mut self,
+        pad: &Pad,
+        saddle: &Saddle,
+        limits: [(f64, f64); 2],
+        coupling: f64,
+        rest: f64,
+    ) {
         (self.coupling, self.last) = (coupling, limits[1]);
         let (low, high) = self.coupled(limits[0]);
         // Flexion is not taken past half a turn from the rest.
@@ -107,6 +159,8 @@ impl Finger {
             self.places[step] = self.at(pad, at);
         }
 
+        self.bound(saddle);
+
         let start = self.at(pad, self.rest);
         self.rising = start.outward() > 0.0;
         let ends = [false, true].map(|upward| self.end(pad, upward));
@@ -123,6 +177,28 @@ impl Finger {
             self.branch[piece].1 = self.square(pad, self.branch[piece].0);
         }
         self.farthest = self.at(pad, ends[usize::from(self.rising)]).at.norm();
+    }
+
+    fn bound(&mut self, saddle: &Saddle) {
+        let places = &self.places[..self.count];
+        let speed = places.iter().map(|place| place.slope.norm());
+        let speed = speed.fold(0.0, |most, speed| if speed > most { speed } else { most });
+        // From a place the pad is never farther than half a step's way; half as much more for
+        // being faster between two places than at either.
+        let reach = 0.75 * FINE * speed;
+        let out = |x: f64, z: f64| libm::sqrt(x * x + z * z);
+        self.plane = Bounds::NONE;
+        (self.swung, self.tipped) = ([Bounds::NONE; 2], [Bounds::NONE; 2]);
+        for place in places {
+            let at = place.at;
+            self.plane
+                .hold(Vec3::new(out(at.x, at.z), at.y, 0.0), reach);
+            for (end, edge) in saddle.edges(1) {
+                let at = swung(edge, at);
+                self.swung[end].hold(at, reach);
+                self.tipped[end].hold(Vec3::new(at.x, out(at.y, at.z), 0.0), reach);
+            }
+        }
     }
 
     /// The part of `range` in which the last joint keeps its limits. If none does, the last
@@ -328,42 +404,65 @@ impl Search<'_> {
         if self.best.is_some_and(|best| best.left <= ALIKE) {
             return self.found();
         }
-        // In the plane of the two axes, on either side.
-        let (along, off) = (libm::fabs(target.x), sight.off);
-        for side in [off, -off] {
-            self.scan(
-                |place| apart(place, along, side),
-                |place| Some(sight.facing(&place.at)),
-            );
-        }
+        let finger = self.finger;
         for (end, (s, c)) in sight.saddle.edges(0) {
             let untipped = tipped((-s, c), target);
             let out = libm::sqrt(untipped.x * untipped.x + untipped.z * untipped.z);
-            self.scan(
-                |place| apart(place, out, untipped.y),
-                |place| Some(sight.swing(&place.at, end)),
-            );
-            for (other, edge) in sight.saddle.edges(1) {
-                let angles = [sight.saddle.limit(0, end), sight.saddle.limit(1, other)];
+            if self.may_better(&finger.plane, Vec3::new(out, untipped.y, 0.0)) {
                 self.scan(
-                    |place| (swung(edge, place.at) - untipped).dot(&swung(edge, place.slope)),
-                    |place| Some(sight.aim(&place.at, angles)),
+                    |place| apart(place, out, untipped.y),
+                    |place| Some(sight.swing(&place.at, end)),
                 );
             }
         }
         for (end, edge) in sight.saddle.edges(1) {
-            self.scan(
-                |place| {
-                    let (at, slope) = (swung(edge, place.at), swung(edge, place.slope));
-                    // From the outer axis the pad is turned to the target's side.
-                    let out = libm::sqrt(at.y * at.y + at.z * at.z);
-                    let part = if out > 0.0 { 1.0 - off / out } else { 0.0 };
-                    (at.x - target.x) * slope.x + part * (at.y * slope.y + at.z * slope.z)
-                },
-                |place| Some(sight.tip(&place.at, end)),
-            );
+            if self.may_better(&finger.tipped[end], Vec3::new(target.x, sight.off, 0.0)) {
+                self.scan(
+                    |place| {
+                        let (at, slope) = (swung(edge, place.at), swung(edge, place.slope));
+                        // From the outer axis the pad is turned to the target's side.
+                        let out = libm::sqrt(at.y * at.y + at.z * at.z);
+                        let part = if out > 0.0 {
+                            1.0 - sight.off / out
+                        } else {
+                            0.0
+                        };
+                        (at.x - target.x) * slope.x + part * (at.y * slope.y + at.z * slope.z)
+                    },
+                    |place| Some(sight.tip(&place.at, end)),
+                );
+            }
+        }
+        for (end, (s, c)) in sight.saddle.edges(0) {
+            let untipped = tipped((-s, c), target);
+            for (other, edge) in sight.saddle.edges(1) {
+                if self.may_better(&finger.swung[other], untipped) {
+                    let angles = [sight.saddle.limit(0, end), sight.saddle.limit(1, other)];
+                    self.scan(
+                        |place| (swung(edge, place.at) - untipped).dot(&swung(edge, place.slope)),
+                        |place| Some(sight.aim(&place.at, angles)),
+                    );
+                }
+            }
+        }
+        // In the plane of the two axes, on either side.
+        let along = libm::fabs(target.x);
+        for side in [sight.off, -sight.off] {
+            if self.may_better(&finger.plane, Vec3::new(along, side, 0.0)) {
+                self.scan(
+                    |place| apart(place, along, side),
+                    |place| Some(sight.facing(&place.at)),
+                );
+            }
         }
         self.found()
+    }
+
+    /// Whether the pad, its curve within these bounds, may come as near to a place as the best
+    /// found so far.
+    fn may_better(&self, bounds: &Bounds, at: Vec3) -> bool {
+        let best = self.best.as_ref();
+        best.is_none_or(|best| !bounds.is_beyond(best.left + ALIKE, at))
     }
 
     fn found(&self) -> (f64, [f64; 2]) {
