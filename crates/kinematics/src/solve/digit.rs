@@ -27,6 +27,10 @@ pub(crate) struct Digit {
 }
 
 #[derive(Clone, Debug)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "a digit is in a box of its own, and there are few"
+)]
 enum Kind {
     Finger(Finger),
     Thumb(Thumb),
