@@ -5,13 +5,17 @@ use browser::{Look, Page, Size};
 use std::path::PathBuf;
 use std::time::Duration;
 
-const SCREENS: [(&str, &str); 7] = [
+const SCREENS: [(&str, &str); 11] = [
     ("front", "#/"),
     ("lesson-1", "#/lesson/1"),
     ("lesson-2", "#/lesson/2"),
     ("lesson-3", "#/lesson/3"),
     ("lesson-4", "#/lesson/4"),
     ("lesson-5", "#/lesson/5"),
+    ("lesson-6", "#/lesson/6"),
+    ("lesson-7", "#/lesson/7"),
+    ("lesson-8", "#/lesson/8/2"),
+    ("hand", "#/hand"),
     ("sketch", "#/sketch"),
 ];
 

@@ -201,6 +201,62 @@ impl Page {
         self.comes_to(&dial(name), expected, within).await
     }
 
+    /// Brings a dial to a value: its slider is pressed near it, and arrow keys do the rest.
+    pub async fn turn_dial(&self, name: &str, to: f64) -> Result<()> {
+        let find = format!(
+            "[...document.querySelectorAll('.dial')].find((r) => r.querySelector('label').textContent === {})\
+             ?.querySelector('input[type=range]')",
+            json!(name)
+        );
+        self.wait_until(&format!("!!{find}")).await?;
+        let [min, max, x, y, width]: [f64; 5] = serde_json::from_value(
+            self.eval(&format!(
+                "((e) => {{ e.scrollIntoView({{ block: 'nearest', behavior: 'instant' }}); const r = e.getBoundingClientRect(); \
+                 return [Number(e.min), Number(e.max), r.x, r.y + r.height / 2, r.width]; }})({find})"
+            ))
+            .await?,
+        )?;
+        self.click_at((x + width * (to - min) / (max - min), y))
+            .await?;
+        for step in [1.0, 0.1] {
+            let away = ((to - self.dial(name).await?) / step).round();
+            if away != 0.0 {
+                // Its button is pressed without the focus leaving the slider for long.
+                self.press(&format!("Step {step} mm or degrees")).await?;
+                self.eval(&format!("{find}.focus()")).await?;
+                let key = if away > 0.0 { Key::Right } else { Key::Left };
+                self.keys(key, away.abs() as usize).await?;
+            }
+        }
+        self.dial_reads(name, to, 0.1).await
+    }
+
+    /// Presses the contact map where its two dials have these values, in the order in which the
+    /// map names them. Where that is on the screen is found by pressing it twice elsewhere.
+    pub async fn press_map(&self, dials: [&str; 2], to: [f64; 2]) -> Result<()> {
+        self.wait_for(".map-sheet canvas").await?;
+        self.eval("document.querySelector('.map-sheet').scrollIntoView({ block: 'nearest', behavior: 'instant' })")
+            .await?;
+        let area = self.rect(".map-sheet").await?;
+        let spot =
+            |right: f64, down: f64| (area.x + area.width * right, area.y + area.height * down);
+        let mut seen = Vec::new();
+        for at in [spot(0.4, 0.6), spot(0.7, 0.3)] {
+            self.click_at(at).await?;
+            tokio::time::sleep(std::time::Duration::from_millis(200)).await;
+            seen.push((at, [self.dial(dials[0]).await?, self.dial(dials[1]).await?]));
+        }
+        let [(a, va), (b, vb)] = [seen[0], seen[1]];
+        ensure!(
+            va[0] != vb[0] && va[1] != vb[1],
+            "pressing the map turns no dial"
+        );
+        let on = |from: f64, till: f64, k: usize| {
+            from + (till - from) * (to[k] - va[k]) / (vb[k] - va[k])
+        };
+        self.click_at((on(a.0, b.0, 0), on(a.1, b.1, 1))).await
+    }
+
     async fn reads(&self, number: &str) -> Result<f64> {
         self.wait_until(&format!("!isNaN({number})")).await?;
         let found = self.eval(number).await?;

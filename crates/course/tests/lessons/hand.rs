@@ -145,16 +145,27 @@ fn the_roll_is_two_arcs() {
 }
 
 #[test]
-fn rocking_back_lets_every_pad_go() {
-    let (document, task) = step(&lesson(7), 1);
-    let Truth::Stay(moved) = truth(&document, &task).unwrap() else {
-        panic!()
-    };
-    assert!(moved.iter().all(|(_, far, stay)| !stay && *far > 3.0));
-    let before = knuckles(&document);
-    let after = posed(&document, &[("roll", -10.0)]);
-    let risen = point(&document, &after, "middle-finger-phalanx-proximal").y - before[1].y;
-    close(risen, 12.0, 1.5);
+fn rocking_back_only_the_little_finger_stays() {
+    stays(7, 1, &["pinky"]);
+    let (document, _) = step(&lesson(7), 1);
+    let after = posed(&document, &[("roll", -5.0)]);
+    let risen = knuckles(&document)
+        .into_iter()
+        .zip(FINGERS)
+        .map(|(before, finger)| {
+            point(
+                &document,
+                &after,
+                &format!("{finger}-finger-phalanx-proximal"),
+            )
+            .y - before.y
+        });
+    let risen: Vec<f64> = risen.collect();
+    assert!(
+        risen[..3].iter().all(|by| (3.5..5.0).contains(by)),
+        "{risen:?}"
+    );
+    assert!(risen[..3].iter().all(|by| *by > risen[3]), "{risen:?}");
 }
 
 #[test]
