@@ -141,14 +141,9 @@ fn compile_anchor(
         },
         Solver::Orient => kinematics::Solver::Orient,
         Solver::Twist { share } => kinematics::Solver::Twist { share },
-        // Lands with its solver.
-        Solver::Thumb { .. } => {
-            return Err(Fault {
-                place: anchor.name.clone(),
-                what: "this build has no such solver yet".to_owned(),
-                mend: "use another".to_owned(),
-            });
-        }
+        Solver::Thumb { rest } => kinematics::Solver::Thumb {
+            rest: rest.map(|angle| angle * RADIANS),
+        },
     };
     Ok(kinematics::Anchor {
         base: find(anchor.base)?,
