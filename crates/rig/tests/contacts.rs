@@ -235,6 +235,20 @@ fn a_resting_digit_is_planted_as_it_is() {
 }
 
 #[test]
+fn a_thumb_is_planted_as_it_is() {
+    let mut hand = hand(0);
+    set(&mut hand, &[("lift", 4.0), ("curl", 20.0)]);
+    let surface = Some(id(&hand, "surface"));
+    let node = id(&hand, "thumb-pad");
+    let before = made(&mut hand, &Edit::Plant { node, surface });
+    let (mm, turn) = jump(&before, &hand, None);
+    assert!(mm < 1e-6 && turn < 1e-7, "{mm:e} mm, {turn:e}");
+    let before = made(&mut hand, &Edit::Release { node });
+    let (mm, turn) = jump(&before, &hand, None);
+    assert!(mm < 1e-6 && turn < 1e-7, "{mm:e} mm, {turn:e}");
+}
+
+#[test]
 fn what_cannot_be_is_refused() {
     let mut hand = hand(0);
     let thumb = id(&hand, "thumb-pad");

@@ -45,6 +45,12 @@ fn standing() -> Vec<Recipe> {
     let mut heel = recipe(Stance::Flat, Plane);
     heel.planting.as_mut().unwrap().heel = true;
     all.push(heel);
+    for stance in [Stance::Flat, Stance::Fingertips] {
+        let mut five = recipe(stance, Plane);
+        let digits = &mut five.planting.as_mut().unwrap().digits;
+        digits.insert(0, "thumb".to_owned());
+        all.push(five);
+    }
     // A pipe thick enough for the fingertips, which lie in no row.
     let mut pipe = recipe(Stance::Fingertips, Rail);
     pipe.planting.as_mut().unwrap().surface.radius = 70.0;
@@ -142,10 +148,18 @@ fn the_planted_pose_is_the_solved_one() {
     for recipe in standing() {
         let (document, posed) = built(&recipe);
         for anchor in &document.anchors {
+            let name = &anchor.name;
+            if let Solver::Thumb { rest } = anchor.solver {
+                let turns = ["metacarpal", "phalanx-proximal", "phalanx-distal"]
+                    .map(|joint| posed.turns(id(&document, &format!("{name}-{joint}"))));
+                assert!(turns[0][2].abs() < 1e-7 && turns[0][0] < -2.0, "{turns:?}");
+                assert!(
+                    (turns[1][2] - rest[0]).abs() < 1e-7 && (turns[2][2] - rest[1]).abs() < 1e-7
+                );
+            }
             let Solver::Finger { rest, coupling, .. } = anchor.solver else {
                 continue;
             };
-            let name = &anchor.name;
             let turns =
                 |joint: &str| posed.turns(id(&document, &format!("{name}-phalanx-{joint}")));
             assert!(
@@ -401,6 +415,43 @@ fn a_loaded_last_joint_straightens_and_bows_back() {
     put(&document, &mut posed, &[("collapse middle-finger", 100.0)]);
     assert!(last(&posed, "middle-finger").abs() < 1e-9);
     assert_eq!(last(&posed, "index-finger"), free);
+}
+
+/// The thumb is planted by its pad, is let go of by its dial, and leads the dials that let go.
+#[test]
+fn the_thumb_is_planted_and_let_go_of() {
+    let mut five = recipe(Stance::Flat, GroundForm::Plane);
+    let digits = &mut five.planting.as_mut().unwrap().digits;
+    digits.push("thumb".to_owned());
+    let (document, mut posed) = built(&five);
+    let first = document
+        .dials
+        .iter()
+        .find(|dial| dial.name.starts_with("release"));
+    assert_eq!(first.unwrap().name, "release thumb");
+    let pad = id(&document, "thumb-pad");
+    let slip = |posed: &Posed| posed.slip(&document, pad).unwrap();
+    put(&document, &mut posed, &[("lift", 4.0)]);
+    assert!(slip(&posed) < 1e-6);
+    let bare = |posed: &Posed| {
+        let wrist = posed.world(id(&document, "wrist"));
+        wrist
+            .inverse_transform_point(&posed.point(pad).into())
+            .coords
+    };
+    put(
+        &document,
+        &mut posed,
+        &[("lift", 30.0), ("release thumb", 100.0)],
+    );
+    let free = bare(&posed);
+    put(
+        &document,
+        &mut posed,
+        &[("lift", 10.0), ("release thumb", 100.0)],
+    );
+    assert!((bare(&posed) - free).norm() < 1e-9, "it goes with the palm");
+    assert!(slip(&posed) > 1.0);
 }
 
 /// The mobile metacarpals take their shares of the arch: the fifth twice the fourth's.
