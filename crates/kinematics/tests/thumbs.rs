@@ -153,6 +153,51 @@ fn the_pose_follows_its_target_without_a_jump() {
     );
 }
 
+/// Hinges along the base's inner axis leave the flexions open when the outer turn is at its
+/// limit: a whole curve of poses misses alike. The one nearest the rest is taken, as a dense
+/// search along that curve finds it, and it follows the target without a jump.
+#[test]
+fn of_poses_that_miss_alike_the_one_nearest_the_rest_is_taken() {
+    let (mechanism, mut pose) = thumb(REST, 0.0);
+    let mut before: Option<[f64; 2]> = None;
+    for step in 0..=200 {
+        let middle = 0.2 + 0.002 * f64::from(step);
+        let target = pad([0.9, 0.1, middle, 0.6], 0.0);
+        send(&mechanism, &mut pose, 0, target);
+        let residual = pose.outcome(0).residual;
+        assert!(residual > 1.0 && pose.outcome(0).limited);
+        let unrest = |[a, b]: [f64; 2]| (a - REST[0]).powi(2) + (b - REST[1]).powi(2);
+        let found = flexions(&mechanism, &pose);
+        // With the outer turn at 0.4: the pad's distance from the outer limit's plane is given,
+        // its place in that plane wanted; the last flexion that has the distance by halving.
+        let out = |middle: f64, last: f64| pad([0.0, 0.0, middle, last], 0.0).norm();
+        let wanted = out(found[0], found[1]);
+        for at in 0..=1000 {
+            let middle = -0.1 + 0.001 * f64::from(at);
+            let (mut low, mut high) = (-0.2, 1.4);
+            if out(middle, low) < wanted || out(middle, high) > wanted || middle > 0.9 {
+                continue;
+            }
+            for _ in 0..60 {
+                let last = 0.5 * (low + high);
+                if out(middle, last) > wanted {
+                    low = last;
+                } else {
+                    high = last;
+                }
+            }
+            assert!(
+                unrest(found) <= unrest([middle, low]) + 1e-6,
+                "{step}: {found:?}"
+            );
+        }
+        if let Some(before) = before.replace(found) {
+            let moved = [found[0] - before[0], found[1] - before[1]];
+            assert!(moved.iter().all(|by| by.abs() < 0.01), "{step}: {moved:?}");
+        }
+    }
+}
+
 #[test]
 fn what_is_not_a_thumb_is_refused() {
     let (mechanism, _) = thumb(REST, 0.0);

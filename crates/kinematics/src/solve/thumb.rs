@@ -230,6 +230,13 @@ struct View {
     curves: [Vec3; 3],
 }
 
+/// A cost's first and second derivatives, and the angles that a limit holds against it.
+struct Valley {
+    slope: Vector4<f64>,
+    curve: Matrix4<f64>,
+    held: [bool; 4],
+}
+
 impl View {
     fn curve(&self, i: usize, j: usize) -> Vec3 {
         match (i, j) {
@@ -266,7 +273,8 @@ impl Search<'_> {
         }
         let mut level = Starts::<2>::default();
         let wanted = distance * distance;
-        for line in 0..LINES {
+        let lines = if end.is_some() { 0 } else { LINES };
+        for line in 0..lines {
             for which in [0, 1] {
                 let at = self.thumb.part(2 + which, line as f64 / (LINES - 1) as f64);
                 for other in self.pad.crossings(which, at, wanted) {
@@ -417,9 +425,11 @@ impl Search<'_> {
     /// that reach to the one nearest the rest.
     fn follow(&mut self, start: Vector4<f64>) -> Found {
         let (mut x, mut residual) = self.descend(start);
-        if residual <= REACHED {
-            (x, residual) = self.slide(x, residual);
-        }
+        (x, residual) = if residual <= REACHED {
+            self.slide(x, residual)
+        } else {
+            self.settle(x, residual)
+        };
         let miss = if residual <= REACHED { 0.0 } else { residual };
         Found {
             angles: x,
@@ -440,28 +450,8 @@ impl Search<'_> {
             }
             let epsilon = 2.0 * ALIKE * residual;
             let cost = |error: &Vec3, unrest: f64| 0.5 * (error.norm_squared() + epsilon * unrest);
-            let mut slope = Vector4::from_fn(|i, _| view.slopes[i].dot(&view.error));
-            let mut curve = Matrix4::from_fn(|i, j| {
-                let (i, j) = if i < j { (i, j) } else { (j, i) };
-                view.slopes[i].dot(&view.slopes[j]) + view.error.dot(&view.curve(i, j))
-            });
-            for i in 2..4 {
-                slope[i] += epsilon * (x[i] - self.thumb.rest[i - 2]);
-                curve[(i, i)] += epsilon;
-            }
-            let mut stuck = true;
-            for i in 0..4 {
-                let (low, high) = self.thumb.limits[i];
-                if (x[i] <= low && slope[i] > 0.0) || (x[i] >= high && slope[i] < 0.0) {
-                    slope[i] = 0.0;
-                    curve.fill_row(i, 0.0);
-                    curve.fill_column(i, 0.0);
-                    curve[(i, i)] = 1.0;
-                } else {
-                    stuck = false;
-                }
-            }
-            if stuck {
+            let Valley { slope, curve, held } = self.valley(&x, &view);
+            if held == [true; 4] {
                 break;
             }
             let here = cost(&view.error, self.unrest(&x));
@@ -469,16 +459,13 @@ impl Search<'_> {
             let mut moved = None;
             for _ in 0..40 {
                 let damped = curve + Matrix4::from_diagonal_element(damping);
-                if let Some(factors) = damped.cholesky() {
-                    let step = factors.solve(&slope);
-                    let mut next = x - step;
-                    for i in 0..4 {
-                        next[i] = self.thumb.inside(i, next[i]);
-                    }
+                if let Some(next) = self.next(&x, &slope, &damped, held) {
                     let there = self.view(&next);
                     let by = (next - x).amax();
-                    if cost(&there.error, self.unrest(&next)) < here {
-                        moved = Some(by);
+                    let cost = cost(&there.error, self.unrest(&next));
+                    if cost < here {
+                        // In a valley's bottom the rest is for settling.
+                        moved = (here - cost > 1e-13 * here).then_some(by);
                         (x, view) = (next, there);
                         damping *= 0.1;
                         break;
@@ -497,6 +484,86 @@ impl Search<'_> {
             }
         }
         (x, view.error.norm())
+    }
+
+    /// How the cost of [`Self::descend`] falls and bends, and which angles are held at a limit.
+    fn valley(&self, x: &Vector4<f64>, view: &View) -> Valley {
+        let epsilon = 2.0 * ALIKE * view.error.norm();
+        let mut slope = Vector4::from_fn(|i, _| view.slopes[i].dot(&view.error));
+        let mut curve = Matrix4::from_fn(|i, j| {
+            let (i, j) = if i < j { (i, j) } else { (j, i) };
+            view.slopes[i].dot(&view.slopes[j]) + view.error.dot(&view.curve(i, j))
+        });
+        for i in 2..4 {
+            slope[i] += epsilon * (x[i] - self.thumb.rest[i - 2]);
+            curve[(i, i)] += epsilon;
+        }
+        let held = core::array::from_fn(|i| {
+            let (low, high) = self.thumb.limits[i];
+            (x[i] <= low && slope[i] > 0.0) || (x[i] >= high && slope[i] < 0.0)
+        });
+        Valley { slope, curve, held }
+    }
+
+    /// Along a valley of poses that miss alike to the one nearest the rest: Newton's steps in
+    /// full, which may first climb its bent sides. The start where that leads nowhere better.
+    fn settle(&mut self, start: Vector4<f64>, residual: f64) -> (Vector4<f64>, f64) {
+        let mut x = start;
+        for _ in 0..30 {
+            let view = self.view(&x);
+            let Valley { slope, curve, held } = self.valley(&x, &view);
+            let Some(next) = self.next(&x, &slope, &curve, held) else {
+                break;
+            };
+            let step = next - x;
+            let by = step.amax();
+            x += if by > 0.3 { step * (0.3 / by) } else { step };
+            if by <= STILL {
+                let left = self.view(&x).error.norm();
+                let score = |x, left| left + ALIKE * self.unrest(x);
+                if score(&x, left) < score(&start, residual) {
+                    return (x, left);
+                }
+                break;
+            }
+        }
+        (start, residual)
+    }
+
+    /// Where a Newton step leads, angles held where they are or stopped at a limit taken out of
+    /// it one round after the other; `None` where the curve is not that of a valley.
+    fn next(
+        &self,
+        x: &Vector4<f64>,
+        slope: &Vector4<f64>,
+        curve: &Matrix4<f64>,
+        mut held: [bool; 4],
+    ) -> Option<Vector4<f64>> {
+        let mut step = Vector4::zeros();
+        // Each round ends or holds one angle more.
+        loop {
+            let mut reduced = *curve;
+            let mut left = slope - curve * step;
+            for i in (0..4).filter(|&i| held[i]) {
+                reduced.fill_row(i, 0.0);
+                reduced.fill_column(i, 0.0);
+                reduced[(i, i)] = 1.0;
+                left[i] = step[i];
+            }
+            let free = reduced.cholesky()?.solve(&left);
+            let mut stopped = false;
+            for i in 0..4 {
+                let to = x[i] - free[i];
+                let kept = self.thumb.inside(i, to);
+                if !held[i] && kept != to {
+                    (held[i], step[i], stopped) = (true, x[i] - kept, true);
+                }
+            }
+            if !stopped {
+                let next = x - free;
+                return Some(Vector4::from_fn(|i, _| self.thumb.inside(i, next[i])));
+            }
+        }
     }
 
     /// Along the poses that reach, to the one nearest the rest: a quadratic programme in each
