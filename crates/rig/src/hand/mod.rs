@@ -18,6 +18,7 @@ mod part;
 pub mod press;
 mod recipe;
 mod rest;
+mod scenario;
 mod size;
 mod skeleton;
 mod sound;
@@ -26,6 +27,7 @@ mod touch;
 pub use mirror::mirror;
 pub use recipe::{Arm, Digit, Ground, GroundForm, Hand, Pivot, Planting, Recipe, Side, Stance};
 pub use rest::Rest;
+pub use scenario::{SCENARIOS, scenario};
 pub use size::{Measure, Sex, Size, Survey, surveyed};
 
 use crate::document::Document;

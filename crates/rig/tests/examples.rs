@@ -1,0 +1,35 @@
+//! The shipped hands: each file is what its recipe builds today, and is sound.
+use rig::hand::{SCENARIOS, document, scenario};
+use rig::{check, read, write};
+
+#[test]
+fn the_shipped_hands_are_current() {
+    for name in SCENARIOS {
+        let mut hand = document(&scenario(name).unwrap()).unwrap();
+        name.clone_into(&mut hand.name);
+        let path = format!(
+            "{}/../../examples/{name}.hand.json",
+            env!("CARGO_MANIFEST_DIR")
+        );
+        let made = write(&hand);
+        if std::env::var_os("UPDATE").is_some() {
+            std::fs::write(&path, &made).unwrap();
+        }
+        let shipped = std::fs::read_to_string(&path).unwrap_or_default();
+        assert!(
+            shipped == made,
+            "examples/{name}.hand.json is out of date; rewrite it with\n    \
+             UPDATE=1 cargo test -p rig --test examples"
+        );
+        let read = read(&shipped).unwrap();
+        let posed = check::document(&read).unwrap();
+        assert_eq!(write(&read), shipped);
+        for plant in &read.plants {
+            assert!(posed.slip(&read, plant.node).unwrap() < 1e-9, "{name}");
+        }
+        for anchor in &read.anchors {
+            assert!(!posed.outcome(anchor.id).limited, "{name}: {}", anchor.name);
+        }
+    }
+    assert!(scenario("dough").is_none());
+}
