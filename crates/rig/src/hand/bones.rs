@@ -100,7 +100,7 @@ pub const REST_FLEXION: f64 = 12.0;
 /// Degrees of proximal flexion of a finger planted by its pad, for a hand that presses: the least
 /// whole degree at which the table's hand can twist by 4° either way with 0.5 mm of slip. A twist
 /// draws the outer fingers by half the row's width times its sine, and the slack for that grows
-/// as the square of the flexion: 1.3 mm at 12°, 3 mm here.
+/// as the square of the flexion: 1.3 mm at 12°, 2.5 mm here.
 pub const PLANTED_FLEXION: f64 = 18.0;
 /// Distal by proximal interphalangeal flexion: Rijpkema & Girard (1991), from memory.
 pub const COUPLING: f64 = 2.0 / 3.0;
