@@ -48,7 +48,7 @@ fn scene<'a>(
                 .find(|g| matches!(g.gauge, rig::Gauge::Slip { .. } | rig::Gauge::WorstSlip {}))
         })
         .and_then(|g| g.tolerance)
-        .map_or(0.5, |band| band.1);
+        .map_or_else(|| session.tolerance.get(), |band| band.1);
     for plant in &document.plants {
         if let Some(slip) = posed.slip(document, plant.node)
             && document.node(plant.node).is_some_and(|n| !n.hidden)
@@ -83,6 +83,16 @@ fn scene<'a>(
         && let Some(found) = document.node(node)
     {
         scene.labels.push((node, found.name.clone()));
+    }
+    let axes = session.axes.get();
+    if let Some(row) = (!axes.is_empty())
+        .then(|| crate::hand::Row::new(document, posed))
+        .flatten()
+    {
+        for axis in axes {
+            let [from, to, _] = row.line(&axis.pivot);
+            scene.reachable.push(vec![from, to]);
+        }
     }
     pencil(session, &mut scene, step.as_ref().map(|s| &s.task));
     scene
@@ -294,6 +304,8 @@ pub fn extent(document: &Document, posed: &Posed) -> Vec<Vec3> {
         for dial in dials.iter().filter_map(|d| document.dial(*d)) {
             let mut trial = posed.clone();
             let reach = match dial.unit {
+                // A whole hand fills the plate by itself; its handles stay near it.
+                _ if document.hand.is_some() => 0.0,
                 Unit::Degrees => 45.0,
                 Unit::Millimetres => 70.0,
                 Unit::Percent => 50.0,

@@ -1,4 +1,5 @@
 //! The one place where state lives. Every view is derived from these signals.
+use crate::hand::AxisShown;
 use crate::pencil::Pencil;
 use crate::route::{Place, Route};
 use crate::storage::{self, Saved, Why};
@@ -53,6 +54,8 @@ pub struct Session {
     pub ghost: RwSignal<Option<Posed>>,
     pub trail: RwSignal<Vec<Vec3>>,
     pub lever: RwSignal<Option<(Vec3, Vec3)>>,
+    /// The axes a hand could press about, while they are looked at.
+    pub axes: RwSignal<Vec<AxisShown>>,
     pub attempt: RwSignal<Attempt>,
     pub pencil: RwSignal<Pencil>,
     pub truth: RwSignal<Option<(Truth, Verdict)>>,
@@ -65,6 +68,8 @@ pub struct Session {
     pub look: RwSignal<Look>,
     pub projector: RwSignal<bool>,
     pub step_size: RwSignal<f64>,
+    /// The slip that still counts as none where no lesson says, mm.
+    pub tolerance: RwSignal<f64>,
     pub notices: RwSignal<Vec<Notice>>,
     pub said: RwSignal<String>,
     pub keeps: RwSignal<bool>,
@@ -139,6 +144,7 @@ impl Session {
             ghost: RwSignal::new(None),
             trail: RwSignal::default(),
             lever: RwSignal::new(None),
+            axes: RwSignal::default(),
             attempt: RwSignal::default(),
             pencil: RwSignal::default(),
             truth: RwSignal::new(None),
@@ -155,6 +161,7 @@ impl Session {
             look: RwSignal::new(look),
             projector: RwSignal::new(storage::setting("projector").is_some_and(|v| v == "on")),
             step_size: RwSignal::new(1.0),
+            tolerance: RwSignal::new(0.5),
             notices: RwSignal::default(),
             said: RwSignal::default(),
             keeps: RwSignal::new(true),

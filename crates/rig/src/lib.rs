@@ -31,7 +31,7 @@ pub use edit::{Change, Edit, Refusal};
 pub use file::{Fault, read, write};
 pub use gauge::{Gauge, Reading};
 pub use history::History;
-pub use kinematics::{Channel, Order, Rotation, Transform, Vec3};
+pub use kinematics::{Channel, Order, Rotation, Transform, Vec3, lock_margins};
 pub use posed::Posed;
 pub use role::{Role, roles};
 pub use surface::Surface;

@@ -81,10 +81,14 @@ pub fn HandDesk() -> impl IntoView {
                         <DialRow id=dial/>
                     </For>
                 </div>
+                <Fold title="Gauges">
+                    <super::gauges::Gauges/>
+                </Fold>
                 <Fold title="More dials">
                     {Group::ALL.map(|(group, title)| view! { <Others group title/> }).collect_view()}
                 </Fold>
             </div>
+            <super::map::ContactMap/>
         </section>
     }
 }

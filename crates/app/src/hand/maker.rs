@@ -216,6 +216,20 @@ fn Standing(recipe: Memo<Option<Recipe>>) -> impl IntoView {
                     value=number(|p| p.flexion)
                     set=give(|p, v| p.flexion = v)
                 />
+                <Show when=move || planting.with(|p| p.as_ref().is_some_and(|p| p.stance == Stance::Flat))>
+                    <Switch
+                        label="Heel of the hand"
+                        choices=vec![(false, "heel free"), (true, "heel planted")]
+                        chosen=Signal::derive(move || planting.with(|p| p.as_ref().map(|p| p.heel)))
+                        set=Callback::new(move |heel| {
+                            remake(session, |r| {
+                                if let Some(planting) = &mut r.planting {
+                                    planting.heel = heel;
+                                }
+                            });
+                        })
+                    />
+                </Show>
             </Show>
         </fieldset>
         <Show when=planted>

@@ -1,13 +1,26 @@
 //! The hand page: a whole hand that presses, made by its recipe, surveyed and explained.
+mod advice;
+mod axes;
 mod desk;
 mod digits;
 mod example;
 mod field;
+mod gauges;
+mod handles;
+mod live;
 mod maker;
+mod map;
+mod orders;
 mod poses;
+mod row;
+mod seek;
+mod told;
 
+pub use axes::AxisShown;
 pub use desk::HandDesk;
 pub use example::Example;
+pub use handles::AxisHandles;
+pub use row::Row;
 
 use crate::route::Route;
 use crate::session::{Session, session, sight_named};
@@ -15,6 +28,7 @@ use crate::storage;
 use field::Fold;
 use leptos::prelude::*;
 use rig::hand::Recipe;
+use rig::{Document, Edit, NodeId};
 
 /// Puts a hand on the plate: as it was left if `kept`, else as its recipe builds it.
 pub fn open(session: Session, example: Example, kept: bool) {
@@ -43,6 +57,35 @@ pub fn recipe(session: Session) -> Memo<Option<Recipe>> {
 
 /// Builds the hand anew with a change to its recipe: one step of undo. Whether it was made.
 pub fn remake(session: Session, change: impl FnOnce(&mut Recipe)) -> bool {
+    let made = changed(session, change).is_some_and(|edit| session.edit(&edit));
+    if made && !session.framed.get_untracked() {
+        crate::plate::fit_now(session);
+    }
+    made
+}
+
+/// The same as a part of a drag: one step of undo with its neighbours, the view left alone.
+pub fn remake_live(session: Session, change: impl FnOnce(&mut Recipe)) -> bool {
+    changed(session, change).is_some_and(|edit| session.edit_live(&edit))
+}
+
+/// A planted node's digit in words: the name of the anchor that holds it, else its own.
+pub fn digit(document: &Document, node: NodeId) -> String {
+    let anchor = document
+        .anchors
+        .iter()
+        .find(|a| a.end == node)
+        .map(|a| &a.name);
+    let name = anchor.or(document.node(node).map(|n| &n.name));
+    name.map_or_else(|| "?".into(), |name| name.replace('-', " "))
+}
+
+/// Builds the hand anew from this recipe.
+pub fn remake_as(session: Session, recipe: Recipe) -> bool {
+    remake(session, |r| *r = recipe)
+}
+
+fn changed(session: Session, change: impl FnOnce(&mut Recipe)) -> Option<Edit> {
     let recipe = session
         .history
         .with_untracked(|h| h.document().hand.as_deref().cloned());
@@ -51,19 +94,12 @@ pub fn remake(session: Session, change: impl FnOnce(&mut Recipe)) -> bool {
             "This figure was not built from a recipe, so there is none to change.",
             "Open one of the hands.",
         );
-        return false;
+        return None;
     };
     change(&mut recipe);
-    match rig::hand::document(&recipe) {
-        Ok(document) => {
-            session.open(document, session.view.get_untracked().sight, false);
-            true
-        }
-        Err(fault) => {
-            session.notice(fault.to_string(), "Nothing was changed.");
-            false
-        }
-    }
+    Some(Edit::Remake {
+        recipe: Box::new(recipe),
+    })
 }
 
 /// The page beside the plate; a sheet on a phone.
@@ -71,6 +107,7 @@ pub fn remake(session: Session, change: impl FnOnce(&mut Recipe)) -> bool {
 pub fn HandPage() -> impl IntoView {
     let session = session();
     let sheet = RwSignal::new(false);
+    let seek = seek::Seek::new(session, recipe(session));
     let here = move |example| session.route.get() == Route::Hand(example);
     view! {
         <main class="page hand-page" class:open=move || sheet.get() id="page" tabindex="-1">
@@ -105,6 +142,12 @@ pub fn HandPage() -> impl IntoView {
                 <poses::Poses/>
                 <Fold title="The hand">
                     <maker::Maker/>
+                </Fold>
+                <Fold title="Pivots and axes">
+                    <axes::Axes seek/>
+                </Fold>
+                <Fold title="Advice">
+                    <advice::AdviceFold seek/>
                 </Fold>
             </div>
         </main>

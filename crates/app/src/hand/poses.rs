@@ -2,7 +2,7 @@
 use crate::session::{Session, session};
 use leptos::prelude::*;
 use rig::hand::bones::REST_FLEXION;
-use rig::{Document, Edit, Solver};
+use rig::{Dial, Document, Edit, Solver};
 
 /// Which pose.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -51,14 +51,19 @@ fn strike(session: Session, pose: Pose) {
 }
 
 fn dials(document: &Document, pose: Pose) -> Vec<(rig::DialId, f64)> {
-    document
-        .dials
-        .iter()
-        .map(|d| {
-            let rest = d.name == REST && pose != Pose::Bind;
-            (d.id, if rest { REST_FLEXION } else { d.neutral })
-        })
-        .collect()
+    let built = document.hand.as_deref().filter(|_| pose == Pose::Planted);
+    let built = built.and_then(|recipe| rig::hand::document(recipe).ok());
+    let value = |dial: &Dial| match pose {
+        Pose::Bind => dial.neutral,
+        Pose::Relaxed if dial.name == REST => REST_FLEXION,
+        Pose::Relaxed => dial.neutral,
+        // A fist is built curled, and planted so.
+        Pose::Planted => built
+            .as_ref()
+            .and_then(|b| b.dial_named(&dial.name))
+            .map_or(dial.neutral, |d| d.value),
+    };
+    document.dials.iter().map(|d| (d.id, value(d))).collect()
 }
 
 /// The buttons.

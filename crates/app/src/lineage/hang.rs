@@ -126,15 +126,17 @@ impl<'a> Carriers<'a> {
             }
         }
         for children in self.children.values() {
-            let bare = |id: &&NodeId| {
-                let node = self.nodes[*id];
-                node.kind == Kind::Mount
-                    && node.grip == Grip::None
-                    && self.children(**id).is_empty()
-            };
-            let bare: Vec<_> = children.iter().filter(bare).copied().collect();
-            if bare.len() > 2 {
-                folds.push((format!("{} plants", bare.len()), bare));
+            for (grips, what) in [(false, "plants"), (true, "handles")] {
+                let bare = |id: &&NodeId| {
+                    let node = self.nodes[*id];
+                    node.kind == Kind::Mount
+                        && (node.grip != Grip::None) == grips
+                        && self.children(**id).is_empty()
+                };
+                let bare: Vec<_> = children.iter().filter(bare).copied().collect();
+                if bare.len() > 1 {
+                    folds.push((format!("{} {what}", bare.len()), bare));
+                }
             }
         }
         for (name, members) in folds {
@@ -279,7 +281,7 @@ fn branch(
                 low = !low;
             }
         }
-        let drop = carriers.step * if low { 1.5 } else { 1.0 };
+        let drop = carriers.step + if low { STEP_Y / 2.0 } else { 0.0 };
         branch(carriers, child, Some(id), (at, y + drop), beads);
     }
 }

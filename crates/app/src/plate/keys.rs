@@ -35,7 +35,7 @@ pub fn StepSize() -> impl IntoView {
 }
 
 /// Right and up of an arrow key.
-fn arrow(e: &KeyboardEvent) -> Option<(f64, f64)> {
+pub fn arrow(e: &KeyboardEvent) -> Option<(f64, f64)> {
     let direction = match e.key().as_str() {
         "ArrowLeft" => (-1.0, 0.0),
         "ArrowRight" => (1.0, 0.0),

@@ -2,9 +2,11 @@
 mod easel;
 mod handles;
 mod insets;
-mod keys;
+pub mod keys;
 mod pointer;
 mod timing;
+
+pub use easel::paint_on;
 
 use crate::scene;
 use crate::session::{Session, session};
@@ -45,7 +47,7 @@ pub fn Plate() -> impl IntoView {
         let shapes = scene::shapes(session);
         (size.0 >= 1.0 && !shapes.is_empty()).then_some((shapes, size, look))
     };
-    easel::paint_on(canvas, drawing, move || {
+    paint_on(canvas, drawing, move || {
         timing::end();
         if first.replace(false)
             && let Some(performance) = window().performance()
@@ -67,6 +69,7 @@ pub fn Plate() -> impl IntoView {
         >
             <canvas node_ref=canvas aria-hidden="true" data-figure=""></canvas>
             <handles::Handles/>
+            <crate::hand::AxisHandles/>
             <insets::Insets/>
             <div class="plate-tools">
                 <keys::StepSize/>
@@ -124,7 +127,8 @@ fn fit(session: Session, sight: figure::Sight, size: (f64, f64)) {
     }
 }
 
-fn watch_size(frame: NodeRef<Div>, size: RwSignal<(f64, f64)>) {
+/// Keeps `size` at what the element measures, CSS px.
+pub fn watch_size(frame: NodeRef<Div>, size: RwSignal<(f64, f64)>) {
     Effect::new(move || {
         let Some(element) = frame.get() else { return };
         let target = element.clone();
@@ -136,7 +140,7 @@ fn watch_size(frame: NodeRef<Div>, size: RwSignal<(f64, f64)>) {
         });
         if let Ok(observer) = web_sys::ResizeObserver::new(measure.as_ref().unchecked_ref()) {
             observer.observe(&element);
-            // The plate lives as long as the page, and so does its observer.
+            // The element lives about as long as the page, and so does its observer.
             measure.forget();
         }
     });

@@ -1,0 +1,335 @@
+//! Pivots and axes: the axis the hand presses about, the one fitted through its knuckles and the
+//! one of greatest safe lift, in numbers and as lines on the plate that can be dragged.
+use super::desk::press_dials;
+use super::field::{Number, Switch};
+use super::maker::part;
+use super::seek::{Seek, built};
+use super::{Row, recipe, remake};
+use crate::session::session;
+use leptos::prelude::*;
+use rig::advice::{by_dial, sensitivities};
+use rig::hand::{Pivot, Recipe};
+use rig::survey::{Stop, greatest};
+use rig::{Document, Edit, Grip, Kind};
+
+/// An axis on the plate.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AxisShown {
+    pub kind: AxisKind,
+    /// Where, against the fitted axis.
+    pub pivot: Pivot,
+}
+
+/// Which axis.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum AxisKind {
+    /// The hand presses about it.
+    Pivot,
+    /// Nearest to the planted knuckles.
+    Fitted,
+    /// Found by search.
+    Greatest,
+}
+
+impl AxisKind {
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Pivot => "pivot now",
+            Self::Fitted => "fitted axis",
+            Self::Greatest => "greatest safe lift",
+        }
+    }
+}
+
+/// The fitted axis against itself.
+const FITTED: Pivot = Pivot {
+    offset: 0.0,
+    drop: 0.0,
+    yaw: 0.0,
+};
+
+pub fn put(recipe: &mut Recipe, pivot: Pivot) {
+    if let Some(planting) = &mut recipe.planting {
+        planting.pivot = pivot;
+    }
+}
+
+pub fn pivot_of(recipe: &Recipe) -> Option<Pivot> {
+    Some(recipe.planting.as_ref()?.pivot)
+}
+
+/// The fold.
+#[component]
+pub fn Axes(seek: Seek) -> impl IntoView {
+    let session = session();
+    seek.read();
+    let recipe = recipe(session);
+    let pivot = Memo::new(move |_| recipe.with(|r| r.as_ref().and_then(pivot_of)));
+    let shown = Memo::new(move |_| {
+        let mut all = vec![(AxisKind::Pivot, pivot.get()?), (AxisKind::Fitted, FITTED)];
+        all.extend(seek.found.get().map(|f| (AxisKind::Greatest, f.pivot)));
+        let shown = all.into_iter();
+        Some(
+            shown
+                .map(|(kind, pivot)| AxisShown { kind, pivot })
+                .collect::<Vec<_>>(),
+        )
+    });
+    Effect::new(move || session.axes.set(shown.get().unwrap_or_default()));
+    on_cleanup(move || session.axes.set(Vec::new()));
+    let number = move |of: fn(&Pivot) -> f64| part(recipe, 0.0, move |r| Some(of(&pivot_of(r)?)));
+    let give = move |change: fn(&mut Pivot, f64)| {
+        Callback::new(move |value: f64| {
+            remake(session, |r| {
+                if let Some(planting) = &mut r.planting {
+                    change(&mut planting.pivot, value);
+                }
+            })
+        })
+    };
+    view! {
+        <Show
+            when=move || pivot.get().is_some()
+            fallback=|| view! { <p class="quiet">"Nothing is planted, so there is no axis to press about. Choose a stance in 'The hand'."</p> }
+        >
+            <p class="quiet">"The knuckle pivot against the axis fitted through the planted knuckles. Drag an axis on the plate by its middle or its end."</p>
+            <div class="fields">
+                <Number label="Towards the tips" value=number(|p| p.offset) set=give(|p, v| p.offset = v)/>
+                <Number label="Below" value=number(|p| p.drop) set=give(|p, v| p.drop = v)/>
+                <Number label="Turned" unit="°" value=number(|p| p.yaw) set=give(|p, v| p.yaw = v)/>
+            </div>
+            <Comparison shown recipe/>
+            <Residuals/>
+            <Costs/>
+            <MovePivots/>
+        </Show>
+    }
+}
+
+/// How far each axis lifts the hand.
+#[component]
+fn Comparison(shown: Memo<Option<Vec<AxisShown>>>, recipe: Memo<Option<Recipe>>) -> impl IntoView {
+    let session = session();
+    let rows = move || {
+        let all = shown.get().unwrap_or_default();
+        all.into_iter()
+            .map(|axis| {
+                let lift = recipe.with(|r| lift_about(r.as_ref()?, axis.pivot));
+                let here = axis.kind == AxisKind::Pivot;
+                view! {
+                    <tr>
+                        <th scope="row"><span class=format!("axis-mark {:?}", axis.kind) aria-hidden="true"></span>{axis.kind.name()}</th>
+                        <td>{lift.unwrap_or_else(|| "none".into())}</td>
+                        <td>
+                            {(!here)
+                                .then(|| {
+                                    view! {
+                                        <button
+                                            class="tool"
+                                            aria-label=format!("Put the pivot there: {}", axis.kind.name())
+                                            on:click=move |_| {
+                                                if remake(session, |r| put(r, axis.pivot)) {
+                                                    session.say(format!("The pivot is on the {}.", axis.kind.name()));
+                                                }
+                                            }
+                                        >
+                                            "Put the pivot there"
+                                        </button>
+                                    }
+                                })}
+                        </td>
+                    </tr>
+                }
+            })
+            .collect_view()
+    };
+    view! {
+        <table class="numbers">
+            <thead>
+                <tr>
+                    <th scope="col">"axis"</th>
+                    <th scope="col">"safe lift"</th>
+                    <td></td>
+                </tr>
+            </thead>
+            <tbody>{rows}</tbody>
+        </table>
+    }
+}
+
+/// The safe lift at half a millimetre about a pivot, every other dial neutral, and what stops it.
+fn lift_about(recipe: &Recipe, pivot: Pivot) -> Option<String> {
+    let mut recipe = recipe.clone();
+    put(&mut recipe, pivot);
+    let (document, posed) = built(&recipe)?;
+    let lift = *press_dials(&document).first()?;
+    let found = greatest(&document, &posed, lift, true, 0.5)?;
+    let by = match found.stopped_by {
+        Stop::DialEnd => String::new(),
+        Stop::Slip(node) => {
+            let anchor = document.anchors.iter().find(|a| a.end == node);
+            anchor.map_or(String::new(), |a| {
+                format!(", {}", a.name.replace("-finger", ""))
+            })
+        }
+    };
+    Some(format!("{:.1}°{by}", found.value))
+}
+
+/// How far each planted knuckle is from the fitted axis.
+#[component]
+fn Residuals() -> impl IntoView {
+    let session = session();
+    let text = Memo::new(move |_| {
+        session.history.with(|h| {
+            session.posed.with_untracked(|p| {
+                let row = Row::new(h.document(), p.as_ref()?)?;
+                let all: Vec<_> = row
+                    .residuals()
+                    .map(|(name, mm)| format!("{} {mm:.1} mm", name.replace('-', " ")))
+                    .collect();
+                Some(all.join(", "))
+            })
+        })
+    });
+    view! {
+        <p class="quiet">
+            {move || {
+                text.get()
+                    .map_or("The planted knuckles make no axis.".into(), |t| format!("Knuckles from the fitted axis: {t}."))
+            }}
+        </p>
+    }
+}
+
+/// A pivot's name, and mm of slip and of reach for each way it can be misplaced.
+type Cost = (String, Vec<(f64, f64)>);
+
+/// What a degree more and a misplaced pivot cost at the pose on the plate.
+#[component]
+fn Costs() -> impl IntoView {
+    let session = session();
+    let costs = Memo::new(move |_| {
+        session.history.with(|h| {
+            session.posed.with(|p| {
+                let (document, posed) = (h.document(), p.as_ref()?);
+                let mut costs: Vec<Cost> = Vec::new();
+                for cost in sensitivities(document, posed).ok()? {
+                    let name = &document.node(cost.pivot)?.name;
+                    if costs.last().is_none_or(|c| c.0 != *name) {
+                        costs.push((name.clone(), Vec::new()));
+                    }
+                    costs.last_mut()?.1.push((cost.slip, cost.reach));
+                }
+                let matters = |c: &Cost| {
+                    c.1.iter()
+                        .any(|(slip, reach)| slip.abs() + reach.abs() > 5e-4)
+                };
+                costs.retain(matters);
+                let per_degree = press_dials(document).into_iter().filter_map(|d| {
+                    Some((document.dial(d)?.name.clone(), by_dial(document, posed, d)?))
+                });
+                Some((per_degree.collect::<Vec<_>>(), costs))
+            })
+        })
+    });
+    let rows = move || {
+        let (by_degree, by_place) = costs.get().unwrap_or_default();
+        let cell = |(slip, reach): (f64, f64)| view! { <td>{signed(slip)}<span class="quiet">{format!(" ({})", signed(reach))}</span></td> };
+        let degrees = by_degree.into_iter().map(|(name, cost)| {
+            view! { <tr><th scope="row">{format!("{name}, 1°")}</th>{cell(cost)}<td></td><td></td><td></td></tr> }
+        });
+        let places = by_place.into_iter().map(|(name, ways)| {
+            let ways = ways.into_iter().map(cell).collect_view();
+            view! { <tr><th scope="row">{name}</th>{ways}</tr> }
+        });
+        (degrees.collect_view(), places.collect_view())
+    };
+    view! {
+        <p class="quiet">"At this pose: mm of slip, and of reach left, for a degree of a dial and for each mm or degree a pivot is misplaced."</p>
+        <div class="scroll" tabindex="0" role="group" aria-label="What a degree and a misplaced pivot cost">
+            <table class="numbers">
+                <thead>
+                    <tr>
+                        <td></td>
+                        <th scope="col">"ahead"</th>
+                        <th scope="col">"up"</th>
+                        <th scope="col">"aside"</th>
+                        <th scope="col">"turned"</th>
+                    </tr>
+                </thead>
+                <tbody>{rows}</tbody>
+            </table>
+        </div>
+    }
+}
+
+/// Two decimals with a true minus; what rounds to nothing has no sign.
+fn signed(value: f64) -> String {
+    let rounded = (value * 100.0).round() / 100.0 + 0.0;
+    format!("{rounded:.2}").replace('-', "−")
+}
+
+/// The press pivots, by name: what can be moved in mid-shot.
+const PIVOTS: [&str; 6] = [
+    "twist",
+    "tips",
+    "inner edge",
+    "outer edge",
+    "heel",
+    "knuckles",
+];
+
+/// Whether the press pivots can be moved by hand.
+pub fn pivots_movable(document: &Document) -> bool {
+    let placed = |name: &&str| {
+        let node = document.node_named(name);
+        node.is_some_and(|n| n.kind == Kind::Mount && matches!(n.grip, Grip::Place(_)))
+    };
+    PIVOTS.iter().any(|name| placed(&name))
+}
+
+/// Lets the pivots themselves be moved on the plate; the pose stays as it is.
+#[component]
+fn MovePivots() -> impl IntoView {
+    let session = session();
+    let movable = move || session.history.with(|h| pivots_movable(h.document()));
+    let switch = move |on: bool| {
+        let edits: Vec<_> = session.history.with_untracked(|h| {
+            let document = h.document();
+            let built = document
+                .hand
+                .as_deref()
+                .and_then(|r| rig::hand::document(r).ok());
+            let grip = |name: &str| {
+                let built = built.as_ref()?.node_named(name)?;
+                Some(if on {
+                    Grip::Place([0.0; 3])
+                } else {
+                    built.grip.clone()
+                })
+            };
+            let pivots = PIVOTS
+                .iter()
+                .filter_map(|name| Some((document.node_named(name)?.id, grip(name)?)));
+            pivots
+                .map(|(node, grip)| Edit::SetGrip { node, grip })
+                .collect()
+        });
+        for edit in edits {
+            session.edit_live(&edit);
+        }
+        session.settle();
+    };
+    view! {
+        <div class="fields">
+            <Switch
+                label="Pivots on the plate"
+                choices=vec![(false, "pivots fixed"), (true, "move pivots")]
+                chosen=Signal::derive(move || Some(movable()))
+                set=Callback::new(switch)
+            />
+            <span class="quiet">"Moved in mid-press, a pivot leaves the pose as it is."</span>
+        </div>
+    }
+}

@@ -1,0 +1,367 @@
+//! The gauges kept apart: a digit a row, a measurement a column, and those of the whole hand.
+use crate::desk::tenths;
+use crate::session::{Session, session};
+use leptos::prelude::*;
+use rig::survey::room;
+use rig::{AnchorId, Document, Edit, Gauge, NodeId, Posed, Solver, Unit};
+
+/// A cell: what it reads, and whether that is well.
+type Cell = (String, Option<bool>);
+
+/// A planted contact, or a digit that could be.
+#[derive(Clone, Debug, PartialEq)]
+struct Contact {
+    node: NodeId,
+    /// What holds it, if something does.
+    anchor: Option<AnchorId>,
+    planted: bool,
+    name: String,
+}
+
+/// Every contact of the hand: the plants, then pads that are not planted.
+fn contacts(document: &Document) -> Vec<Contact> {
+    let contact = |node: NodeId, planted: bool| Contact {
+        node,
+        anchor: document
+            .anchors
+            .iter()
+            .find(|a| a.end == node)
+            .map(|a| a.id),
+        planted,
+        name: super::digit(document, node),
+    };
+    let planted = document.plants.iter().map(|p| contact(p.node, true));
+    let digits = document.hand.iter().flat_map(|r| &r.hand.digits);
+    let free = digits
+        .filter_map(|d| document.node_named(&format!("{}-pad", d.name)))
+        .filter(|n| !document.plants.iter().any(|p| p.node == n.id))
+        .map(|n| Contact {
+            name: n.name.trim_end_matches("-pad").replace('-', " "),
+            ..contact(n.id, false)
+        });
+    planted.chain(free).collect()
+}
+
+/// A measurement of each digit.
+struct Column {
+    title: &'static str,
+    read: fn(&Document, &Posed, &Contact, f64) -> Option<Cell>,
+}
+
+fn gauge(
+    document: &Document,
+    posed: &Posed,
+    gauge: &Gauge,
+    good: impl Fn(f64) -> bool,
+) -> Option<Cell> {
+    let reading = gauge.read(document, posed).ok()?;
+    Some((reading.to_string(), Some(good(reading.value))))
+}
+
+fn name_of(document: &Document, node: NodeId) -> Option<String> {
+    Some(document.node(node)?.name.clone())
+}
+
+/// A measurement of what is planted only.
+fn of_plant(
+    document: &Document,
+    posed: &Posed,
+    contact: &Contact,
+    make: fn(String) -> Gauge,
+    good: impl Fn(f64) -> bool,
+) -> Option<Cell> {
+    let node = contact.planted.then(|| name_of(document, contact.node))??;
+    gauge(document, posed, &make(node), good)
+}
+
+/// Pads roll a little on any bench; past this the flesh no longer follows, degrees. Assumed.
+const ROLLS: f64 = 30.0;
+/// Flesh gives way by as much, mm. Assumed.
+const GIVES: f64 = 1.0;
+
+const COLUMNS: [Column; 7] = [
+    Column {
+        title: "slip",
+        read: |document, posed, contact, tolerance| {
+            of_plant(
+                document,
+                posed,
+                contact,
+                |node| Gauge::Slip { node },
+                |mm| mm <= tolerance,
+            )
+        },
+    },
+    Column {
+        title: "roll",
+        read: |document, posed, contact, _| {
+            of_plant(
+                document,
+                posed,
+                contact,
+                |node| Gauge::PadRoll { node },
+                |deg| deg.abs() <= ROLLS,
+            )
+        },
+    },
+    Column {
+        title: "drift",
+        read: |document, posed, contact, _| {
+            let cell = of_plant(
+                document,
+                posed,
+                contact,
+                |node| Gauge::PadDrift { node },
+                |_| true,
+            )?;
+            Some((cell.0, None))
+        },
+    },
+    Column {
+        title: "spin",
+        read: |document, posed, contact, _| {
+            of_plant(
+                document,
+                posed,
+                contact,
+                |node| Gauge::PadSpin { node },
+                |deg| deg.abs() <= ROLLS,
+            )
+        },
+    },
+    Column {
+        title: "pressed in",
+        read: |document, posed, contact, _| {
+            let node = name_of(document, contact.node)?;
+            gauge(document, posed, &Gauge::FleshDepth { node }, |mm| {
+                mm <= GIVES
+            })
+        },
+    },
+    Column {
+        title: "reach left",
+        read: |document, posed, contact, _| {
+            let anchor = document.anchor(contact.anchor?)?.name.clone();
+            gauge(document, posed, &Gauge::ReachMargin { anchor }, |mm| {
+                mm >= 0.0
+            })
+        },
+    },
+    Column {
+        title: "limit",
+        read: |document, posed, contact, _| {
+            let all = room(document, posed, contact.anchor?);
+            let nearest = all
+                .into_iter()
+                .min_by(|a, b| a.margin.total_cmp(&b.margin))?;
+            let joint = name_of(document, nearest.node)?;
+            let joint = joint.rsplit('-').next().unwrap_or_default().to_string();
+            let text = format!("{} {joint}", tenths(nearest.margin, Unit::Degrees));
+            Some((text, Some(nearest.margin > 0.0)))
+        },
+    },
+];
+
+/// What is measured of the hand as a whole, by what it is called.
+fn whole(document: &Document) -> Vec<(String, Gauge, fn(f64) -> bool)> {
+    let has = |name: &str| document.node_named(name).is_some();
+    let mut palm = vec!["wrist".to_string()];
+    for digit in document.hand.iter().flat_map(|r| &r.hand.digits) {
+        palm.push(format!("{}-metacarpal", digit.name));
+        if !digit.thumb {
+            palm.push(format!("{}-phalanx-proximal", digit.name));
+        }
+    }
+    palm.retain(|name| has(name));
+    let load = if has("lower-arm") {
+        "lower-arm"
+    } else {
+        "wrist"
+    };
+    let mut all: Vec<(String, Gauge, fn(f64) -> bool)> = vec![
+        (
+            "palm clearance".into(),
+            Gauge::Clearance { nodes: palm },
+            |mm| mm >= 0.0,
+        ),
+        (
+            format!("load over the contacts, {}", load.replace('-', " ")),
+            Gauge::SupportMargin { node: load.into() },
+            |mm| mm >= 0.0,
+        ),
+    ];
+    if has("lower-arm") {
+        let elevation = Gauge::Elevation {
+            from: "wrist".into(),
+            to: "lower-arm".into(),
+        };
+        all.push(("forearm over the horizon".into(), elevation, |_| true));
+    }
+    for joint in ["wrist", "forearm", "lower-arm", "upper-arm"] {
+        if has(joint) {
+            let margin = Gauge::JointMargin { node: joint.into() };
+            all.push((
+                format!("{} to its limit", joint.replace('-', " ")),
+                margin,
+                |deg| deg >= 0.0,
+            ));
+        }
+    }
+    let arm = document
+        .anchors
+        .iter()
+        .filter(|a| matches!(a.solver, Solver::TwoBone { .. }));
+    all.extend(arm.map(|a| {
+        let reach = Gauge::ReachMargin {
+            anchor: a.name.clone(),
+        };
+        let good: fn(f64) -> bool = |mm| mm >= 0.0;
+        (format!("reach left, {}", a.name), reach, good)
+    }));
+    all
+}
+
+fn read(session: Session, contact: &Contact, column: &Column) -> Option<Cell> {
+    session.history.with(|h| {
+        session.posed.with(|posed| {
+            let tolerance = session.tolerance.get();
+            let posed = posed.as_ref().filter(|p| p.has(contact.node))?;
+            (column.read)(h.document(), posed, contact, tolerance)
+        })
+    })
+}
+
+/// The fold.
+#[component]
+pub fn Gauges() -> impl IntoView {
+    let session = session();
+    let rows = Memo::new(move |_| session.history.with(|h| contacts(h.document())));
+    view! {
+        <div class="scroll" tabindex="0" role="group" aria-label="Gauges by digit">
+            <table class="numbers gauge-table">
+                <thead>
+                    <tr>
+                        <th scope="col">"contact"</th>
+                        {COLUMNS.iter().map(|c| view! { <th scope="col">{c.title}</th> }).collect_view()}
+                        <td></td>
+                    </tr>
+                </thead>
+                <tbody>
+                    <For each=move || rows.get() key=|row| (row.node, row.planted, row.anchor) let:contact>
+                        <Row contact/>
+                    </For>
+                </tbody>
+            </table>
+        </div>
+        <Whole/>
+        <div class="tool-row">
+            <button
+                class="tool"
+                title="The pose on the plate becomes the planted one; nothing moves"
+                on:click=move |_| {
+                    if session.edit(&Edit::Replant) {
+                        session.say("Planted anew as it stands. Nothing moved.");
+                    }
+                }
+            >
+                "Plant anew as it stands"
+            </button>
+        </div>
+    }
+}
+
+/// The hand as a whole: palm, load, wrist, arm.
+#[component]
+fn Whole() -> impl IntoView {
+    let session = session();
+    let rows = Memo::new(move |_| {
+        session.history.with(|h| {
+            session.posed.with(|posed| {
+                let (document, posed) = (h.document(), posed.as_ref()?);
+                let all = whole(document).into_iter();
+                let read = all
+                    .filter_map(|(name, g, good)| Some((name, gauge(document, posed, &g, good)?)));
+                Some(read.collect::<Vec<_>>())
+            })
+        })
+    });
+    view! {
+        <table class="numbers whole">
+            <tbody>
+                {move || {
+                    let all = rows.get().unwrap_or_default().into_iter();
+                    all.map(|(name, cell)| view! { <tr><th scope="row">{name}</th><td>{marked(cell)}</td></tr> })
+                        .collect_view()
+                }}
+            </tbody>
+        </table>
+    }
+}
+
+#[component]
+fn Row(contact: Contact) -> impl IntoView {
+    let session = session();
+    let cells = COLUMNS
+        .iter()
+        .map(|column| {
+            let contact = contact.clone();
+            let cell = Memo::new(move |_| read(session, &contact, column));
+            view! { <td>{move || cell.get().map(marked)}</td> }
+        })
+        .collect_view();
+    let Contact {
+        node,
+        planted,
+        name,
+        ..
+    } = contact;
+    let word = if planted { "Let go" } else { "Plant here" };
+    view! {
+        <tr>
+            <th scope="row">{name.clone()}</th>
+            {cells}
+            <td>
+                <button
+                    class="tool"
+                    aria-label=format!("{word}: {name}")
+                    on:click=move |_| {
+                        let edit = if planted {
+                            Edit::Release { node }
+                        } else {
+                            Edit::Plant { node, surface: surface(session) }
+                        };
+                        if session.edit(&edit) {
+                            session.say(format!("{name}: {}. Nothing moved.", if planted { "let go" } else { "planted here" }));
+                        }
+                    }
+                >
+                    {word}
+                </button>
+            </td>
+        </tr>
+    }
+}
+
+/// The surface the hand presses on.
+fn surface(session: Session) -> Option<NodeId> {
+    session.history.with_untracked(|h| {
+        let mut nodes = h.document().nodes.iter();
+        nodes.find(|n| n.surface.is_some()).map(|n| n.id)
+    })
+}
+
+/// A reading with its sign: what is amiss says so by more than hue.
+fn marked((text, good): Cell) -> impl IntoView {
+    let (class, sign, word) = match good {
+        Some(true) => ("good", "✓ ", ""),
+        Some(false) => ("amiss", "✗ ", ", amiss"),
+        None => ("", "", ""),
+    };
+    view! {
+        <span class=class>
+            <span aria-hidden="true">{sign}</span>
+            {text}
+            <span class="spoken">{word}</span>
+        </span>
+    }
+}

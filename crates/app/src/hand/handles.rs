@@ -1,0 +1,173 @@
+//! Handles of the axes on the plate: the middle moves the pivot, the end turns it.
+use super::axes::{AxisKind, AxisShown, pivot_of, pivots_movable, put};
+use super::{Row, remake_live};
+use crate::plate::keys::{arrow, transform};
+use crate::session::{Moving, Session, session};
+use leptos::prelude::*;
+use rig::hand::Pivot;
+
+/// A dragged axis settles on whole halves of a mm or a degree.
+const GRID: f64 = 0.5;
+
+fn snapped(pivot: Pivot) -> Pivot {
+    let snap = |x: f64| (x / GRID).round() * GRID + 0.0;
+    Pivot {
+        offset: snap(pivot.offset),
+        drop: snap(pivot.drop),
+        yaw: snap(pivot.yaw),
+    }
+}
+
+/// A drag of an axis: which part of it, from where.
+#[derive(Clone, Copy)]
+struct Dragged {
+    axis: AxisShown,
+    end: bool,
+    from: (f64, f64),
+}
+
+/// Handles on the axes: the middle moves the pivot, the end turns it.
+#[component]
+pub fn AxisHandles() -> impl IntoView {
+    let session = session();
+    // Where the pivots themselves can be moved, their own handles lie there.
+    let kinds = Memo::new(move |_| {
+        let pivots = session.history.with(|h| pivots_movable(h.document()));
+        let shown = session
+            .axes
+            .with(|all| all.iter().map(|a| a.kind).collect::<Vec<_>>());
+        if pivots { Vec::new() } else { shown }
+    });
+    view! {
+        <div class="handles">
+            <For each=move || kinds.get() key=|kind| *kind let:kind>
+                <AxisHandle kind end=false session/>
+                <AxisHandle kind end=true session/>
+            </For>
+        </div>
+    }
+}
+
+fn row_now(session: Session) -> Option<Row> {
+    session
+        .history
+        .with(|h| session.posed.with(|p| Row::new(h.document(), p.as_ref()?)))
+}
+
+#[component]
+fn AxisHandle(kind: AxisKind, end: bool, session: Session) -> impl IntoView {
+    let axis = move || {
+        session
+            .axes
+            .with(|all| all.iter().find(|a| a.kind == kind).copied())
+    };
+    let point = move || {
+        let [_, to, middle] = row_now(session)?.line(&axis()?.pivot);
+        Some(if end { to } else { middle })
+    };
+    let place = move || {
+        let Some(at) = point() else {
+            return String::new();
+        };
+        let (x, y, _) = session.view.with(|v| v.project(&at));
+        transform(x, y)
+    };
+    let held = StoredValue::new(None::<Dragged>);
+    let begin = move || {
+        session.stop();
+        session.begin(Moving::Nothing);
+    };
+    let drag = move |e: &web_sys::PointerEvent| {
+        let Some(Dragged { axis, end, from }) = held.get_value() else {
+            return;
+        };
+        let (dx, dy) = (
+            f64::from(e.client_x()) - from.0,
+            f64::from(e.client_y()) - from.1,
+        );
+        let by = session.view.with_untracked(|v| {
+            let [right, up, _] = v.axes();
+            (right * dx - up * dy) / v.scale
+        });
+        let Some(row) = untrack(|| row_now(session)) else {
+            return;
+        };
+        let to = if end {
+            row.turned(&axis.pivot, &by)
+        } else {
+            row.shifted(&axis.pivot, &by)
+        };
+        remake_live(session, |r| put(r, snapped(to)));
+    };
+    let let_go = move |_| {
+        if held.get_value().is_some() {
+            held.set_value(None);
+            session.settle();
+            session.say(untrack(|| told(session)));
+        }
+    };
+    let label = move || {
+        let part = if end { "end" } else { "middle" };
+        format!("{}, {part}. {}", sentence(kind.name()), told(session))
+    };
+    view! {
+        <button
+            class=format!("handle axis-handle {kind:?}")
+            class:axis-end=end
+            style:transform=place
+            aria-label=label
+            aria-description="Arrow keys move it; the step switch sets how far."
+            on:pointerdown=move |e| {
+                e.prevent_default();
+                let element: web_sys::Element = event_target(&e);
+                let _ = element.set_pointer_capture(e.pointer_id());
+                if let Some(axis) = untrack(axis) {
+                    begin();
+                    held.set_value(Some(Dragged { axis, end, from: (f64::from(e.client_x()), f64::from(e.client_y())) }));
+                }
+            }
+            on:pointermove=move |e| drag(&e)
+            on:pointerup=let_go
+            on:pointercancel=let_go
+            on:keydown=move |e| {
+                let Some((right, up)) = arrow(&e) else { return };
+                let Some(axis) = untrack(axis) else { return };
+                let step = session.step_size.get_untracked();
+                let mut to = axis.pivot;
+                if end {
+                    to.yaw += (right + up) * step;
+                } else {
+                    to.offset += right * step;
+                    to.drop -= up * step;
+                }
+                session.stop();
+                remake_live(session, |r| put(r, to));
+                session.say(untrack(|| told(session)));
+            }
+            on:keyup=move |_| session.settle()
+            on:blur=move |_| session.settle()
+        ></button>
+    }
+}
+
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| {
+        format!("{}{}", first.to_uppercase(), letters.as_str())
+    })
+}
+
+/// The pivot in words.
+fn told(session: Session) -> String {
+    let pivot = session
+        .history
+        .with(|h| h.document().hand.as_deref().and_then(pivot_of));
+    pivot.map_or(String::new(), |p| {
+        format!(
+            "Pivot {:.1} mm towards the tips, {:.1} mm below, turned {:.1} degrees",
+            p.offset + 0.0,
+            p.drop + 0.0,
+            p.yaw + 0.0
+        )
+    })
+}

@@ -1,0 +1,149 @@
+//! The safest order of a joint's turns: how near each of the six comes to gimbal lock over the
+//! joint's range of motion.
+use super::field::Pick;
+use crate::session::{Session, session};
+use leptos::prelude::*;
+use rig::{Channel, Edit, Kind, Node, NodeId, Order, lock_margins};
+
+/// One order: its distance to lock in degrees, the joint's own, the best.
+#[derive(Clone, PartialEq)]
+struct Shown {
+    order: Order,
+    margin: f64,
+    own: bool,
+    best: bool,
+}
+
+fn margins(node: &Node) -> Vec<Shown> {
+    let ranges = [Channel::TurnX, Channel::TurnY, Channel::TurnZ].map(|channel| {
+        let free = (-180.0, 180.0);
+        let (low, high) = node.limits[channel.index()].unwrap_or(free);
+        (f64::to_radians(low), f64::to_radians(high))
+    });
+    let all = lock_margins(node.order, ranges).map(|(order, margin)| (order, margin.to_degrees()));
+    let most = all.iter().map(|o| o.1).fold(0.0, f64::max);
+    // Among orders alike, the joint's own needs no change.
+    let alike = |margin: f64| most - margin < 0.05;
+    let own = all.iter().find(|o| o.0 == node.order && alike(o.1));
+    let best = own.or(all.iter().find(|o| alike(o.1))).map(|o| o.0);
+    all.map(|(order, margin)| Shown {
+        order,
+        margin,
+        own: order == node.order,
+        best: Some(order) == best,
+    })
+    .to_vec()
+}
+
+/// Joints that turn about more than one axis: the others have no order to speak of.
+fn joints(session: Session) -> Vec<(String, String)> {
+    let turns = |n: &&Node| {
+        let free = |c: &Channel| n.limits[c.index()].is_none_or(|(low, high)| low < high);
+        let turns = [Channel::TurnX, Channel::TurnY, Channel::TurnZ];
+        n.kind == Kind::Joint && turns.iter().filter(|c| free(c)).count() > 1
+    };
+    session.history.with(|h| {
+        let joints = h.document().nodes.iter().filter(turns);
+        joints
+            .map(|n| (n.id.0.to_string(), n.name.replace('-', " ")))
+            .collect()
+    })
+}
+
+/// The table for the joint chosen on the plate or in the list.
+#[component]
+pub fn Orders() -> impl IntoView {
+    let session = session();
+    let all = Memo::new(move |_| joints(session));
+    let picked = Memo::new(move |_| {
+        let chosen = session.selected.get().map(|id| id.0.to_string());
+        let known = |id: &String| all.with(|all| all.iter().any(|(known, _)| known == id));
+        chosen
+            .filter(known)
+            .or_else(|| all.with(|all| Some(all.first()?.0.clone())))
+            .unwrap_or_default()
+    });
+    let id = move || picked.get().parse().ok().map(NodeId);
+    // As long as the joint stays as it is, a drag does not search anew.
+    let about = Memo::new(move |_| {
+        let id = id()?;
+        session
+            .history
+            .with(|h| h.document().node(id).map(|n| (n.order, n.limits)))
+    });
+    let rows = Memo::new(move |_| {
+        let _ = about.get();
+        let id = id()?;
+        session
+            .history
+            .with_untracked(|h| h.document().node(id).map(margins))
+    });
+    view! {
+        <h3>"Safest order of a joint's turns"</h3>
+        {move || {
+            view! {
+                <Pick
+                    label="Joint"
+                    choices=all.get()
+                    chosen=picked
+                    set=Callback::new(move |value: String| {
+                        session.selected.set(value.parse().ok().map(NodeId));
+                        true
+                    })
+                />
+            }
+        }}
+        <table class="numbers orders">
+            <thead>
+                <tr>
+                    <th scope="col">"order"</th>
+                    <th scope="col">"to gimbal lock"</th>
+                    <td></td>
+                </tr>
+            </thead>
+            <tbody>{move || rows.get().unwrap_or_default().into_iter().map(|s| row(session, picked, s)).collect_view()}</tbody>
+        </table>
+    }
+}
+
+fn row(session: Session, picked: Memo<String>, shown: Shown) -> impl IntoView {
+    let name = format!("{:?}", shown.order).to_uppercase();
+    let Shown {
+        order,
+        margin,
+        own,
+        best,
+    } = shown;
+    let note = match (own, best) {
+        (true, true) => "its own, safest",
+        (true, false) => "its own",
+        (false, true) => "safest",
+        (false, false) => "",
+    };
+    let label = format!("Use {name}");
+    view! {
+        <tr class:best=best>
+            <th scope="row">{name}</th>
+            <td>{format!("{margin:.1}°")}</td>
+            <td>
+                {note}
+                " "
+                {(best && !own)
+                    .then(|| {
+                        view! {
+                            <button
+                                class="tool"
+                                on:click=move |_| {
+                                    if let Ok(id) = picked.get_untracked().parse() {
+                                        session.edit(&Edit::SetOrder { node: NodeId(id), order });
+                                    }
+                                }
+                            >
+                                {label}
+                            </button>
+                        }
+                    })}
+            </td>
+        </tr>
+    }
+}

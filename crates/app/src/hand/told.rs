@@ -1,0 +1,141 @@
+//! The contact map in words.
+use super::live::{Live, State};
+use super::map::dials;
+use crate::desk::tenths;
+use crate::session::{Session, session};
+use figure::map::letters;
+use leptos::prelude::*;
+use rig::Gauge;
+use rig::survey::{Stop, Survey, greatest};
+
+/// The present pose in words.
+pub fn told(session: Session, live: Live, tolerance: f64) -> String {
+    let Some(survey) = live.shown.get() else {
+        return "Nothing is measured yet.".into();
+    };
+    let Some((across, up)) = dials(session, &survey) else {
+        return String::new();
+    };
+    let pose = format!(
+        "{} {}, {} {}",
+        across.name,
+        tenths(across.value, across.unit),
+        up.name,
+        tenths(up.value, up.unit)
+    );
+    let Some((slip, shown)) = crate::desk::read(session, &Gauge::WorstSlip {}) else {
+        return pose;
+    };
+    let at =
+        survey.up.nearest(up.value) * survey.across.count + survey.across.nearest(across.value);
+    let cell = &survey.cells[at];
+    let at_digit = |id| {
+        session
+            .history
+            .with_untracked(|h| format!(" at the {}", super::digit(h.document(), id)))
+    };
+    if slip <= tolerance {
+        let limit = cell.limit.and_then(|l| {
+            session.history.with_untracked(|h| {
+                h.document()
+                    .anchor(l.anchor)
+                    .map(|a| a.name.replace('-', " "))
+            })
+        });
+        let limit = limit.map_or(String::new(), |l| format!("; the {l} is at a limit"));
+        format!("{pose}: slip {shown}, safe{limit}")
+    } else {
+        let who = cell.slipping.map_or(String::new(), at_digit);
+        format!("{pose}: slip {shown}{who}, not safe")
+    }
+}
+
+/// What the map says: the pose, the way left, what the letters stand for, how far the measuring is.
+#[component]
+pub fn Told(live: Live, tolerance: RwSignal<f64>) -> impl IntoView {
+    let session = session();
+    let reading = Memo::new(move |_| told(session, live, tolerance.get()));
+    let safe = move || reading.with(|r| !r.ends_with("not safe"));
+    let verdict = Memo::new(move |_| {
+        let survey = live.shown.get()?;
+        if live.state.get() != State::Done {
+            return None;
+        }
+        session
+            .history
+            .with_untracked(|h| survey.verdict(h.document(), tolerance.get()).err())
+    });
+    // Found anew only as the second dial moves: it is some hundred poses.
+    let along = Memo::new(move |_| Some(dials(session, &*live.shown.get()?)?.1.value));
+    let greatest = Memo::new(move |_| {
+        let _ = along.get();
+        let survey = live.shown.get()?;
+        (live.state.get() == State::Done).then(|| farthest(session, &survey, tolerance.get()))?
+    });
+    let key = Memo::new(move |_| {
+        let survey = live.shown.get()?;
+        let all = session
+            .history
+            .with_untracked(|h| letters(&survey, h.document()));
+        let all: Vec<_> = all
+            .iter()
+            .map(|(l, n)| format!("{l} {}", n.replace('-', " ")))
+            .collect();
+        Some(all.join(", "))
+    });
+    let measuring = move || match live.state.get() {
+        State::Measuring(Some(part)) => Some(format!("measuring: {:.0} %", part * 100.0)),
+        State::Stopped => Some("stopped: coarse as it is".to_string()),
+        _ => None,
+    };
+    view! {
+        <p class="map-told" class:good=safe class:amiss=move || !safe()>
+            <span aria-hidden="true">{move || if safe() { "✓ " } else { "✗ " }}</span>
+            {reading}
+        </p>
+        {move || verdict.get().map(|why| view! { <p class="map-fault">{why}</p> })}
+        {move || greatest.get().map(|text| view! { <p class="quiet map-note">{text}</p> })}
+        <p class="quiet map-note">{move || key.get().map(|k| format!("Hatched: who slips first. {k}."))}</p>
+        {move || {
+            measuring()
+                .map(|text| {
+                    let stopped = live.state.get() == State::Stopped;
+                    view! {
+                        <p class="map-note">
+                            {text}
+                            " "
+                            <button
+                                class="tool"
+                                on:click=move |_| if stopped { live.go_on() } else { live.stop() }
+                            >
+                                {if stopped { "Go on" } else { "Stop" }}
+                            </button>
+                        </p>
+                    }
+                })
+        }}
+    }
+}
+
+/// How far the first dial goes from neutral, the others as they stand, and who stops it.
+fn farthest(session: Session, survey: &Survey, tolerance: f64) -> Option<String> {
+    session.history.with_untracked(|h| {
+        session.posed.with_untracked(|posed| {
+            let (document, posed) = (h.document(), posed.as_ref()?);
+            let dial = document.dial(survey.across.dial)?;
+            let up = document.dial(survey.up.dial)?;
+            let found = greatest(document, posed, dial.id, true, tolerance)?;
+            let value = tenths(found.value, dial.unit);
+            let by = match found.stopped_by {
+                Stop::DialEnd => "where the dial ends".to_string(),
+                Stop::Slip(node) => format!("then the {} slips", super::digit(document, node)),
+            };
+            Some(format!(
+                "Greatest {} at {} {}: {value}, {by}.",
+                dial.name,
+                up.name,
+                tenths(up.value, up.unit)
+            ))
+        })
+    })
+}
