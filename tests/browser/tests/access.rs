@@ -19,7 +19,8 @@ async fn open(page: &Page, route: &str, size: Size, look: Look) -> Result<String
         page.wait_until("document.querySelectorAll('.contents li').length >= 5")
             .await?;
     } else {
-        page.wait_for(".tools, .box.now").await?;
+        page.wait_for(".tools, .box.now, .map-told, .hand-page .sheet-handle")
+            .await?;
     }
     ensure!(
         page.text(":root").await?.len() > 100,
@@ -113,6 +114,36 @@ async fn sketch_and_projector() -> Result<()> {
         .await?;
         page.eval("localStorage.removeItem('handstand/1/set/look')")
             .await?;
+    }
+    Ok(())
+}
+
+#[tokio::test]
+async fn the_hand() -> Result<()> {
+    let page = Page::start().await?;
+    for look in Look::ALL {
+        let screen = open(&page, "hand", Size::DESKTOP, look).await?;
+        page.wait_for_text(".map-told", "safe").await?;
+        looked_over(&page, &screen).await?;
+        page.eval("document.querySelectorAll('details').forEach((d) => { d.open = true })")
+            .await?;
+        page.wait_for(".digits table").await?;
+        page.wait_for(".gauge-table").await?;
+        page.wait_for(".remedies").await?;
+        looked_over(&page, &format!("{screen}, all open")).await?;
+
+        let screen = open(&page, "hand/rail-lean", Size::TABLET, look).await?;
+        page.wait_for(".map-told").await?;
+        looked_over(&page, &screen).await?;
+
+        let screen = open(&page, "hand", Size::PHONE, look).await?;
+        for (sheet, close) in [("Contact map", "Close the map"), ("The hand", "Close")] {
+            page.press(sheet).await?;
+            page.wait_for("[class~=open] .map-told, .page.open h1")
+                .await?;
+            looked_over(&page, &format!("{screen}, {sheet}")).await?;
+            page.press(close).await?;
+        }
     }
     Ok(())
 }

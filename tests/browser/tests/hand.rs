@@ -1,0 +1,380 @@
+//! The hand page: every press dial by its handle and by its slider, the contact map, the recipe,
+//! the axes; everything kept, and taken back.
+
+use anyhow::{Context, Result, ensure};
+use browser::learner::{near, says};
+use browser::{Key, Look, Page, Size, none, path};
+use serde_json::{Value, json};
+
+async fn hand() -> Result<Page> {
+    let page = Page::start().await?;
+    page.open_step("hand").await?;
+    page.wait_for_text(".map-told", "safe").await?;
+    Ok(page)
+}
+
+fn recipe(document: &Value) -> &Value {
+    &document["hand"]
+}
+
+fn value(document: &Value, dial: &str) -> Option<f64> {
+    let dials = document["dials"].as_array()?;
+    dials.iter().find(|d| d["name"] == dial)?["value"].as_f64()
+}
+
+/// Types into the field with the spoken name, and leaves it.
+async fn fill(page: &Page, label: &str, text: &str) -> Result<()> {
+    let field = format!("[aria-label={}]", json!(label));
+    page.wait_for(&field).await?;
+    page.eval(&format!(
+        "document.querySelector({}).select()",
+        json!(field)
+    ))
+    .await?;
+    page.click(&field).await?;
+    page.eval(&format!(
+        "document.querySelector({}).select()",
+        json!(field)
+    ))
+    .await?;
+    page.write(text).await?;
+    page.key(Key::Tab).await
+}
+
+async fn shows(page: &Page, label: &str) -> Result<String> {
+    let shown = page
+        .eval(&format!(
+            "document.querySelector({}).value",
+            json!(format!("[aria-label={}]", json!(label)))
+        ))
+        .await?;
+    Ok(shown.as_str().unwrap_or_default().to_owned())
+}
+
+#[tokio::test]
+async fn every_press_dial_is_dragged_by_its_handle() -> Result<()> {
+    let page = hand().await?;
+    for (sight, handle, dial, way, rises) in [
+        ("Side", "Move wrist", "lift", (0.0, 25.0), true),
+        ("Side", "Move roll handle", "roll", (20.0, 0.0), true),
+        ("Front", "Move lean handle", "lean", (12.0, 0.0), true),
+        ("Top", "Move twist handle", "twist", (0.0, 12.0), true),
+    ] {
+        page.press(sight).await?;
+        let at = page.grip(handle).await.with_context(|| handle)?;
+        for (sign, rises) in [(1.0, rises), (-1.0, !rises)] {
+            page.take(handle, &[(at.0 + sign * way.0, at.1 + sign * way.1)])
+                .await?;
+            let turned = page.dial(dial).await?;
+            // Which way is up for lean and twist is the hand's affair; both ways must differ.
+            ensure!(turned.abs() > 1.0, "{handle} turns {dial} to {turned}");
+            if dial == "lift" || dial == "roll" {
+                ensure!((turned > 0.0) == rises, "{handle}: {dial} {turned}");
+            }
+            page.kept("hand", |d| value(d, dial).is_some_and(|v| v.abs() > 1.0))
+                .await?;
+            page.press("Undo").await?;
+            page.dial_reads(dial, 0.0, 0.0).await?;
+        }
+    }
+    none(&page.complaints().await?)
+}
+
+#[tokio::test]
+async fn every_press_dial_is_dragged_by_its_slider_and_turned_by_keys() -> Result<()> {
+    let page = hand().await?;
+    for dial in ["lift", "roll", "lean", "twist"] {
+        let slider = "e.querySelector('input[type=range]')";
+        let found = page
+            .eval(&format!(
+                "(() => {{ const e = [...document.querySelectorAll('.dial')].find((d) => d.querySelector('label').textContent === {}); \
+                 const i = {slider}; i.id ||= 'slider'; const r = i.getBoundingClientRect(); \
+                 return [r.x, r.y + 10, r.width, (i.value - i.min) / (i.max - i.min)]; }})()",
+                json!(dial)
+            ))
+            .await?;
+        let [x, y, width, part]: [f64; 4] = serde_json::from_value(found)?;
+        // The thumb's middle keeps half its width from both ends.
+        let at = x + 11.0 + (width - 22.0) * part;
+        page.drag(&path(&[(at, y), (at + 40.0, y)], 8)).await?;
+        let turned = page.dial(dial).await?;
+        ensure!(turned > 3.0, "{dial} by its slider: {turned}");
+        page.key(Key::Right).await?;
+        page.dial_reads(dial, turned + 1.0, 0.11).await?;
+        page.press("Undo").await?;
+        page.dial_reads(dial, turned, 0.11).await?;
+        page.press("Undo").await?;
+        page.dial_reads(dial, 0.0, 0.0).await?;
+    }
+    none(&page.complaints().await?)
+}
+
+#[tokio::test]
+async fn handles_move_by_keys() -> Result<()> {
+    let page = hand().await?;
+    for (handle, dial) in [
+        ("Move wrist", "lift"),
+        ("Move roll handle", "roll"),
+        ("Move lean handle", "lean"),
+        ("Move twist handle", "twist"),
+    ] {
+        page.nudge(handle, 1.0, 3, 0).await?;
+        page.dial_reads(dial, 3.0, 0.0).await?;
+    }
+    none(&page.complaints().await?)
+}
+
+#[tokio::test]
+async fn the_map_jumps_to_the_pose_pressed() -> Result<()> {
+    let page = hand().await?;
+    let sheet = page.rect(".map-sheet").await?;
+    let place = |part: f64| (sheet.x + sheet.width * part, sheet.y + sheet.height * 0.45);
+    page.click_at(place(0.55)).await?;
+    let lift = page.dial("lift").await?;
+    ensure!(lift > 10.0, "{lift}");
+    let told = page.text(".map-told").await?;
+    says(&told, &format!("lift {lift:.1}°"))?;
+    says(&told, "safe")?;
+    // A drag over the map is one step.
+    page.drag(&path(&[place(0.55), place(0.9)], 10)).await?;
+    page.wait_for_text(".map-told", "not safe").await?;
+    let shown = page.text(".map-told").await?;
+    says(&shown, "✗")?;
+    page.press("Undo").await?;
+    page.dial_reads("lift", lift, 0.0).await?;
+    page.press("Undo").await?;
+    page.dial_reads("lift", 0.0, 0.0).await?;
+    page.dial_reads("lean", 0.0, 0.0).await?;
+
+    page.tab_to(".map-cross").await?;
+    page.keys(Key::Right, 3).await?;
+    page.dial_reads("lift", 3.0, 0.0).await?;
+    page.keys(Key::Up, 2).await?;
+    page.dial_reads("lean", 2.0, 0.0).await?;
+    let spoken = page
+        .eval("document.querySelector('.spoken[role=status]').textContent")
+        .await?;
+    says(
+        spoken.as_str().unwrap_or_default(),
+        "lift 3.0°, lean 2.0°: slip 0.00 mm, safe",
+    )?;
+
+    // Other dials, and a tolerance that cannot be.
+    page.choose_by_key("by", "twist").await?;
+    page.wait_for_text(".map-told", "twist 0.0°").await?;
+    fill(&page, "Tolerance, mm", "0").await?;
+    page.wait_for_text(".notices", "A tolerance of 0 mm")
+        .await?;
+    ensure!(shows(&page, "Tolerance, mm").await? == "0.5");
+    none(&page.complaints().await?)
+}
+
+#[tokio::test]
+async fn the_recipe_is_changed_kept_and_taken_back() -> Result<()> {
+    let page = hand().await?;
+    page.press("The hand").await?;
+    fill(&page, "Length in mm, mm", "210").await?;
+    page.kept("hand", |d| recipe(d)["hand"]["length"]["mm"] == 210.0)
+        .await?;
+    page.press("Left").await?;
+    let left = page
+        .kept("hand", |d| recipe(d)["hand"]["side"] == "left")
+        .await?;
+    page.reload().await?;
+    page.on_step("hand").await?;
+    page.press("The hand").await?;
+    ensure!(shows(&page, "Length in mm, mm").await? == "210");
+    page.kept("hand", |d| *d == left).await?;
+
+    // What no hand can be is said, and changes nothing.
+    fill(&page, "Breadth in mm, mm", "300").await?;
+    page.wait_for_text(".notices", "breadth").await?;
+    ensure!(shows(&page, "Breadth in mm, mm").await? != "300");
+    fill(&page, "index finger, phalanx 1, mm", "-5").await?;
+    page.wait_for(".notice").await?;
+    ensure!(shows(&page, "index finger, phalanx 1, mm").await? != "-5");
+    page.kept("hand", |d| *d == left).await?;
+    page.press("Close this notice").await?;
+
+    // A digit less and one more; everything still works.
+    page.press("Remove the pinky finger").await?;
+    let digits = |d: &Value| recipe(d)["hand"]["digits"].as_array().map_or(0, Vec::len);
+    page.kept("hand", |d| digits(d) == 4).await?;
+    page.wait_for_text(".map-told", "safe").await?;
+    page.press("Add a finger").await?;
+    page.kept("hand", |d| digits(d) == 5).await?;
+    page.press("Undo").await?;
+    page.press("Undo").await?;
+    page.kept("hand", |d| *d == left).await?;
+    none(&page.complaints().await?)
+}
+
+/// Chooses an option of a list at once: chosen by typing, all that is passed by would be built.
+async fn choose(page: &Page, label: &str, choice: &str) -> Result<()> {
+    let chosen = page
+        .eval(&format!(
+            "(() => {{ const s = [...document.querySelectorAll('label')].find((l) => l.innerText.startsWith({}))?.querySelector('select'); \
+             const o = [...(s?.options ?? [])].find((o) => o.text === {}); if (!o) return false; \
+             s.value = o.value; s.dispatchEvent(new Event('change', {{ bubbles: true }})); return s.value === o.value; }})()",
+            json!(label),
+            json!(choice)
+        ))
+        .await?;
+    ensure!(
+        chosen == true,
+        "{label} {choice}: {}",
+        page.text("body").await?
+    );
+    Ok(())
+}
+
+#[tokio::test]
+async fn stances_surfaces_and_the_arm_build() -> Result<()> {
+    let page = hand().await?;
+    page.press("The hand").await?;
+    for (label, choices) in [
+        (
+            "The hand stands",
+            &[
+                "on the fingertips",
+                "a fist, on the knuckles",
+                "on the little finger's edge",
+                "flat, on the pads",
+            ] as &[&str],
+        ),
+        (
+            "It presses on",
+            &["a round rail", "the edge of a bench", "a plane"],
+        ),
+    ] {
+        for choice in choices {
+            choose(&page, label, choice).await?;
+            page.wait_for_text(".map-inside", "lift").await?;
+            ensure!(page.count(".alarm").await? == 0, "{choice}");
+        }
+    }
+    page.press("with an arm").await?;
+    page.kept("hand", |d| recipe(d)["hand"]["arm"].is_object())
+        .await?;
+    page.wait_for_text(".map-told", "safe").await?;
+    none(&page.complaints().await?)
+}
+
+#[tokio::test]
+async fn an_axis_is_dragged_and_a_pivot_moved_without_a_jump() -> Result<()> {
+    let page = hand().await?;
+    page.press("Side").await?;
+    page.press("Pivots and axes").await?;
+    let pivot = |d: &Value| recipe(d)["planting"]["pivot"].clone();
+    let plate = page.plate().await?;
+    let from = page.centre_of("Pivot now, middle").await?;
+    page.drag(&path(&[from, (from.0 + 6.0 * plate.scale, from.1)], 8))
+        .await?;
+    let moved = page
+        .kept("hand", |d| {
+            pivot(d)["offset"].as_f64().is_some_and(|x| x > 4.0)
+        })
+        .await?;
+    near(
+        pivot(&moved)["offset"].as_f64().context("offset")?,
+        6.0,
+        0.6,
+    )?;
+    page.press("Undo").await?;
+    page.press("Put the pivot there: fitted axis").await?;
+    page.kept("hand", |d| pivot(d)["drop"].as_f64().unwrap_or(0.0) == 0.0)
+        .await?;
+    page.press("Undo").await?;
+
+    // In mid-press, a pivot moves and the hand does not.
+    page.nudge("Move wrist", 1.0, 15, 0).await?;
+    let pressed = page
+        .kept("hand", |d| value(d, "lift") == Some(15.0))
+        .await?;
+    page.press("move pivots").await?;
+    let at = page.grip("Place knuckles").await?;
+    page.take("Place knuckles", &[(at.0 + 8.0, at.1 + 3.0)])
+        .await?;
+    let place = |d: &Value| {
+        let nodes = d["nodes"].as_array()?;
+        let found = nodes.iter().find(|n| n["name"] == "knuckles")?;
+        Some(found["translation"].clone())
+    };
+    let after = page.kept("hand", |d| place(d) != place(&pressed)).await?;
+    let (was, is) = (page.posed(&pressed).await?, page.posed(&after).await?);
+    for (was, is) in was["nodes"]
+        .as_array()
+        .context("nodes")?
+        .iter()
+        .zip(is["nodes"].as_array().context("nodes")?)
+    {
+        if was["name"] == "knuckles" {
+            continue;
+        }
+        for i in 0..3 {
+            near(
+                is["position"][i].as_f64().context("x")?,
+                was["position"][i].as_f64().context("x")?,
+                1e-9,
+            )
+            .with_context(|| was["name"].to_string())?;
+        }
+    }
+    none(&page.complaints().await?)
+}
+
+#[tokio::test]
+async fn advice_is_followed_by_a_button() -> Result<()> {
+    let page = hand().await?;
+    page.press("Advice").await?;
+    page.wait_for_text(".hand-page", "The lift goes to").await?;
+    page.wait_until("[...document.querySelectorAll('.remedies button')].length > 0")
+        .await?;
+    let before = page.text(".hand-page .fold-inside p").await?;
+    page.click(".remedies button").await?;
+    page.wait_until(&format!(
+        "document.querySelector('.hand-page .fold-inside p').innerText !== {}",
+        json!(before)
+    ))
+    .await?;
+    page.press("Undo").await?;
+    page.wait_for_text(".hand-page .fold-inside p", &before)
+        .await?;
+    none(&page.complaints().await?)
+}
+
+#[tokio::test]
+async fn on_a_phone_the_panels_are_sheets() -> Result<()> {
+    let page = Page::start().await?;
+    page.open("#/hand", Size::PHONE, Look::Paper).await?;
+    page.on_step("hand").await?;
+    page.press("Contact map").await?;
+    page.wait_for_text(".map-told", "safe").await?;
+    let sheet = page.rect(".map-sheet").await?;
+    page.touch_drag(&[(sheet.x + sheet.width * 0.55, sheet.y + sheet.height * 0.45)])
+        .await?;
+    page.wait_until("parseFloat(document.querySelector('.dial output').textContent) > 5")
+        .await?;
+    page.press("Close the map").await?;
+    page.press("The hand").await?;
+    page.wait_for(".hand-page.open h1").await?;
+    page.press("Close").await?;
+    ensure!(
+        page.eval("document.documentElement.scrollWidth <= innerWidth")
+            .await?
+            == true,
+        "wider than the phone"
+    );
+    none(&page.complaints().await?)
+}
+
+#[tokio::test]
+async fn the_bench_press_opens_from_the_front_page() -> Result<()> {
+    let page = Page::start().await?;
+    page.open("#/", Size::DESKTOP, Look::Paper).await?;
+    page.press("Open the bench press").await?;
+    page.wait_for_text(".map-told", "safe").await?;
+    ensure!(page.eval("location.hash").await? == "#/hand");
+    page.figure_drawn().await?;
+    none(&page.complaints().await?)
+}
