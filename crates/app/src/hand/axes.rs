@@ -282,11 +282,11 @@ const PIVOTS: [&str; 6] = [
 
 /// Whether the press pivots can be moved by hand.
 pub fn pivots_movable(document: &Document) -> bool {
-    let placed = |name: &&str| {
+    let placed = |name: &str| {
         let node = document.node_named(name);
         node.is_some_and(|n| n.kind == Kind::Mount && matches!(n.grip, Grip::Place(_)))
     };
-    PIVOTS.iter().any(|name| placed(&name))
+    PIVOTS.iter().any(|name| placed(name))
 }
 
 /// Lets the pivots themselves be moved on the plate; the pose stays as it is.

@@ -162,8 +162,11 @@ const COLUMNS: [Column; 7] = [
     },
 ];
 
+/// A name, what is measured, and when that is well.
+type Measured = (String, Gauge, fn(f64) -> bool);
+
 /// What is measured of the hand as a whole, by what it is called.
-fn whole(document: &Document) -> Vec<(String, Gauge, fn(f64) -> bool)> {
+fn whole(document: &Document) -> Vec<Measured> {
     let has = |name: &str| document.node_named(name).is_some();
     let mut palm = vec!["wrist".to_string()];
     for digit in document.hand.iter().flat_map(|r| &r.hand.digits) {
@@ -178,7 +181,7 @@ fn whole(document: &Document) -> Vec<(String, Gauge, fn(f64) -> bool)> {
     } else {
         "wrist"
     };
-    let mut all: Vec<(String, Gauge, fn(f64) -> bool)> = vec![
+    let mut all: Vec<Measured> = vec![
         (
             "palm clearance".into(),
             Gauge::Clearance { nodes: palm },
