@@ -138,8 +138,47 @@ fn dials_stage_the_pivots_by_the_ramp() {
     assert!(raised(&mut posed, &[("lean", -10.0)], inner) > level + 8.0);
 }
 
-/// Common practice, no source: pressing about the knuckles leaves the fingers still. A knuckle
-/// on the axis does not move, so its finger has nothing to do.
+/// Common practice, no source: pressing about the knuckles leaves the fingers still. Where the
+/// knuckles are in a straight row and the pivot is on it, they do: slip on the axis is zero.
+#[test]
+fn a_straight_row_pressed_about_its_axis_keeps_every_finger_still() {
+    let mut hand = Hand::table();
+    for digit in hand.digits.iter_mut().filter(|digit| !digit.thumb) {
+        digit.base = [100.0 - digit.bones[0], digit.head[0], 0.0];
+        digit.head[1] = 0.0;
+    }
+    let planting = Planting {
+        pivot: Pivot {
+            drop: 0.0,
+            ..Pivot::default()
+        },
+        ..Planting::default()
+    };
+    let document = press(&hand, &planting).unwrap();
+    let mut posed = check::document(&document).unwrap();
+    let fingers = || {
+        FINGERS.iter().flat_map(|finger| {
+            ["proximal", "intermediate", "distal"].map(|joint| format!("{finger}-phalanx-{joint}"))
+        })
+    };
+    let places = |posed: &Posed| {
+        fingers()
+            .map(|name| at(&document, posed, &name))
+            .collect::<Vec<_>>()
+    };
+    let still = places(&posed);
+    // Past 43° the knuckles would extend beyond their range.
+    for lift in -20..=43 {
+        set(&document, &mut posed, &[("lift", f64::from(lift))]);
+        assert!(slip(&document, &posed) < 1e-9, "lift {lift}");
+        for (before, now) in still.iter().zip(places(&posed)) {
+            assert!((now - before).norm() < 1e-9, "lift {lift}");
+        }
+    }
+}
+
+/// The table's row is bowed. A knuckle of it that the axis is moved to does not move, so its
+/// finger has nothing to do; the others have.
 #[test]
 fn a_knuckle_on_the_axis_keeps_its_finger_still() {
     let (document, mut posed) = bench();

@@ -759,6 +759,13 @@ fn what_cannot_stand_is_told_with_its_mend() {
             "its pinky finger does not come to the surface",
         ),
         (arm(&|a| a.upper = 0.0), "its upper arm is 0 mm long"),
+        (
+            Recipe {
+                planting: None,
+                ..arm(&|a| a.upper = f64::NAN)
+            },
+            "its upper arm is NaN mm long",
+        ),
         (arm(&|a| a.lower = f64::NAN), "its forearm is NaN mm long"),
         (
             arm(&|a| a.twist_share = 1.5),

@@ -46,6 +46,8 @@ pub(crate) fn impossible(what: String, mend: &str) -> Fault {
 /// # Errors
 /// When no hand can be so, in one sentence with a mend.
 pub fn document(recipe: &Recipe) -> Result<Document, Fault> {
+    // An arm that no press carries is kept for later, so it must be one all the same.
+    recipe.hand.arm.as_ref().map_or(Ok(()), sound::arm)?;
     let mut document = match &recipe.planting {
         Some(planting) => press::press(&recipe.hand, planting)?,
         None => build(&recipe.hand)?,
