@@ -1,62 +1,107 @@
-//! The bench under the figure.
+//! The surfaces under the figure.
+use crate::bar::Bar;
 use crate::draw::Sheet;
 use crate::laid::Layout;
 use crate::room::Area;
 use crate::shape::{polyline, rectangle};
-use crate::{Layer, Paint, Shape, Sight, View};
-use rig::{Document, Posed, Vec3};
+use crate::{Layer, Paint, Shape, Sight};
+use rig::{Form, Posed, Surface, Vec3};
 
-/// Whether the bench shows its edge or its top from above a side: contacts then sit on it. Seen
+/// A plane seen at less than this sine shows its section.
+const EDGE_ON: f64 = 0.02;
+/// A plane seen at more than this sine shows no side on which a contact could sit.
+const FULL: f64 = 0.95;
+
+/// Whether a surface shows its edge or its top from above a side: contacts then sit on it. Seen
 /// from straight above it is only a frame.
-pub(crate) fn faces(view: &View) -> bool {
-    view.sight != Sight::Top
+pub(crate) fn faces(sheet: &Sheet, surface: &Surface, at: &Vec3) -> bool {
+    surface.normal(at).dot(&sheet.axes[2]).abs() < FULL
 }
 
-/// A band seen from the side, a ruled sheet seen obliquely, faint rules seen from above.
-pub(crate) fn draw(sheet: &mut Sheet, document: &Document, layout: &Layout, ghost: Option<&Posed>) {
-    let Some(height) = document.bench else { return };
-    match sheet.view.sight {
-        Sight::Side | Sight::Front => band(sheet, height),
-        Sight::Top | Sight::Oblique { .. } => ruled(sheet, height, layout, ghost),
+/// Height of the first surface, if it is a level plane.
+pub(crate) fn level(surfaces: &[Surface]) -> Option<f64> {
+    let first = surfaces.first().filter(|s| s.form == Form::Plane)?;
+    let up = first.frame.rotation * Vec3::y();
+    (up.y > 1.0 - 1e-9).then_some(first.frame.translation.vector.y)
+}
+
+/// A plane's section as a band with ticks, its face as a ruled sheet, its top from straight above
+/// as faint rules.
+pub(crate) fn plane(sheet: &mut Sheet, surface: &Surface, layout: &Layout, ghost: Option<&Posed>) {
+    let up = surface.frame.rotation * Vec3::y();
+    if up.dot(&sheet.axes[2]).abs() < EDGE_ON {
+        band(sheet, surface, &up);
+    } else {
+        ruled(sheet, surface, layout, ghost);
     }
 }
 
-fn band(sheet: &mut Sheet, height: f64) {
+fn band(sheet: &mut Sheet, surface: &Surface, up: &Vec3) {
     let (width, bottom) = sheet.view.size;
     let w = sheet.weight;
-    let (origin, y) = sheet.at(&Vec3::new(0.0, height, 0.0));
-    if y >= bottom {
+    let origin = sheet.at(&surface.frame.translation.vector);
+    // The direction into the plane on the page, and along it to the right.
+    let (ux, uy) = sheet.step(up);
+    let steep = libm::hypot(ux, uy);
+    let into = (-ux / steep, -uy / steep);
+    let along = (into.1, -into.0);
+    let far = width + bottom + libm::hypot(origin.0 - width / 2.0, origin.1 - bottom / 2.0);
+    let at = |s: f64, d: f64| {
+        (
+            origin.0 + along.0 * s + into.0 * d,
+            origin.1 + along.1 * s + into.1 * d,
+        )
+    };
+    let level = into.0.abs() < 1e-9 && into.1 > 0.0;
+    if level && origin.1 >= bottom {
         return;
     }
-    let earth = rectangle((0.0, y.max(0.0)), (width, bottom), 0.0);
+    let earth = if level {
+        rectangle((0.0, origin.1.max(0.0)), (width, bottom), 0.0)
+    } else {
+        let mut outline = polyline([at(-far, 0.0), at(far, 0.0), at(far, far), at(-far, far)]);
+        outline.push(crate::Seg::Close);
+        outline
+    };
     sheet.push(Shape::filled(Layer::Bench, earth, Paint::Bench, None));
-    if y < 0.0 {
+    if level && origin.1 < 0.0 {
         return;
     }
-    // The ticks are fixed to the bench, so that panning moves them with it.
+    // The ticks are fixed to the surface, so that panning moves them with it.
     let gap = 22.0 * w;
+    let (mut s, last) = if level {
+        ((-origin.0 / gap).floor() * gap, width + gap - origin.0)
+    } else {
+        ((-far / gap).floor() * gap, far)
+    };
     let mut ticks = Vec::new();
-    let mut x = origin - ((origin / gap).floor() * gap);
-    while x < width + gap {
-        ticks.extend(polyline([(x, y), (x - 10.0 * w, y + 12.0 * w)]));
-        x += gap;
+    while s < last {
+        ticks.extend(polyline([at(s, 0.0), at(s - 10.0 * w, 12.0 * w)]));
+        s += gap;
     }
     sheet.push(Shape::line(
         Layer::Bench,
         ticks,
         sheet.stroke(Paint::Ink, 0.7).faint(0.5),
     ));
+    let edge = if level {
+        [(0.0, origin.1), (width, origin.1)]
+    } else {
+        [at(-far, 0.0), at(far, 0.0)]
+    };
     sheet.push(Shape::line(
         Layer::Bench,
-        polyline([(0.0, y), (width, y)]),
+        polyline(edge),
         sheet.stroke(Paint::Ink, 1.4),
     ));
-    sheet.room.take(Area {
-        x0: 0.0,
-        y0: y - 1.0,
-        x1: width,
-        y1: y + 12.0 * w,
-    });
+    if level {
+        sheet.room.take(Area {
+            x0: 0.0,
+            y0: origin.1 - 1.0,
+            x1: width,
+            y1: origin.1 + 12.0 * w,
+        });
+    }
 }
 
 /// The sheet reaches past the figure and its ghost to whole multiples of this, so that it keeps still in a drag (mm).
@@ -64,15 +109,17 @@ const BLOCK: f64 = 50.0;
 /// Ruled at most this often each way.
 const MOST_RULES: f64 = 24.0;
 
-fn ruled(sheet: &mut Sheet, height: f64, layout: &Layout, ghost: Option<&Posed>) {
+/// From where to where the figure and its ghost reach along two axes of a surface's frame.
+fn spans(surface: &Surface, layout: &Layout, ghost: Option<&Posed>) -> [(f64, f64); 2] {
     let visible = || layout.nodes.iter().filter(|l| !l.node.hidden);
-    let mut over: Vec<Vec3> = visible().map(|l| l.world).collect();
+    let local = |p: &Vec3| surface.frame.inverse_transform_point(&(*p).into()).coords;
+    let mut over: Vec<Vec3> = visible().map(|l| local(&l.world)).collect();
     over.extend(ghost.iter().flat_map(|g| {
         visible()
             .filter(|l| g.has(l.node.id))
-            .map(|l| g.point(l.node.id))
+            .map(|l| local(&g.point(l.node.id)))
     }));
-    let span = |axis: usize| {
+    [0, 2].map(|axis| {
         let low = over.iter().map(|p| p[axis]).fold(f64::INFINITY, f64::min);
         let high = over
             .iter()
@@ -84,9 +131,25 @@ fn ruled(sheet: &mut Sheet, height: f64, layout: &Layout, ghost: Option<&Posed>)
             ((low - half) / BLOCK).floor() * BLOCK,
             ((high + half) / BLOCK).ceil() * BLOCK,
         )
+    })
+}
+
+/// The solid of a surface that is no plane, as long as the figure needs it.
+pub(crate) fn bar<'a>(
+    surface: &'a Surface,
+    layout: &Layout,
+    ghost: Option<&Posed>,
+) -> Option<Bar<'a>> {
+    let [(behind, _), ends] = spans(surface, layout, ghost);
+    Bar::new(surface, ends, behind)
+}
+
+fn ruled(sheet: &mut Sheet, surface: &Surface, layout: &Layout, ghost: Option<&Posed>) {
+    let [(x0, x1), (z0, z1)] = spans(surface, layout, ghost);
+    let at = |sheet: &Sheet, x: f64, z: f64| {
+        let frame = &surface.frame;
+        sheet.at(&(frame.rotation * Vec3::new(x, 0.0, z) + frame.translation.vector))
     };
-    let ((x0, x1), (z0, z1)) = (span(0), span(2));
-    let at = |sheet: &Sheet, x: f64, z: f64| sheet.at(&Vec3::new(x, height, z));
     let mut edge = polyline([(x0, z0), (x1, z0), (x1, z1), (x0, z1)].map(|(x, z)| at(sheet, x, z)));
     edge.push(crate::Seg::Close);
 

@@ -4,14 +4,14 @@ use crate::laid::{Laid, Layout};
 use crate::room::Area;
 use crate::shape::{circle, polyline, rectangle};
 use crate::{Layer, Paint, Scene, Shape, bench};
-use rig::{Document, Posed, Role, Vec3};
+use rig::{Document, Posed, Role, Surface};
 
 /// What is grabbed carries the ring; so does a joint that is moved without being grabbed itself.
 pub(crate) fn ringed(l: &Laid) -> bool {
     l.is_handle() || (l.is_joint() && !l.node.hidden && l.role == Role::Mover)
 }
 
-/// Flesh this near the bench rests on it, mm.
+/// Flesh this near a surface rests on it, mm.
 const NEAR_BENCH: f64 = 6.0;
 
 /// Whether two symbols would lie on one another.
@@ -25,6 +25,7 @@ pub(crate) fn staples(
     document: &Document,
     posed: &Posed,
     layout: &Layout,
+    surfaces: &[Surface],
 ) -> Vec<(f64, f64)> {
     let w = sheet.weight;
     let (mut planted, mut feet) = (Vec::new(), Vec::new());
@@ -39,16 +40,13 @@ pub(crate) fn staples(
             let slip = sheet.stroke(Paint::Amiss, 1.6);
             sheet.push(Shape::line(Layer::Contact, polyline([at, l.at]), slip));
         }
-        // Flesh that touches the bench is stapled to the bench, anything else where it is.
-        let foot = document.bench.filter(|b| {
-            (world.y - b).abs() <= l.node.width / 2.0 + NEAR_BENCH && bench::faces(sheet.view)
+        // Flesh that touches a surface is stapled to the surface, anything else where it is.
+        let foot = surfaces.iter().find(|s| {
+            s.distance(&world).abs() <= l.node.width / 2.0 + NEAR_BENCH
+                && bench::faces(sheet, s, &world)
         });
         let ((x, y), half, high) = match foot {
-            Some(height) => (
-                sheet.at(&Vec3::new(world.x, height, world.z)),
-                8.0 * w,
-                8.0 * w,
-            ),
+            Some(surface) => (sheet.at(&surface.foot(&world)), 8.0 * w, 8.0 * w),
             None => ((at.0, at.1 + 9.0 * w), 10.0 * w, 20.0 * w),
         };
         feet.push((x, y));
@@ -95,7 +93,13 @@ pub(crate) fn staples(
 }
 
 /// Rings, pivots and the lever: what is moved, and about what.
-pub(crate) fn handles(sheet: &mut Sheet, layout: &Layout, scene: &Scene, stapled: &[(f64, f64)]) {
+pub(crate) fn handles(
+    sheet: &mut Sheet,
+    layout: &Layout,
+    scene: &Scene,
+    stapled: &[(f64, f64)],
+    fleshed: bool,
+) {
     let w = sheet.weight;
     if let Some((pivot, pointer)) = scene.lever {
         let ends = sheet.line(&[pivot, pointer]);
@@ -141,9 +145,14 @@ pub(crate) fn handles(sheet: &mut Sheet, layout: &Layout, scene: &Scene, stapled
             reach = Some((l.at, r + 3.0 * w));
         }
         if l.is_pivot() {
-            cross_in_square(sheet, l.at, 9.0, Paint::Mover);
-            reach = reach.or(Some((l.at, 15.0 * w)));
-        } else if l.is_plain_mount() && !stapled.iter().any(|p| close(*p, l.at)) {
+            // A hand has many: those that are not moved now keep quiet.
+            if fleshed && l.role != Role::Mover && !lit {
+                cross_in_square(sheet, l.at, 4.0, Paint::Quiet);
+            } else {
+                cross_in_square(sheet, l.at, 9.0, Paint::Mover);
+                reach = reach.or(Some((l.at, 15.0 * w)));
+            }
+        } else if !fleshed && l.is_plain_mount() && !stapled.iter().any(|p| close(*p, l.at)) {
             cross_in_square(sheet, l.at, 5.0, Paint::Quiet);
         }
         if let Some(handle) = l.place_handle() {

@@ -3,8 +3,8 @@ use crate::flesh::{self, Flesh};
 use crate::laid::{Laid, Layout};
 use crate::room::Room;
 use crate::shape::{bone, circle, polyline};
-use crate::{Layer, Paint, Shape, Stroke, View, bench, contact, measure, pencil};
-use rig::{Document, Grip, NodeId, Plant, Posed, Role, Vec3};
+use crate::{AxisLine, Layer, Paint, Shape, Stroke, View, bench, contact, measure, pencil};
+use rig::{Document, Form, Grip, NodeId, Plant, Posed, Role, Vec3};
 
 /// A value beside a planted node.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,6 +34,8 @@ pub struct Scene<'a> {
     pub marks: Vec<(String, Vec3)>,
     /// Length dimension lines: from, to, and the label's text.
     pub dimensions: Vec<(Vec3, Vec3, String)>,
+    /// Axes the hand can turn about.
+    pub axes: Vec<AxisLine>,
     /// Angle arcs: apex, from point, to point, label.
     pub arcs: Vec<(Vec3, Vec3, Vec3, String)>,
     /// Lever from a pivot to the pointer while dragging.
@@ -124,25 +126,27 @@ pub fn draw(document: &Document, posed: &Posed, view: &View, scene: &Scene) -> V
         shapes: Vec::new(),
         room: Room::new(view.size),
     };
-    bench::draw(&mut sheet, document, &layout, scene.ghost);
     let surfaces = rig::surface::surfaces(document, posed);
     let flesh = Flesh::new(document, posed, &layout, &surfaces);
-    if let Some(flesh) = &flesh {
-        for surface in &surfaces {
+    for surface in surfaces.iter().filter(|s| s.form == Form::Plane) {
+        bench::plane(&mut sheet, surface, &layout, scene.ghost);
+        if let Some(flesh) = &flesh {
             flesh::touch(&mut sheet, flesh, surface);
         }
     }
+    let bars: Vec<_> = surfaces
+        .iter()
+        .filter_map(|s| bench::bar(s, &layout, scene.ghost))
+        .collect();
     pencil::fills(&mut sheet, scene);
-    ghost(&mut sheet, &layout, scene.ghost);
+    ghost(&mut sheet, document, &layout, flesh.as_ref(), scene.ghost);
     paths(&mut sheet, scene);
-    if let Some(flesh) = &flesh {
-        flesh::draw(&mut sheet, flesh, &layout);
-    }
+    flesh::draw(&mut sheet, flesh.as_ref(), &layout, &bars);
     bones(&mut sheet, &layout, flesh.as_ref());
-    let stapled = contact::staples(&mut sheet, document, posed, &layout);
-    contact::handles(&mut sheet, &layout, scene, &stapled);
+    let stapled = contact::staples(&mut sheet, document, posed, &layout, &surfaces);
+    contact::handles(&mut sheet, &layout, scene, &stapled, flesh.is_some());
     pencil::lines(&mut sheet, scene);
-    measure::draw(&mut sheet, document, &layout, scene);
+    measure::draw(&mut sheet, bench::level(&surfaces), &layout, scene);
     sheet.shapes
 }
 
@@ -175,14 +179,27 @@ pub(crate) fn planted_at(plant: &Plant, posed: &Posed) -> Vec3 {
     }
 }
 
-fn ghost(sheet: &mut Sheet, layout: &Layout, ghost: Option<&Posed>) {
+fn ghost(
+    sheet: &mut Sheet,
+    document: &Document,
+    layout: &Layout,
+    flesh: Option<&Flesh>,
+    ghost: Option<&Posed>,
+) {
     let Some(ghost) = ghost else { return };
     let w = sheet.weight;
     let stroke = sheet
         .stroke(Paint::Ink, 1.6)
         .dashed(1.6 * w, 5.0 * w)
         .faint(0.45);
-    for (base, end) in layout.bones() {
+    // A hand's ghost is its contour where it has moved.
+    if let (Some(now), Some(then)) = (flesh, Flesh::new(document, ghost, layout, &[])) {
+        for line in flesh::moved(now, &then, sheet) {
+            sheet.push(Shape::line(Layer::Ghost, polyline(line), stroke));
+        }
+    }
+    let covered = |i: usize| flesh.is_some_and(|f| f.covers[i]);
+    for (base, end) in layout.bones().filter(|&(a, b)| !(covered(a) && covered(b))) {
         let (base, end) = (&layout.nodes[base], &layout.nodes[end]);
         if !(ghost.has(base.node.id) && ghost.has(end.node.id)) {
             continue;

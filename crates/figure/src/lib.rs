@@ -4,6 +4,8 @@
 //! ([`Paint`]), so one list serves paper, blackboard and print.
 #![warn(missing_docs)]
 
+mod axis;
+mod bar;
 mod bench;
 mod contact;
 pub mod draw;
@@ -17,6 +19,7 @@ pub mod shape;
 pub mod svg;
 pub mod view;
 
+pub use axis::{AxisKind, AxisLine};
 pub use draw::{Bubble, Scene, draw, extent};
 pub use shape::{Align, Layer, Paint, Seg, Shape, Stroke, Text, TextStyle};
 pub use svg::{HATCH, Look, font, picture, svg};

@@ -4,7 +4,7 @@ use crate::laid::{Laid, Layout};
 use crate::room::{Area, text_width};
 use crate::shape::{circle, polyline, rectangle};
 use crate::{Align, Layer, Paint, Scene, Shape, Sight, Text, TextStyle};
-use rig::{Document, Kind, Vec3};
+use rig::{Kind, Vec3};
 
 /// Height of a line of text over its size.
 const LINE: f64 = 1.25;
@@ -12,7 +12,10 @@ const LINE: f64 = 1.25;
 const BASELINE: f64 = 0.35;
 
 /// All of it. What is fixed in place comes first, what can give way after.
-pub(crate) fn draw(sheet: &mut Sheet, document: &Document, layout: &Layout, scene: &Scene) {
+pub(crate) fn draw(sheet: &mut Sheet, bench: Option<f64>, layout: &Layout, scene: &Scene) {
+    for axis in &scene.axes {
+        crate::axis::draw(sheet, axis);
+    }
     for (from, to, text) in &scene.dimensions {
         dimension(sheet, layout, from, to, text);
     }
@@ -25,7 +28,7 @@ pub(crate) fn draw(sheet: &mut Sheet, document: &Document, layout: &Layout, scen
         } else {
             Paint::Amiss
         };
-        pill(sheet, document.bench, &bubble.at, &bubble.text, paint);
+        pill(sheet, bench, &bubble.at, &bubble.text, paint);
     }
     for (apex, from, to, text) in &scene.arcs {
         angle(sheet, apex, from, to, text);
@@ -45,11 +48,11 @@ pub(crate) fn draw(sheet: &mut Sheet, document: &Document, layout: &Layout, scen
 }
 
 /// A text whose middle is at a point.
-struct Words<'a> {
-    content: &'a str,
-    size: f64,
-    style: TextStyle,
-    paint: Paint,
+pub(crate) struct Words<'a> {
+    pub content: &'a str,
+    pub size: f64,
+    pub style: TextStyle,
+    pub paint: Paint,
 }
 
 impl Words<'_> {
@@ -325,17 +328,22 @@ fn clearance(l: &Laid, w: f64) -> f64 {
     symbol.max(flesh) + 4.0 * w
 }
 
-/// Words beside a point: to the upper right first, then round it, then farther off on a thread.
+/// A label beside a node.
 fn label(sheet: &mut Sheet, at: (f64, f64), clear: f64, content: &str, paint: Paint) {
-    if content.is_empty() || !(at.0.is_finite() && at.1.is_finite()) {
-        return;
-    }
     let words = Words {
         content,
         size: sheet.type_size(14.0),
         style: TextStyle::Label,
         paint,
     };
+    place_words(sheet, at, clear, &words);
+}
+
+/// Words beside a point: to the upper right first, then round it, then farther off on a thread.
+pub(crate) fn place_words(sheet: &mut Sheet, at: (f64, f64), clear: f64, words: &Words) {
+    if words.content.is_empty() || !(at.0.is_finite() && at.1.is_finite()) {
+        return;
+    }
     let (wide, high) = (words.width(), words.size * LINE);
     let steps = [0.0, 16.0, 34.0, 60.0].map(|s| s * sheet.weight);
     let sides: [(f64, f64); 8] = [
@@ -374,7 +382,7 @@ fn label(sheet: &mut Sheet, at: (f64, f64), clear: f64, content: &str, paint: Pa
             sheet.push(Shape::line(
                 Layer::Label,
                 polyline([start, end]),
-                sheet.stroke(paint, 0.8),
+                sheet.stroke(words.paint, 0.8),
             ));
         }
     }

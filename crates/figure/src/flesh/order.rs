@@ -16,17 +16,31 @@ pub(super) struct Solid {
     pub joints: Vec<usize>,
     /// Which of two neighbours lies under the other, when neither is clearly nearer.
     pub rank: Rank,
+    /// Of the ball of the thumb: how it lies off the palm, square to the hand's length.
+    pub off: Vec3,
+}
+
+impl Solid {
+    /// The middle of its bones.
+    pub fn middle(&self) -> Vec3 {
+        let ends = self.bones.iter().flat_map(|b| b.ends);
+        ends.sum::<Vec3>() / (2 * self.bones.len().max(1)) as f64
+    }
 }
 
 /// What a piece is.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) enum Rank {
+    /// The palm lies over it unless that goes away from the eye.
+    Arm,
     /// Between the roots of the fingers, which lie over it.
     Web,
-    /// Palm and arm: a digit lies over them unless it goes away from the eye.
+    /// A digit lies over it unless that goes away from the eye.
     Palm,
     /// A bone of a digit.
     Digit,
+    /// The ball of the thumb: nearer than the palm when it is on the eye's side of it.
+    Ball,
 }
 
 struct Flat {
@@ -50,6 +64,7 @@ pub(super) fn far_to_near(solids: &[&Solid], view: &View) -> Vec<usize> {
             sum / (2 * bones.len().max(1)) as f64
         })
         .collect();
+    let towards = view.axes()[2];
     let n = solids.len();
     let mut behind = vec![0usize; n];
     let mut over = vec![Vec::new(); n];
@@ -59,7 +74,13 @@ pub(super) fn far_to_near(solids: &[&Solid], view: &View) -> Vec<usize> {
                 .joints
                 .iter()
                 .any(|a| solids[j].joints.contains(a));
-            let nearer = if meet {
+            use Rank::{Ball, Digit};
+            let ranks = (solids[i].rank, solids[j].rank);
+            let nearer = if ranks.0 == Ball && ranks.1 < Digit {
+                Some(solids[i].off.dot(&towards))
+            } else if ranks.1 == Ball && ranks.0 < Digit {
+                Some(-solids[j].off.dot(&towards))
+            } else if meet {
                 Some(neighbours(i, j, solids, &flat, &middle))
             } else {
                 nearer(&flat[i], &flat[j])
@@ -131,12 +152,12 @@ fn neighbours(i: usize, j: usize, solids: &[&Solid], flat: &[Vec<Flat>], middle:
         let comes = flat[k].iter().map(|f| f.depth[1] - f.depth[0]).sum::<f64>();
         comes / flat[k].len().max(1) as f64 + AWAY
     };
-    use Rank::{Digit, Palm, Web};
+    use Rank::{Arm, Digit, Palm, Web};
     match (solids[i].rank, solids[j].rank) {
         (Digit, Web) => 1.0,
         (Web, Digit) => -1.0,
-        (Digit, Palm) | (Web, Palm) => leaves(i),
-        (Palm, Digit) | (Palm, Web) => -leaves(j),
+        (Digit, Palm) | (Web, Palm) | (Palm, Arm) => leaves(i),
+        (Palm, Digit) | (Palm, Web) | (Arm, Palm) => -leaves(j),
         _ => middle[i] - middle[j],
     }
 }

@@ -1,12 +1,14 @@
 //! From flesh to shapes: fill, tones and ink of each piece, back to front.
 use super::skin::Skin;
 use super::skin::{Crossing, outlines};
+use super::touch::touch;
 use super::{Flesh, Mark, Piece, order};
+use crate::bar::Bar;
 use crate::draw::Sheet;
 use crate::laid::Layout;
 use crate::shape::polyline;
 use crate::{Layer, Paint, Seg, Shape, View};
-use rig::Role;
+use rig::{Role, Vec3};
 use std::ops::{Add, Mul};
 
 /// A place in the picture that can be mixed.
@@ -73,24 +75,40 @@ fn see(view: &View, skin: &Skin) -> Seen {
     }
 }
 
-/// All of it, farthest first.
-pub(crate) fn draw(sheet: &mut Sheet, flesh: &Flesh, layout: &Layout) {
+/// All of it, farthest first, the bars between what is round their far side and the rest.
+pub(crate) fn draw(sheet: &mut Sheet, flesh: Option<&Flesh>, layout: &Layout, bars: &[Bar]) {
+    let [right, up, towards] = sheet.axes;
+    let light = right * LIGHT[0] + up * LIGHT[1] + towards * LIGHT[2];
+    let Some(flesh) = flesh else {
+        for bar in bars {
+            bar.draw(sheet, &light);
+        }
+        return;
+    };
     let seen: Vec<Seen> = flesh
         .skins
         .iter()
         .map(|skin| see(sheet.view, skin))
         .collect();
     let solids: Vec<&order::Solid> = flesh.pieces.iter().map(|p| &p.solid).collect();
-    for i in order::far_to_near(&solids, sheet.view) {
-        let piece = &flesh.pieces[i];
-        paint(
-            sheet,
-            flesh,
-            piece,
-            &seen[piece.skin],
-            layout.nodes[piece.base].role,
-        );
+    let order = order::far_to_near(&solids, sheet.view);
+    let hidden = |i: &usize| {
+        let at = flesh.pieces[*i].solid.middle();
+        bars.iter().any(|bar| bar.hides(&at, &towards))
+    };
+    let (behind, before): (Vec<usize>, Vec<usize>) = order.into_iter().partition(hidden);
+    let some = |sheet: &mut Sheet, pieces: &[usize]| {
+        for piece in pieces.iter().map(|&i| &flesh.pieces[i]) {
+            let role = layout.nodes[piece.base].role;
+            paint(sheet, flesh, piece, &seen[piece.skin], role);
+        }
+    };
+    some(sheet, &behind);
+    for bar in bars {
+        bar.draw(sheet, &light);
+        touch(sheet, flesh, bar.surface);
     }
+    some(sheet, &before);
 }
 
 fn paint(sheet: &mut Sheet, flesh: &Flesh, piece: &Piece, seen: &Seen, role: Role) {
@@ -337,4 +355,41 @@ fn ribbon(segs: &mut Vec<Seg>, points: &[(Px, f64)]) {
         });
     }
     segs.push(Seg::Close);
+}
+
+/// A piece whose skin is nowhere farther than this from where it was casts no ghost, mm.
+const MOVED: f64 = 0.5;
+
+/// The contours that pieces had in another pose, where they have moved since; without regard to
+/// what hides them, since the hand as it is now is painted over them.
+pub(crate) fn moved(now: &Flesh, then: &Flesh, sheet: &Sheet) -> Vec<Vec<(f64, f64)>> {
+    let mut lines = Vec::new();
+    let seen: Vec<Seen> = then.skins.iter().map(|s| see(sheet.view, s)).collect();
+    for (piece, old) in now.pieces.iter().zip(&then.pieces) {
+        let (skin, here) = (&then.skins[old.skin], &now.skins[piece.skin]);
+        let apart = |at: fn(&Piece) -> Vec3| (at(piece) - at(old)).norm();
+        let ends = [
+            apart(|p| p.solid.bones[0].ends[0]),
+            apart(|p| p.solid.bones[0].ends[1]),
+        ];
+        if skin.sides != here.sides || ends.iter().all(|d| *d < MOVED) || old.fade < 1.0 {
+            continue;
+        }
+        let seen = &seen[old.skin];
+        for outline in outlines(old.rings.clone(), skin.sides, |i| seen.facing[i]) {
+            for run in contour(&outline) {
+                let points = run.iter().filter(|c| c.of(&skin.ink) > 0.3);
+                let line: Vec<_> = points
+                    .map(|c| {
+                        let Px(x, y) = c.of(&seen.at);
+                        (x, y)
+                    })
+                    .collect();
+                if line.len() > 2 {
+                    lines.push(line);
+                }
+            }
+        }
+    }
+    lines
 }

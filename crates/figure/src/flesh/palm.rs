@@ -24,6 +24,43 @@ pub(super) struct Wrist {
     pub side: Vec3,
     /// Half its thickness, mm.
     pub half: f64,
+    /// 1 where `along × palm` of a bone points to the thumb's side, −1 where it points away.
+    pub thumbward: f64,
+    /// How far the middle of its flesh is from its centre towards `side`, half its breadth, and
+    /// how far the metacarpals begin from it, mm.
+    pub aside: f64,
+    pub broad: f64,
+    pub carpus: f64,
+}
+
+/// How much nearer the rays are to each other at the wrist than at the metacarpals' bases.
+const NEARER: f64 = 0.92;
+
+impl Wrist {
+    /// `along` to the fingers; `rays` at least one.
+    pub fn new(at: Vec3, along: Vec3, palm: Vec3, side: Vec3, half: f64, rays: &[Ray]) -> Self {
+        let aside = |ray: &Ray| NEARER * (ray.base - at).dot(&side);
+        let (first, last) = (&rays[0], &rays[rays.len() - 1]);
+        let (thumb, little) = (
+            aside(first) + profile(-1.0).2 * first.half,
+            aside(last) - profile(-1.0).2 * last.half,
+        );
+        let bases = rays.iter().map(|ray| (ray.base - at).dot(&along));
+        Self {
+            at,
+            palm,
+            side,
+            half,
+            thumbward: if along.cross(&palm).dot(&side) < 0.0 {
+                -1.0
+            } else {
+                1.0
+            },
+            aside: (thumb + little) / 2.0,
+            broad: (thumb - little).abs() / 2.0,
+            carpus: bases.sum::<f64>() / rays.len() as f64,
+        }
+    }
 }
 
 /// A place along a ray, and the flesh about it, in parts of the knuckle's half thickness.
@@ -179,7 +216,7 @@ fn nearest(point: usize, rays: usize, thumb: bool) -> usize {
 fn spot(wrist: &Wrist, ray: &Ray, last: bool, first: bool, station: Station) -> Spot {
     let half = ray.half;
     let aside = (ray.base - wrist.at).dot(&wrist.side);
-    let root = wrist.at + wrist.side * (aside * 0.92);
+    let root = wrist.at + wrist.side * (aside * NEARER);
     let (at, palm, position) = match station {
         Carpus(t) => (
             root + (ray.base - root) * t,

@@ -14,6 +14,8 @@ pub(super) struct Skin {
     pub lit: Vec<Vec3>,
     /// How strongly a contour is inked here, 0 to 1.
     pub ink: Vec<f64>,
+    /// The first ring that shades a surface it is near.
+    pub touches: usize,
 }
 
 impl Skin {

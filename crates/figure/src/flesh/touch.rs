@@ -59,14 +59,20 @@ pub(crate) fn touch(sheet: &mut Sheet, flesh: &Flesh, surface: &Surface) {
         for (point, normal) in skin.at.iter().zip(&skin.normal) {
             let (gap, off) = off(point);
             let up = off.dot(normal);
-            gaps.push((gap, 12.0 * (0.35 - up)));
+            // What is on the far side of a bar is out of sight; a sheet is thin.
+            let sight = match surface.form {
+                Form::Plane => f64::INFINITY,
+                _ => 12.0 * sheet.axes[2].dot(&off) + 1.0,
+            };
+            let down = 12.0 * (0.35 - up);
+            gaps.push((gap, if down < sight { down } else { sight }));
             let foot = sheet.at(&(point - off * gap));
             let aside = sheet.step(&(normal - off * up));
             feet.push((foot, aside));
         }
         let least = gaps.iter().map(|g| g.0).fold(f64::INFINITY, f64::min);
         for (near, opacity, spread) in NEAR.into_iter().filter(|n| least < n.0) {
-            let under = outlines(0..skin.rings(), skin.sides, |i| {
+            let under = outlines(skin.touches..skin.rings(), skin.sides, |i| {
                 let (gap, down) = (near - gaps[i].0, gaps[i].1);
                 if gap < down { gap } else { down }
             });

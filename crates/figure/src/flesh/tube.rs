@@ -30,6 +30,16 @@ impl Section {
             ..self
         }
     }
+    /// Between this (0) and another (1).
+    pub fn mixed(&self, other: &Self, t: f64) -> Self {
+        let mix = |a: f64, b: f64| a + (b - a) * t;
+        Self {
+            back: mix(self.back, other.back),
+            palm: mix(self.palm, other.palm),
+            side: mix(self.side, other.side),
+            square: mix(self.square, other.square),
+        }
+    }
     fn mean(&self) -> f64 {
         (self.back + self.palm + 2.0 * self.side) / 4.0
     }

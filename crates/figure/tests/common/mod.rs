@@ -139,6 +139,13 @@ pub fn everything<'a>(
             .into(),
         marks: vec![("knuckle, as planted".into(), Vec3::new(94.0, 40.0, 0.0))],
         dimensions: vec![(at("wrist"), at("knuckle"), "90 mm".into())],
+        axes: vec![figure::AxisLine {
+            from: at("wrist"),
+            to: at("knuckle"),
+            label: "fitted axis".into(),
+            kind: figure::AxisKind::Fitted,
+            off: vec![(at("tip"), "0.3 mm".into())],
+        }],
         arcs: vec![(
             at("knuckle"),
             Vec3::new(0.0, 9.0, 0.0),
