@@ -193,8 +193,15 @@ fn ghost(
         .dashed(1.6 * w, 5.0 * w)
         .faint(0.45);
     // A hand's ghost is its contour where it has moved.
-    if let (Some(now), Some(then)) = (flesh, Flesh::new(document, ghost, layout, &[])) {
-        for line in flesh::moved(now, &then, sheet) {
+    let known = document
+        .nodes
+        .iter()
+        .all(|n| n.surface.is_none() || ghost.has(n.id));
+    if let Some(now) = flesh.filter(|_| known) {
+        let surfaces = rig::surface::surfaces(document, ghost);
+        let then = Flesh::new(document, ghost, layout, &surfaces);
+        let lines = then.map(|then| flesh::moved(now, &then, sheet));
+        for line in lines.into_iter().flatten() {
             sheet.push(Shape::line(Layer::Ghost, polyline(line), stroke));
         }
     }

@@ -1,7 +1,7 @@
 //! What the plate shows of a document, by its shapes.
 mod common;
 
-use common::{Maker, everything, hand, posed_at};
+use common::{Maker, bounds, everything, hand, numbers, posed_at};
 use figure::{
     Align, Layer, Look, Paint, Scene, Seg, Shape, Sight, Text, TextStyle, View, draw, extent,
     picture, svg,
@@ -23,51 +23,6 @@ const SIGHTS: [Sight; 5] = [
         pitch: -0.7,
     },
 ];
-
-fn numbers(shape: &Shape) -> Vec<f64> {
-    match shape {
-        Shape::Path {
-            segs,
-            stroke,
-            fill_opacity,
-            ..
-        } => {
-            let mut all = vec![*fill_opacity];
-            for seg in segs {
-                match *seg {
-                    Seg::Move(x, y) | Seg::Line(x, y) => all.extend([x, y]),
-                    Seg::Cubic(a, b, c, d, x, y) => all.extend([a, b, c, d, x, y]),
-                    Seg::Close => {}
-                }
-            }
-            if let Some(s) = stroke {
-                all.extend([s.width, s.opacity]);
-                all.extend(s.dash.iter().flat_map(|d| [d.0, d.1]));
-            }
-            all
-        }
-        Shape::Text { text, .. } => vec![text.x, text.y, text.size, text.turn],
-    }
-}
-
-/// Least and greatest x and y of a path's points.
-fn bounds(shape: &Shape) -> [f64; 4] {
-    let Shape::Path { segs, .. } = shape else {
-        panic!("not a path")
-    };
-    let mut b = [
-        f64::INFINITY,
-        f64::INFINITY,
-        f64::NEG_INFINITY,
-        f64::NEG_INFINITY,
-    ];
-    for seg in segs {
-        if let Seg::Move(x, y) | Seg::Line(x, y) | Seg::Cubic(_, _, _, _, x, y) = *seg {
-            b = [b[0].min(x), b[1].min(y), b[2].max(x), b[3].max(y)];
-        }
-    }
-    b
-}
 
 fn texts(shapes: &[Shape]) -> Vec<&Text> {
     shapes

@@ -1,5 +1,5 @@
 //! A palm and a finger on a bench, hung from a pivot at the knuckle, and a scene with everything in it.
-use figure::{Bubble, Scene};
+use figure::{Bubble, Scene, Seg, Shape};
 use rig::*;
 
 pub struct Maker(pub Document);
@@ -187,4 +187,50 @@ pub fn everything<'a>(
         highlight: Some(id("wrist")),
         weight: 1.0,
     }
+}
+
+/// Every number of a shape.
+pub fn numbers(shape: &Shape) -> Vec<f64> {
+    match shape {
+        Shape::Path {
+            segs,
+            stroke,
+            fill_opacity,
+            ..
+        } => {
+            let mut all = vec![*fill_opacity];
+            for seg in segs {
+                match *seg {
+                    Seg::Move(x, y) | Seg::Line(x, y) => all.extend([x, y]),
+                    Seg::Cubic(a, b, c, d, x, y) => all.extend([a, b, c, d, x, y]),
+                    Seg::Close => {}
+                }
+            }
+            if let Some(s) = stroke {
+                all.extend([s.width, s.opacity]);
+                all.extend(s.dash.iter().flat_map(|d| [d.0, d.1]));
+            }
+            all
+        }
+        Shape::Text { text, .. } => vec![text.x, text.y, text.size, text.turn],
+    }
+}
+
+/// Least and greatest x and y of a path's points.
+pub fn bounds(shape: &Shape) -> [f64; 4] {
+    let Shape::Path { segs, .. } = shape else {
+        panic!("not a path")
+    };
+    let mut b = [
+        f64::INFINITY,
+        f64::INFINITY,
+        f64::NEG_INFINITY,
+        f64::NEG_INFINITY,
+    ];
+    for seg in segs {
+        if let Seg::Move(x, y) | Seg::Line(x, y) | Seg::Cubic(_, _, _, _, x, y) = *seg {
+            b = [b[0].min(x), b[1].min(y), b[2].max(x), b[3].max(y)];
+        }
+    }
+    b
 }
