@@ -2,11 +2,12 @@
 // std's own functions here: a check should not share the code it checks.
 #![allow(clippy::disallowed_methods)]
 use rig::advice::{
-    Change, Direction, Residual, Search, advice, fitted, greatest_axis, pivot_axis, sensitivities,
+    Change, Direction, Residual, Search, advice, channel_orders, fitted, greatest_axis, pivot_axis,
+    sensitivities,
 };
 use rig::hand::{Hand, Pivot, Planting, Recipe, Side, document as build};
 use rig::survey::{Stop, greatest};
-use rig::{Document, Posed, Solver, Vec3, check};
+use rig::{Document, Order, Posed, Solver, Vec3, check};
 
 const TOLERANCE: f64 = 0.5;
 
@@ -320,4 +321,46 @@ fn advice_on_nothing_is_refused() {
     let posed = Posed::new(&document).unwrap();
     let told = greatest_axis(&document, &posed, TOLERANCE).err().unwrap();
     assert!(told.to_string().contains("nothing is planted"));
+}
+
+/// A wrist that deviates by ±a, then flexes by ±b, and never turns about its bone: its own order
+/// locks by the middle turn alone, so its margin is 90° − b; an order with the deviation in its
+/// middle reads that back unchanged or less, 90° − a.
+#[test]
+fn the_safest_order_of_a_joint() {
+    let (mut document, _) = made(&recipe(Side::Right, Pivot::default()));
+    let wrist = document.node_named("wrist").unwrap().id;
+    let node = document.nodes.iter_mut().find(|node| node.id == wrist);
+    let node = node.unwrap();
+    assert_eq!(node.order, Order::Xzy);
+    node.limits[0] = Some((-20.0, 20.0));
+    node.limits[1] = Some((0.0, 0.0));
+    node.limits[2] = Some((-60.0, 70.0));
+    let told = channel_orders(&document, wrist).unwrap();
+    let margin = |of| {
+        told.margins
+            .iter()
+            .find(|(order, _)| *order == of)
+            .unwrap()
+            .1
+    };
+    assert!((margin(Order::Xzy) - 20.0).abs() < 1e-4, "{told:?}");
+    // Rx(a)·Rz(b) as z-x-y: sin of the middle turn is the sine of a times the cosine of nothing
+    // else, since m_zy = sin a·cos b.
+    let middle = 90.0 - 20.0;
+    assert!((margin(Order::Zxy) - middle).abs() < 1e-4, "{told:?}");
+    let best = told.margins.iter().map(|(_, m)| *m).fold(0.0, f64::max);
+    assert!((margin(told.best) - best).abs() < 1e-3 && told.best != Order::Xzy);
+    let mount = document.node_named("knuckles").unwrap().id;
+    assert!(
+        channel_orders(&document, mount).is_ok(),
+        "no limits: any turn"
+    );
+    let tip = document.node_named("index-finger-tip").unwrap().id;
+    assert!(
+        channel_orders(&document, tip)
+            .unwrap_err()
+            .to_string()
+            .contains("does not turn")
+    );
 }

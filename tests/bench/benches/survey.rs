@@ -1,0 +1,50 @@
+//! The survey of the pressed hand, and what of it is the solving of poses.
+use criterion::{Criterion, criterion_group, criterion_main};
+use rig::hand::{Hand, Planting, press::press};
+use rig::survey::{Survey, Sweep};
+use rig::{Document, Posed};
+use std::hint::black_box;
+
+const COUNT: usize = 61;
+
+fn sweep(document: &Document, name: &str, from: f64, to: f64) -> Sweep {
+    Sweep {
+        dial: document.dial_named(name).expect("a press dial").id,
+        from,
+        to,
+        count: COUNT,
+    }
+}
+
+fn survey(criterion: &mut Criterion) {
+    let document = press(&Hand::table(), &Planting::default()).expect("the table's hand presses");
+    let posed = Posed::new(&document).expect("it is sound");
+    let mut group = criterion.benchmark_group("survey 61×61, lift × lean");
+    for (region, from, lift, lean) in [
+        ("inside the safe region", 0.0, 35.0, 3.0),
+        ("and far outside it", -10.0, 60.0, 12.0),
+    ] {
+        let across = sweep(&document, "lift", from, lift);
+        let up = sweep(&document, "lean", -lean, lean);
+        group.bench_function(format!("{region}, survey"), |bencher| {
+            bencher.iter(|| Survey::run(&document, &posed, across, up).map(|s| s.cells.len()));
+        });
+        group.bench_function(format!("{region}, poses alone"), |bencher| {
+            let mut posed = posed.clone();
+            bencher.iter(|| {
+                for row in 0..COUNT {
+                    posed.set_dial(up.dial, up.value(row));
+                    for column in 0..COUNT {
+                        posed.set_dial(across.dial, across.value(column));
+                        posed.evaluate();
+                        black_box(posed.outcome(document.anchors[0].id));
+                    }
+                }
+            });
+        });
+    }
+    group.finish();
+}
+
+criterion_group!(benches, survey);
+criterion_main!(benches);
