@@ -1,4 +1,4 @@
-//! Properties of a thousand random presses.
+//! Properties of random presses.
 use rig::hand::{Side, mirror};
 use rig::{Posed, check, read, report::pose_json, sample::random_press};
 use std::collections::BTreeMap;
@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 fn they_are_many_and_never_give_a_nan() {
     let mut refused = BTreeMap::new();
     let (mut posed, mut plants) = (0, 0);
-    for seed in 0..1000 {
+    for seed in 0..400 {
         match read(&random_press(seed)) {
             Ok(document) => {
                 let pose = Posed::new(&document).unwrap();
@@ -29,7 +29,7 @@ fn they_are_many_and_never_give_a_nan() {
     }
     println!("{posed} posed, {plants} plants; refused: {refused:#?}");
     assert!(
-        posed > 700 && plants > 1500,
+        posed > 280 && plants > 800,
         "{posed} {plants} {refused:#?}"
     );
 }
@@ -38,7 +38,7 @@ fn they_are_many_and_never_give_a_nan() {
 #[test]
 fn left_and_right_mirror_exactly() {
     let mut checked = 0;
-    for seed in 0..300 {
+    for seed in 0..150 {
         let Ok(document) = read(&random_press(seed)) else {
             continue;
         };
@@ -64,5 +64,5 @@ fn left_and_right_mirror_exactly() {
         }
         checked += 1;
     }
-    assert!(checked > 150, "{checked}");
+    assert!(checked > 100, "{checked}");
 }
