@@ -28,10 +28,7 @@ fn they_are_many_and_never_give_a_nan() {
         }
     }
     println!("{posed} posed, {plants} plants; refused: {refused:#?}");
-    assert!(
-        posed > 280 && plants > 800,
-        "{posed} {plants} {refused:#?}"
-    );
+    assert!(posed > 280 && plants > 800, "{posed} {plants} {refused:#?}");
 }
 
 /// A left hand is the right one seen in a mirror, under every dial, to the last bit.

@@ -1,4 +1,4 @@
-//! Lessons 1 to 5 worked through by keyboard alone: Tab, arrows, Space, Enter and typing. Nothing
+//! Lessons 1 to 8 worked through by keyboard alone: Tab, arrows, Space, Enter and typing. Nothing
 //! here presses, moves or touches a pointer.
 
 use anyhow::{Result, ensure};
@@ -241,5 +241,134 @@ async fn lesson_5_side_lean() -> Result<()> {
     page.keys(Key::Right, 20).await?;
     page.gauge_reads("Deepest point in the bench", 0.0, 0.05)
         .await?;
+    no_pointer(&page).await
+}
+
+/// Turns a dial on the desk by so many arrow keys of a step.
+async fn turn(page: &Page, name: &str, step: f64, times: i32) -> Result<()> {
+    page.press_by_key(&format!("Step {step} mm or degrees"))
+        .await?;
+    let id = page
+        .eval(&format!(
+            "[...document.querySelectorAll('.dial label')].find((l) => l.textContent === '{name}').htmlFor"
+        ))
+        .await?;
+    page.tab_to(&format!("#{}", id.as_str().unwrap_or_default()))
+        .await?;
+    let key = if times > 0 { Key::Right } else { Key::Left };
+    page.keys(key, times.unsigned_abs() as usize).await
+}
+
+/// Draws with the pencil, which is down, along points that begin where it is, by steps of 1 mm.
+async fn draw_along(page: &Page, points: &[(f64, f64)]) -> Result<()> {
+    let mut at = points[0];
+    for to in points {
+        let (right, up) = ((to.0 - at.0).round(), (to.1 - at.1).round());
+        for (by, forth, back) in [(right, Key::Right, Key::Left), (up, Key::Up, Key::Down)] {
+            let key = if by > 0.0 { forth } else { back };
+            page.keys(key, by.abs() as usize).await?;
+        }
+        at = (at.0 + right, at.1 + up);
+    }
+    Ok(())
+}
+
+async fn staple(page: &Page, fingers: &[&str]) -> Result<()> {
+    for finger in fingers {
+        page.tab_to_named(&format!("{finger}-finger-pad stays"))
+            .await?;
+        page.key(Key::Space).await?;
+    }
+    Ok(())
+}
+
+#[tokio::test]
+async fn lesson_6_whole_hand() -> Result<()> {
+    let page = Page::start().await?;
+    begin(&page, "lesson/6/1").await?;
+    // From 4 mm before the index finger's knuckle to 4 mm before the little finger's.
+    page.nudge_pencil(1.0, 4, 0).await?;
+    page.key(Key::Space).await?;
+    let line: Vec<_> = (0..=58)
+        .map(|down| (-f64::from(down) / 3.0, -f64::from(down)))
+        .collect();
+    draw_along(&page, &line).await?;
+    let said = reveal(&page).await?;
+    ensure!(
+        number_before(&said, "° from the fitted axis")? < 5.0,
+        "{said}"
+    );
+
+    next(&page, "lesson/6/2").await?;
+    staple(&page, &["index", "middle", "ring"]).await?;
+    reveal(&page).await?;
+
+    next(&page, "lesson/6/3").await?;
+    says(&check(&page).await?.1, "Set the pivot lower.")?;
+    page.nudge("Place knuckles", 1.0, 9, -8).await?;
+    holds(&page).await?;
+    no_pointer(&page).await
+}
+
+#[tokio::test]
+async fn lesson_7_roll() -> Result<()> {
+    let page = Page::start().await?;
+    begin(&page, "lesson/7/1").await?;
+    page.nudge_pencil(1.0, 0, 0).await?;
+    page.key(Key::Space).await?;
+    // About the knuckles at (93, −4.5) from the wrist to some 36°, then about the tips at (163, −14).
+    let turned = |(x, y): (f64, f64), (px, py): (f64, f64), degrees: f64| {
+        let (s, c) = libm::sincos(-degrees.to_radians());
+        let (dx, dy) = (x - px, y - py);
+        (px + dx * c - dy * s, py + dx * s + dy * c)
+    };
+    let mut path: Vec<_> = (0..=36)
+        .map(|degrees| turned((0.0, 0.0), (93.0, -4.5), f64::from(degrees)))
+        .collect();
+    let corner = path[36];
+    path.extend((1..=31).map(|degrees| turned(corner, (163.0, -14.0), f64::from(degrees))));
+    draw_along(&page, &path).await?;
+    let said = reveal(&page).await?;
+    ensure!(number_before(&said, "mm of the path")? <= 6.0, "{said}");
+
+    next(&page, "lesson/7/2").await?;
+    staple(&page, &["pinky"]).await?;
+    says(
+        &reveal(&page).await?,
+        "Right: only the pinky-finger-pad stays.",
+    )?;
+
+    next(&page, "lesson/7/3").await?;
+    page.nudge("Place tips", 1.0, -14, -12).await?;
+    holds(&page).await?;
+
+    next(&page, "lesson/7/4").await?;
+    turn(&page, "lift", 1.0, 37).await?;
+    turn(&page, "raw tips", 1.0, 9).await?;
+    holds(&page).await?;
+    no_pointer(&page).await
+}
+
+#[tokio::test]
+async fn lesson_8_limits() -> Result<()> {
+    let page = Page::start().await?;
+    begin(&page, "lesson/8/1").await?;
+    staple(&page, &["index", "middle"]).await?;
+    reveal(&page).await?;
+
+    next(&page, "lesson/8/2").await?;
+    page.press_by_key("Step 5 mm or degrees").await?;
+    // By the map's cross: lift across, lean up.
+    page.tab_to(".map-cross").await?;
+    page.keys(Key::Right, 5).await?;
+    page.keys(Key::Down, 2).await?;
+    page.dial_reads("lift", 25.0, 0.01).await?;
+    page.dial_reads("lean", -10.0, 0.01).await?;
+    holds(&page).await?;
+
+    next(&page, "lesson/8/3").await?;
+    turn(&page, "twist", 5.0, 1).await?;
+    turn(&page, "release index-finger", 5.0, 20).await?;
+    holds(&page).await?;
     no_pointer(&page).await
 }
