@@ -77,20 +77,32 @@ pub fn Desk() -> impl IntoView {
     });
     let gauges = Memo::new(move |_| gauges(session));
     view! {
-        <section class="desk" aria-label="Dials and gauges">
-            <crate::tools::Tools/>
-            <div class="dials">
-                <For each=move || dials.get() key=|d| *d let:dial>
-                    <DialRow id=dial/>
-                </For>
+        <section class="desk" class:pressing=move || mapped(session) aria-label="Dials and gauges">
+            <div class="desk-dials">
+                <crate::tools::Tools/>
+                <div class="dials">
+                    <For each=move || dials.get() key=|d| *d let:dial>
+                        <DialRow id=dial/>
+                    </For>
+                </div>
+                <div class="gauges">
+                    <For each=move || gauges.get().into_iter().enumerate() key=|(i, g)| (*i, g.label.clone()) let:shown>
+                        <GaugeRow shown=shown.1/>
+                    </For>
+                </div>
             </div>
-            <div class="gauges">
-                <For each=move || gauges.get().into_iter().enumerate() key=|(i, g)| (*i, g.label.clone()) let:shown>
-                    <GaugeRow shown=shown.1/>
-                </For>
-            </div>
+            <Show when=move || mapped(session)>
+                <crate::hand::ContactMap/>
+            </Show>
         </section>
     }
+}
+
+/// Whether the step puts the contact map beside its dials.
+pub fn mapped(session: Session) -> bool {
+    session
+        .step()
+        .is_some_and(|s| s.tools.iter().any(|tool| tool == "map"))
 }
 
 /// Names of the dials the step, else the lesson, puts on the desk.

@@ -24,7 +24,13 @@ pub fn Page() -> impl IntoView {
     let sheet = RwSignal::new(false);
     provide_context(Sheet(sheet));
     view! {
-        <main class="page" class:open=move || sheet.get() id="page" tabindex="-1">
+        <main
+            class="page"
+            class:open=move || sheet.get()
+            class:hand-page=move || crate::desk::mapped(session)
+            id="page"
+            tabindex="-1"
+        >
             <button
                 class="sheet-handle"
                 aria-expanded=move || sheet.get().to_string()

@@ -20,6 +20,7 @@ pub use axes::AxisShown;
 pub use desk::HandDesk;
 pub use example::Example;
 pub use handles::AxisHandles;
+pub use map::ContactMap;
 pub use row::Row;
 
 use crate::route::Route;
