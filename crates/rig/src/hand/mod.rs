@@ -18,6 +18,7 @@ mod part;
 pub mod press;
 mod recipe;
 mod rest;
+mod rigid;
 mod scenario;
 mod size;
 mod skeleton;

@@ -11,18 +11,15 @@ use crate::document::*;
 use crate::{Fault, surface};
 use bones::range;
 use kinematics::{Rotation, Transform, Vec3};
-use std::f64::consts::FRAC_PI_2;
 
 /// Height of the wrist's centre over the surface, mm in the table's hand: flat on a plane, flat
 /// round a rail, on the fingertips, and on them where the surface falls away.
 const FLAT: f64 = 18.0;
 const ROUND: f64 = 15.0;
-const HIGH: f64 = 66.0;
+pub(super) const HIGH: f64 = 66.0;
 const HIGH_ROUND: f64 = 54.0;
-/// Degrees by which the wrist is higher than the knuckles on the fingertips, and in a fist, whose
-/// knuckles would flex past their range if it stood straight.
+/// Degrees by which the wrist is higher than the knuckles on the fingertips.
 const HIGH_PITCH: f64 = 10.0;
-const FIST_PITCH: f64 = 98.0;
 /// Knuckles of a flat hand beyond a bench's corner and a rail's top, mm in the table's hand.
 const OVER_EDGE: f64 = -4.0;
 const OVER_RAIL: f64 = 2.0;
@@ -136,7 +133,7 @@ fn add_tip(document: &mut Document, digit: &Digit, scale: Scale) {
 }
 
 /// Where `off` first falls to 0 between two angles, if it does, to the last digit.
-fn first(off: impl Fn(f64) -> f64, from: f64, to: f64) -> Option<f64> {
+pub(super) fn first(off: impl Fn(f64) -> f64, from: f64, to: f64) -> Option<f64> {
     const STEPS: u32 = 180;
     if off(from) <= 0.0 {
         return None;
@@ -157,11 +154,12 @@ fn first(off: impl Fn(f64) -> f64, from: f64, to: f64) -> Option<f64> {
     }
 }
 
-struct Standing<'a> {
+/// A hand being stood on a surface.
+pub(super) struct Standing<'a> {
     document: &'a mut Document,
-    hand: &'a Hand,
-    planting: &'a Planting,
-    scale: Scale,
+    pub(super) hand: &'a Hand,
+    pub(super) planting: &'a Planting,
+    pub(super) scale: Scale,
     form: Form,
     end: &'static str,
 }
@@ -172,23 +170,28 @@ impl Standing<'_> {
         self.hand.digits.iter().filter(named)
     }
 
-    fn fingers(&self) -> impl Iterator<Item = &Digit> {
+    pub(super) fn fingers(&self) -> impl Iterator<Item = &Digit> {
         self.planted().filter(|digit| !digit.thumb)
     }
 
-    fn bent(&self, wrist: &Transform, digit: &Digit, end: &str) -> Bent {
+    pub(super) fn bent(&self, wrist: &Transform, digit: &Digit, end: &str) -> Bent {
         Bent::new(self.document, wrist, digit, end)
     }
 
-    fn knuckle(&self, wrist: &Transform, digit: &Digit) -> Vec3 {
+    pub(super) fn knuckle(&self, wrist: &Transform, digit: &Digit) -> Vec3 {
         self.bent(wrist, digit, "phalanx-proximal").end(&[])
     }
 
-    fn node(&self, digit: &Digit, part: &str) -> NodeId {
+    pub(super) fn node(&self, digit: &Digit, part: &str) -> NodeId {
         id(self.document, &format!("{}-{part}", digit.name))
     }
 
-    fn off(&self, at: &Vec3, radius: f64) -> f64 {
+    /// Half a joint's drawn thickness: its flesh.
+    pub(super) fn flesh(&self, node: NodeId) -> f64 {
+        0.5 * self.document.node(node).expect("made before").width
+    }
+
+    pub(super) fn off(&self, at: &Vec3, radius: f64) -> f64 {
         surface::distance(self.form, at) - radius
     }
 
@@ -360,149 +363,16 @@ impl Standing<'_> {
             held: None,
         }
     }
-
-    /// Half a joint's drawn thickness: its flesh.
-    fn flesh(&self, node: NodeId) -> f64 {
-        0.5 * self.document.node(node).expect("made before").width
-    }
-
-    /// Upright, the row of knuckles level, the lowest of them touching; then each planted finger
-    /// is flexed at its knuckle until the next joint touches, its back down.
-    fn fist(&self) -> Result<Touch, Fault> {
-        let mut wrist = Transform::from_parts(Vec3::zeros().into(), pitched(FIST_PITCH));
-        let row: Vec<_> = self
-            .fingers()
-            .map(|digit| self.knuckle(&wrist, digit))
-            .collect();
-        wrist.rotation = about(Vec3::x(), slope(&row)) * wrist.rotation;
-        let mut lowest: Option<(f64, NodeId)> = None;
-        for digit in self.fingers() {
-            let node = self.node(digit, "phalanx-proximal");
-            let low = self.knuckle(&wrist, digit).y - self.flesh(node);
-            if lowest.is_none_or(|(least, _)| low < least) {
-                lowest = Some((low, node));
-            }
-        }
-        let Some((low, lowest)) = lowest else {
-            wrist.translation.vector.y = HIGH * self.scale.long;
-            return Ok(Touch {
-                wrist,
-                contacts: Vec::new(),
-                knuckles: Vec::new(),
-            });
-        };
-        wrist.translation.vector.y = -low;
-        let (mut contacts, mut knuckles) = (Vec::new(), Vec::new());
-        for digit in self.fingers() {
-            let at = self.knuckle(&wrist, digit);
-            let (node, next) = (
-                self.node(digit, "phalanx-proximal"),
-                self.node(digit, "phalanx-intermediate"),
-            );
-            let mut add = |node, at: Vec3| {
-                let radius = self.flesh(node);
-                contacts.push(Contact {
-                    node,
-                    at,
-                    radius,
-                    held: None,
-                });
-            };
-            if node == lowest {
-                add(node, at);
-            }
-            let bent = self.bent(&wrist, digit, "phalanx-intermediate");
-            let place = |flexion: f64| bent.end(&[[0.0; 2], [0.0, flexion]]);
-            let radius = self.flesh(next);
-            let (_, most) = range::KNUCKLE_FLEXION;
-            let flexion = first(|flexion| self.off(&place(flexion), radius), most, 0.0)
-                .ok_or_else(|| out_of_reach(digit))?;
-            add(next, place(flexion));
-            knuckles.push((digit.name.clone(), flexion));
-        }
-        Ok(Touch {
-            wrist,
-            contacts,
-            knuckles,
-        })
-    }
-
-    /// On the side of the outermost finger's metacarpal, both its ends touching.
-    fn edge(&self) -> Result<Touch, Fault> {
-        let roll = about(Vec3::x(), FRAC_PI_2) * pitched(0.0);
-        let mut wrist = Transform::from_parts(Vec3::zeros().into(), roll);
-        let digits = self.hand.digits.iter().filter(|digit| !digit.thumb);
-        let outer = digits.fold(None, |outer: Option<&Digit>, digit| match outer {
-            Some(outer) if outer.head[0] <= digit.head[0] => Some(outer),
-            _ => Some(digit),
-        });
-        let outer = outer.expect("a hand has a finger");
-        let ends = ["metacarpal", "phalanx-proximal"].map(|part| self.node(outer, part));
-        let at = |wrist: &Transform| {
-            [
-                self.bent(wrist, outer, "metacarpal").end(&[]),
-                self.knuckle(wrist, outer),
-            ]
-        };
-        let ([base, head], [wide, narrow]) = (at(&wrist), ends.map(|node| self.flesh(node)));
-        let along = head - base;
-        // Turned so that the line under both is level.
-        let level = libm::asin((narrow - wide) / libm::hypot(along.x, along.y))
-            - libm::atan2(along.y, along.x);
-        wrist.rotation = about(Vec3::z(), level) * wrist.rotation;
-        wrist.translation.vector.y = wide - at(&wrist)[0].y;
-        let mut touch = Touch {
-            wrist,
-            contacts: Vec::new(),
-            knuckles: Vec::new(),
-        };
-        if self.planting.digits.is_empty() {
-            return Ok(touch);
-        }
-        if !self.planting.digits.contains(&outer.name) {
-            return Err(impossible(
-                format!(
-                    "on its edge the hand rests on its {}, which is not to be planted",
-                    outer.spoken()
-                ),
-                "plant it, or choose another stance",
-            ));
-        }
-        let contacts = at(&wrist).into_iter().zip(ends).zip([wide, narrow]);
-        touch.contacts = contacts
-            .map(|((at, node), radius)| Contact {
-                node,
-                at,
-                radius,
-                held: None,
-            })
-            .collect();
-        Ok(touch)
-    }
 }
 
 /// The wrist's rotation with the palm down and the wrist higher than the knuckles by degrees.
-fn pitched(degrees: f64) -> Rotation {
+pub(super) fn pitched(degrees: f64) -> Rotation {
     let [x, y, z, w] = PALM_DOWN;
     let down = Rotation::new_unchecked(nalgebra::Quaternion::new(w, x, y, z));
     about(Vec3::z(), -degrees.to_radians()) * down
 }
 
-/// The slope of a row against z, radians: the line of least squared distances through it, as
-/// seen along x; 0 where there is none.
-fn slope(row: &[Vec3]) -> f64 {
-    let centre = row.iter().sum::<Vec3>() / row.len() as f64;
-    let (mut yy, mut yz, mut zz) = (0.0, 0.0, 0.0);
-    for at in row {
-        let off = at - centre;
-        yy += off.y * off.y;
-        yz += off.y * off.z;
-        zz += off.z * off.z;
-    }
-    0.5 * libm::atan2(2.0 * yz, zz - yy)
-}
-
-fn out_of_reach(digit: &Digit) -> Fault {
+pub(super) fn out_of_reach(digit: &Digit) -> Fault {
     impossible(
         format!("its {} does not come to the surface", digit.spoken()),
         "leave that digit unplanted, lengthen it, or choose another stance or surface",
