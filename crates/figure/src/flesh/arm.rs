@@ -6,8 +6,8 @@ use super::{Build, Making, Piece};
 use rig::{Surface, Vec3};
 
 /// Length of the stump of an arm that the document does not have, in half thicknesses of the wrist.
-const STUMP: f64 = 2.6;
-/// Steps in which an arm fades out, and over how much of its first bone when it has one.
+const STUMP: f64 = 2.9;
+/// Steps in which an arm fades out, and over how much of its first bone.
 const FADE: usize = 5;
 const FADING: f64 = 0.5;
 
@@ -70,12 +70,11 @@ impl Making<'_> {
             };
             of(b).mixed(&of(b + 1), t)
         };
-        let fading = if stump { 0.7 } else { FADING };
         let ink = |p: Place| {
             if p.bone + 1 == bones {
                 1.0 - ease((p.part - 0.5) / 0.4)
             } else if p.bone == 0 {
-                ease(p.part / fading)
+                ease(p.part / FADING)
             } else {
                 1.0
             }
@@ -119,7 +118,7 @@ impl Making<'_> {
             if b == 0 {
                 cuts = (0..=FADE)
                     .map(|k| {
-                        let part = fading * k as f64 / FADE as f64;
+                        let part = FADING * k as f64 / FADE as f64;
                         let fade = (k + 1) as f64 / (FADE + 1) as f64;
                         (begin + (part * ALONG as f64).round() as usize, fade)
                     })

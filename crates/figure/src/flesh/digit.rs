@@ -87,9 +87,16 @@ impl Making<'_> {
             }
             s
         };
+        // Away from the palm its edge is seen from its beginning, towards the palm it grows out of it.
+        let palm = self.out(chain[0]);
+        let bone = self.at(chain[1]) - self.at(chain[0]);
+        let side = bone.cross(&palm).try_normalize(1e-9).unwrap_or(wrist.side);
+        let (front, aside) = (palm.dot(&wrist.side), side.dot(&wrist.side));
         let ink = |p: Place| {
             if p.bone > 0 {
                 1.0
+            } else if p.round.0 * front + p.round.1 * aside > 0.2 {
+                ease((p.part + 0.05) / 0.3)
             } else {
                 ease((p.part - 0.35) / 0.4)
             }
