@@ -281,14 +281,26 @@ impl Sight<'_> {
             return self.aim(pad, angles);
         }
         let mut best = self.facing(pad);
-        let swings = self.saddle.edges(0).map(|(end, _)| self.swing(pad, end));
-        let tips = self.saddle.edges(1).map(|(end, _)| self.tip(pad, end));
-        for aim in swings.chain(tips) {
+        for (_, aim) in self.edged(pad) {
             if aim.error.norm_squared() < best.error.norm_squared() {
                 best = aim;
             }
         }
         best
+    }
+
+    /// The best aim on each edge of the limits, with the edge's number: 0 and 1 of the outer
+    /// turn, 2 and 3 of the inner one.
+    pub(super) fn edged(&self, pad: &Vec3) -> impl Iterator<Item = (usize, Aim)> {
+        let swings = self
+            .saddle
+            .edges(0)
+            .map(|(end, _)| (end, self.swing(pad, end)));
+        let tips = self
+            .saddle
+            .edges(1)
+            .map(|(end, _)| (2 + end, self.tip(pad, end)));
+        swings.chain(tips)
     }
 }
 

@@ -7,7 +7,7 @@
 use super::digit::Solved;
 use super::link;
 use super::pad::Pad;
-use super::saddle::{Saddle, Sight, turn};
+use super::saddle::{Aim, Saddle, Sight, turn};
 use crate::Vec3;
 use core::f64::consts::PI;
 use nalgebra::{Matrix3, Matrix4, Vector4};
@@ -264,11 +264,17 @@ impl Search<'_> {
         if let Some(found) = end.and_then(|end| self.pointed(end)) {
             return found;
         }
-        let mut near = Starts::<3>::default();
+        let mut near = Starts::<1>::default();
+        let mut edged = [(); 4].map(|()| Starts::<1>::default());
         for row in 0..STARTS {
             for column in 0..STARTS {
                 let [middle, last] = [row, column].map(|at| (at as f64 + 0.5) / STARTS as f64);
-                near.offer(self.start([self.thumb.part(2, middle), self.thumb.part(3, last)], 0.0));
+                let q = [self.thumb.part(2, middle), self.thumb.part(3, last)];
+                let pad = self.pad.place(libm::sincos(q[0]), libm::sincos(q[1])).at;
+                near.offer(self.start(q, self.sight.nearest(&pad), 0.0));
+                for (edge, aim) in self.sight.edged(&pad) {
+                    edged[edge].offer(self.start(q, aim, 0.0));
+                }
             }
         }
         let mut level = Starts::<2>::default();
@@ -281,13 +287,19 @@ impl Search<'_> {
                     let (other, past) = link::nearest(other, self.thumb.limits[3 - which]);
                     if past == 0.0 {
                         let q = if which == 0 { [at, other] } else { [other, at] };
-                        level.offer(self.start(q, TRADE));
+                        let pad = self.pad.place(libm::sincos(q[0]), libm::sincos(q[1])).at;
+                        level.offer(self.start(q, self.sight.nearest(&pad), TRADE));
                     }
                 }
             }
         }
         let mut best: Option<Found> = None;
-        for start in near.found().chain(level.found()) {
+        // The best of all is most often the best of an edge too.
+        let edged = || edged.iter().flat_map(Starts::found);
+        let inside = near
+            .found()
+            .filter(|near| edged().all(|edge| edge != *near));
+        for start in inside.chain(edged()).chain(level.found()) {
             let found = self.follow(start);
             if best.is_none_or(|best| found.score < best.score) {
                 best = Some(found);
@@ -296,11 +308,8 @@ impl Search<'_> {
         best.map_or_else(Vector4::zeros, |best| best.angles)
     }
 
-    /// The base turned as near as can be for these flexions, and how bad a start that is, a
-    /// radian squared from the rest counting for `trade` mm².
-    fn start(&self, [middle, last]: [f64; 2], trade: f64) -> (f64, Vector4<f64>) {
-        let place = self.pad.place(libm::sincos(middle), libm::sincos(last));
-        let aim = self.sight.nearest(&place.at);
+    /// A start, and how bad it is, a radian squared from the rest counting for `trade` mm².
+    fn start(&self, [middle, last]: [f64; 2], aim: Aim, trade: f64) -> (f64, Vector4<f64>) {
         let [outer, inner] = aim.angles;
         let angles = Vector4::new(outer, inner, middle, last);
         let score = aim.error.norm_squared() + trade * self.unrest(&angles);
