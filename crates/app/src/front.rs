@@ -46,7 +46,7 @@ pub fn Front() -> impl IntoView {
                         "Here you drag, see who carries whom, and read every slip in millimetres."
                     </p>
                     <p class="actions">
-                        <a class="main" href=Route::Hand(Example::BenchPress).link()>"Open the bench press"</a>
+                        <a class="main" href=Route::Hand(Example::default()).link()>"Open the bench press"</a>
                         <a href=Route::Lesson { number: 1, place: Place::Step(0) }.link()>"Begin with lesson 1"</a>
                         <a href=Route::Sketch.link()>"Open the sketch page"</a>
                     </p>

@@ -77,8 +77,8 @@ mod tests {
         for route in [
             Route::Front,
             Route::Sketch,
-            Route::Hand(Example::BenchPress),
-            Route::Hand(Example::RailLean),
+            Route::Hand(Example::default()),
+            Route::Hand(Example::named("rail-lean")),
             Route::Lesson {
                 number: 4,
                 place: Place::Step(2),
@@ -92,10 +92,10 @@ mod tests {
         }
         assert_eq!(
             Route::parse("#/hand/bench-press"),
-            Route::Hand(Example::BenchPress)
+            Route::Hand(Example::default())
         );
         assert_eq!(
-            Route::Hand(Example::BenchPress).slot().as_deref(),
+            Route::Hand(Example::default()).slot().as_deref(),
             Some("hand")
         );
         assert_eq!(Route::parse("#/lesson/x"), Route::Front);

@@ -19,8 +19,7 @@ async fn open(page: &Page, route: &str, size: Size, look: Look) -> Result<String
         page.wait_until("document.querySelectorAll('.contents li').length >= 5")
             .await?;
     } else {
-        page.wait_for(".tools, .box.now, .map-told, .hand-page .sheet-handle")
-            .await?;
+        page.wait_for(".tools, .box.now, .hand-page h1").await?;
     }
     ensure!(
         page.text(":root").await?.len() > 100,

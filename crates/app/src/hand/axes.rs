@@ -186,7 +186,7 @@ fn Residuals() -> impl IntoView {
                 let row = Row::new(h.document(), p.as_ref()?)?;
                 let all: Vec<_> = row
                     .residuals()
-                    .map(|(name, mm)| format!("{} {mm:.1} mm", name.replace('-', " ")))
+                    .map(|(name, _, mm)| format!("{} {mm:.1} mm", name.replace('-', " ")))
                     .collect();
                 Some(all.join(", "))
             })

@@ -127,7 +127,7 @@ pub fn HandPage() -> impl IntoView {
                     "Drag a handle on the plate or a dial under it; the map shows how far the hand goes before something slips."
                 </p>
                 <nav class="examples" aria-label="Hands to begin with">
-                    {Example::ALL
+                    {Example::all()
                         .map(|example| {
                             view! {
                                 <a

@@ -105,12 +105,14 @@ impl Row {
         }
     }
 
-    /// How far each knuckle is from the fitted axis, mm.
-    pub fn residuals(&self) -> impl Iterator<Item = (&str, f64)> {
+    /// Each planted digit, its knuckle in the world now, and how far that is from the fitted
+    /// axis, mm.
+    pub fn residuals(&self) -> impl Iterator<Item = (&str, Vec3, f64)> {
         let along = self.axis.along();
         self.knuckles.iter().map(move |(name, at)| {
             let off = at - self.axis.through;
-            (name.as_str(), (off - along * off.dot(&along)).norm())
+            let far = (off - along * off.dot(&along)).norm();
+            (name.as_str(), self.world(at), far)
         })
     }
 }

@@ -122,7 +122,8 @@ impl<'a> Carriers<'a> {
         for digit in &recipe.hand.digits {
             let root = document.node_named(&format!("{}-metacarpal", digit.name));
             if let Some(root) = root.filter(|n| !n.hidden) {
-                folds.push((digit.name.clone(), self.below(root.id)));
+                let short = digit.name.trim_end_matches("-finger");
+                folds.push((short.to_string(), self.below(root.id)));
             }
         }
         for children in self.children.values() {

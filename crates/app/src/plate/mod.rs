@@ -86,8 +86,9 @@ pub fn fit_now(session: Session) {
     untrack(|| fit(session, sight, size));
 }
 
-/// Kept free at the plate's foot for its switches, px.
+/// Kept free at the plate's foot for its switches, px; more where a hand's slips are written.
 const FOOT: f64 = 48.0;
+const FOOT_HAND: f64 = 92.0;
 /// Pixels per mm at most when framing.
 const MOST_SCALE: f64 = 3.2;
 
@@ -115,13 +116,19 @@ fn fit(session: Session, sight: figure::Sight, size: (f64, f64)) {
     };
     let (hangs, aside) = (mobile.top.min(size.1 * 0.36), mobile.left.min(size.0 * 0.3));
     let margin = (size.0.min(size.1) * 0.09).clamp(18.0, 60.0);
-    let free = (size.0 - aside, size.1 - hangs - FOOT);
+    let whole_hand = session.history.with(|h| h.document().hand.is_some());
+    let foot = if whole_hand && size.0 >= 600.0 {
+        FOOT_HAND
+    } else {
+        FOOT
+    };
+    let free = (size.0 - aside, size.1 - hangs - foot);
     let mut fitted = View::fit(sight, free, &points, margin);
     // A short chain on a wide plate is not blown up: drawn strokes keep their proportions.
     fitted.scale = fitted.scale.min(MOST_SCALE);
     fitted.size = size;
     let [right, up, _] = fitted.axes();
-    fitted.centre += (up * ((hangs - FOOT) / 2.0) - right * (aside / 2.0)) / fitted.scale;
+    fitted.centre += (up * ((hangs - foot) / 2.0) - right * (aside / 2.0)) / fitted.scale;
     if session.view.with_untracked(|v| *v != fitted) {
         session.view.set(fitted);
     }
