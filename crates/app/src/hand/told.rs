@@ -89,13 +89,15 @@ pub fn Told(live: Live, tolerance: RwSignal<f64>) -> impl IntoView {
         _ => None,
     };
     view! {
-        <p class="map-told" class:good=safe class:amiss=move || !safe()>
-            <span aria-hidden="true">{move || if safe() { "✓ " } else { "✗ " }}</span>
-            {reading}
-        </p>
+        <Show when=move || live.shown.with(Option::is_some)>
+            <p class="map-told" class:good=safe class:amiss=move || !safe()>
+                <span aria-hidden="true">{move || if safe() { "✓ " } else { "✗ " }}</span>
+                {reading}
+            </p>
+        </Show>
         {move || verdict.get().map(|why| view! { <p class="map-fault">{why}</p> })}
         {move || greatest.get().map(|text| view! { <p class="quiet map-note">{text}</p> })}
-        <p class="quiet map-note">{move || key.get().map(|k| format!("Hatched: who slips first. {k}."))}</p>
+        {move || key.get().map(|k| view! { <p class="quiet map-note">{format!("Hatched: who slips first. {k}.")}</p> })}
         {move || {
             measuring()
                 .map(|text| {
