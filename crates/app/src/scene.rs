@@ -1,4 +1,5 @@
 //! From the session to what the plate shows beside the rig itself.
+use crate::hand::AxisKind;
 use crate::pencil::apex_and_bone;
 use crate::session::{Moving, Session, Tool, grip_of};
 use course::{Task, Truth};
@@ -84,18 +85,42 @@ fn scene<'a>(
     {
         scene.labels.push((node, found.name.clone()));
     }
-    let axes = session.axes.get();
-    if let Some(row) = (!axes.is_empty())
-        .then(|| crate::hand::Row::new(document, posed))
-        .flatten()
-    {
-        for axis in axes {
-            let [from, to, _] = row.line(&axis.pivot);
-            scene.reachable.push(vec![from, to]);
-        }
-    }
+    axes(session, document, posed, &mut scene);
     pencil(session, &mut scene, step.as_ref().map(|s| &s.task));
     scene
+}
+
+/// The axes a hand could press about, while they are looked at.
+fn axes(session: Session, document: &Document, posed: &Posed, scene: &mut Scene) {
+    let axes = session.axes.get();
+    if axes.is_empty() {
+        return;
+    }
+    let Some(row) = crate::hand::Row::new(document, posed) else {
+        return;
+    };
+    for axis in axes {
+        let [from, to, _] = row.line(&axis.pivot);
+        let (kind, off) = match axis.kind {
+            AxisKind::Pivot => {
+                scene.reachable.push(vec![from, to]);
+                continue;
+            }
+            AxisKind::Fitted => {
+                let off = row.residuals();
+                let off = off.map(|(_, at, mm)| (at, format!("{mm:.1} mm")));
+                (figure::AxisKind::Fitted, off.collect())
+            }
+            AxisKind::Greatest => (figure::AxisKind::Safest, Vec::new()),
+        };
+        scene.axes.push(figure::AxisLine {
+            from,
+            to,
+            label: axis.kind.name().into(),
+            kind,
+            off,
+        });
+    }
 }
 
 /// Roles for what is being moved, or would be.

@@ -38,14 +38,55 @@ pub fn AxisHandles() -> impl IntoView {
             .with(|all| all.iter().map(|a| a.kind).collect::<Vec<_>>());
         if pivots { Vec::new() } else { shown }
     });
+    let places = Memo::new(move |_| places(session).unwrap_or_default());
     view! {
         <div class="handles">
             <For each=move || kinds.get() key=|kind| *kind let:kind>
-                <AxisHandle kind end=false session/>
-                <AxisHandle kind end=true session/>
+                <AxisHandle kind end=false places/>
+                <AxisHandle kind end=true places/>
             </For>
         </div>
     }
+}
+
+/// Which handle, and where it is on the plate, px.
+type Place = ((AxisKind, bool), (f64, f64));
+
+/// Handles nearer than this could not be told apart by a finger, px.
+const APART: f64 = 34.0;
+/// Clear of that by more than rounding.
+const STEP: f64 = 34.5;
+
+/// Each handle at its axis; where axes lie on each other, one above, the others below.
+fn places(session: Session) -> Option<Vec<Place>> {
+    let axes = session.axes.get();
+    if axes.is_empty() {
+        return None;
+    }
+    let row = row_now(session)?;
+    let mut all: Vec<Place> = Vec::new();
+    for axis in axes {
+        let [_, to, middle] = row.line(&axis.pivot);
+        let step = if axis.kind == AxisKind::Greatest {
+            -APART
+        } else {
+            APART
+        };
+        for (end, at) in [(false, middle), (true, to)] {
+            let (x, mut y, _) = session.view.with(|v| v.project(&at));
+            let near = |y: f64| {
+                let close = |p: &&Place| (p.1.0 - x).abs() < APART && (p.1.1 - y).abs() < APART;
+                all.iter().find(close).map(|p| p.1.1)
+            };
+            // One step for each handle before it is enough: a step leaves one of them for good.
+            for _ in 0..all.len() {
+                let Some(other) = near(y) else { break };
+                y = other + step;
+            }
+            all.push(((axis.kind, end), (x, y)));
+        }
+    }
+    Some(all)
 }
 
 fn row_now(session: Session) -> Option<Row> {
@@ -55,22 +96,16 @@ fn row_now(session: Session) -> Option<Row> {
 }
 
 #[component]
-fn AxisHandle(kind: AxisKind, end: bool, session: Session) -> impl IntoView {
+fn AxisHandle(kind: AxisKind, end: bool, places: Memo<Vec<Place>>) -> impl IntoView {
+    let session = session();
     let axis = move || {
         session
             .axes
             .with(|all| all.iter().find(|a| a.kind == kind).copied())
     };
-    let point = move || {
-        let [_, to, middle] = row_now(session)?.line(&axis()?.pivot);
-        Some(if end { to } else { middle })
-    };
     let place = move || {
-        let Some(at) = point() else {
-            return String::new();
-        };
-        let (x, y, _) = session.view.with(|v| v.project(&at));
-        transform(x, y)
+        let at = places.with(|all| all.iter().find(|p| p.0 == (kind, end)).map(|p| p.1));
+        at.map_or(String::new(), |(x, y)| transform(x, y))
     };
     let held = StoredValue::new(None::<Dragged>);
     let begin = move || {

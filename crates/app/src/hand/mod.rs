@@ -16,7 +16,7 @@ mod row;
 mod seek;
 mod told;
 
-pub use axes::AxisShown;
+pub use axes::{AxisKind, AxisShown};
 pub use desk::HandDesk;
 pub use example::Example;
 pub use handles::AxisHandles;
