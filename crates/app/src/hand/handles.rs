@@ -68,9 +68,9 @@ fn places(session: Session) -> Option<Vec<Place>> {
     for axis in axes {
         let [_, to, middle] = row.line(&axis.pivot);
         let step = if axis.kind == AxisKind::Greatest {
-            -APART
+            -STEP
         } else {
-            APART
+            STEP
         };
         for (end, at) in [(false, middle), (true, to)] {
             let (x, mut y, _) = session.view.with(|v| v.project(&at));
