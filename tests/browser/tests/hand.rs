@@ -42,6 +42,8 @@ async fn fill(page: &Page, label: &str, text: &str) -> Result<()> {
 }
 
 async fn shows(page: &Page, label: &str) -> Result<String> {
+    page.wait_for(&format!("[aria-label={}]", json!(label)))
+        .await?;
     let shown = page
         .eval(&format!(
             "document.querySelector({}).value",
@@ -173,7 +175,7 @@ async fn the_map_jumps_to_the_pose_pressed() -> Result<()> {
 async fn the_recipe_is_changed_kept_and_taken_back() -> Result<()> {
     let page = hand().await?;
     page.press("The hand").await?;
-    fill(&page, "Length in mm, mm", "210").await?;
+    fill(&page, "Length, mm", "210").await?;
     page.kept("hand", |d| recipe(d)["hand"]["length"]["mm"] == 210.0)
         .await?;
     page.press("Left").await?;
@@ -183,13 +185,13 @@ async fn the_recipe_is_changed_kept_and_taken_back() -> Result<()> {
     page.reload().await?;
     page.on_step("hand").await?;
     page.press("The hand").await?;
-    ensure!(shows(&page, "Length in mm, mm").await? == "210");
+    ensure!(shows(&page, "Length, mm").await? == "210");
     page.kept("hand", |d| *d == left).await?;
 
     // What no hand can be is said, and changes nothing.
-    fill(&page, "Breadth in mm, mm", "300").await?;
+    fill(&page, "Breadth, mm", "300").await?;
     page.wait_for_text(".notices", "breadth").await?;
-    ensure!(shows(&page, "Breadth in mm, mm").await? != "300");
+    ensure!(shows(&page, "Breadth, mm").await? != "300");
     fill(&page, "index finger, phalanx 1, mm", "-5").await?;
     page.wait_for(".notice").await?;
     ensure!(shows(&page, "index finger, phalanx 1, mm").await? != "-5");

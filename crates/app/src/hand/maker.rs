@@ -109,7 +109,7 @@ fn SizeRow(recipe: Memo<Option<Recipe>>, measure: Measure) -> impl IntoView {
             <legend>{name}</legend>
             <Show when=move || !by()>
                 <Number
-                    label=format!("{name} in mm")
+                    label=name
                     value=Signal::derive(in_mm)
                     set=Callback::new(move |mm| give(Size::Mm(mm)))
                     bare=true
