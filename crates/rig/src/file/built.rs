@@ -58,14 +58,25 @@ fn shifted(document: &mut Document, name: &str, by: [f64; 3]) -> Result<(), Faul
 fn regrip(document: &mut Document, grips: BTreeMap<String, f::Grip>) -> Result<(), Fault> {
     let nodes = Names::new("node", document.nodes.iter().map(|n| (&n.name, n.id.0)));
     let dials = Names::new("dial", document.dials.iter().map(|d| (&d.name, d.id.0)));
+    let mut lost = Vec::new();
     for node in &mut document.nodes {
-        node.grip = Grip::None;
+        if std::mem::replace(&mut node.grip, Grip::None) != Grip::None {
+            lost.push(node.id);
+        }
     }
     for (name, grip) in grips {
         let id = NodeId(nodes.find("grips", &name)?);
         let grip = into_grip(grip, &format!("grips '{name}'"), &dials)?;
         if let Some(node) = document.nodes.iter_mut().find(|n| n.id == id) {
             node.grip = grip;
+        }
+    }
+    // A mount that was there to be gripped has nothing more to show.
+    for id in lost {
+        let idle = document.children(Some(id)).next().is_none()
+            && document.anchors.iter().all(|anchor| anchor.target != id);
+        if let Some(node) = document.nodes.iter_mut().find(|node| node.id == id) {
+            node.hidden |= idle && node.kind == Kind::Mount && node.grip == Grip::None;
         }
     }
     Ok(())
