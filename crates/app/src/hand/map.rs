@@ -298,6 +298,7 @@ fn greatest_line(survey: &Survey, tolerance: f64, size: (f64, f64), weight: f64)
         }
         drawn = end.is_some();
     }
-    let stroke = Stroke::solid(Paint::Mover, 3.4 * weight).dashed(1.0 * weight, 6.0 * weight);
+    // A band, since it runs along the boundary wherever that is what ends the dial.
+    let stroke = Stroke::solid(Paint::Mover, 7.0 * weight).faint(0.55);
     (segs.len() > 1).then(|| Shape::line(Layer::Path, segs, stroke))
 }

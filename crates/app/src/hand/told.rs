@@ -133,10 +133,10 @@ fn farthest(session: Session, survey: &Survey, tolerance: f64) -> Option<String>
                 Stop::Slip(node) => format!("then the {} slips", super::digit(document, node)),
             };
             Some(format!(
-                "Greatest {} at {} {}: {value}, {by}.",
+                "Band: the greatest {} along each {}. At {}: {value}, {by}.",
                 dial.name,
                 up.name,
-                tenths(up.value, up.unit)
+                format_args!("{} {}", up.name, tenths(up.value, up.unit))
             ))
         })
     })
