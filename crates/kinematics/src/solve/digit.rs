@@ -27,7 +27,7 @@ pub(crate) struct Digit {
 }
 
 #[derive(Clone, Debug)]
-#[expect(
+#[allow(
     clippy::large_enum_variant,
     reason = "a digit is in a box of its own, and there are few"
 )]
