@@ -318,11 +318,17 @@ fn ray(session: Session, bone: &Vec3, angle: f64) -> Vec3 {
 pub fn extent(document: &Document, posed: &Posed) -> Vec<Vec3> {
     let mut points = figure::draw::extent(document, posed);
     // A hidden pivot's handle is drawn though the pivot is not.
-    points.extend(document.nodes.iter().filter_map(|n| match n.grip {
+    let shown = || {
+        document
+            .nodes
+            .iter()
+            .filter(|n| figure::framed(document, n.id))
+    };
+    points.extend(shown().filter_map(|n| match n.grip {
         Grip::Place(offset) => Some(posed.point(n.id) + Vec3::from(offset)),
         _ => None,
     }));
-    for node in &document.nodes {
+    for node in shown() {
         let Grip::Dials(dials) = &node.grip else {
             continue;
         };

@@ -153,7 +153,11 @@ pub fn draw(document: &Document, posed: &Posed, view: &View, scene: &Scene) -> V
 /// Points that a view must show to show all of a posed document: for [`View::fit`].
 pub fn extent(document: &Document, posed: &Posed) -> Vec<Vec3> {
     let mut points = Vec::new();
-    for node in document.nodes.iter().filter(|n| !n.hidden) {
+    for node in document
+        .nodes
+        .iter()
+        .filter(|n| !n.hidden && framed(document, n.id))
+    {
         let (p, r) = (posed.point(node.id), node.width / 2.0);
         for axis in [Vec3::x(), Vec3::y(), Vec3::z()] {
             points.extend([p + axis * r, p - axis * r]);
@@ -168,6 +172,22 @@ pub fn extent(document: &Document, posed: &Posed) -> Vec<Vec3> {
         points.push(Vec3::new(p.x, height - 15.0, p.z));
     }
     points
+}
+
+/// Whether a view should take the node in. Of a hand with an arm it shows the hand: framed whole,
+/// most of the plate would be arm.
+pub fn framed(document: &Document, node: NodeId) -> bool {
+    let (Some(_), Some(wrist)) = (&document.hand, document.node_named("wrist")) else {
+        return true;
+    };
+    let arm = wrist.parent.and_then(|p| document.node(p));
+    if arm.is_none_or(|p| p.kind != rig::Kind::Joint) {
+        return true;
+    }
+    let target = document.anchors.iter().find(|a| a.end == wrist.id);
+    document.is_below(node, wrist.id)
+        || target
+            .is_some_and(|a| document.is_below(a.target, node) || document.is_below(node, a.target))
 }
 
 /// Where a plant's point is now, in the world.

@@ -20,7 +20,7 @@ pub mod svg;
 pub mod view;
 
 pub use axis::{AxisKind, AxisLine};
-pub use draw::{Bubble, Scene, draw, extent};
+pub use draw::{Bubble, Scene, draw, extent, framed};
 pub use shape::{Align, Layer, Paint, Seg, Shape, Stroke, Text, TextStyle};
 pub use svg::{HATCH, Look, font, picture, svg};
 pub use view::{Sight, View};

@@ -221,6 +221,18 @@ struct Found {
     score: f64,
 }
 
+impl Found {
+    /// Whether it is the better one. Of equal ones that is told by the angles that a mirror
+    /// leaves alone: the two ends of the outer turn come in another order there.
+    fn is_before(&self, other: &Self) -> bool {
+        let key = |found: &Self| {
+            let [outer, inner, middle, last] = found.angles.into();
+            [found.score, middle, last, inner, libm::fabs(outer)]
+        };
+        key(self) < key(other)
+    }
+}
+
 /// The pad seen from the target at four angles, with first and second derivatives.
 struct View {
     error: Vec3,
@@ -301,7 +313,7 @@ impl Search<'_> {
             .filter(|near| edged().all(|edge| edge != *near));
         for start in inside.chain(edged()).chain(level.found()) {
             let found = self.follow(start);
-            if best.is_none_or(|best| found.score < best.score) {
+            if best.is_none_or(|best| found.is_before(&best)) {
                 best = Some(found);
             }
         }
