@@ -17,7 +17,35 @@ async fn main() -> Result<()> {
     first_figure(&page, 1.0).await?;
     first_figure(&page, SLOWED).await?;
     loaded(&page).await?;
-    drag(&page).await
+    drag(&page, "lesson/1/play").await?;
+    drag(&page, "hand").await?;
+    survey(&page).await
+}
+
+/// A survey of the bench press, 61 poses a side: within the safe region and well beyond it, with
+/// four fingers planted and with the thumb too.
+async fn survey(page: &Page) -> Result<()> {
+    const FOUR: &str = r#"{"format": "handstand/1", "hand": {"planting": {}}}"#;
+    const FIVE: &str = r#"{"format": "handstand/1", "hand": {"planting": {"digits": ["thumb", "index-finger", "middle-finger", "ring-finger", "pinky-finger"]}}}"#;
+    for (what, document, lean) in [
+        ("four fingers, all safe", FOUR, 8.0),
+        ("four fingers, half beyond", FOUR, 20.0),
+        ("five digits", FIVE, 8.0),
+    ] {
+        let mut times: Vec<f64> = serde_json::from_value(
+            page.app(&format!(
+                "Array.from({{ length: 15 }}, () => app.surveyForBench({}, 61, {lean}))",
+                json!(document)
+            ))
+            .await?,
+        )?;
+        let (best, median) = (quantile(&mut times, 0.0), quantile(&mut times, 0.5));
+        println!(
+            "survey of 61 × 61, {what}: best {best:.1} ms, median {median:.1} ms, {:.2} µs a pose",
+            best * 1e3 / (61.0 * 61.0)
+        );
+    }
+    Ok(())
 }
 
 async fn first_figure(page: &Page, slowed: f64) -> Result<()> {
@@ -68,8 +96,8 @@ async fn loaded(page: &Page) -> Result<()> {
     Ok(())
 }
 
-async fn drag(page: &Page) -> Result<()> {
-    page.open("?measure#/lesson/1/play", Size::DESKTOP, Look::Paper)
+async fn drag(page: &Page, route: &str) -> Result<()> {
+    page.open(&format!("?measure#/{route}"), Size::DESKTOP, Look::Paper)
         .await?;
     page.figure_drawn().await?;
     let (x, y) = page.rect(".plate .handle").await?.centre();
@@ -103,7 +131,7 @@ async fn drag(page: &Page) -> Result<()> {
     let mut work: Vec<f64> = serde_json::from_value(work)?;
     ensure!(!work.is_empty(), "the drag moved nothing");
     println!(
-        "drag of {:.1} s, processor slowed {SLOWED} times, {} frames, {} of them with work of the app",
+        "\n{route}: drag of {:.1} s, processor slowed {SLOWED} times, {} frames, {} of them with work of the app",
         lasted / 1e3,
         gaps.len(),
         work.len()
