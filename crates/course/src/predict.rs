@@ -13,6 +13,8 @@ const NEAR_POINT: f64 = 6.0;
 const NEAR_ANGLE: f64 = 3.0;
 /// Axes that count as well drawn, degrees.
 const NEAR_AXIS: f64 = 5.0;
+/// A line deviates no farther than this from a plane it is drawn in, mm.
+const FLAT: f64 = 1e-6;
 /// How far an axis is shown past its row, mm.
 const PAST_ROW: f64 = 15.0;
 
@@ -161,7 +163,7 @@ pub fn judge(document: &Document, task: &Task, answer: &Answer) -> Result<Verdic
         }
         (Truth::Path(path), Answer::Path(line)) => match task {
             Task::PredictAxis { .. } => crossed(&path, line),
-            _ => drawn(&path, line),
+            _ => drawn(&seen(&path, line), line),
         },
         (Truth::Angle(angle), Answer::Angle(drawn)) => {
             let off = angle - drawn;
@@ -184,6 +186,21 @@ pub fn judge(document: &Document, task: &Task, answer: &Answer) -> Result<Verdic
 }
 
 const MISMATCH: &str = "That drawing is for another step: draw again.";
+
+/// The path without its depth: a line drawn on the plate is flat along the axis one looks along,
+/// and says nothing of it. A line flat along two axes does not tell which that is.
+fn seen(path: &[Vec3], line: &[Vec3]) -> Vec<Vec3> {
+    let mut path = path.to_vec();
+    let flat = |axis: &usize| {
+        line.iter()
+            .all(|p| libm::fabs(p[*axis] - line[0][*axis]) < FLAT)
+    };
+    let mut axes = (0..3).filter(flat);
+    if let (Some(axis), None) = (axes.next(), axes.next()) {
+        path.iter_mut().for_each(|p| p[axis] = line[0][axis]);
+    }
+    path
+}
 
 fn drawn(path: &[Vec3], line: &[Vec3]) -> Result<Verdict, String> {
     if line.len() < 2 {

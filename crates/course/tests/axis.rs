@@ -1,4 +1,4 @@
-//! Drawing the knuckle axis.
+//! Drawing the knuckle axis, and the path of a hand that turns about it.
 use course::{Answer, Task, Truth, judge, truth};
 use rig::{Vec3, read};
 
@@ -40,4 +40,27 @@ fn a_line_is_judged_by_its_turn_and_its_distance() {
     let back: Vec<_> = [to, from].to_vec();
     assert!(judge(&document, &task, &Answer::Path(back)).unwrap().near);
     assert!(judge(&document, &task, &Answer::Path(vec![from, from])).is_err());
+}
+
+/// The axis runs slantwise, so the wrist leaves the plane it is drawn in; a line drawn from the
+/// side says nothing of that.
+#[test]
+fn a_path_is_judged_as_it_is_seen() {
+    let document =
+        read(r#"{"format": "handstand/1", "hand": {"planting": {}}}"#).expect("a planted hand");
+    let task = Task::PredictPath {
+        node: "wrist".into(),
+        dial: "lift".into(),
+        range: (0.0, 40.0),
+    };
+    let Truth::Path(path) = truth(&document, &task).unwrap() else {
+        panic!()
+    };
+    assert!(path.iter().any(|p| (p.z - path[0].z).abs() > 2.0));
+    let drawn = |up: f64| {
+        let line = path.iter().map(|p| Vec3::new(p.x, p.y + up, 0.0)).collect();
+        judge(&document, &task, &Answer::Path(line)).unwrap().text
+    };
+    assert!(drawn(0.0).contains("within 0.0 mm"), "{}", drawn(0.0));
+    assert!(drawn(9.0).contains("within 9.0 mm"), "{}", drawn(9.0));
 }

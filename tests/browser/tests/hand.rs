@@ -352,6 +352,9 @@ async fn on_a_phone_the_panels_are_sheets() -> Result<()> {
     page.on_step("hand").await?;
     page.press("Contact map").await?;
     page.wait_for_text(".map-told", "safe").await?;
+    // The sheet slides up first.
+    page.wait_until("document.querySelector('.map-panel').getAnimations().length === 0")
+        .await?;
     let sheet = page.rect(".map-sheet").await?;
     page.touch_drag(&[(sheet.x + sheet.width * 0.55, sheet.y + sheet.height * 0.45)])
         .await?;
