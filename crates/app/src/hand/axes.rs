@@ -8,6 +8,7 @@ use super::{Row, recipe, remake};
 use crate::session::session;
 use leptos::prelude::*;
 use rig::advice::{by_dial, sensitivities};
+use rig::hand::press::PIVOTS;
 use rig::hand::{Pivot, Recipe};
 use rig::survey::{Stop, greatest};
 use rig::{Document, Edit, Grip, Kind};
@@ -269,16 +270,6 @@ fn signed(value: f64) -> String {
     let rounded = (value * 100.0).round() / 100.0 + 0.0;
     format!("{rounded:.2}").replace('-', "−")
 }
-
-/// The press pivots, by name: what can be moved in mid-shot.
-const PIVOTS: [&str; 6] = [
-    "twist",
-    "tips",
-    "inner edge",
-    "outer edge",
-    "heel",
-    "knuckles",
-];
 
 /// Whether the press pivots can be moved by hand.
 pub fn pivots_movable(document: &Document) -> bool {

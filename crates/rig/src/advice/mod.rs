@@ -17,16 +17,6 @@ pub use sensitivity::{Direction, Sensitivity, by_dial, sensitivities};
 use crate::press::{Press, planted};
 use crate::{Document, Fault, NodeId, Solver};
 
-/// Pivots that can be misplaced.
-const PIVOTS: [&str; 6] = [
-    "twist",
-    "tips",
-    "inner edge",
-    "outer edge",
-    "heel",
-    "knuckles",
-];
-
 fn fault(what: &str, mend: &str) -> Fault {
     Fault {
         place: "advice".to_owned(),

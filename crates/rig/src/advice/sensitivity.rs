@@ -1,6 +1,7 @@
 //! What misplacing a pivot costs.
+use super::fault;
 use super::movable::Movable;
-use super::{PIVOTS, fault};
+use crate::hand::press::PIVOTS;
 use crate::survey::Meter;
 use crate::{DialId, Document, Fault, NodeId, Posed};
 

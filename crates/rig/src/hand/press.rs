@@ -20,6 +20,16 @@ use kinematics::{Transform, Vec3};
 /// greatest safe lift for the table's hand at its rest flexion: 40°, against 16° on the axis.
 /// Found by trying six depths, not yet by a search (docs/mathematics.md 11).
 pub(super) const DROP: f64 = 4.0;
+/// The press pivots by name, outermost first: what can be misplaced, and moved in mid-shot.
+pub const PIVOTS: [&str; 6] = [
+    "twist",
+    "tips",
+    "inner edge",
+    "outer edge",
+    "heel",
+    "knuckles",
+];
+
 /// Handles from the wrist's centre or, for leaning, from the row of knuckles, mm in the table's
 /// hand: far enough from their axes to be pulled.
 const ROLL_HANDLE: f64 = 45.0;
