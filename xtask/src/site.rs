@@ -56,7 +56,8 @@ pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
 fn compile(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
     let target = setup::wasm_target(workspace)?;
     let profile = if dev { "dev" } else { "web" };
-    run(workspace.cargo().args([
+    let mut command = workspace.cargo();
+    command.args([
         "build",
         "-p",
         "app",
@@ -65,9 +66,38 @@ fn compile(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
         target,
         "--profile",
         profile,
-    ]))?;
+    ]);
+    if !dev {
+        // Panics tell their place in the source; whose machine it lay on is nobody's business.
+        let remap = |folder: PathBuf| format!("--remap-path-prefix={}=", folder.display());
+        let flags: Vec<_> = workspace
+            .private_folders()?
+            .into_iter()
+            .map(remap)
+            .collect();
+        command.env("CARGO_ENCODED_RUSTFLAGS", flags.join("\u{1f}"));
+    }
+    run(&mut command)?;
     let folder = if dev { "debug" } else { profile };
-    Ok(workspace.target.join(target).join(folder).join("app.wasm"))
+    let wasm = workspace.target.join(target).join(folder).join("app.wasm");
+    if !dev {
+        anonymous(&fs::read(&wasm)?, &workspace.private_folders()?)?;
+    }
+    Ok(wasm)
+}
+
+/// Fails when what will be published names a folder of the machine it was built on.
+fn anonymous(module: &[u8], private: &[PathBuf]) -> Result<()> {
+    for folder in private {
+        let name = folder.to_string_lossy();
+        ensure!(
+            !module
+                .windows(name.len())
+                .any(|part| part == name.as_bytes()),
+            "the module holds the path {name}"
+        );
+    }
+    Ok(())
 }
 
 fn glue(wasm: &Path, dev: bool, site: &mut Site) -> Result<()> {

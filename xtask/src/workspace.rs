@@ -27,6 +27,16 @@ impl Workspace {
         })
     }
 
+    /// Folders of this machine whose paths must not get into what is published.
+    pub fn private_folders(&self) -> Result<Vec<PathBuf>> {
+        let home = std::env::var_os("HOME").map(PathBuf::from);
+        let cargo = std::env::var_os("CARGO_HOME")
+            .map(PathBuf::from)
+            .or(home.map(|home| home.join(".cargo")))
+            .context("neither CARGO_HOME nor HOME is set")?;
+        Ok(vec![self.root.clone(), cargo])
+    }
+
     /// Cargo, at the workspace's root.
     pub fn cargo(&self) -> Command {
         let mut command = cargo();

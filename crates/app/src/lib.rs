@@ -108,7 +108,7 @@ fn App() -> impl IntoView {
         if let Some(root) = root {
             let look = match session.look.get() {
                 figure::Look::Paper => "paper",
-                figure::Look::Blackboard => "blackboard",
+                figure::Look::Slate => "slate",
             };
             let _ = root.set_attribute("data-look", look);
             let _ = root.set_attribute(

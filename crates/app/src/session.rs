@@ -114,8 +114,9 @@ impl Session {
             .is_some_and(|m| m.matches());
         let look = match storage::setting("look").as_deref() {
             Some("paper") => Look::Paper,
-            Some("blackboard") => Look::Blackboard,
-            _ if dark => Look::Blackboard,
+            // The second is what earlier builds called it.
+            Some("slate" | "blackboard") => Look::Slate,
+            _ if dark => Look::Slate,
             _ => Look::Paper,
         };
         let route = RwSignal::new(Route::parse(

@@ -16,10 +16,6 @@ pub fn Top() -> impl IntoView {
         Route::Lesson { number, .. } => Some(number),
         _ => None,
     };
-    let other_look = move || match session.look.get() {
-        Look::Paper => "Blackboard",
-        Look::Blackboard => "Paper",
-    };
     view! {
         <header class="top">
             <a class="brand" href=Route::Front.link()>"Handstand"</a>
@@ -76,11 +72,23 @@ pub fn Top() -> impl IntoView {
                     "Redo"
                 </button>
             </Show>
-            <button on:click=move |_| {
-                let look = if session.look.get_untracked() == Look::Paper { Look::Blackboard } else { Look::Paper };
-                session.look.set(look);
-                storage::set_setting("look", if look == Look::Paper { "paper" } else { "blackboard" });
-            }>{other_look}</button>
+            <div class="switch" role="group" aria-label="Look">
+                {[(Look::Paper, "paper", "Paper"), (Look::Slate, "slate", "Slate")]
+                    .map(|(look, kept, name)| {
+                        view! {
+                            <button
+                                aria-pressed=move || (session.look.get() == look).to_string()
+                                on:click=move |_| {
+                                    session.look.set(look);
+                                    storage::set_setting("look", kept);
+                                }
+                            >
+                                {name}
+                            </button>
+                        }
+                    })
+                    .collect_view()}
+            </div>
             <button
                 class="projector"
                 aria-pressed=move || session.projector.get().to_string()

@@ -31,7 +31,7 @@ enum From {
 #[derive(Clone, Copy, ValueEnum)]
 enum Colours {
     Paper,
-    Blackboard,
+    Slate,
 }
 
 /// Size of the picture, px.
@@ -54,7 +54,7 @@ impl Draw {
         };
         let look = match self.look {
             Colours::Paper => Look::Paper,
-            Colours::Blackboard => Look::Blackboard,
+            Colours::Slate => Look::Slate,
         };
         let picture = figure::picture(&document, &posed, sight, SIZE, look);
         std::fs::write(&self.out, picture).map_err(|error| {

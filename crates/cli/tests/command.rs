@@ -181,9 +181,9 @@ fn bad_files_get_one_sentence() {
 fn draw_writes_a_picture() {
     for (view, look) in [
         ("side", "paper"),
-        ("front", "blackboard"),
+        ("front", "slate"),
         ("top", "paper"),
-        ("oblique", "blackboard"),
+        ("oblique", "slate"),
     ] {
         let out = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{view}.svg"));
         let output = handstand(&[

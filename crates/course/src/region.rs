@@ -1,5 +1,5 @@
 //! Where a node may stand: marching squares over two dials (Lorensen & Cline's marching cubes, 1987,
-//! in the plane; from memory).
+//! in the plane).
 use crate::measure::{Run, between};
 use rig::{Document, Gauge, Vec3};
 use std::collections::BTreeMap;

@@ -1,7 +1,7 @@
 //! A posed document as a list of drawn shapes, and that list as SVG.
 //!
 //! The browser's canvas draws the same list. Colours are named by their part
-//! ([`Paint`]), so one list serves paper, blackboard and print.
+//! ([`Paint`]), so one list serves paper, slate and print.
 #![warn(missing_docs)]
 
 mod axis;

@@ -10,13 +10,13 @@ use std::fmt::Write;
 #[allow(missing_docs)]
 pub enum Look {
     Paper,
-    Blackboard,
+    Slate,
 }
 
 impl Look {
     /// `#rrggbb` of a paint ([`Paint::Hatch`] gives the colour of its lines).
     pub const fn colour(self, paint: Paint) -> &'static str {
-        let (paper, blackboard) = match paint {
+        let (paper, slate) = match paint {
             Paint::Ground => ("#f5f0e6", "#1d2628"),
             Paint::Page | Paint::Still => ("#fbf8f1", "#232e30"),
             Paint::Ink => ("#23262b", "#ece6d6"),
@@ -33,14 +33,14 @@ impl Look {
         };
         match self {
             Look::Paper => paper,
-            Look::Blackboard => blackboard,
+            Look::Slate => slate,
         }
     }
 
     const fn hatch_id(self) -> &'static str {
         match self {
             Look::Paper => "hatch-paper",
-            Look::Blackboard => "hatch-blackboard",
+            Look::Slate => "hatch-slate",
         }
     }
 }
@@ -259,7 +259,7 @@ mod tests {
         (a.max(b) + 0.05) / (a.min(b) + 0.05)
     }
 
-    const LOOKS: [Look; 2] = [Look::Paper, Look::Blackboard];
+    const LOOKS: [Look; 2] = [Look::Paper, Look::Slate];
 
     #[test]
     fn the_contrast_formula_gives_the_published_ends() {

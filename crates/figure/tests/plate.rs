@@ -522,7 +522,7 @@ fn a_picture_is_well_formed_and_speaks() {
     document.name = "rye & <spelt>".into();
     let posed = posed_at(&document, lift, 20.0);
     let ghost = posed_at(&document, lift, 0.0);
-    for look in [Look::Paper, Look::Blackboard] {
+    for look in [Look::Paper, Look::Slate] {
         let scene = everything(&document, lift, &posed, &ghost);
         let full = svg(
             &draw(&document, &posed, &view(OBLIQUE, &document, &posed), &scene),

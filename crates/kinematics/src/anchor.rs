@@ -63,11 +63,11 @@ pub enum Solver {
     /// Turns the base so that its world rotation is the target's, whatever its limits: a
     /// control does what it is told. [`Outcome::limited`] tells whether the turns, decomposed in
     /// the joint's order, leave them. The base is the end.
-    Orient,
+    TurnWith,
     /// Turns the base about its own y axis by a share of the turn about that axis which takes
     /// the base's rest frame (its parent's, then its own rest) to the target's, as a forearm
     /// shares the turn of the wrist. The turn is within (−π, π]; limits only tell, as with
-    /// [`Solver::Orient`]. The base is the end.
+    /// [`Solver::TurnWith`]. The base is the end.
     Twist {
         /// Part of the target's turn.
         share: f64,
@@ -77,7 +77,7 @@ pub enum Solver {
 impl Solver {
     /// Whether the solver turns one joint into a direction and holds no place.
     pub(crate) fn is_turn(&self) -> bool {
-        matches!(self, Self::Orient | Self::Twist { .. })
+        matches!(self, Self::TurnWith | Self::Twist { .. })
     }
 }
 
@@ -88,7 +88,7 @@ pub struct Anchor {
     /// First joint that turns.
     pub base: usize,
     /// Node whose origin is held; a strict descendant of `base`, but `base` itself for
-    /// [`Solver::Orient`] and [`Solver::Twist`].
+    /// [`Solver::TurnWith`] and [`Solver::Twist`].
     pub end: usize,
     /// Node whose origin it is held to, or whose rotation is taken.
     pub target: usize,

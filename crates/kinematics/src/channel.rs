@@ -115,7 +115,7 @@ impl Order {
     ///
     /// Read from the rotation matrix by three arctangents, the third after undoing
     /// the first, so that it stays accurate beside the lock (the usual
-    /// Tait–Bryan extraction, e.g. Shoemake in Graphics Gems IV, from memory).
+    /// Tait–Bryan extraction, e.g. Shoemake in Graphics Gems IV).
     pub fn decompose(self, rotation: &Rotation) -> [f64; 3] {
         let [i, j, k] = self.axes();
         let sign = if (i + 1) % 3 == j { 1.0 } else { -1.0 };

@@ -227,7 +227,7 @@ fn chains(nodes: &[Node], anchors: &[Anchor]) -> Result<Vec<Chain>, BuildError> 
             Solver::Aim => bones == 1,
             Solver::TwoBone { .. } => bones == 2,
             Solver::Finger { .. } | Solver::Thumb { .. } => bones == 3,
-            Solver::Orient => bones == 1,
+            Solver::TurnWith => bones == 1,
             Solver::Twist { .. } => nodes[anchor.base].is_free(1),
             Solver::DampedLeastSquares { .. } | Solver::Fabrik { .. } => bones > 0,
         };

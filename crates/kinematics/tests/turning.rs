@@ -51,7 +51,7 @@ proptest! {
     /// The joint stands as the target does, and nothing about its place changes.
     #[test]
     fn orient_takes_the_targets_rotation(a in rotation(), b in rotation(), c in rotation()) {
-        let (mechanism, mut pose) = directed(Solver::Orient, [a, b, c], [FREE; 3]);
+        let (mechanism, mut pose) = directed(Solver::TurnWith, [a, b, c], [FREE; 3]);
         mechanism.evaluate(&mut pose);
         let free = pose_without_anchors(&mechanism, &pose);
         prop_assert!(apart(&pose.world(1).rotation, &c) < 1e-12);
@@ -85,7 +85,7 @@ let split = nearest_turn_about_y(&(swing * Rotation::from_scaled_axis(Vec3::y() 
     #[test]
     fn directions_mirror(a in rotation(), b in rotation(), c in rotation(), share in 0.0..1.0) {
         let flip = |q: &Rotation| Rotation::new_unchecked(nalgebra::Quaternion::new(q.w, q.i, -q.j, -q.k));
-        for solver in [Solver::Orient, Solver::Twist { share }] {
+        for solver in [Solver::TurnWith, Solver::Twist { share }] {
             let stand = |rests: [Rotation; 3]| {
                 let (mechanism, mut pose) = directed(solver, rests, [FREE; 3]);
                 mechanism.evaluate(&mut pose);
@@ -138,7 +138,7 @@ let split = nearest_turn_about_y(&(swing * Rotation::from_scaled_axis(Vec3::y() 
     #[test]
     fn hold_of_a_ball_is_continuous(c in rotation(), channels in proptest::array::uniform3(-6.0..6.0)) {
         let one = Rotation::identity();
-        let (mut mechanism, mut pose) = directed(Solver::Orient, [one, one, c], [FREE; 3]);
+        let (mut mechanism, mut pose) = directed(Solver::TurnWith, [one, one, c], [FREE; 3]);
         set_turns(&mut pose, 1, channels);
         mechanism.evaluate(&mut pose);
         let mut before = pose.world(1).rotation;
@@ -165,7 +165,7 @@ fn past_its_limits_a_direction_is_kept_and_told() {
         ([0.0, 0.1, 0.0], true),
     ] {
         let to = Order::Xyz.compose(turns);
-        let (mechanism, mut pose) = directed(Solver::Orient, [one, one, to], limits);
+        let (mechanism, mut pose) = directed(Solver::TurnWith, [one, one, to], limits);
         mechanism.evaluate(&mut pose);
         assert!(apart(&pose.world(1).rotation, &to) < 1e-12);
         assert_eq!(pose.outcome(0).limited, limited, "{turns:?}");
@@ -203,7 +203,7 @@ fn forearm(swap: bool) -> Result<Mechanism, BuildError> {
         ball(None, [50.0, 0.0, 0.0]),
     ];
     let mut anchors = vec![
-        anchor(2, 2, 3, Solver::Orient),
+        anchor(2, 2, 3, Solver::TurnWith),
         anchor(1, 1, 2, Solver::Twist { share: 0.5 }),
     ];
     if swap {

@@ -139,7 +139,7 @@ fn compile_anchor(
             collapse,
             give: give * RADIANS,
         },
-        Solver::Orient => kinematics::Solver::Orient,
+        Solver::TurnWith => kinematics::Solver::TurnWith,
         Solver::Twist { share } => kinematics::Solver::Twist { share },
         Solver::Thumb { rest } => kinematics::Solver::Thumb {
             rest: rest.map(|angle| angle * RADIANS),
@@ -275,7 +275,7 @@ fn build_fault(document: &Document, order: &[usize], error: &BuildError) -> Faul
                 Solver::Aim => "exactly one bone",
                 Solver::TwoBone { .. } => "exactly two bones",
                 Solver::Finger { .. } => "exactly three bones",
-                Solver::Orient => "one joint that can turn",
+                Solver::TurnWith => "one joint that can turn",
                 Solver::Twist { .. } => "one joint that can turn about its y axis",
                 _ => "at least one bone",
             };

@@ -136,7 +136,7 @@ pub enum Solver {
     Thumb {
         rest: [f64; 2],
     },
-    Orient,
+    TurnWith,
     Twist {
         share: f64,
     },

@@ -111,7 +111,7 @@ mod tests {
 
     proptest! {
         /// Outside, a distance field falls by what one walks against its normal, and the foot
-        /// is on the surface (Hart 1996, Sphere tracing; from memory).
+        /// is on the surface (Hart 1996, Sphere tracing).
         #[test]
         fn the_foot_is_on_the_surface(
             form in form(),

@@ -381,7 +381,7 @@ fn the_right_hand_is_a_right_hand() {
         let [a, b, c, d] = joints.map(|joint| at(&posed, &format!("{finger}-{joint}")));
         assert!(
             (b - a).normalize().cross(&(d - c).normalize()).norm() < 1e-12,
-            "bind is straight"
+            "flat is straight"
         );
     }
 }

@@ -171,7 +171,7 @@ fn bends_and_gains() {
             .is_err()
     );
     // Planar two-link arm: JJᵀ has the product of singular values L²·sin(bend) and the sum of
-    // squares |p|² + L² (Craig, Introduction to Robotics, section 5.8, from memory).
+    // squares |p|² + L² (Craig, Introduction to Robotics, section 5.8).
     let (product, squares) = (
         bone * bone * libm::sin(2.0 * half),
         78.0 * 78.0 + bone * bone,

@@ -479,7 +479,7 @@ fn the_arch_moves_the_mobile_metacarpals() {
     );
 }
 
-/// Bind is straight and let go, relaxed is let go, planted is as built; from anywhere.
+/// Flat is straight and let go, relaxed is let go, planted is as built; from anywhere.
 #[test]
 fn three_poses_are_one_command_away() {
     for recipe in standing() {
@@ -505,8 +505,8 @@ fn three_poses_are_one_command_away() {
             let turns = fingers.flat_map(|node| posed.turns(node.id));
             turns.fold(0.0f64, |most, turn| most.max(turn.abs()))
         };
-        let bind = go(&mut document, Rest::Bind);
-        assert!(turned(&document, &bind) < 1e-9);
+        let flat = go(&mut document, Rest::Flat);
+        assert!(turned(&document, &flat) < 1e-9);
         let relaxed = go(&mut document, Rest::Relaxed);
         assert!((turned(&document, &relaxed) - bones::REST_FLEXION).abs() < 1e-9);
         let planted = go(&mut document, Rest::Planted);

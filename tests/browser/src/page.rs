@@ -45,16 +45,16 @@ impl Size {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Look {
     Paper,
-    Blackboard,
+    Slate,
 }
 
 impl Look {
-    pub const ALL: [Look; 2] = [Look::Paper, Look::Blackboard];
+    pub const ALL: [Look; 2] = [Look::Paper, Look::Slate];
 
     pub fn name(self) -> &'static str {
         match self {
             Look::Paper => "paper",
-            Look::Blackboard => "blackboard",
+            Look::Slate => "slate",
         }
     }
 }

@@ -99,7 +99,7 @@ async fn sketch_and_projector() -> Result<()> {
         page.press("Projector").await?;
         // The look the reader chooses, against the system's.
         page.press(if look == Look::Paper {
-            "Blackboard"
+            "Slate"
         } else {
             "Paper"
         })
@@ -108,7 +108,7 @@ async fn sketch_and_projector() -> Result<()> {
         page.press(if look == Look::Paper {
             "Paper"
         } else {
-            "Blackboard"
+            "Slate"
         })
         .await?;
         page.eval("localStorage.removeItem('handstand/1/set/look')")

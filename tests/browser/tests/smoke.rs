@@ -75,7 +75,7 @@ async fn a_page_that_cannot_start_says_so() -> Result<()> {
     page.devtools("Network.enable", json!({})).await?;
     page.devtools("Network.setBlockedURLs", json!({ "urls": ["*.wasm"] }))
         .await?;
-    let refused = page.open("?nosw", Size::PHONE, Look::Blackboard).await;
+    let refused = page.open("?nosw", Size::PHONE, Look::Slate).await;
     assert!(
         refused
             .unwrap_err()

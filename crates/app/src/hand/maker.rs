@@ -219,7 +219,7 @@ fn Standing(recipe: Memo<Option<Recipe>>) -> impl IntoView {
                 <Show when=move || planting.with(|p| p.as_ref().is_some_and(|p| p.stance == Stance::Flat))>
                     <Switch
                         label="Heel of the hand"
-                        choices=vec![(false, "heel free"), (true, "heel planted")]
+                        choices=vec![(false, "heel up"), (true, "heel down")]
                         chosen=Signal::derive(move || planting.with(|p| p.as_ref().map(|p| p.heel)))
                         set=Callback::new(move |heel| {
                             remake(session, |r| {

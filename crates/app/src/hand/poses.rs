@@ -1,4 +1,4 @@
-//! Bind, relaxed, planted: the three poses kept apart; and the hand as its example has it.
+//! Flat, relaxed, planted: the three poses kept apart; and the hand as its example has it.
 use crate::session::{Session, session};
 use leptos::prelude::*;
 use rig::hand::bones::REST_FLEXION;
@@ -8,14 +8,14 @@ use rig::{Dial, Document, Edit, Solver};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Pose {
     /// Straight and flat.
-    Bind,
+    Flat,
     /// Let go, the fingers at their rest flexion.
     Relaxed,
     /// Every planted digit on its plant, every press dial at zero.
     Planted,
 }
 
-/// The dial that bends the fingers from bind to relaxed.
+/// The dial that bends the fingers from flat to relaxed.
 const REST: &str = "rest flexion";
 
 fn digit(solver: &Solver) -> bool {
@@ -44,7 +44,7 @@ fn strike(session: Session, pose: Pose) {
     session.edit_live(&Edit::SetDials { values });
     session.settle();
     session.say(match pose {
-        Pose::Bind => "Bind pose: straight and flat.",
+        Pose::Flat => "Flat: every joint straight.",
         Pose::Relaxed => "Relaxed: the digits are let go.",
         Pose::Planted => "Planted: every press dial at zero.",
     });
@@ -54,7 +54,7 @@ fn dials(document: &Document, pose: Pose) -> Vec<(rig::DialId, f64)> {
     let built = document.hand.as_deref().filter(|_| pose == Pose::Planted);
     let built = built.and_then(|recipe| rig::hand::document(recipe).ok());
     let value = |dial: &Dial| match pose {
-        Pose::Bind => dial.neutral,
+        Pose::Flat => dial.neutral,
         Pose::Relaxed if dial.name == REST => REST_FLEXION,
         Pose::Relaxed => dial.neutral,
         // A fist is built curled, and planted so.
@@ -73,7 +73,7 @@ pub fn Poses() -> impl IntoView {
     let plants = move || session.history.with(|h| !h.document().plants.is_empty());
     view! {
         <div class="actions" role="group" aria-label="Poses">
-            <button on:click=move |_| strike(session, Pose::Bind)>"Bind pose"</button>
+            <button on:click=move |_| strike(session, Pose::Flat)>"Flat"</button>
             <button on:click=move |_| strike(session, Pose::Relaxed)>"Relaxed"</button>
             <button disabled=move || !plants() on:click=move |_| strike(session, Pose::Planted)>"Planted"</button>
             <button on:click=move |_| crate::start_again(session)>"Start again"</button>

@@ -163,7 +163,7 @@ fn neighbours(i: usize, j: usize, solids: &[&Solid], flat: &[Vec<Flat>], middle:
 }
 
 /// Parts along two segments at which they come nearest (Ericson 2005, Real-Time Collision
-/// Detection, 5.1.9; from memory).
+/// Detection, 5.1.9).
 fn closest(p: [(f64, f64); 2], q: [(f64, f64); 2]) -> (f64, f64) {
     let sub = |a: (f64, f64), b: (f64, f64)| (a.0 - b.0, a.1 - b.1);
     let dot = |a: (f64, f64), b: (f64, f64)| a.0 * b.0 + a.1 * b.1;

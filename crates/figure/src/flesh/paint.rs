@@ -279,7 +279,7 @@ fn ribbons(silhouette: &[Vec<Crossing>], seen: &Seen, ink: &[f64], weight: f64) 
 }
 
 /// Where what faces the eye lies behind what does not, the skin is hollow and hides its own
-/// contour (Koenderink 1984, What does the occluding contour tell us; from memory): 1 there,
+/// contour (Koenderink 1984, What does the occluding contour tell us): 1 there,
 /// 0 elsewhere, smooth between.
 fn hollow(run: &[Crossing], seen: &Seen) -> Vec<f64> {
     const REACH: usize = 3;

@@ -107,7 +107,7 @@ impl Crossing {
 const NONE: u32 = u32::MAX;
 
 /// Closed outlines of where `value` is positive on these rings, by marching squares on the grid
-/// (Lorensen & Cline 1987 in two dimensions; from memory), inside to the left in the grid.
+/// (Lorensen & Cline 1987 in two dimensions), inside to the left in the grid.
 pub(super) fn outlines(
     rings: Range<usize>,
     sides: usize,

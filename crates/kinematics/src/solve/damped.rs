@@ -5,7 +5,7 @@
 //! "Solvability-unconcerned inverse kinematics by the Levenberg–Marquardt method",
 //! IEEE Trans. Robotics 27 (2011), with an adaptive factor; the task-space form
 //! `Jᵀ(JJᵀ + μI)⁻¹e` is Buss, "Introduction to inverse kinematics with Jacobian
-//! transpose, pseudoinverse and damped least squares methods" (2004). Both from memory.
+//! transpose, pseudoinverse and damped least squares methods" (2004).
 //! A channel at a bound that the descent would push through is held there (active set).
 use super::{Task, link};
 use crate::pose::Column;
@@ -149,7 +149,7 @@ fn seed(task: &mut Task, attempt: u64) {
     link::settle(&mut scratch.links, 0);
 }
 
-/// A fixed number in [0, 1) for each key: the SplitMix64 mixer (Steele et al. 2014, from memory).
+/// A fixed number in [0, 1) for each key: the SplitMix64 mixer (Steele et al. 2014).
 fn scatter(key: u64) -> f64 {
     let mut z = key.wrapping_add(1).wrapping_mul(0x9E37_79B9_7F4A_7C15);
     z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);

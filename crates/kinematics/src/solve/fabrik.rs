@@ -1,5 +1,5 @@
 //! Forward and backward reaching: Aristidou & Lasenby, "FABRIK: a fast, iterative solver
-//! for the inverse kinematics problem", Graphical Models 73 (2011), from memory.
+//! for the inverse kinematics problem", Graphical Models 73 (2011).
 use super::link;
 use super::{Task, damped};
 use crate::Vec3;

@@ -279,7 +279,7 @@ pub(crate) fn reach(links: &[Link], tip: Vec3) -> Vec3 {
 /// `spare` when they are opposite. Identity if either has no direction.
 ///
 /// The half-angle comes from the sum and the difference of the unit vectors, which
-/// keeps its accuracy at both ends (Kahan's angle formula, from memory).
+/// keeps its accuracy at both ends (Kahan's angle formula).
 pub(crate) fn smallest_rotation(from: &Vec3, to: &Vec3, spare: Vec3) -> Rotation {
     let (long, far) = (from.norm(), to.norm());
     if long == 0.0 || far == 0.0 {

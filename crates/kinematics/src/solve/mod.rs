@@ -9,10 +9,10 @@ mod fabrik;
 mod finger;
 mod jacobian;
 mod link;
-mod orient;
 mod pad;
 mod saddle;
 mod thumb;
+mod turning;
 mod two_bone;
 
 pub(crate) use digit::Digit;
@@ -52,9 +52,9 @@ impl Task<'_> {
                 iterations,
                 tolerance,
             } => fabrik::solve(self, iterations, tolerance),
-            Solver::Orient | Solver::Twist { .. } => {
+            Solver::TurnWith | Solver::Twist { .. } => {
                 let rotation = &world[target].rotation;
-                orient::solve(&mut self.scratch.links[0], solver, rotation);
+                turning::solve(&mut self.scratch.links[0], solver, rotation);
                 0
             }
             Solver::Finger { .. } | Solver::Thumb { .. } => {
@@ -158,7 +158,7 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
             }
         }
         outcome.limited = if anchor.solver.is_turn() {
-            orient::is_past(&mut scratch.links[0])
+            turning::is_past(&mut scratch.links[0])
         } else {
             scratch.links.iter().any(Link::at_limit)
         };

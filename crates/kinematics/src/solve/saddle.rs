@@ -164,7 +164,7 @@ impl Sight<'_> {
     ///
     /// With both directions seen between the two turns, the part along the outer axis is the
     /// target's and the part along the inner axis is the pad's; the third follows up to its
-    /// sign (subproblem 2 of Paden and Kahan, for square axes; from memory).
+    /// sign (subproblem 2 of Paden and Kahan, for square axes).
     pub(super) fn point(&self, pad: &Vec3) -> Option<[f64; 2]> {
         let (x, y) = (self.target.x / self.distance, pad.y / pad.norm());
         // 1 − x² by the target's distance from the outer axis, which keeps its digits there.

@@ -44,7 +44,7 @@ pub struct Placed {
 ///
 /// First a grid of places round the fitted axis, then a descent from the best: each of the 26 directions whose parts are −1, 0 or 1 is tried with a stride that is kept
 /// while something is better and halved when nothing is (pattern search after Hooke & Jeeves
-/// 1961, from memory, with diagonals: the goal is a least of several and has ridges). The same
+/// 1961, with diagonals: the goal is a least of several and has ridges). The same
 /// document always gives the same answer; nothing proves it the greatest of all.
 pub struct Search {
     movable: Movable,

@@ -272,7 +272,8 @@ pub enum Solver {
         rest: [f64; 2],
     },
     /// Turns one joint as its target is turned. Base and end are that joint.
-    Orient,
+    #[serde(rename = "turn-with", alias = "orient")]
+    TurnWith,
     /// Turns one joint about its y axis by a share of its target's twist. Base and end are that joint.
     Twist {
         /// 0 to 1.

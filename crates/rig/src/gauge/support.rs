@@ -17,7 +17,7 @@ pub struct Support {
 /// The polygon that the feet of everything planted and held span, and how far inside it a point
 /// of the load is, both seen from above: gravity pulls along −y, so a body whose load leaves the
 /// polygon tips (static stability, as for walking machines: McGhee & Frank 1968, On the stability
-/// properties of quadruped creeping gaits; from memory). None when nothing is planted.
+/// properties of quadruped creeping gaits). None when nothing is planted.
 pub fn support(document: &Document, posed: &Posed, load: &Vec3) -> Option<Support> {
     let surfaces = surfaces(document, posed);
     let held = document.plants.iter().filter(|plant| {
@@ -40,7 +40,7 @@ fn turn(a: (f64, f64), b: (f64, f64), c: (f64, f64)) -> f64 {
 }
 
 /// Convex hull by the monotone chain (Andrew 1979, Another efficient algorithm for convex hulls
-/// in two dimensions; from memory).
+/// in two dimensions).
 fn hull(mut points: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
     points.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
     points.dedup();

@@ -109,7 +109,7 @@ pub(super) fn add(
     let share = arm.twist_share;
     for (name, base, end, target, solver) in [
         ("arm", upper_arm, hand, target, two_bone),
-        ("wrist", hand, hand, target, Solver::Orient),
+        ("wrist", hand, hand, target, Solver::TurnWith),
         ("forearm", forearm, forearm, hand, Solver::Twist { share }),
     ] {
         let id = AnchorId(take_id(document));

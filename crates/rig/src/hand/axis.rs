@@ -24,7 +24,7 @@ impl Axis {
 
     /// Fits a line parallel to the plane of x and z to points with weights, by total least
     /// squares: its direction is the eigenvector of the greater eigenvalue of the points' 2×2
-    /// scatter (Pearson 1901, On lines and planes of closest fit; from memory), which half an
+    /// scatter (Pearson 1901, On lines and planes of closest fit), which half an
     /// arctangent gives.
     ///
     /// # Errors

@@ -3,8 +3,8 @@
 //! Bones: Buryanov A., Kotiuk V. (2010) Proportions of hand segments. International Journal of
 //! Morphology 28(3):755–758: means of 66 adults by radiography, rounded to 0.1 mm as found in a
 //! secondary table of that paper. Ranges of motion: American Academy of Orthopaedic Surgeons,
-//! Joint Motion: Method of Measuring and Recording (1965), as tabulated in therapy course
-//! tables; typical adult figures for drawing and animating, not for clinical use.
+//! Joint Motion: Method of Measuring and Recording (1965); typical adult
+//! figures for drawing and animating, not for clinical use.
 
 /// A digit of the table: bones from the wrist outward and the soft tissue past the last, mm.
 pub struct Digit {
@@ -78,7 +78,7 @@ pub const DIGITS: [Digit; 5] = [
 
 /// Wrist's centre to the tip of the middle finger in the table's hand, mm. The wrist's centre is
 /// taken 0.54 of the third metacarpal before that bone's base: Youm et al. (1978), carpal height
-/// ratio, from memory; and the crease hands are measured from is taken to lie over it.
+/// ratio; and the crease hands are measured from is taken to lie over it.
 pub const LENGTH: f64 = 34.9 + 64.6 + 44.6 + 26.3 + 17.4 + 4.0;
 /// Assumed: soft tissue outside the knuckles of index and little finger, mm each.
 pub const SIDE: f64 = 12.5;

@@ -5,7 +5,7 @@
 //! of the palm, z to the thumb's side on a right hand (its mirror on a left one, see
 //! [`mirror`]). Flexion is a positive turn about z, abduction a turn about x.
 //!
-//! The rest pose is the *bind* pose: straight and flat, palm down, fingers along world x. All
+//! The rest pose is the *flat* pose: straight, palm down, fingers along world x. All
 //! angles are anatomical: zero is straight. The dial `rest flexion` bends the fingers to the
 //! *relaxed* pose; what is planted is in [`press`]. Each of the three is one command away: see
 //! [`Rest`].
@@ -58,7 +58,7 @@ pub fn document(recipe: &Recipe) -> Result<Document, Fault> {
     Ok(document)
 }
 
-/// Builds the hand in its bind pose: the skeleton, with the wrist at the origin and no arm, for
+/// Builds the hand in its flat pose: the skeleton, with the wrist at the origin and no arm, for
 /// that follows a press.
 ///
 /// # Errors

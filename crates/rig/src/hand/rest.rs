@@ -6,7 +6,7 @@ use crate::{DialId, Document};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Rest {
     /// Straight and let go: every joint at zero.
-    Bind,
+    Flat,
     /// Let go, the fingers at their rest flexion.
     Relaxed,
     /// As built: on the surface, every press dial at zero.
@@ -21,7 +21,7 @@ impl Rest {
         let fist = self == Self::Planted && stance == Some(Stance::Fist);
         let value = |name: &str| match name {
             "lift" | "roll" | "lean" | "twist" | "arch" | "collapse" => Some(0.0),
-            "rest flexion" if self == Self::Bind || fist => Some(0.0),
+            "rest flexion" if self == Self::Flat || fist => Some(0.0),
             "rest flexion" => Some(bones::REST_FLEXION),
             "curl" => Some(if fist { 100.0 } else { 0.0 }),
             _ if name.starts_with("release ") => {

@@ -1,4 +1,4 @@
-//! The skeleton: wrist and digits in the bind pose, and the dials of their own joints.
+//! The skeleton: wrist and digits in the flat pose, and the dials of their own joints.
 use super::part::{Part, about, add, dial, id, quaternion, turn, turns};
 use super::{Digit, Hand, Measure, bones, impossible};
 use crate::document::*;
@@ -236,7 +236,7 @@ pub(super) fn fist(digit: &Digit) -> Vec<(&'static str, Channel, f64)> {
 }
 
 /// The dials of the hand's own joints: the arch of the palm, the fingers' flexion at rest (from
-/// bind at 0 to relaxed), and how far they are curled to a fist, its knuckles as `knuckle` says.
+/// flat at 0 to relaxed), and how far they are curled to a fist, its knuckles as `knuckle` says.
 pub(super) fn add_dials(
     document: &mut Document,
     hand: &Hand,

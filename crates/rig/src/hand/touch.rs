@@ -1,7 +1,7 @@
 //! How the hand stands on its surface in each stance, and what of it touches. All places are in
 //! the surface's frame: the origin on it, x towards the fingertips, y off it.
 //!
-//! Stances are common practice, no source; their heights and angles are assumed. The hand is
+//! Stances, their heights and angles are chosen here. The hand is
 //! placed by its wrist, and each planted digit then bent until its contact, a sphere of flesh,
 //! touches: the first root of its distance along the bend, bracketed and halved.
 use super::part::{Part, about, add, id};

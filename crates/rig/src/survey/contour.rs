@@ -1,5 +1,5 @@
 //! Level lines of a sampled field: marching squares (Lorensen & Cline's marching cubes, 1987, in
-//! the plane; from memory). A saddle's corners are joined or parted by the mean of all four, its
+//! the plane). A saddle's corners are joined or parted by the mean of all four, its
 //! value in the middle.
 use std::collections::BTreeMap;
 

@@ -138,8 +138,8 @@ pub fn greatest(
 
 /// In what order planted digits let go as a dial goes from neutral to its end: those that would
 /// slip further than the tolerance, by where that happens. A thumb goes first, at the latest
-/// where the first finger does: it lies across the others and would hold them back (common practice, no
-/// source). Digits that hold all the way are left out.
+/// where the first finger does (chosen here): it lies across the others and would hold them back.
+/// Digits that hold all the way are left out.
 pub fn releases(
     document: &Document,
     posed: &Posed,
