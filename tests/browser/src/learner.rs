@@ -65,6 +65,13 @@ impl Page {
         self.on_step(route).await
     }
 
+    /// As `open_step`, where the list of lessons has not come.
+    pub async fn open_step_unlisted(&self, route: &str) -> Result<()> {
+        self.open(&format!("#/{route}"), Size::DESKTOP, Look::Paper)
+            .await?;
+        self.wait_for(".plate").await
+    }
+
     /// Waits until the route's figure is on the plate.
     pub async fn on_step(&self, route: &str) -> Result<()> {
         self.wait_until(&format!("location.hash === '#/{route}'"))
@@ -95,6 +102,17 @@ impl Page {
     pub async fn press(&self, name: &str) -> Result<()> {
         let (x, y) = self.centre_of(name).await?;
         self.click_at((x, y)).await
+    }
+
+    /// Clicks the first button whose name begins with these words, whatever follows.
+    pub async fn press_first(&self, words: &str) -> Result<()> {
+        let name = format!(
+            "[...document.querySelectorAll('button')].map((e) => e.getAttribute('aria-label') ?? e.innerText).find((n) => n.startsWith({}))",
+            json!(words)
+        );
+        self.wait_until(&format!("!!{name}")).await?;
+        let name = self.eval(&name).await?;
+        self.press(name.as_str().context("a name")?).await
     }
 
     /// The middle of a button or link by its name, scrolled into sight, once it may be pressed.
@@ -273,25 +291,6 @@ impl Page {
             anyhow::bail!("{error}; it reads {}", self.eval(number).await?);
         }
         Ok(())
-    }
-
-    /// The document kept in the browser for a slot such as `lesson-4-3`, once it satisfies a condition.
-    pub async fn kept(&self, slot: &str, wanted: impl Fn(&Value) -> bool) -> Result<Value> {
-        let key = json!(format!("handstand/1/{slot}"));
-        let mut last = Value::Null;
-        for _ in 0..400 {
-            last = self
-                .eval(&format!("JSON.parse(localStorage.getItem({key}))?.body"))
-                .await?;
-            if let Some(text) = last.as_str() {
-                let document = serde_json::from_str(text)?;
-                if wanted(&document) {
-                    return Ok(document);
-                }
-            }
-            tokio::time::sleep(std::time::Duration::from_millis(25)).await;
-        }
-        anyhow::bail!("what is kept as {slot} never became what it should: {last}")
     }
 
     /// A document's pose by the app itself: each node's name, position and rotation.

@@ -5,6 +5,7 @@
 
 mod host;
 mod input;
+mod kept;
 pub mod learner;
 mod page;
 mod service;
