@@ -50,6 +50,30 @@ fn an_equal_document_is_no_step() {
     assert_eq!(history.undo_label(), None);
 }
 
+/// Zeros of either sign are equal, but not the same bits.
+#[test]
+fn the_sign_of_a_zero_comes_back() {
+    let mut first = read(CHAIN).unwrap();
+    first.bench = Some(0.0);
+    let mut history = History::new(first.clone());
+    let height = Some(-0.0);
+    history.edit(&Edit::SetBench { height }).unwrap();
+    assert_eq!(history.undo_label(), None);
+    assert_eq!(bits(history.document()), bits(&first));
+
+    let mut other = first.clone();
+    other.name = "other".to_owned();
+    other.bench = height;
+    other.nodes[0].translation = [90.0, 0.0, -0.0];
+    assert_eq!(first.nodes[0].translation, [90.0, 0.0, 0.0]);
+    history.replace(other.clone(), "open").unwrap();
+    assert_eq!(bits(history.document()), bits(&other));
+    history.undo().unwrap();
+    assert_eq!(bits(history.document()), bits(&first));
+    history.redo().unwrap();
+    assert_eq!(bits(history.document()), bits(&other));
+}
+
 #[test]
 fn only_a_sound_document_is_put_in_place() {
     let chain = read(CHAIN).unwrap();

@@ -144,9 +144,12 @@ fn another((_, a, b, [x, ..], flag): Seed, document: &Document) -> Document {
         1 => other.bench = Some(x),
         2 => other.hand = Some(Box::default()),
         3 => other.next_id += 7,
-        4 => other.nodes.iter_mut().for_each(|node| {
-            node.translation = node.translation.map(|x| if x == 0.0 { -x } else { x });
-        }),
+        4 => {
+            other.name += "?";
+            for node in &mut other.nodes {
+                node.translation = node.translation.map(|x| if x == 0.0 { -x } else { x });
+            }
+        }
         _ => {}
     }
     other
