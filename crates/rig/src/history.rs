@@ -1,5 +1,5 @@
 //! Undo and redo.
-use crate::{Change, Document, Edit, Refusal, edit};
+use crate::{Change, Document, Edit, Refusal, check, edit};
 
 /// A document with its past and future.
 #[derive(Clone, Debug, Default)]
@@ -62,19 +62,22 @@ impl History {
         Ok(())
     }
 
-    /// Puts another document in this one's place, as one step.
+    /// Puts another document in place of this one as one change, whose undo brings back all of
+    /// the former to the bit: opening, making new, starting again. Does nothing when they are
+    /// equal.
     ///
     /// # Errors
-    /// When it is not sound; nothing is changed then.
+    /// When the other is no sound document; nothing is changed then.
     pub fn replace(&mut self, document: Document, label: impl Into<String>) -> Result<(), Refusal> {
+        check::document(&document)?;
         self.settle();
-        crate::check::document(&document)?;
-        let change = Change::between(&self.document, &document, label.into());
-        if !change.is_empty() {
-            change.apply(&mut self.document);
-            self.past.push(change);
-            self.future.clear();
+        if document == self.document {
+            return Ok(());
         }
+        let change = Change::replacing(&self.document, &document, label.into());
+        self.document = document;
+        self.past.push(change);
+        self.future.clear();
         Ok(())
     }
 

@@ -439,3 +439,49 @@ fn a_pivot_moved_in_mid_turn_carries_as_if_it_had_always_been_there() {
     let off = (turned.point(wrist) - right.point(wrist)).norm();
     assert!(off < 1e-12, "the wrist is {off} mm off");
 }
+
+#[test]
+fn a_dial_turns_a_joint_once() {
+    let mut document = drawn();
+    let drive_by = |node, channel, gain| Edit::AddDrive {
+        dial: "knuckle bend".into(),
+        unit: Unit::Degrees,
+        range: (-90.0, 90.0),
+        drive: Drive {
+            target: Target::Channel(node, channel),
+            gain,
+            ramp: Ramp::Whole,
+        },
+    };
+    let [knuckle, tip] = ["knuckle", "tip"].map(|name| id(&document, name));
+    apply(&mut document, &drive_by(knuckle, Channel::TurnZ, 1.0)).unwrap();
+    for gain in [1.0, -0.5] {
+        let refusal = refused(&mut document, drive_by(knuckle, Channel::TurnZ, gain));
+        assert_eq!(
+            refusal.to_string(),
+            "the dial 'knuckle bend' already turns 'knuckle' that way; \
+             use that dial, or give the new one another name."
+        );
+    }
+    // Another channel, or another joint, is not the same.
+    apply(&mut document, &drive_by(knuckle, Channel::MoveX, 1.0)).unwrap();
+    let refusal = refused(&mut document, drive_by(knuckle, Channel::MoveX, 1.0));
+    assert!(refusal.why.contains("already moves 'knuckle'"), "{refusal}");
+    apply(&mut document, &drive_by(tip, Channel::TurnZ, 1.0)).unwrap();
+
+    let mut document = chain();
+    let anchor = document.anchors[0].id;
+    let hold = Edit::AddDrive {
+        dial: "let go".into(),
+        unit: Unit::Percent,
+        range: (-100.0, 0.0),
+        drive: Drive {
+            target: Target::Hold(anchor),
+            gain: 0.01,
+            ramp: Ramp::Whole,
+        },
+    };
+    apply(&mut document, &hold).unwrap();
+    let refusal = refused(&mut document, hold);
+    assert!(refusal.why.contains("already acts on 'palm'"), "{refusal}");
+}

@@ -131,6 +131,30 @@ fn edit((kind, a, b, [x, y, z], flag): Seed, document: &Document) -> Edit {
     }
 }
 
+/// A document to put in place of one: another altogether, or the same but for a field that no
+/// edit reaches, or for the sign of a zero.
+fn another((_, a, b, [x, ..], flag): Seed, document: &Document) -> Document {
+    let mut other = if flag {
+        random_document(u64::from(a))
+    } else {
+        document.clone()
+    };
+    match b % 6 {
+        0 => other.name = format!("other {a}"),
+        1 => other.bench = Some(x),
+        2 => other.hand = Some(Box::default()),
+        3 => other.next_id += 7,
+        4 => {
+            other.name += "?";
+            for node in &mut other.nodes {
+                node.translation = node.translation.map(|x| if x == 0.0 { -x } else { x });
+            }
+        }
+        _ => {}
+    }
+    other
+}
+
 fn let_go(document: &mut Document) {
     for anchor in &mut document.anchors {
         anchor.active = false;
@@ -167,9 +191,20 @@ proptest! {
         let mut history = History::new(first.clone());
         let mut made = 0;
         for seed in seeds {
-            let edit = edit(seed, history.document());
             let before = bits(history.document());
-            let done = if seed.4 { history.edit(&edit) } else { history.edit_live(&edit) };
+            let done = if seed.0 > 230 {
+                let other = another(seed, history.document());
+                let wanted = bits(&other);
+                let equal = other == *history.document();
+                let done = history.replace(other, "open");
+                if done.is_ok() && !equal {
+                    prop_assert_eq!(bits(history.document()), wanted);
+                }
+                done
+            } else {
+                let edit = edit(seed, history.document());
+                if seed.4 { history.edit(&edit) } else { history.edit_live(&edit) }
+            };
             match done {
                 Ok(()) => made += 1,
                 Err(_) => prop_assert_eq!(bits(history.document()), before),

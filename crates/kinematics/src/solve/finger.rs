@@ -142,14 +142,16 @@ impl Finger {
     ) {
         (self.coupling, self.last) = (coupling, limits[1]);
         let (low, high) = self.coupled(limits[0]);
-        // Flexion is not taken past half a turn from the rest.
-        let low = if low < rest - PI { rest - PI } else { low };
-        let high = if high > rest + PI { rest + PI } else { high };
-        self.range = (low, high);
         self.rest = link::inside(rest, low, high);
+        // Flexion is not taken past half a turn from the rest.
+        let (least, most) = (self.rest - PI, self.rest + PI);
+        let low = if low < least { least } else { low };
+        let high = if high > most { most } else { high };
+        self.range = (low, high);
 
-        let steps = libm::ceil((high - low) / FINE);
-        self.count = steps as usize + 1;
+        // A turn is 64 steps, and by rounding a hair more.
+        let steps = libm::ceil((high - low) / FINE) as usize;
+        self.count = if steps < PLACES { steps + 1 } else { PLACES };
         for step in 0..self.count {
             let at = if step + 1 == self.count {
                 high
@@ -220,7 +222,10 @@ impl Finger {
     /// so but for rounding, for the end of [`Self::coupled`] is a quotient.
     fn last(&self, q: f64) -> f64 {
         let (angle, (low, high)) = (self.coupling * q, self.last);
-        let meets = |limit: f64| libm::fabs(angle - limit) <= 1e-15 * libm::fabs(limit);
+        // Nothing meets a limit that is none: it is infinitely far, and infinitely large.
+        let meets = |limit: f64| {
+            limit.is_finite() && libm::fabs(angle - limit) <= 1e-15 * libm::fabs(limit)
+        };
         if angle <= low || meets(low) {
             low
         } else if angle >= high || meets(high) {

@@ -225,7 +225,8 @@ pub(crate) fn about(axis: Vec3, angle: f64) -> Rotation {
 /// The value equal to `angle` up to whole turns that is nearest to `(min, max)`, brought
 /// within them, and by how much it was outside.
 pub(crate) fn nearest(angle: f64, (min, max): (f64, f64)) -> (f64, f64) {
-    if angle >= min && angle <= max {
+    // Written so that what is no number is returned, not turned over for ever.
+    if !(angle < min || angle > max) {
         return (angle, 0.0);
     }
     if min == max {

@@ -46,11 +46,13 @@ impl Thumb {
         limits: [(f64, f64); 2],
         rest: [f64; 2],
     ) {
-        // Flexion is not taken past half a turn from the rest.
+        // Flexion is not taken past half a turn from the rest, or from where the limits come
+        // nearest to that.
         let near = |(min, max): (f64, f64), rest: f64| {
+            let rest = link::inside(rest, min, max);
             let low = if min < rest - PI { rest - PI } else { min };
             let high = if max > rest + PI { rest + PI } else { max };
-            if low <= high { (low, high) } else { (min, max) }
+            (low, high)
         };
         let [outer, inner] = saddle.limits();
         self.limits = [

@@ -139,7 +139,9 @@ fn soften(distance: f64, softness: f64, nearest: f64, farthest: f64) -> f64 {
     let width = if softness > span { span } else { softness };
     let into = distance - (farthest - width);
     if width > 0.0 && into > 0.0 {
-        farthest - width * libm::exp(-into / width)
+        // With a knee as wide as the span, rounding would begin it nearer than can be.
+        let end = farthest - width * libm::exp(-into / width);
+        if end < nearest { nearest } else { end }
     } else if distance < farthest {
         distance
     } else {

@@ -30,6 +30,15 @@ impl<T: Clone + PartialEq> Splice<T> {
         }
     }
 
+    /// All of a list, so that what differs in the sign of a zero differs.
+    fn whole(before: &[T], after: &[T]) -> Self {
+        Self {
+            at: 0,
+            before: before.to_vec(),
+            after: after.to_vec(),
+        }
+    }
+
     fn apply(&self, list: &mut Vec<T>) {
         list.splice(
             self.at..self.at + self.before.len(),
@@ -55,6 +64,8 @@ impl<T: Clone + PartialEq> Splice<T> {
 pub struct Change {
     /// For the undo button: 'insert pivot', 'turn lift' …
     pub label: String,
+    /// The document's name before and after.
+    pub name: (String, String),
     /// In the list of nodes.
     pub nodes: Splice<Node>,
     /// In the list of anchors.
@@ -78,11 +89,33 @@ impl Change {
     /// make a change by applying it, not by keeping `after`, and undoing is exact.
     pub fn between(before: &Document, after: &Document, label: String) -> Self {
         Self {
-            label,
             nodes: Splice::between(&before.nodes, &after.nodes),
             anchors: Splice::between(&before.anchors, &after.anchors),
             dials: Splice::between(&before.dials, &after.dials),
             plants: Splice::between(&before.plants, &after.plants),
+            ..Self::without_lists(before, after, label)
+        }
+    }
+
+    /// What puts another document in place of one, to the bit of that other.
+    pub fn replacing(before: &Document, after: &Document, label: String) -> Self {
+        Self {
+            nodes: Splice::whole(&before.nodes, &after.nodes),
+            anchors: Splice::whole(&before.anchors, &after.anchors),
+            dials: Splice::whole(&before.dials, &after.dials),
+            plants: Splice::whole(&before.plants, &after.plants),
+            ..Self::without_lists(before, after, label)
+        }
+    }
+
+    fn without_lists(before: &Document, after: &Document, label: String) -> Self {
+        Self {
+            label,
+            name: (before.name.clone(), after.name.clone()),
+            nodes: Splice::whole(&[], &[]),
+            anchors: Splice::whole(&[], &[]),
+            dials: Splice::whole(&[], &[]),
+            plants: Splice::whole(&[], &[]),
             bench: (before.bench, after.bench),
             hand: (before.hand.clone(), after.hand.clone()),
             next_id: (before.next_id, after.next_id),
@@ -91,16 +124,17 @@ impl Change {
 
     /// Makes the change. The document must be as it was before it.
     pub fn apply(&self, document: &mut Document) {
+        // An empty change is not kept for undoing, so it must not even turn the sign of a zero.
+        if self.is_empty() {
+            return;
+        }
+        document.name.clone_from(&self.name.1);
         self.nodes.apply(&mut document.nodes);
         self.anchors.apply(&mut document.anchors);
         self.dials.apply(&mut document.dials);
         self.plants.apply(&mut document.plants);
-        if self.bench.0 != self.bench.1 {
-            document.bench = self.bench.1;
-        }
-        if self.hand.0 != self.hand.1 {
-            document.hand.clone_from(&self.hand.1);
-        }
+        document.bench = self.bench.1;
+        document.hand.clone_from(&self.hand.1);
         document.next_id = self.next_id.1;
     }
 
@@ -108,6 +142,7 @@ impl Change {
     pub fn reverse(&self) -> Self {
         Self {
             label: self.label.clone(),
+            name: (self.name.1.clone(), self.name.0.clone()),
             nodes: self.nodes.reverse(),
             anchors: self.anchors.reverse(),
             dials: self.dials.reverse(),
@@ -120,7 +155,8 @@ impl Change {
 
     /// Whether before and after agree everywhere.
     pub fn is_empty(&self) -> bool {
-        self.nodes.is_empty()
+        self.name.0 == self.name.1
+            && self.nodes.is_empty()
             && self.anchors.is_empty()
             && self.dials.is_empty()
             && self.plants.is_empty()

@@ -197,13 +197,25 @@ pub(super) fn add_drive(
     drive: &Drive,
 ) -> Result<String, Refusal> {
     finite([min, max, drive.gain])?;
-    let moved = match drive.target {
-        Target::Channel(moved, _) => Some(node(to, moved)?.id),
+    let (moved, what) = match drive.target {
+        Target::Channel(moved, _) => {
+            let moved = node(to, moved)?;
+            let does = if drive.turns() { "turns" } else { "moves" };
+            (Some(moved.id), format!("{does} '{}'", moved.name))
+        }
         Target::Collapse(anchor) | Target::Hold(anchor) => {
-            super::anchor_mut(to, anchor)?;
-            None
+            let anchor = super::anchor_mut(to, anchor)?;
+            (None, format!("acts on '{}'", anchor.name))
         }
     };
+    // A second drive of the same would double what the dial does while its number stays.
+    let driven = |dial: &Dial| dial.drives.iter().any(|own| own.target == drive.target);
+    if to.dial_named(name).is_some_and(driven) {
+        return refuse(
+            format!("the dial '{name}' already {what} that way"),
+            "use that dial, or give the new one another name",
+        );
+    }
     let id = match to.dials.iter_mut().find(|d| d.name == name) {
         Some(dial) if dial.unit == unit => {
             dial.drives.push(drive.clone());
