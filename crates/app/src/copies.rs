@@ -64,7 +64,7 @@ fn Row(copy: Copy) -> impl IntoView {
         <li>
             <span class="copy-label">{shown.clone()}</span>
             <button class="tool" aria-label=format!("Open the copy {shown}") on:click=open>"Open"</button>
-            <button class="tool" aria-label=format!("Save the copy {shown} to a file") on:click=save>"Save file"</button>
+            <button class="tool" aria-label=format!("Save file of the copy {shown}") on:click=save>"Save file"</button>
         </li>
     }
 }

@@ -5,19 +5,78 @@ use browser::{Look, Page, Size};
 use std::path::PathBuf;
 use std::time::Duration;
 
-const SCREENS: [(&str, &str); 11] = [
-    ("front", "#/"),
-    ("lesson-1", "#/lesson/1"),
-    ("lesson-2", "#/lesson/2"),
-    ("lesson-3", "#/lesson/3"),
-    ("lesson-4", "#/lesson/4"),
-    ("lesson-5", "#/lesson/5"),
-    ("lesson-6", "#/lesson/6"),
-    ("lesson-7", "#/lesson/7"),
-    ("lesson-8", "#/lesson/8/2"),
-    ("hand", "#/hand"),
-    ("sketch", "#/sketch"),
+/// A screen's name, its address, and what is done there first.
+const SCREENS: [(&str, &str, Act); 14] = [
+    ("front", "#/", Act::Nothing),
+    ("lesson-1", "#/lesson/1", Act::Nothing),
+    ("lesson-2", "#/lesson/2", Act::Nothing),
+    ("lesson-3", "#/lesson/3", Act::Nothing),
+    ("lesson-4", "#/lesson/4", Act::Nothing),
+    ("lesson-5", "#/lesson/5", Act::Nothing),
+    ("lesson-6", "#/lesson/6", Act::Nothing),
+    ("lesson-7", "#/lesson/7", Act::Nothing),
+    ("lesson-8", "#/lesson/8/2", Act::Nothing),
+    ("hand", "#/hand", Act::Nothing),
+    ("sketch", "#/sketch", Act::Nothing),
+    ("refused-lesson", "#/lesson/4/1", Act::Refused),
+    ("refused-hand", "#/hand", Act::Refused),
+    ("copies-sketch", "#/sketch", Act::Replaced),
 ];
+
+/// What a picture is about, when it is not the screen as it opens.
+#[derive(Clone, Copy, PartialEq)]
+enum Act {
+    Nothing,
+    /// Something is refused, with a notice.
+    Refused,
+    /// Work is replaced, and the list of copies opened.
+    Replaced,
+}
+
+/// Does it by scripts: it is the picture that matters here, not the way.
+async fn prepare(page: &Page, act: Act, route: &str) -> Result<()> {
+    let press = |name: &str| {
+        format!(
+            "[...document.querySelectorAll('button, summary')].find((e) => e.innerText.startsWith('{name}'))?.click()"
+        )
+    };
+    match act {
+        Act::Nothing => {}
+        Act::Refused if route == "#/hand" => {
+            page.eval(&press("The hand")).await?;
+            page.eval("document.querySelector('.hand-page summary').click()")
+                .await?;
+            page.wait_until("!!document.querySelector(\"[aria-label='Length, mm']\")")
+                .await?;
+            page.eval("(() => { const e = document.querySelector(\"[aria-label='Length, mm']\"); e.value = '4'; \
+                       e.dispatchEvent(new Event('change', { bubbles: true })) })()").await?;
+            page.wait_for(".notice").await?;
+        }
+        Act::Refused => {
+            let choose = |label: &str, name: &str| {
+                format!(
+                    "(() => {{ const s = [...document.querySelectorAll('label.choice')].find((l) => l.innerText.trim().startsWith('{label}')).querySelector('select'); \
+                         s.value = [...s.options].find((o) => o.text === '{name}').value; s.dispatchEvent(new Event('change', {{ bubbles: true }})) }})()"
+                )
+            };
+            page.eval(&choose("Hang", "wrist")).await?;
+            page.eval(&choose("under", "knuckle")).await?;
+            page.wait_until("[...document.querySelectorAll('button')].find((e) => e.innerText === 'Hang')?.disabled === false").await?;
+            page.eval("[...document.querySelectorAll('button')].find((e) => e.innerText === 'Hang').click()").await?;
+            page.wait_for(".notice").await?;
+        }
+        Act::Replaced => {
+            page.eval(&press("Open example")).await?;
+            page.wait_until("document.querySelectorAll('.bead').length > 3")
+                .await?;
+            page.eval(&press("New")).await?;
+            page.eval(&press("Open example")).await?;
+            page.wait_until("document.querySelectorAll('.bead').length > 3 && !!document.querySelector('.copies')").await?;
+            page.eval(&press("Other copies")).await?;
+        }
+    }
+    Ok(())
+}
 
 #[tokio::main]
 async fn main() -> Result<()> {
@@ -31,7 +90,7 @@ async fn main() -> Result<()> {
     std::fs::create_dir_all(&folder)?;
     let page = Page::start().await?;
     let mut taken = 0;
-    for (screen, route) in SCREENS {
+    for (screen, route, act) in SCREENS {
         for size in Size::ALL {
             for look in Look::ALL {
                 let name = format!("{screen}-{}-{}.png", size.name, look.name());
@@ -45,6 +104,9 @@ async fn main() -> Result<()> {
                 {
                     println!("{name}: no figure was drawn");
                 }
+                prepare(&page, act, route)
+                    .await
+                    .with_context(|| name.clone())?;
                 // Lets transitions end.
                 tokio::time::sleep(Duration::from_millis(400)).await;
                 page.screenshot(&folder.join(&name)).await?;

@@ -139,7 +139,7 @@ async fn k2_what_cannot_be_read_is_set_aside_and_said() -> Result<()> {
     page.eval("window.blobs = []; const make = URL.createObjectURL; URL.createObjectURL = (blob) => { blobs.push(blob); return make(blob) }").await?;
     page.press_first("Open the copy").await?;
     page.wait_for_text(".notices", "cannot be opened").await?;
-    page.press_first("Save the copy").await?;
+    page.press_first("Save file of the copy").await?;
     page.wait_until("window.blobs.length === 1").await?;
     ensure!(page.eval("blobs[0].text()").await? == "flour");
     none(&page.axe().await?)?;

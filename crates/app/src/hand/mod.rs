@@ -35,7 +35,9 @@ use rig::{Document, Edit, Fault, NodeId};
 /// # Errors
 /// When the recipe cannot be built.
 pub fn given(example: Example) -> Result<Document, Fault> {
-    rig::hand::document(&example.recipe())
+    let mut document = rig::hand::document(&example.recipe())?;
+    document.name = example.name().into();
+    Ok(document)
 }
 
 /// What the hand on the plate is built from.
