@@ -210,6 +210,8 @@ async fn arrive(session: Session, arrival: u32, route: Route, given: Given) {
     if session.arrivals.get_value() != arrival {
         return;
     }
+    // What was done to the figure that is being left, since the address changed.
+    session.save();
     shelve(session);
     let mut shelf = session.shelf.write_value();
     let left = shelf.take(&slot);

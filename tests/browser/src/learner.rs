@@ -69,7 +69,11 @@ impl Page {
     pub async fn open_step_unlisted(&self, route: &str) -> Result<()> {
         self.open(&format!("#/{route}"), Size::DESKTOP, Look::Paper)
             .await?;
-        self.wait_for(".plate").await
+        self.wait_for(".plate").await?;
+        while self.document().await?.is_none() {
+            tokio::time::sleep(std::time::Duration::from_millis(25)).await;
+        }
+        Ok(())
     }
 
     /// Waits until the route's figure is on the plate.

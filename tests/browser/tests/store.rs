@@ -131,8 +131,9 @@ async fn k2_what_cannot_be_read_is_set_aside_and_said() -> Result<()> {
             kept(&page.records(SLOT).await?),
             "{what}: it was written over"
         );
-        // For the next round the place must hold what cannot be read, not this.
+        // For the next round nothing must be waiting to be kept.
         page.press("Undo").await?;
+        page.kept(SLOT, |d| lift_of(d) == 0.0).await.context(what)?;
     }
     // Opening one says why not; saving one gives the text as it is.
     page.press(&format!("Other copies ({aside})")).await?;

@@ -1,7 +1,7 @@
 //! IndexedDB as far as it is needed: one store of records by name, every writing durable and in a
 //! transaction of its own. The wrappers on crates.io know neither durability nor an early commit.
 use super::Why;
-use super::record::{Fields, Origin, Record, There, Turn, turn};
+use super::record::{Fields, Origin, Record, Seen, There, Turn, turn};
 use js_sys::{Array, Function, Object, Promise, Reflect};
 use leptos::prelude::window;
 use wasm_bindgen::closure::Closure;
@@ -41,9 +41,10 @@ extern "C" {
 pub struct Database(IdbDatabase);
 
 /// What became of a writing.
-pub enum Written {
-    /// Under the name asked for, or the one to keep it beside if `beside`; as this revision.
-    As { revision: u64, beside: bool },
+pub struct Written {
+    pub seen: Seen,
+    /// Under the other name.
+    pub beside: bool,
 }
 
 impl Database {
@@ -88,21 +89,21 @@ impl Database {
         Ok(found)
     }
 
-    /// Writes under `name` unless somebody else did since revision `seen`; then under `beside`.
+    /// Writes under `name` unless somebody else did since `seen`; then under `beside`.
     pub async fn put(
         &self,
         name: &str,
         beside: &str,
-        seen: u64,
+        seen: &Seen,
         mut record: Record,
     ) -> Result<Written, Why> {
         let (transaction, store) = self.begin(true)?;
         let end = ending(&transaction);
         let there = get(&store, name).await?;
         let (name, revision, aside) = match turn(&there, seen, &record.writer, &record.body) {
-            Turn::Same(revision) => {
-                return Ok(Written::As {
-                    revision,
+            Turn::Same(seen) => {
+                return Ok(Written {
+                    seen,
                     beside: false,
                 });
             }
@@ -118,8 +119,8 @@ impl Database {
             .put_with_key(&object(&record), &name.into())
             .map_err(why)?;
         finish(&transaction, end).await?;
-        Ok(Written::As {
-            revision,
+        Ok(Written {
+            seen: Seen::of(&record),
             beside: aside,
         })
     }

@@ -1,5 +1,6 @@
 //! The browser's small synchronous stores: settings; a page's last word, written as it goes away,
 //! when nothing slower would be heard; and what earlier builds kept there.
+use super::record::Seen;
 use serde::{Deserialize, Serialize};
 use web_sys::Storage;
 
@@ -44,8 +45,8 @@ pub fn set_name_of_tab(slot: &str, name: &str) {
 pub struct LastWord {
     pub slot: String,
     pub name: String,
-    /// The revision that the page had seen under that name.
-    pub seen: u64,
+    /// What the page had seen under that name.
+    pub seen: Seen,
     pub body: String,
     /// The name of its [`Origin`](super::Origin), and its label.
     pub origin: String,

@@ -12,11 +12,14 @@ mod record;
 pub use local::{set_setting, setting};
 pub use record::Origin;
 
-use database::{Database, Written};
+use database::Database;
+use js_sys::Promise;
 use local::LastWord;
-use record::{MOST_REPLACED, Record, There, belongs, copy_name, is_slot};
+use record::{MOST_REPLACED, Record, Seen, There, belongs, copy_name, is_slot};
 use std::cell::{Cell, RefCell};
 use std::collections::{BTreeMap, VecDeque};
+use wasm_bindgen::JsValue;
+use wasm_bindgen_futures::{JsFuture, future_to_promise};
 
 /// Why nothing is kept.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -67,8 +70,10 @@ pub enum Outcome {
 
 thread_local! {
     static DATABASE: RefCell<Option<Database>> = const { RefCell::new(None) };
-    /// The revision of each name as this page last read or wrote it.
-    static SEEN: RefCell<BTreeMap<String, u64>> = const { RefCell::new(BTreeMap::new()) };
+    static OPENING: RefCell<Option<Promise>> = const { RefCell::new(None) };
+    static FAILED: Cell<Option<Why>> = const { Cell::new(None) };
+    /// What lay under each name when this page last read or wrote it.
+    static SEEN: RefCell<BTreeMap<String, Seen>> = const { RefCell::new(BTreeMap::new()) };
     /// Where this page is at, should the browser keep nothing for the tab itself.
     static AT: RefCell<BTreeMap<String, String>> = const { RefCell::new(BTreeMap::new()) };
     static JOBS: RefCell<VecDeque<Job>> = const { RefCell::new(VecDeque::new()) };
@@ -98,12 +103,12 @@ fn go_on_with(slot: &str, name: &str) {
     local::set_name_of_tab(slot, name);
 }
 
-fn seen(name: &str) -> u64 {
-    SEEN.with_borrow(|seen| seen.get(name).copied().unwrap_or(0))
+fn seen(name: &str) -> Seen {
+    SEEN.with_borrow(|seen| seen.get(name).cloned().unwrap_or_default())
 }
 
-fn note_seen(name: &str, revision: u64) {
-    SEEN.with_borrow_mut(|seen| seen.insert(name.into(), revision));
+fn note_seen(name: &str, seen: Seen) {
+    SEEN.with_borrow_mut(|all| all.insert(name.into(), seen));
 }
 
 fn record(body: String, origin: Origin, label: String) -> Record {
@@ -117,16 +122,36 @@ fn record(body: String, origin: Origin, label: String) -> Record {
     }
 }
 
-/// The database, opened, proved and brought up to date the first time.
+/// The database, opened, proved and brought up to date the first time. Whoever asks meanwhile
+/// waits for the same opening.
 async fn database() -> Result<Database, Why> {
     if let Some(open) = DATABASE.with_borrow(Option::clone) {
         return Ok(open);
     }
+    let opening = OPENING.with_borrow_mut(|opening| {
+        opening
+            .get_or_insert_with(|| {
+                future_to_promise(async {
+                    let opened = open().await;
+                    OPENING.set(None);
+                    FAILED.set(opened.as_ref().err().copied());
+                    DATABASE.set(opened.ok());
+                    Ok(JsValue::UNDEFINED)
+                })
+            })
+            .clone()
+    });
+    let _ = JsFuture::from(opening).await;
+    DATABASE
+        .with_borrow(Option::clone)
+        .ok_or_else(|| FAILED.get().unwrap_or(Why::Denied))
+}
+
+async fn open() -> Result<Database, Why> {
     let opened = Database::open().await?;
     prove(&opened).await?;
     take_over_earlier(&opened).await?;
     hear_last_words(&opened).await?;
-    DATABASE.set(Some(opened.clone()));
     Ok(opened)
 }
 
@@ -135,7 +160,7 @@ async fn prove(database: &Database) -> Result<(), Why> {
     let name = format!("probe/{}", writer());
     let probe = record(js_sys::Date::now().to_string(), Origin::Work, String::new());
     let body = probe.body.clone();
-    database.put(&name, &name, 0, probe).await?;
+    database.put(&name, &name, &Seen::default(), probe).await?;
     let there = database.get(&name).await?;
     database.remove(&[name]).await?;
     match there {
@@ -162,7 +187,12 @@ async fn take_over_earlier(database: &Database) -> Result<(), Why> {
             _ => (copy.as_str(), "from another tab"),
         };
         database
-            .put(to, &copy, 0, record(body, origin, label.into()))
+            .put(
+                to,
+                &copy,
+                &Seen::default(),
+                record(body, origin, label.into()),
+            )
             .await?;
         local::forget_earlier(&name);
     }
@@ -177,7 +207,7 @@ async fn hear_last_words(database: &Database) -> Result<(), Why> {
             let origin = Origin::named(&word.origin).unwrap_or(Origin::Tab);
             let mut said = record(word.body, origin, word.label);
             (said.at, said.writer) = (word.at, writer.clone());
-            database.put(&word.name, &beside, word.seen, said).await?;
+            database.put(&word.name, &beside, &word.seen, said).await?;
         }
         local::leave(&writer, &[]);
     }
@@ -213,14 +243,14 @@ async fn try_load(slot: &str, readable: impl Fn(&str) -> bool) -> Result<Found, 
     }
     let found = match there {
         There::Nothing => {
-            note_seen(&name, 0);
+            note_seen(&name, Seen::default());
             return Ok(Found::Nothing);
         }
         There::Record(record) => Some(record),
         There::Unread(_) => None,
     };
     if let Some(record) = found.filter(|r| readable(&r.body)) {
-        note_seen(&name, record.revision);
+        note_seen(&name, Seen::of(&record));
         return Ok(Found::Body(record.body));
     }
     let label = "cannot be read by this build";
@@ -232,7 +262,7 @@ async fn try_load(slot: &str, readable: impl Fn(&str) -> bool) -> Result<Found, 
             record(String::new(), Origin::Unread, label.into()),
         )
         .await?;
-    note_seen(&name, 0);
+    note_seen(&name, Seen::default());
     Ok(Found::SetAside)
 }
 
@@ -352,17 +382,14 @@ async fn write_one(job: &Job) -> Result<bool, Why> {
     }
     let beside = copy_name(&job.slot, js_sys::Date::now(), salt());
     let said = record(job.body.clone(), job.origin, job.label.clone());
-    let Written::As {
-        revision,
-        beside: aside,
-    } = database
-        .put(&job.name, &beside, seen(&job.name), said)
+    let written = database
+        .put(&job.name, &beside, &seen(&job.name), said)
         .await?;
-    if !aside {
-        note_seen(&job.name, revision);
+    if !written.beside {
+        note_seen(&job.name, written.seen);
         return Ok(false);
     }
-    note_seen(&beside, revision);
+    note_seen(&beside, written.seen);
     go_on_with(&job.slot, &beside);
     // What was asked for meanwhile belongs to the copy as well.
     JOBS.with_borrow_mut(|jobs| {

@@ -1,4 +1,5 @@
 //! What is kept under a name, and who may write over it. Without a browser, so tested natively.
+use serde::{Deserialize, Serialize};
 
 /// Between a slot's name and a copy's.
 const COPY: char = '~';
@@ -68,6 +69,22 @@ pub struct Record {
     pub writer: String,
 }
 
+/// Which writing of a record a page knows: none at revision 0.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Seen {
+    pub revision: u64,
+    pub writer: String,
+}
+
+impl Seen {
+    pub fn of(record: &Record) -> Self {
+        Self {
+            revision: record.revision,
+            writer: record.writer.clone(),
+        }
+    }
+}
+
 /// Fields as they lie in the store, before they are believed.
 #[derive(Default)]
 pub struct Fields {
@@ -111,21 +128,21 @@ pub enum There {
 pub enum Turn {
     /// Write here, as this revision.
     Write(u64),
-    /// It stands there already, as this revision.
-    Same(u64),
+    /// It stands there already.
+    Same(Seen),
     /// Somebody else wrote since: keep it beside.
     Beside,
 }
 
-/// Whether a page that last saw revision `seen` (0: nothing) may write `body`. Asked and answered
-/// within one exclusive transaction, so no other tab can come between.
-pub fn turn(there: &There, seen: u64, writer: &str, body: &str) -> Turn {
+/// Whether a page that last saw `seen` may write `body`. Asked and answered within one exclusive
+/// transaction, so no other tab can come between.
+pub fn turn(there: &There, seen: &Seen, writer: &str, body: &str) -> Turn {
     match there {
-        There::Nothing => Turn::Write(seen + 1),
+        There::Nothing => Turn::Write(seen.revision + 1),
         There::Unread(_) => Turn::Beside,
-        There::Record(record) if record.body == body => Turn::Same(record.revision),
+        There::Record(record) if record.body == body => Turn::Same(Seen::of(record)),
         // This page's own last word may have been written for it by another.
-        There::Record(record) if record.revision == seen || record.writer == writer => {
+        There::Record(record) if Seen::of(record) == *seen || record.writer == writer => {
             Turn::Write(record.revision + 1)
         }
         There::Record(_) => Turn::Beside,
@@ -203,12 +220,28 @@ mod tests {
 
     #[test]
     fn k4_who_wrote_since_is_not_written_over() {
-        assert_eq!(turn(&There::Nothing, 0, "me", "a"), Turn::Write(1));
-        assert_eq!(turn(&record(4, "you", "a"), 4, "me", "b"), Turn::Write(5));
-        assert_eq!(turn(&record(5, "you", "a"), 4, "me", "b"), Turn::Beside);
-        assert_eq!(turn(&record(5, "you", "b"), 4, "me", "b"), Turn::Same(5));
-        assert_eq!(turn(&record(5, "me", "a"), 4, "me", "b"), Turn::Write(6));
-        assert_eq!(turn(&There::Unread("?".into()), 4, "me", "b"), Turn::Beside);
+        let seen = |revision, writer: &str| Seen {
+            revision,
+            writer: writer.into(),
+        };
+        let asked = |there: &There, seen: Seen| turn(there, &seen, "me", "b");
+        assert_eq!(asked(&There::Nothing, Seen::default()), Turn::Write(1));
+        assert_eq!(
+            asked(&record(4, "you", "a"), seen(4, "you")),
+            Turn::Write(5)
+        );
+        assert_eq!(asked(&record(5, "you", "a"), seen(4, "you")), Turn::Beside);
+        // The same number from somebody else is another writing.
+        assert_eq!(asked(&record(4, "they", "a"), seen(4, "you")), Turn::Beside);
+        assert_eq!(
+            asked(&record(5, "you", "b"), seen(4, "you")),
+            Turn::Same(seen(5, "you"))
+        );
+        assert_eq!(asked(&record(5, "me", "a"), seen(4, "me")), Turn::Write(6));
+        assert_eq!(
+            asked(&There::Unread("?".into()), seen(4, "me")),
+            Turn::Beside
+        );
     }
 
     #[test]

@@ -133,6 +133,10 @@ impl Session {
         edit: &Edit,
         how: impl FnOnce(&mut History, &Edit) -> Result<(), rig::Refusal>,
     ) -> bool {
+        // Before the first figure has come there is nothing to edit.
+        if self.place.with_untracked(Option::is_none) {
+            return false;
+        }
         let lost = self.lost_by(edit);
         let mut outcome = Ok(());
         batch(|| {
