@@ -17,8 +17,9 @@ async fn main() -> Result<()> {
     first_figure(&page, 1.0).await?;
     first_figure(&page, SLOWED).await?;
     loaded(&page).await?;
-    drag(&page, "lesson/1/play").await?;
-    drag(&page, "hand").await?;
+    drag(&page, "lesson/1/play", SLOWED).await?;
+    drag(&page, "hand", SLOWED).await?;
+    drag(&page, "hand", 1.0).await?;
     survey(&page).await
 }
 
@@ -96,7 +97,7 @@ async fn loaded(page: &Page) -> Result<()> {
     Ok(())
 }
 
-async fn drag(page: &Page, route: &str) -> Result<()> {
+async fn drag(page: &Page, route: &str, slowed: f64) -> Result<()> {
     page.open(&format!("?measure#/{route}"), Size::DESKTOP, Look::Paper)
         .await?;
     page.figure_drawn().await?;
@@ -106,7 +107,7 @@ async fn drag(page: &Page, route: &str) -> Result<()> {
         25,
     );
     let points: Vec<(f64, f64)> = to_and_fro.into_iter().cycle().take(MOVES).collect();
-    page.throttle(SLOWED).await?;
+    page.throttle(slowed).await?;
     page.eval(
         "window.gaps = []; performance.clearMeasures(); window.watching = true; \
          let last = performance.now(); window.began = last; \
@@ -131,7 +132,7 @@ async fn drag(page: &Page, route: &str) -> Result<()> {
     let mut work: Vec<f64> = serde_json::from_value(work)?;
     ensure!(!work.is_empty(), "the drag moved nothing");
     println!(
-        "\n{route}: drag of {:.1} s, processor slowed {SLOWED} times, {} frames, {} of them with work of the app",
+        "\n{route}: drag of {:.1} s, processor slowed {slowed} times, {} frames, {} of them with work of the app",
         lasted / 1e3,
         gaps.len(),
         work.len()
@@ -140,9 +141,15 @@ async fn drag(page: &Page, route: &str) -> Result<()> {
         "main thread busy for {:.2} ms a frame on average, all told",
         (after - before) / gaps.len() as f64
     );
+    let saves = page
+        .eval("['save', 'save-put'].flatMap((name) => performance.getEntriesByName(name)).map((entry) => entry.duration)")
+        .await?;
+    let mut saves: Vec<f64> = serde_json::from_value(saves)?;
+    println!("{} parts of savings in it", saves.len());
     for (what, times) in [
         ("the app's work in a frame", &mut work),
         ("from frame to frame", &mut gaps),
+        ("of a frame, a saving", &mut saves),
     ] {
         println!(
             "{what}: median {:.2} ms, 95th percentile {:.2} ms",

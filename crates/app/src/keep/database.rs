@@ -1,6 +1,7 @@
 //! IndexedDB as far as it is needed: one store of records by name, every writing durable and in a
 //! transaction of its own. The wrappers on crates.io know neither durability nor an early commit.
 use super::Why;
+use crate::plate::timing::timed;
 use super::record::{Fields, Origin, Record, Seen, There, Turn, turn};
 use js_sys::{Array, Function, Object, Promise, Reflect};
 use leptos::prelude::window;
@@ -115,9 +116,7 @@ impl Database {
             record.origin = Origin::Tab;
             record.label = "from another tab".into();
         }
-        store
-            .put_with_key(&object(&record), &name.into())
-            .map_err(why)?;
+        timed("save-put", || store.put_with_key(&object(&record), &name.into())).map_err(why)?;
         finish(&transaction, end).await?;
         Ok(Written {
             seen: Seen::of(&record),
