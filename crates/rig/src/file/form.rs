@@ -1,13 +1,290 @@
-//! From a JSON value to a file's form, with the path to what is wrong.
-use serde::de::DeserializeOwned;
-use serde_json::Value;
-use serde_path_to_error::Path;
+//! From a JSON value to a file's form. A deserializer of our own, so that what is wrong comes as
+//! data with its place, and is said in the words of whoever writes the file.
+use super::Fault;
+use crate::text::quoted;
+use serde::de::value::{MapAccessDeserializer, MapDeserializer, SeqDeserializer};
+use serde::de::{
+    self, Deserialize, Deserializer, Expected, IntoDeserializer, Unexpected, Visitor,
+};
+use serde_json::{Map, Value};
+use std::fmt::{self, Display};
 
 /// Reads a form.
 ///
 /// # Errors
-/// Where, and what serde says of it.
-pub fn form<T: DeserializeOwned>(value: &Value) -> Result<T, (Path, String)> {
-    serde_path_to_error::deserialize(value)
-        .map_err(|error| (error.path().clone(), error.inner().to_string()))
+/// The first thing that does not fit, with its place and mend.
+pub fn form<'a, T: Deserialize<'a>>(value: &'a Value) -> Result<T, Fault> {
+    let whole = At {
+        value,
+        path: Path::Whole,
+    };
+    T::deserialize(whole).map_err(|wrong| wrong.0)
+}
+
+/// The way to a value.
+#[derive(Clone, Copy)]
+enum Path<'a> {
+    Whole,
+    Item(&'a Path<'a>, usize, Option<&'a str>),
+    Field(&'a Path<'a>, &'a str),
+}
+
+impl Path<'_> {
+    /// In words, with the names of the nodes, anchors or dials it leads through.
+    fn told(&self) -> String {
+        match self {
+            Path::Whole => "the file".to_owned(),
+            Path::Item(list, at, name) => {
+                let name = name.map_or(String::new(), |name| format!(" {}", quoted(name)));
+                format!("{}[{at}]{name}", list.told())
+            }
+            Path::Field(Path::Whole, field) => (*field).to_owned(),
+            Path::Field(Path::Item(_, _, Some(_)), field) => {
+                format!("{} {field}", self.above().told())
+            }
+            Path::Field(_, field) => format!("{}.{field}", self.above().told()),
+        }
+    }
+
+    fn above(&self) -> &Path<'_> {
+        match self {
+            Path::Whole => self,
+            Path::Item(above, ..) | Path::Field(above, _) => above,
+        }
+    }
+}
+
+/// A value at its place.
+#[derive(Clone, Copy)]
+struct At<'de, 'p> {
+    value: &'de Value,
+    path: Path<'p>,
+}
+
+impl<'de> At<'de, '_> {
+    /// Hands over an object's fields, each at its place.
+    fn fields<T>(
+        &self,
+        fields: &'de Map<String, Value>,
+        read: impl FnOnce(
+            MapDeserializer<'de, &mut dyn Iterator<Item = (&'de str, At<'de, '_>)>, Wrong>,
+        ) -> T,
+    ) -> T {
+        let mut fields = fields.iter().map(|(name, value)| {
+            let path = Path::Field(&self.path, name);
+            (name.as_str(), At { value, path })
+        });
+        read(MapDeserializer::new(&mut fields))
+    }
+}
+
+impl<'de> Deserializer<'de> for At<'de, '_> {
+    type Error = Wrong;
+
+    fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
+        let read = match self.value {
+            Value::Null => visitor.visit_unit(),
+            Value::Bool(flag) => visitor.visit_bool(*flag),
+            Value::String(text) => visitor.visit_borrowed_str(text),
+            Value::Number(number) => match (number.as_u64(), number.as_i64()) {
+                (Some(number), _) => visitor.visit_u64(number),
+                (None, Some(number)) => visitor.visit_i64(number),
+                _ => visitor.visit_f64(number.as_f64().unwrap_or(f64::NAN)),
+            },
+            Value::Array(items) => {
+                let items = items.iter().enumerate().map(|(at, value)| {
+                    let name = value.get("name").and_then(Value::as_str);
+                    let path = Path::Item(&self.path, at, name);
+                    At { value, path }
+                });
+                let mut items = SeqDeserializer::new(items);
+                visitor
+                    .visit_seq(&mut items)
+                    .and_then(|read| items.end().map(|()| read))
+            }
+            Value::Object(fields) => self.fields(fields, |fields| visitor.visit_map(fields)),
+        };
+        read.map_err(|wrong| wrong.at(&self.path))
+    }
+
+    fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
+        match self.value {
+            Value::Null => visitor.visit_none(),
+            _ => visitor.visit_some(self),
+        }
+    }
+
+    fn deserialize_newtype_struct<V: Visitor<'de>>(
+        self,
+        _: &'static str,
+        visitor: V,
+    ) -> Result<V::Value, Wrong> {
+        visitor.visit_newtype_struct(self)
+    }
+
+    fn deserialize_enum<V: Visitor<'de>>(
+        self,
+        _: &'static str,
+        variants: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Wrong> {
+        let read = match self.value {
+            Value::String(word) => visitor.visit_enum(word.as_str().into_deserializer()),
+            Value::Object(fields) if fields.len() == 1 => self.fields(fields, |fields| {
+                visitor.visit_enum(MapAccessDeserializer::new(fields))
+            }),
+            other => Err(Wrong::new(
+                format!("this is {}", found(unexpected(other))),
+                format!("write one of {}", listed(variants)),
+            )),
+        };
+        read.map_err(|wrong| wrong.at(&self.path))
+    }
+
+    serde::forward_to_deserialize_any! {
+        bool i8 i16 i32 i64 i128 u8 u16 u32 u64 u128 f32 f64 char str string bytes byte_buf unit
+        unit_struct seq tuple tuple_struct map struct identifier ignored_any
+    }
+}
+
+impl<'de> IntoDeserializer<'de, Wrong> for At<'de, '_> {
+    type Deserializer = Self;
+
+    fn into_deserializer(self) -> Self {
+        self
+    }
+}
+
+/// What does not fit; its place is empty until it is known.
+#[derive(Debug)]
+struct Wrong(Fault);
+
+impl Wrong {
+    fn new(what: String, mend: String) -> Self {
+        Self(Fault {
+            place: String::new(),
+            what,
+            mend,
+        })
+    }
+
+    /// The innermost place is the one to tell.
+    fn at(mut self, path: &Path) -> Self {
+        if self.0.place.is_empty() {
+            self.0.place = path.told();
+        }
+        self
+    }
+}
+
+impl Display for Wrong {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(f)
+    }
+}
+
+impl std::error::Error for Wrong {}
+
+impl de::Error for Wrong {
+    /// Comes from the forms' own `expecting`.
+    fn custom<T: Display>(said: T) -> Self {
+        Self::new(
+            format!("what is here does not fit ({said})"),
+            "write it so".to_owned(),
+        )
+    }
+
+    fn invalid_type(unexpected: Unexpected, expected: &dyn Expected) -> Self {
+        Self::new(
+            format!("this is {}", found(unexpected)),
+            format!("write {} here", wanted(expected)),
+        )
+    }
+
+    fn invalid_value(unexpected: Unexpected, expected: &dyn Expected) -> Self {
+        Self::invalid_type(unexpected, expected)
+    }
+
+    fn invalid_length(count: usize, expected: &dyn Expected) -> Self {
+        let expected = expected.to_string();
+        let number = |word: &str| word.parse::<usize>().ok();
+        let mend = match expected.split_whitespace().find_map(number) {
+            Some(wanted) => format!("give it {wanted}"),
+            None => "give it as many as it has parts".to_owned(),
+        };
+        Self::new(format!("it has {count} values"), mend)
+    }
+
+    fn unknown_variant(variant: &str, expected: &'static [&'static str]) -> Self {
+        Self::new(
+            format!("{} is not known here", quoted(variant)),
+            format!("write one of {}", listed(expected)),
+        )
+    }
+
+    fn unknown_field(field: &str, expected: &'static [&'static str]) -> Self {
+        Self::new(
+            format!("there is no field {} here", quoted(field)),
+            match expected {
+                [] => "leave it out".to_owned(),
+                fields => format!("use one of {}, or leave it out", listed(fields)),
+            },
+        )
+    }
+
+    fn missing_field(field: &'static str) -> Self {
+        Self::new(format!("it has no '{field}'"), "add it".to_owned())
+    }
+}
+
+/// The format's own words, all of them: they are few.
+fn listed(words: &[&str]) -> String {
+    let words: Vec<_> = words.iter().map(|word| format!("'{word}'")).collect();
+    words.join(", ")
+}
+
+fn unexpected(value: &Value) -> Unexpected<'_> {
+    match value {
+        Value::Null => Unexpected::Unit,
+        Value::Bool(flag) => Unexpected::Bool(*flag),
+        Value::Number(number) => Unexpected::Float(number.as_f64().unwrap_or(f64::NAN)),
+        Value::String(text) => Unexpected::Str(text),
+        Value::Array(_) => Unexpected::Seq,
+        Value::Object(_) => Unexpected::Map,
+    }
+}
+
+fn found(unexpected: Unexpected) -> String {
+    match unexpected {
+        Unexpected::Unit | Unexpected::Option => "null".to_owned(),
+        Unexpected::Bool(flag) => flag.to_string(),
+        Unexpected::Unsigned(number) => format!("the number {number}"),
+        Unexpected::Signed(number) => format!("the number {number}"),
+        Unexpected::Float(number) => format!("the number {number:?}"),
+        Unexpected::Str(text) => format!("the text {}", quoted(text)),
+        Unexpected::Seq => "a list".to_owned(),
+        Unexpected::Map => "an object".to_owned(),
+        Unexpected::UnitVariant => "a word alone".to_owned(),
+        _ => "something else".to_owned(),
+    }
+}
+
+/// What serde says it expects, as one would write it in a file.
+fn wanted(expected: &dyn Expected) -> &'static str {
+    let said = expected.to_string();
+    let starts = |words: &[&str]| words.iter().any(|word| said.starts_with(word));
+    match said.as_str() {
+        "f64" => "a number",
+        "u32" | "u64" | "usize" => "a whole number, 0 or more",
+        "a string" | "a borrowed string" => "text in double quotes",
+        "a boolean" => "true or false",
+        "struct variant" | "newtype variant" | "tuple variant" => {
+            "an object of that one field, with its settings inside,"
+        }
+        "a map" => "an object in braces",
+        "a sequence" => "a list in brackets",
+        _ if starts(&["struct", "internally tagged"]) => "an object in braces",
+        _ if starts(&["an array", "a tuple", "tuple"]) => "a list of numbers in brackets",
+        _ => "what the schema in docs/schema says",
+    }
 }
