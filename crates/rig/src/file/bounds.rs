@@ -105,7 +105,12 @@ pub(super) fn value(value: &Value) -> Result<(), Fault> {
         count(place, things, size(&value[place]), most)?;
     }
     let dials = value["dials"].as_array();
-    drives(dials.into_iter().flatten().map(|dial| size(&dial["drives"])))
+    drives(
+        dials
+            .into_iter()
+            .flatten()
+            .map(|dial| size(&dial["drives"])),
+    )
 }
 
 fn drives(counts: impl Iterator<Item = usize>) -> Result<(), Fault> {

@@ -1,8 +1,8 @@
 //! A document from its file: listed part by part, or built from a hand's recipe and then set.
 use super::convert::{self, Names, into_grip};
 use super::{Fault, bounds, format as f};
-use crate::text::quoted;
 use crate::document::*;
+use crate::text::quoted;
 use std::collections::BTreeMap;
 
 pub fn into_document(file: f::File) -> Result<Document, Fault> {

@@ -3,9 +3,7 @@
 use super::Fault;
 use crate::text::quoted;
 use serde::de::value::{MapAccessDeserializer, MapDeserializer, SeqDeserializer};
-use serde::de::{
-    self, Deserialize, Deserializer, Expected, IntoDeserializer, Unexpected, Visitor,
-};
+use serde::de::{self, Deserialize, Deserializer, Expected, IntoDeserializer, Unexpected, Visitor};
 use serde_json::{Map, Value};
 use std::fmt::{self, Display};
 
