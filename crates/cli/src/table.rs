@@ -42,3 +42,22 @@ pub fn columns(rows: &[Vec<String>], left: usize) -> String {
     }
     text
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// B3: a format's width ends at 65,535.
+    #[test]
+    fn b3_a_cell_may_have_any_length() {
+        let long = "a".repeat(70_000);
+        let table = columns(
+            &[
+                vec![long.clone(), "1".into()],
+                vec!["b".into(), "22".into()],
+            ],
+            1,
+        );
+        assert_eq!(table, format!("{long}   1\nb{}  22\n", " ".repeat(69_999)));
+    }
+}

@@ -3,7 +3,9 @@
 use super::Fault;
 use crate::text::quoted;
 use serde::de::value::{MapAccessDeserializer, MapDeserializer, SeqDeserializer};
-use serde::de::{self, Deserialize, Deserializer, Expected, IntoDeserializer, Unexpected, Visitor};
+use serde::de::{
+    self, Deserialize, Deserializer, Error, Expected, IntoDeserializer, Unexpected, Visitor,
+};
 use serde_json::{Map, Value};
 use std::fmt::{self, Display};
 
@@ -139,9 +141,22 @@ impl<'de> Deserializer<'de> for At<'de, '_> {
         read.map_err(|wrong| wrong.at(&self.path))
     }
 
+    /// By name only: a list in their order would be taken too.
+    fn deserialize_struct<V: Visitor<'de>>(
+        self,
+        _: &'static str,
+        _: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Wrong> {
+        if self.value.is_object() {
+            return self.deserialize_any(visitor);
+        }
+        Err(Wrong::invalid_type(unexpected(self.value), &visitor).at(&self.path))
+    }
+
     serde::forward_to_deserialize_any! {
         bool i8 i16 i32 i64 i128 u8 u16 u32 u64 u128 f32 f64 char str string bytes byte_buf unit
-        unit_struct seq tuple tuple_struct map struct identifier ignored_any
+        unit_struct seq tuple tuple_struct map identifier ignored_any
     }
 }
 
@@ -195,7 +210,7 @@ impl de::Error for Wrong {
     fn invalid_type(unexpected: Unexpected, expected: &dyn Expected) -> Self {
         Self::new(
             format!("this is {}", found(unexpected)),
-            format!("write {} here", wanted(expected)),
+            format!("write {}", wanted(expected)),
         )
     }
 
@@ -210,7 +225,8 @@ impl de::Error for Wrong {
             Some(wanted) => format!("give it {wanted}"),
             None => "give it as many as it has parts".to_owned(),
         };
-        Self::new(format!("it has {count} values"), mend)
+        let values = if count == 1 { "value" } else { "values" };
+        Self::new(format!("it has {count} {values}"), mend)
     }
 
     fn unknown_variant(variant: &str, expected: &'static [&'static str]) -> Self {
@@ -245,7 +261,11 @@ fn unexpected(value: &Value) -> Unexpected<'_> {
     match value {
         Value::Null => Unexpected::Unit,
         Value::Bool(flag) => Unexpected::Bool(*flag),
-        Value::Number(number) => Unexpected::Float(number.as_f64().unwrap_or(f64::NAN)),
+        Value::Number(number) => match (number.as_u64(), number.as_i64()) {
+            (Some(number), _) => Unexpected::Unsigned(number),
+            (None, Some(number)) => Unexpected::Signed(number),
+            _ => Unexpected::Float(number.as_f64().unwrap_or(f64::NAN)),
+        },
         Value::String(text) => Unexpected::Str(text),
         Value::Array(_) => Unexpected::Seq,
         Value::Object(_) => Unexpected::Map,
@@ -276,9 +296,8 @@ fn wanted(expected: &dyn Expected) -> &'static str {
         "u32" | "u64" | "usize" => "a whole number, 0 or more",
         "a string" | "a borrowed string" => "text in double quotes",
         "a boolean" => "true or false",
-        "struct variant" | "newtype variant" | "tuple variant" => {
-            "an object of that one field, with its settings inside,"
-        }
+        "struct variant" | "newtype variant" => "it as a field's name, with what it needs after it",
+        "unit" => "null, or its name alone",
         "a map" => "an object in braces",
         "a sequence" => "a list in brackets",
         _ if starts(&["struct", "internally tagged"]) => "an object in braces",
