@@ -39,6 +39,7 @@ struct LessonForm {
     /// Dials on the desk, in this order. Absent: all.
     #[serde(default)]
     desk: Vec<String>,
+    #[schemars(length(max = door::MOST_STEPS))]
     steps: Vec<StepForm>,
     /// Paragraphs; `{name}` is a live number of `readings`.
     why: Vec<String>,
@@ -98,6 +99,8 @@ pub fn read(text: &str) -> Result<Lesson, Fault> {
 pub fn read_value(value: &Value) -> Result<Lesson, Fault> {
     rig::file::known(value, FORMAT, "lesson")?;
     let form: LessonForm = rig::file::form(value)?;
+    // Before their documents are built.
+    door::steps(form.steps.len())?;
     let document = inner(&form.document, "document")?;
     let mut steps = Vec::with_capacity(form.steps.len());
     for (index, step) in form.steps.into_iter().enumerate() {

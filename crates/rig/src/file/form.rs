@@ -2,23 +2,25 @@
 //! data with its place, and is said in the words of whoever writes the file.
 use super::Fault;
 use crate::text::quoted;
-use serde::de::value::{MapAccessDeserializer, MapDeserializer, SeqDeserializer};
+use serde::de::value::MapAccessDeserializer;
 use serde::de::{
-    self, Deserialize, Deserializer, Error, Expected, IntoDeserializer, Unexpected, Visitor,
+    self, Deserialize, DeserializeSeed, Deserializer, Error, Expected, IntoDeserializer, MapAccess,
+    SeqAccess, Unexpected, Visitor,
 };
 use serde_json::{Map, Value};
 use std::fmt::{self, Display};
+use std::iter::Enumerate;
+use std::marker::PhantomData;
 
 /// Reads a form.
 ///
 /// # Errors
 /// The first thing that does not fit, with its place and mend.
 pub fn form<'a, T: Deserialize<'a>>(value: &'a Value) -> Result<T, Fault> {
-    let whole = At {
-        value,
-        path: Path::Whole,
-    };
-    T::deserialize(whole).map_err(|wrong| wrong.0)
+    let path = Path::Whole;
+    At { value, path }
+        .read(PhantomData)
+        .map_err(|wrong| wrong.0)
 }
 
 /// The way to a value.
@@ -61,28 +63,11 @@ struct At<'de, 'p> {
     path: Path<'p>,
 }
 
-impl<'de> At<'de, '_> {
-    /// Hands over an object's fields, each at its place.
-    fn fields<T>(
-        &self,
-        fields: &'de Map<String, Value>,
-        read: impl FnOnce(
-            MapDeserializer<'de, &mut dyn Iterator<Item = (&'de str, At<'de, '_>)>, Wrong>,
-        ) -> T,
-    ) -> T {
-        let mut fields = fields.iter().map(|(name, value)| {
-            let path = Path::Field(&self.path, name);
-            (name.as_str(), At { value, path })
-        });
-        read(MapDeserializer::new(&mut fields))
-    }
-}
-
 impl<'de> Deserializer<'de> for At<'de, '_> {
     type Error = Wrong;
 
     fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
-        let read = match self.value {
+        match self.value {
             Value::Null => visitor.visit_unit(),
             Value::Bool(flag) => visitor.visit_bool(*flag),
             Value::String(text) => visitor.visit_borrowed_str(text),
@@ -92,19 +77,19 @@ impl<'de> Deserializer<'de> for At<'de, '_> {
                 _ => visitor.visit_f64(number.as_f64().unwrap_or(f64::NAN)),
             },
             Value::Array(items) => {
-                let items = items.iter().enumerate().map(|(at, value)| {
-                    let name = value.get("name").and_then(Value::as_str);
-                    let path = Path::Item(&self.path, at, name);
-                    At { value, path }
-                });
-                let mut items = SeqDeserializer::new(items);
-                visitor
-                    .visit_seq(&mut items)
-                    .and_then(|read| items.end().map(|()| read))
+                let count = items.len();
+                let mut items = Items {
+                    list: &self.path,
+                    items: items.iter().enumerate(),
+                };
+                let read = visitor.visit_seq(&mut items)?;
+                match items.items.len() {
+                    0 => Ok(read),
+                    left => Err(Wrong::length(count, Some(count - left))),
+                }
             }
-            Value::Object(fields) => self.fields(fields, |fields| visitor.visit_map(fields)),
-        };
-        read.map_err(|wrong| wrong.at(&self.path))
+            Value::Object(fields) => visitor.visit_map(self.fields(fields)),
+        }
     }
 
     fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
@@ -128,17 +113,16 @@ impl<'de> Deserializer<'de> for At<'de, '_> {
         variants: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Wrong> {
-        let read = match self.value {
+        match self.value {
             Value::String(word) => visitor.visit_enum(word.as_str().into_deserializer()),
-            Value::Object(fields) if fields.len() == 1 => self.fields(fields, |fields| {
-                visitor.visit_enum(MapAccessDeserializer::new(fields))
-            }),
+            Value::Object(fields) if fields.len() == 1 => {
+                visitor.visit_enum(MapAccessDeserializer::new(self.fields(fields)))
+            }
             other => Err(Wrong::new(
                 format!("this is {}", found(unexpected(other))),
                 format!("write one of {}", listed(variants)),
             )),
-        };
-        read.map_err(|wrong| wrong.at(&self.path))
+        }
     }
 
     /// By name only: a list in their order would be taken too.
@@ -151,7 +135,7 @@ impl<'de> Deserializer<'de> for At<'de, '_> {
         if self.value.is_object() {
             return self.deserialize_any(visitor);
         }
-        Err(Wrong::invalid_type(unexpected(self.value), &visitor).at(&self.path))
+        Err(Wrong::invalid_type(unexpected(self.value), &visitor))
     }
 
     serde::forward_to_deserialize_any! {
@@ -160,11 +144,78 @@ impl<'de> Deserializer<'de> for At<'de, '_> {
     }
 }
 
-impl<'de> IntoDeserializer<'de, Wrong> for At<'de, '_> {
-    type Deserializer = Self;
+impl<'de, 'p> At<'de, 'p> {
+    fn fields<'a>(&'a self, fields: &'de Map<String, Value>) -> Fields<'de, 'a> {
+        Fields {
+            object: &self.path,
+            fields: fields.iter(),
+            value: None,
+        }
+    }
 
-    fn into_deserializer(self) -> Self {
-        self
+    /// Reads what is here, and says of a fault that it is here, unless it is deeper.
+    fn read<S: DeserializeSeed<'de>>(self, seed: S) -> Result<S::Value, Wrong> {
+        seed.deserialize(self).map_err(|mut wrong| {
+            if wrong.0.place.is_empty() {
+                wrong.0.place = self.path.told();
+            }
+            wrong
+        })
+    }
+}
+
+/// A list, item by item.
+struct Items<'de, 'p> {
+    list: &'p Path<'p>,
+    items: Enumerate<std::slice::Iter<'de, Value>>,
+}
+
+impl<'de> SeqAccess<'de> for Items<'de, '_> {
+    type Error = Wrong;
+
+    fn next_element_seed<S: DeserializeSeed<'de>>(
+        &mut self,
+        seed: S,
+    ) -> Result<Option<S::Value>, Wrong> {
+        let Some((at, value)) = self.items.next() else {
+            return Ok(None);
+        };
+        let name = value.get("name").and_then(Value::as_str);
+        let path = Path::Item(self.list, at, name);
+        At { value, path }.read(seed).map(Some)
+    }
+
+    fn size_hint(&self) -> Option<usize> {
+        Some(self.items.len())
+    }
+}
+
+/// An object, field by field.
+struct Fields<'de, 'p> {
+    object: &'p Path<'p>,
+    fields: serde_json::map::Iter<'de>,
+    value: Option<At<'de, 'p>>,
+}
+
+impl<'de: 'p, 'p> MapAccess<'de> for Fields<'de, 'p> {
+    type Error = Wrong;
+
+    fn next_key_seed<S: DeserializeSeed<'de>>(
+        &mut self,
+        seed: S,
+    ) -> Result<Option<S::Value>, Wrong> {
+        let Some((name, value)) = self.fields.next() else {
+            return Ok(None);
+        };
+        let path = Path::Field(self.object, name);
+        self.value = Some(At { value, path });
+        seed.deserialize(name.as_str().into_deserializer())
+            .map(Some)
+    }
+
+    fn next_value_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<S::Value, Wrong> {
+        let value = self.value.take().expect("serde asks for the name first");
+        value.read(seed)
     }
 }
 
@@ -181,12 +232,13 @@ impl Wrong {
         })
     }
 
-    /// The innermost place is the one to tell.
-    fn at(mut self, path: &Path) -> Self {
-        if self.0.place.is_empty() {
-            self.0.place = path.told();
-        }
-        self
+    fn length(count: usize, wanted: Option<usize>) -> Self {
+        let values = if count == 1 { "value" } else { "values" };
+        let mend = match wanted {
+            Some(wanted) => format!("give it {wanted}"),
+            None => "give it as many as the schema in docs/schema says".to_owned(),
+        };
+        Self::new(format!("it has {count} {values}"), mend)
     }
 }
 
@@ -220,13 +272,8 @@ impl de::Error for Wrong {
 
     fn invalid_length(count: usize, expected: &dyn Expected) -> Self {
         let expected = expected.to_string();
-        let number = |word: &str| word.parse::<usize>().ok();
-        let mend = match expected.split_whitespace().find_map(number) {
-            Some(wanted) => format!("give it {wanted}"),
-            None => "give it as many as it has parts".to_owned(),
-        };
-        let values = if count == 1 { "value" } else { "values" };
-        Self::new(format!("it has {count} {values}"), mend)
+        let number = |word: &str| word.parse().ok();
+        Self::length(count, expected.split_whitespace().find_map(number))
     }
 
     fn unknown_variant(variant: &str, expected: &'static [&'static str]) -> Self {
