@@ -79,14 +79,14 @@ fn b7_a_field_given_twice() {
         &file(NODES, r#", "name": "rye""#),
     );
     let node = NODES.replace(r#""kind": "mount""#, r#""kind": "mount", "kind": "mount""#);
-    twice("line 4, column 54", "kind", &file(&node, ""));
+    twice("line 4, column 46", "kind", &file(&node, ""));
     let deep = r#", "dials": [{"name": "lift", "unit": "deg", "min": 0, "max": 1, "drives": [
         {"node": "tip", "channel": "turn_z", "node": "wrist"}]}]"#;
     twice("line 5, column 51", "node", &file(NODES, deep));
     // Two spellings of one name, and a map that is no form.
     let set = r#", "dials": [{"name": "lift", "unit": "deg", "min": 0, "max": 1}],
         "set": {"lift": 0, "lift": 1}"#;
-    twice("line 5, column 38", "lift", &file(NODES, set));
+    twice("line 5, column 33", "lift", &file(NODES, set));
 }
 
 #[test]
