@@ -210,6 +210,11 @@ fn fields_that_do_not_fit() {
         "'guess' is not known here; write one of 'predict-pin'",
     );
     refused(
+        &changed("/steps/0/task/task", json!(0)),
+        "steps[0].task.task",
+        "this is the number 0; write text in double quotes.",
+    );
+    refused(
         &changed("/view", json!("back")),
         "view",
         "there is no view 'back'",

@@ -205,6 +205,21 @@ fn b5_bytes_are_counted_before_anything_else() {
     assert!(text(taken).is_err());
 }
 
+#[test]
+fn b5_values_are_counted_as_they_come() {
+    let values = |count: usize, one: &str| {
+        let list = vec![one; count];
+        rig::file::value(&format!("[{}]", list.join(",")))
+    };
+    assert!(values(MOST_OBJECTS, "{}").is_ok());
+    let fault = values(MOST_OBJECTS + 1, "{}").unwrap_err();
+    assert_eq!(fault.place, "line 1, column 600002");
+    assert!(fault.what.contains("after 200000 objects"), "{fault}");
+    assert!(values(MOST_VALUES - 1, "0").is_ok());
+    let fault = values(MOST_VALUES, "0").unwrap_err();
+    assert!(fault.what.contains("after 2000000 values"), "{fault}");
+}
+
 /// The largest document fits: every field of every node given to the last digit.
 #[test]
 fn b5_the_most_nodes_fit_into_the_bytes() {
@@ -217,6 +232,26 @@ fn b5_the_most_nodes_fit_into_the_bytes() {
         "width": part, "grip": {"place": [far, far, far]}, "hidden": true});
     let bytes = node.to_string().len() * MOST_NODES;
     assert!(bytes > MOST_BYTES / 2 && bytes < MOST_BYTES, "{bytes}");
+    // As many again are left for its dials, anchors and plants.
+    assert!(values(&node) * MOST_NODES < MOST_VALUES * 6 / 10);
+    assert!(objects(&node) * MOST_NODES < MOST_OBJECTS * 6 / 10);
+}
+
+fn inside(value: &Value) -> Vec<&Value> {
+    match value {
+        Value::Array(items) => items.iter().collect(),
+        Value::Object(fields) => fields.values().collect(),
+        _ => Vec::new(),
+    }
+}
+
+fn values(value: &Value) -> usize {
+    1 + inside(value).into_iter().map(values).sum::<usize>()
+}
+
+fn objects(value: &Value) -> usize {
+    let inside = inside(value).into_iter().map(objects);
+    usize::from(value.is_object()) + inside.sum::<usize>()
 }
 
 const SCHEMA: &str = include_str!("../../../docs/schema/hand.schema.json");
@@ -250,6 +285,11 @@ fn the_published_schema_has_these_numbers() {
 fn the_published_table_has_these_numbers() {
     for (bound, most) in [
         ("bytes of a file", MOST_BYTES),
+        (
+            "values of a file (numbers, texts, lists, objects)",
+            MOST_VALUES,
+        ),
+        ("objects among them", MOST_OBJECTS),
         ("nodes, `grips`", MOST_NODES),
         ("anchors", MOST_ANCHORS),
         ("dials, `set`", MOST_DIALS),

@@ -12,6 +12,10 @@ use std::io::{self, Read};
 
 /// Bytes of a file: a document with the most nodes, all settings given, has less.
 pub const MOST_BYTES: usize = 16_000_000;
+/// Values of a file, each number, text, list and object counting: those nodes have half as many.
+pub const MOST_VALUES: usize = 2_000_000;
+/// Objects among them. An empty one takes 600 bytes of memory, more than a hundred of a file.
+pub const MOST_OBJECTS: usize = 200_000;
 /// Nodes.
 pub const MOST_NODES: usize = 20_000;
 /// Anchors.

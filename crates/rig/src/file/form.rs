@@ -138,9 +138,17 @@ impl<'de> Deserializer<'de> for At<'de, '_> {
         Err(Wrong::invalid_type(unexpected(self.value), &visitor))
     }
 
+    /// By its name only: serde would take its number in the list of variants too.
+    fn deserialize_identifier<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
+        match self.value {
+            Value::String(word) => visitor.visit_borrowed_str(word),
+            other => Err(Wrong::invalid_type(unexpected(other), &"a string")),
+        }
+    }
+
     serde::forward_to_deserialize_any! {
         bool i8 i16 i32 i64 i128 u8 u16 u32 u64 u128 f32 f64 char str string bytes byte_buf unit
-        unit_struct seq tuple tuple_struct map identifier ignored_any
+        unit_struct seq tuple tuple_struct map ignored_any
     }
 }
 

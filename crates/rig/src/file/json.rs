@@ -1,35 +1,71 @@
 //! JSON text as a value: the standard (RFC 8259) and nothing beside it, and no field twice.
 use super::{Fault, bounds};
 use crate::text::quoted;
+use bounds::{MOST_OBJECTS, MOST_VALUES};
 use serde::de::{DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};
 use serde_json::error::Category;
 use serde_json::{Map, Number, Value};
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::fmt;
 
 /// Reads JSON. A byte-order mark is skipped: the standard leaves it to the reader, and whoever
 /// has one in a file cannot see it, so could not follow a mend.
 ///
 /// # Errors
-/// When the text is too long, is not JSON, or gives a field twice.
+/// When the text is too long, is not JSON, has more values than a document can need, or gives a
+/// field twice.
 pub fn value(text: &str) -> Result<Value, Fault> {
     bounds::bytes(text.len() as u64)?;
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let twice = RefCell::new(None);
+    let tally = Tally::default();
     let mut reader = serde_json::Deserializer::from_str(text);
-    let read = Strict(&twice).deserialize(&mut reader);
+    let read = Strict(&tally).deserialize(&mut reader);
     read.and_then(|value| reader.end().map(|()| value))
-        .map_err(|error| not_json(text, &error, twice.take()))
+        .map_err(|error| not_json(text, &error, tally.refused.take()))
 }
 
-/// Builds a value; where a field is given twice, its name is left in the cell.
+/// What has been built so far, and what was refused of it: serde_json's errors hold only text.
+#[derive(Default)]
+struct Tally {
+    values: Cell<usize>,
+    objects: Cell<usize>,
+    refused: RefCell<Option<Refused>>,
+}
+
+enum Refused {
+    Twice(String),
+    Many(usize, &'static str),
+}
+
+impl Tally {
+    fn refuse<E: Error>(&self, why: Refused) -> E {
+        self.refused.replace(Some(why));
+        E::custom("refused")
+    }
+
+    fn count<E: Error>(
+        &self,
+        so_far: &Cell<usize>,
+        most: usize,
+        things: &'static str,
+    ) -> Result<(), E> {
+        so_far.set(so_far.get() + 1);
+        if so_far.get() <= most {
+            return Ok(());
+        }
+        Err(self.refuse(Refused::Many(most, things)))
+    }
+}
+
+/// Builds a value, and stops where there is too much of it or a field comes twice.
 #[derive(Clone, Copy)]
-struct Strict<'a>(&'a RefCell<Option<String>>);
+struct Strict<'a>(&'a Tally);
 
 impl<'de> DeserializeSeed<'de> for Strict<'_> {
     type Value = Value;
 
     fn deserialize<D: Deserializer<'de>>(self, from: D) -> Result<Value, D::Error> {
+        self.0.count(&self.0.values, MOST_VALUES, "values")?;
         from.deserialize_any(self)
     }
 }
@@ -78,11 +114,11 @@ impl<'de> Visitor<'de> for Strict<'_> {
     }
 
     fn visit_map<A: MapAccess<'de>>(self, mut from: A) -> Result<Value, A::Error> {
+        self.0.count(&self.0.objects, MOST_OBJECTS, "objects")?;
         let mut fields = Map::new();
         while let Some(name) = from.next_key::<String>()? {
             if fields.contains_key(&name) {
-                self.0.replace(Some(name));
-                return Err(A::Error::custom("a field is given twice"));
+                return Err(self.0.refuse(Refused::Twice(name)));
             }
             fields.insert(name, from.next_value_seed(self)?);
         }
@@ -90,11 +126,15 @@ impl<'de> Visitor<'de> for Strict<'_> {
     }
 }
 
-fn not_json(text: &str, error: &serde_json::Error, twice: Option<String>) -> Fault {
-    let (what, mend) = match (twice, error.classify()) {
-        (Some(name), _) => (
+fn not_json(text: &str, error: &serde_json::Error, refused: Option<Refused>) -> Fault {
+    let (what, mend) = match (refused, error.classify()) {
+        (Some(Refused::Twice(name)), _) => (
             format!("the field {} is given twice", quoted(&name)),
             "keep one of the two",
+        ),
+        (Some(Refused::Many(most, things)), _) => (
+            format!("the file goes on after {most} {things}, which is the most"),
+            "leave out what is not part of the rig, or split it",
         ),
         (None, Category::Eof) => (
             "the file ends in the middle, so this is not JSON".to_owned(),
