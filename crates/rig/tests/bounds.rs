@@ -213,7 +213,7 @@ fn b5_values_are_counted_as_they_come() {
     };
     assert!(values(MOST_OBJECTS, "{}").is_ok());
     let fault = values(MOST_OBJECTS + 1, "{}").unwrap_err();
-    assert_eq!(fault.place, "line 1, column 600002");
+    assert_eq!(fault.place, "line 1, column 600003");
     assert!(fault.what.contains("after 200000 objects"), "{fault}");
     assert!(values(MOST_VALUES - 1, "0").is_ok());
     let fault = values(MOST_VALUES, "0").unwrap_err();
