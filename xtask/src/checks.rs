@@ -123,10 +123,12 @@ fn unit(workspace: &Workspace, filter: &str) -> Result<()> {
 
 fn reference(workspace: &Workspace, filter: &str) -> Result<()> {
     let python = setup::python(workspace)?;
+    let npm = setup::npm(workspace)?;
     run(workspace
         .cargo()
         .args(["test", "--package", "reference", filter])
-        .env("HANDSTAND_PYTHON", python))
+        .env("HANDSTAND_PYTHON", python)
+        .env("HANDSTAND_NPM", npm))
 }
 
 fn browser(workspace: &Workspace, filter: &str) -> Result<()> {

@@ -1,5 +1,6 @@
 //! `handstand draw`: a document as an SVG picture.
-use crate::{Bad, input::Input};
+use crate::input::{Input, shown};
+use crate::{Bad, save};
 use clap::{Args, ValueEnum};
 use figure::{Look, Sight};
 use std::path::PathBuf;
@@ -42,6 +43,7 @@ const PITCH: f64 = 0.4;
 
 impl Draw {
     pub fn run(&self) -> Result<ExitCode, Bad> {
+        self.spares_its_input()?;
         let (document, posed) = self.input.read()?;
         let sight = match self.view {
             From::Side => Sight::Side,
@@ -57,10 +59,27 @@ impl Draw {
             Colours::Slate => Look::Slate,
         };
         let picture = figure::picture(&document, &posed, sight, SIZE, look);
-        std::fs::write(&self.out, picture).map_err(|error| {
-            let out = self.out.display();
+        save::whole(&self.out, &picture).map_err(|error| {
+            let out = shown(&self.out);
             format!("{out}: the picture cannot be written ({error}); name a place you may write.")
         })?;
         Ok(ExitCode::SUCCESS)
+    }
+
+    /// Refuses to draw over the document, however it is spelt, or over another one.
+    fn spares_its_input(&self) -> Result<(), Bad> {
+        let out = shown(&self.out);
+        // Where one of the two cannot be looked at, reading or writing it says so.
+        if same_file::is_same_file(self.input.path(), &self.out).unwrap_or(false) {
+            return Err(format!(
+                "{out}: this is the document itself, which the picture would overwrite; give the picture another name."
+            ));
+        }
+        if self.out.extension().is_some_and(|end| end == "json") {
+            return Err(format!(
+                "{out}: this is the name of a document, and a picture is written; end its name in .svg."
+            ));
+        }
+        Ok(())
     }
 }

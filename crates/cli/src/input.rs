@@ -1,8 +1,11 @@
 //! What a command line gives: a document and dial settings.
 use crate::Bad;
 use clap::Args;
-use rig::{Document, Posed};
-use std::io::ErrorKind;
+use rig::file::bounds;
+use rig::text::{choices, line, quoted};
+use rig::{Document, Fault, Posed};
+use std::fs::File;
+use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
 /// A document, posed.
@@ -18,32 +21,55 @@ pub struct Input {
 impl Input {
     /// Reads the document, turns its dials and evaluates it.
     pub fn read(&self) -> Result<(Document, Posed), Bad> {
-        let file = self.document.display();
+        let file = self.file();
         let mut document =
             rig::read(&text(&self.document)?).map_err(|fault| format!("{file}: {fault}"))?;
         for setting in &self.dial {
             set_dial(&mut document, setting)
-                .map_err(|bad| format!("{file}: --dial {setting}: {bad}"))?;
+                .map_err(|bad| format!("{file}: --dial {}: {bad}", line(setting, WORD)))?;
         }
         let posed = Posed::new(&document).map_err(|fault| format!("{file}: {fault}"))?;
         Ok((document, posed))
     }
+
+    /// Where the document is.
+    pub fn path(&self) -> &Path {
+        &self.document
+    }
+
+    /// The same as messages name it.
+    pub fn file(&self) -> String {
+        shown(&self.document)
+    }
 }
 
-/// A file's text.
+/// Most characters of a path in a message, and of one word of the command line.
+const PATH: usize = 200;
+pub const WORD: usize = 80;
+
+/// A path as messages name it.
+pub fn shown(path: &Path) -> String {
+    line(&path.to_string_lossy(), PATH)
+}
+
+/// A file's text. What is too long is refused by its length, or, where it has none (a pipe), as
+/// soon as too much has come.
 pub fn text(path: &Path) -> Result<String, Bad> {
-    std::fs::read_to_string(path).map_err(|error| {
+    let unread = |error: io::Error| {
         let (what, mend) = match error.kind() {
             ErrorKind::NotFound => ("there is no such file".to_owned(), "check its name"),
             ErrorKind::IsADirectory => ("this is a folder".to_owned(), "name a file in it"),
-            ErrorKind::InvalidData => ("this is not text".to_owned(), "name a *.hand.json file"),
             _ => (
                 format!("it cannot be read ({error})"),
                 "see that you may read it",
             ),
         };
-        format!("{}: {what}; {mend}.", path.display())
-    })
+        format!("{}: {what}; {mend}.", shown(path))
+    };
+    let told = |fault: Fault| format!("{}: {fault}", shown(path));
+    let file = File::open(path).map_err(unread)?;
+    bounds::bytes(file.metadata().map_err(unread)?.len()).map_err(told)?;
+    bounds::text(bounds::content(file).map_err(unread)?).map_err(told)
 }
 
 fn set_dial(document: &mut Document, setting: &str) -> Result<(), Bad> {
@@ -54,18 +80,19 @@ fn set_dial(document: &mut Document, setting: &str) -> Result<(), Bad> {
         Ok(value) if value.is_finite() => value,
         _ => {
             return Err(format!(
-                "'{value}' is not a number; write one such as 12.5."
+                "{} is not a number; write one such as 12.5.",
+                quoted(value)
             ));
         }
     };
-    let names: Vec<_> = document.dials.iter().map(|d| d.name.clone()).collect();
-    let Some(dial) = document.dials.iter_mut().find(|d| d.name == name) else {
-        let mend = match &names[..] {
-            [] => "it has no dials, so leave this out".to_owned(),
-            names => format!("use one of '{}'", names.join("', '")),
-        };
-        return Err(format!("the document has no dial named '{name}'; {mend}."));
+    let Some(at) = document.dials.iter().position(|d| d.name == name) else {
+        return Err(no_dial(
+            document,
+            name,
+            "it has no dials, so leave this out",
+        ));
     };
+    let dial = &mut document.dials[at];
     // Clamping without a word would answer another question than the one asked.
     if value < dial.min || value > dial.max {
         let (min, max) = (dial.min, dial.max);
@@ -75,4 +102,16 @@ fn set_dial(document: &mut Document, setting: &str) -> Result<(), Bad> {
     }
     dial.value = value;
     Ok(())
+}
+
+/// Says that there is no such dial, and which there are.
+pub fn no_dial(document: &Document, name: &str, none: &str) -> Bad {
+    let mend = match &document.dials[..] {
+        [] => none.to_owned(),
+        dials => format!(
+            "use one of {}",
+            choices(dials.iter().map(|d| d.name.as_str()))
+        ),
+    };
+    format!("the document has no dial named {}; {mend}.", quoted(name))
 }

@@ -1,5 +1,5 @@
 //! `handstand lint`: checks files of every kind and names what is wrong with each.
-use crate::{Bad, input, say};
+use crate::{Bad, complain, input, say};
 use clap::Args;
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -13,32 +13,32 @@ pub struct Lint {
 
 impl Lint {
     pub fn run(&self) -> Result<ExitCode, Bad> {
-        let mut good = true;
+        let mut status = 0;
         for path in &self.files {
-            let text = input::text(path)?;
-            if let Err(fault) = check(&text) {
-                good = false;
-                say(&format!("{}: {fault}\n", path.display()))?;
+            match input::text(path) {
+                Err(bad) => {
+                    complain(&bad);
+                    status = 2;
+                }
+                Ok(text) => {
+                    if let Err(fault) = check(&text) {
+                        say(&format!("{}: {fault}\n", input::shown(path)))?;
+                        status = status.max(1);
+                    }
+                }
             }
         }
-        Ok(if good {
-            ExitCode::SUCCESS
-        } else {
-            ExitCode::from(1)
-        })
+        Ok(ExitCode::from(status))
     }
 }
 
 fn check(text: &str) -> Result<(), rig::Fault> {
-    let kind = course::FORMAT.split('/').next().unwrap_or_default();
-    let value: Option<serde_json::Value> = serde_json::from_str(text).ok();
-    let format = value
-        .as_ref()
-        .and_then(|v| v.get("format"))
-        .and_then(|f| f.as_str());
-    if format.is_some_and(|f| f.split('/').next() == Some(kind)) {
-        course::read(text).map(drop)
+    let value = rig::file::value(text)?;
+    let kind = |format: &str| format.split('/').next().map(str::to_owned);
+    let format = value.get("format").and_then(|format| format.as_str());
+    if format.and_then(kind) == kind(course::FORMAT) {
+        course::read_value(&value).map(drop)
     } else {
-        rig::read(text).map(drop)
+        rig::file::read_value(&value).map(drop)
     }
 }

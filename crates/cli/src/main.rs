@@ -5,10 +5,12 @@ use clap::{Parser, Subcommand};
 use std::io::{ErrorKind, Write};
 use std::process::ExitCode;
 
+mod arguments;
 mod draw;
 mod input;
 mod lint;
 mod pose;
+mod save;
 mod survey;
 mod table;
 
@@ -36,16 +38,24 @@ enum Task {
 type Bad = String;
 
 fn main() -> ExitCode {
-    let told = match Command::parse().task {
-        Task::Pose(pose) => pose.run(),
-        Task::Survey(survey) => survey.run(),
-        Task::Draw(draw) => draw.run(),
-        Task::Lint(lint) => lint.run(),
+    let told = match Command::try_parse() {
+        Ok(command) => match command.task {
+            Task::Pose(pose) => pose.run(),
+            Task::Survey(survey) => survey.run(),
+            Task::Draw(draw) => draw.run(),
+            Task::Lint(lint) => lint.run(),
+        },
+        Err(error) => arguments::told(&error),
     };
     told.unwrap_or_else(|bad| {
-        eprintln!("handstand: {bad}");
+        complain(&bad);
         ExitCode::from(2)
     })
+}
+
+/// Says what is wrong with the input. Where nobody listens, the exit status has to do.
+fn complain(bad: &str) {
+    let _ = writeln!(std::io::stderr(), "handstand: {bad}");
 }
 
 /// Prints an answer. A reader that has seen enough (`| head`) is not an error.

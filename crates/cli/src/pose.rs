@@ -2,6 +2,7 @@
 use crate::table::{columns, plain};
 use crate::{Bad, input::Input, say};
 use clap::Args;
+use rig::index::Index;
 use rig::{Document, Order, Posed};
 use std::f64::consts::PI;
 use std::process::ExitCode;
@@ -38,6 +39,7 @@ fn table(document: &Document, posed: &Posed) -> String {
         "turn y°",
         "turn z°",
     ];
+    let index = Index::new(document.nodes.iter().map(|node| node.id.0));
     let mut rows = vec![heads.map(str::to_owned).to_vec()];
     for node in &document.nodes {
         let world = posed.world(node.id);
@@ -47,8 +49,8 @@ fn table(document: &Document, posed: &Posed) -> String {
         let place = <[f64; 3]>::from(world.translation.vector).map(plain);
         let parent = node
             .parent
-            .and_then(|id| document.node(id))
-            .map_or("", |n| &n.name);
+            .and_then(|id| index.get(id.0))
+            .map_or("", |at| &document.nodes[at].name);
         let names = [node.name.clone(), parent.to_owned()];
         rows.push(names.into_iter().chain(place).chain(turns).collect());
     }

@@ -1,9 +1,11 @@
 //! `handstand survey`: where everything planted stays while two dials are swept.
+use crate::input::{Input, WORD, no_dial};
 use crate::table::{columns, plain};
-use crate::{Bad, input::Input, say};
+use crate::{Bad, say};
 use clap::Args;
 use rig::survey::report::{self, Layer};
 use rig::survey::{self, Sweep};
+use rig::text::{line, quoted};
 use rig::{Document, Posed, Unit};
 use std::process::ExitCode;
 
@@ -48,29 +50,34 @@ const SIZE: (f64, f64) = (520.0, 440.0);
 impl Survey {
     pub fn run(&self) -> Result<ExitCode, Bad> {
         let (document, posed) = self.input.read()?;
+        self.answer(&document, &posed)
+            .map_err(|bad| format!("{}: {bad}", self.input.file()))
+    }
+
+    fn answer(&self, document: &Document, posed: &Posed) -> Result<ExitCode, Bad> {
         let tolerance = match self.tolerance.parse::<f64>() {
             Ok(value) if value.is_finite() && value >= 0.0 => value,
             _ => {
                 return Err(format!(
                     "--tolerance {}: this is not a slip; give mm, 0 or more.",
-                    self.tolerance
+                    line(&self.tolerance, WORD)
                 ));
             }
         };
-        let layers = layers(&document, &posed, &self.sweeps(&document)?)?;
+        let layers = layers(document, posed, &self.sweeps(document)?)?;
         let text = if self.json {
-            report::json(&document, &layers, tolerance) + "\n"
+            report::json(document, &layers, tolerance) + "\n"
         } else if self.csv {
-            report::csv(&document, &layers, tolerance)
+            report::csv(document, &layers, tolerance)
         } else if self.svg {
-            svg(&document, &layers, tolerance)
+            svg(document, &layers, tolerance)
         } else {
-            words(&document, &layers, tolerance)
+            words(document, &layers, tolerance)
         };
         say(&text)?;
         let mut verdicts = layers
             .iter()
-            .map(|layer| layer.survey.verdict(&document, tolerance));
+            .map(|layer| layer.survey.verdict(document, tolerance));
         Ok(if verdicts.any(|verdict| verdict.is_ok()) {
             ExitCode::SUCCESS
         } else {
@@ -89,12 +96,12 @@ impl Survey {
         let mut sweeps = Vec::new();
         for (name, range) in press {
             if let Some(range) = range {
-                let place = format!("--{name} {range}");
+                let place = format!("--{name} {}", line(range, WORD));
                 sweeps.push(sweep(document, &place, name, range)?);
             }
         }
         for given in &self.sweep {
-            let place = format!("--sweep {given}");
+            let place = format!("--sweep {}", line(given, WORD));
             let Some((name, range)) = given.rsplit_once('=') else {
                 return Err(format!("{place}: it has no '='; write NAME=A..B/N."));
             };
@@ -110,20 +117,19 @@ impl Survey {
 }
 
 fn sweep(document: &Document, place: &str, name: &str, range: &str) -> Result<Sweep, Bad> {
-    let bad = || format!("{place}: '{range}' is not a range; write A..B/N, such as 0..40/41.");
+    let bad = || {
+        let range = quoted(range);
+        format!("{place}: {range} is not a range; write A..B/N, such as 0..40/41.")
+    };
     let (ends, count) = range.split_once('/').ok_or_else(bad)?;
     let (from, to) = ends.split_once("..").ok_or_else(bad)?;
     let number = |text: &str| {
         let value = text.trim().parse::<f64>();
         value.ok().filter(|value| value.is_finite()).ok_or_else(bad)
     };
-    let names: Vec<_> = document.dials.iter().map(|d| d.name.as_str()).collect();
     let dial = document.dial_named(name).ok_or_else(|| {
-        let mend = match &names[..] {
-            [] => "there is nothing to sweep in it".to_owned(),
-            names => format!("use one of '{}'", names.join("', '")),
-        };
-        format!("{place}: the document has no dial named '{name}'; {mend}.")
+        let told = no_dial(document, name, "there is nothing to sweep in it");
+        format!("{place}: {told}")
     })?;
     Ok(Sweep {
         dial: dial.id,
@@ -134,6 +140,7 @@ fn sweep(document: &Document, place: &str, name: &str, range: &str) -> Result<Sw
 }
 
 fn layers(document: &Document, posed: &Posed, sweeps: &[Sweep]) -> Result<Vec<Layer>, Bad> {
+    survey::cells(sweeps).map_err(|fault| fault.to_string())?;
     let (across, up) = (sweeps[0], sweeps[1]);
     let run = |posed: &Posed| {
         survey::Survey::run(document, posed, across, up).map_err(|fault| fault.to_string())
@@ -177,7 +184,7 @@ fn unit(document: &Document, dial: rig::DialId) -> &'static str {
 }
 
 fn heading(document: &Document, layer: &Layer) -> String {
-    match layer.at {
+    let told = match layer.at {
         None => document.name.clone(),
         Some((dial, value)) => format!(
             "{} {}{}",
@@ -185,7 +192,8 @@ fn heading(document: &Document, layer: &Layer) -> String {
             plain(value),
             unit(document, dial)
         ),
-    }
+    };
+    line(&told, usize::MAX)
 }
 
 fn svg(document: &Document, layers: &[Layer], tolerance: f64) -> String {
@@ -216,7 +224,8 @@ fn words(document: &Document, layers: &[Layer], tolerance: f64) -> String {
             safe.len(),
         );
         if let Err(told) = survey.verdict(document, tolerance) {
-            text += &format!("{told}\n");
+            text += &line(&told, usize::MAX);
+            text += "\n";
         }
         let heads = [
             format!("{}{}", name(document, up.dial), unit(document, up.dial)),

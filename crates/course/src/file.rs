@@ -1,5 +1,5 @@
 //! `*.lesson.json`: reading, and the published schema. mm and degrees.
-use crate::door::{self, fault};
+use crate::door;
 use crate::lesson::{Lesson, Shown, Spot, Step, Task};
 use rig::{Document, Fault, Gauge};
 use schemars::{JsonSchema, Schema, SchemaGenerator};
@@ -39,6 +39,7 @@ struct LessonForm {
     /// Dials on the desk, in this order. Absent: all.
     #[serde(default)]
     desk: Vec<String>,
+    #[schemars(length(max = door::MOST_STEPS))]
     steps: Vec<StepForm>,
     /// Paragraphs; `{name}` is a live number of `readings`.
     why: Vec<String>,
@@ -88,18 +89,18 @@ pub fn schema() -> Value {
 /// # Errors
 /// The first thing found wrong, with its place in the file and the mend.
 pub fn read(text: &str) -> Result<Lesson, Fault> {
-    let value: Value = serde_json::from_str(text).map_err(json_fault)?;
-    check_format(&value)?;
-    // Read from the value, not the text: a path leads an author to the place, a byte count does not.
-    let form: LessonForm = rig::file::form(&value).map_err(|(path, what)| {
-        let place = path.to_string();
-        let place = if place == "." { "the file" } else { &place };
-        fault(
-            place,
-            &what,
-            "correct it as docs/schema/lesson.schema.json says",
-        )
-    })?;
+    read_value(&rig::file::value(text)?)
+}
+
+/// Reads a lesson from JSON that [`rig::file::value`] has read.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_value(value: &Value) -> Result<Lesson, Fault> {
+    rig::file::known(value, FORMAT, "lesson")?;
+    let form: LessonForm = rig::file::form(value)?;
+    // Before their documents are built.
+    door::steps(form.steps.len())?;
     let document = inner(&form.document, "document")?;
     let mut steps = Vec::with_capacity(form.steps.len());
     for (index, step) in form.steps.into_iter().enumerate() {
@@ -140,71 +141,11 @@ pub fn read(text: &str) -> Result<Lesson, Fault> {
 }
 
 fn inner(value: &Value, place: &str) -> Result<Document, Fault> {
-    rig::read(&value.to_string()).map_err(|found| {
-        // A line of the re-written text means nothing to the reader; a path does.
-        let path = if found.place.starts_with("line ") || found.place.is_empty() {
-            place.to_string()
-        } else {
-            format!("{place}.{}", found.place)
+    rig::file::read_value(value).map_err(|found| {
+        let place = match found.place.as_str() {
+            "the file" => place.to_owned(),
+            inside => format!("{place}.{inside}"),
         };
-        Fault {
-            place: path,
-            ..found
-        }
+        Fault { place, ..found }
     })
-}
-
-fn check_format(value: &Value) -> Result<(), Fault> {
-    let Some(format) = value.get("format").and_then(Value::as_str) else {
-        return Err(fault(
-            "format",
-            "this is not a lesson file",
-            &format!("begin it with \"format\": \"{FORMAT}\""),
-        ));
-    };
-    if format == FORMAT {
-        return Ok(());
-    }
-    let newer = format
-        .strip_prefix("handstand-lesson/")
-        .and_then(|v| v.parse::<u32>().ok())
-        .is_some_and(|v| v > 1);
-    Err(if newer {
-        fault(
-            "format",
-            &format!("this file is {format} and this build reads up to {FORMAT}"),
-            "update Handstand",
-        )
-    } else {
-        fault(
-            "format",
-            &format!("'{format}' is not a lesson's format"),
-            &format!("write \"{FORMAT}\""),
-        )
-    })
-}
-
-fn json_fault(error: serde_json::Error) -> Fault {
-    let place = format!("line {}, column {}", error.line(), error.column());
-    if error.is_eof() {
-        return fault(
-            &place,
-            "the file ends in the middle",
-            "copy it again, whole",
-        );
-    }
-    // serde_json ends its message with the place, which is told already.
-    let said = error.to_string();
-    match said.split(" at line ").next().unwrap_or_default() {
-        "number out of range" => fault(
-            &place,
-            "a number is too large to be finite",
-            "give it a smaller one",
-        ),
-        what => fault(
-            &place,
-            &format!("this is not JSON ({what})"),
-            "mend it there, or open another file",
-        ),
-    }
 }

@@ -43,12 +43,27 @@ fn text_that_is_no_lesson() {
         "the file ends in the middle",
     );
     refused("to bake", "line 1, column ", "this is not JSON");
-    refused("[1, 2]", "format", "not a lesson file");
+    refused(
+        "[1, 2]",
+        "format",
+        "does not say that it is a Handstand lesson",
+    );
     refused(
         &changed("/format", json!("handstand/1")),
         "format",
-        "not a lesson's format",
+        "'handstand/1' is not a lesson's format",
     );
+    for format in [
+        "handstand-lesson/+1",
+        "handstand-lesson/01",
+        "handstand-lesson/1 ",
+    ] {
+        refused(
+            &changed("/format", json!(format)),
+            "format",
+            "not a lesson's format",
+        );
+    }
     refused(
         &changed("/format", json!("handstand-lesson/2")),
         "format",
@@ -59,6 +74,91 @@ fn text_that_is_no_lesson() {
         "line ",
         "too large to be finite",
     );
+}
+
+#[test]
+fn b7_a_field_given_twice_at_any_depth() {
+    for (from, to) in [
+        ("\"title\": ", "\"title\": \"x\", \"title\": "),
+        ("\"kind\": ", "\"kind\": \"joint\", \"kind\": "),
+        ("\"task\": \"", "\"task\": \"hold\", \"task\": \""),
+        ("\"arm\": ", "\"arm\": {}, \"arm\": "),
+    ] {
+        refused(
+            &CARRY.replacen(from, to, 1),
+            "line ",
+            "is given twice; keep one of the two.",
+        );
+    }
+}
+
+#[test]
+fn b7_a_byte_order_mark_is_skipped() {
+    assert_eq!(
+        course::read(&format!("\u{feff}{CARRY}")),
+        course::read(CARRY)
+    );
+}
+
+#[test]
+fn b5_steps_are_bounded() {
+    let lesson: Value = serde_json::from_str(CARRY).unwrap();
+    let steps = vec![lesson["steps"][0].clone(); course::door::MOST_STEPS + 1];
+    refused(
+        &changed("/steps", json!(steps)),
+        "steps",
+        "51 steps, and 50 is the most",
+    );
+    let schema: Value =
+        serde_json::from_str(include_str!("../../../docs/schema/lesson.schema.json")).unwrap();
+    assert_eq!(
+        schema["properties"]["steps"]["maxItems"],
+        json!(course::door::MOST_STEPS)
+    );
+}
+
+#[test]
+fn b7_names_are_escaped_and_shortened() {
+    for unruly in ["\u{1b}[2J\n".to_owned(), "x".repeat(100_000)] {
+        for pointer in [
+            "/view",
+            "/format",
+            "/steps/0/task/node",
+            "/steps/0/task/task",
+            "/title",
+        ] {
+            if let Err(fault) = course::read(&changed(pointer, json!(unruly))) {
+                let shown = fault.to_string();
+                assert!(!shown.contains(char::is_control), "{shown}");
+                assert!(
+                    shown.chars().count() < 600,
+                    "{pointer}: {} characters",
+                    shown.len()
+                );
+            }
+        }
+        refused(
+            &added("", &unruly, json!(1)),
+            "the file",
+            "there is no field '",
+        );
+        refused(
+            &changed("/steps/1/tools", json!([unruly])),
+            "tools",
+            "there is no tool '",
+        );
+        refused(
+            &changed("/why/0", json!(format!("{{{unruly}}}"))),
+            "why[0]",
+            "nothing fills in '{",
+        );
+        let dials = json!({unruly: 1});
+        refused(
+            &changed("/steps/0/task/dials", dials),
+            "steps[0].task",
+            "no dial '",
+        );
+    }
 }
 
 #[test]
@@ -83,27 +183,36 @@ fn a_hundred_thousand_nodes() {
 
 #[test]
 fn fields_that_do_not_fit() {
-    refused(&changed("/number", json!("one")), "number", "invalid type");
+    refused(
+        &changed("/number", json!("one")),
+        "number",
+        "this is the text 'one'",
+    );
     refused(&changed("/number", json!(0)), "number", "count from 1");
     refused(
         &added("", "colour", json!("red")),
-        "colour",
-        "unknown field",
+        "the file",
+        "there is no field 'colour'",
     );
     refused(
         &added("/steps/0", "hint", json!("x")),
-        "steps[0].hint",
-        "unknown field",
+        "steps[0]",
+        "there is no field 'hint'",
     );
     refused(
         &added("/steps/0/task", "sweep", json!(1)),
         "steps[0].task",
-        "unknown field",
+        "there is no field 'sweep'",
     );
     refused(
         &changed("/steps/0/task/task", json!("guess")),
         "steps[0].task",
-        "unknown variant",
+        "'guess' is not known here; write one of 'predict-pin'",
+    );
+    refused(
+        &changed("/steps/0/task/task", json!(0)),
+        "steps[0].task.task",
+        "this is the number 0; write text in double quotes.",
     );
     refused(
         &changed("/view", json!("back")),

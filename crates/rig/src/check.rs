@@ -1,7 +1,7 @@
 //! What must hold of every document before it is evaluated. The door: nothing behind it
 //! meets a number that is not finite, a name twice or an id that leads nowhere.
 use crate::compile::{anchor_place, node_place, transform, unknown_node};
-use crate::file::MOST_NODES;
+use crate::file::bounds;
 use crate::index::Index;
 use crate::{Anchor, Dial, Document, Fault, Form, Grip, Kind, Node, NodeId, Posed, Ramp, Solver};
 use kinematics::{Channel, Transform};
@@ -25,7 +25,7 @@ fn fault(place: &str, what: impl Into<String>, mend: impl Into<String>) -> Fault
 /// # Errors
 /// The first fault found, with its place and mend.
 pub fn document(document: &Document) -> Result<Posed, Fault> {
-    node_count(document.nodes.len())?;
+    bounds::document(document)?;
     let index = Index::new(document.nodes.iter().map(|n| n.id.0));
     let dials = Index::new(document.dials.iter().map(|d| d.id.0));
     if let Some(bench) = document.bench {
@@ -98,21 +98,6 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
     Ok(posed)
 }
 
-/// Refuses a document too big to be a rig.
-///
-/// # Errors
-/// When there are more than [`MOST_NODES`] nodes.
-pub(crate) fn node_count(count: usize) -> Result<(), Fault> {
-    if count <= MOST_NODES {
-        return Ok(());
-    }
-    Err(fault(
-        "nodes",
-        format!("there are {count} nodes, and this build takes {MOST_NODES} at most"),
-        "split the document, or leave out what is not part of the rig",
-    ))
-}
-
 fn name(place: &str, kind: &str, name: &str, seen: &mut BTreeSet<String>) -> Result<(), Fault> {
     if name.trim().is_empty() {
         return Err(fault(
@@ -121,6 +106,7 @@ fn name(place: &str, kind: &str, name: &str, seen: &mut BTreeSet<String>) -> Res
             "give it one",
         ));
     }
+    bounds::name(place, kind, name)?;
     if !seen.insert(name.to_owned()) {
         return Err(fault(
             place,

@@ -22,6 +22,7 @@ pub mod role;
 pub mod sample;
 pub mod surface;
 pub mod survey;
+pub mod text;
 
 pub use document::{
     Anchor, AnchorId, Dial, DialId, Document, Drive, Form, Grip, Kind, Node, NodeId, Plant, Ramp,

@@ -64,6 +64,89 @@ fn not_json() {
 }
 
 #[test]
+fn b7_a_field_given_twice() {
+    let twice = |place: &str, name: &str, text: &str| {
+        told(
+            text,
+            place,
+            &[&format!("the field '{name}' is given twice")],
+            "keep one",
+        );
+    };
+    twice(
+        "line 4, column 76",
+        "name",
+        &file(NODES, r#", "name": "rye""#),
+    );
+    let node = NODES.replace(r#""kind": "mount""#, r#""kind": "mount", "kind": "mount""#);
+    twice("line 4, column 46", "kind", &file(&node, ""));
+    let deep = r#", "dials": [{"name": "lift", "unit": "deg", "min": 0, "max": 1, "drives": [
+        {"node": "tip", "channel": "turn_z", "node": "wrist"}]}]"#;
+    twice("line 5, column 51", "node", &file(NODES, deep));
+    // Two spellings of one name, and a map that is no form.
+    let set = r#", "dials": [{"name": "lift", "unit": "deg", "min": 0, "max": 1}],
+        "set": {"lift": 0, "lift": 1}"#;
+    twice("line 5, column 33", "lift", &file(NODES, set));
+}
+
+#[test]
+fn columns_are_counted_in_characters() {
+    told(
+        "{\"käse\": rye}",
+        "line 1, column 10",
+        &["not JSON"],
+        "mend it",
+    );
+}
+
+#[test]
+fn b7_a_byte_order_mark_is_skipped() {
+    let good = read(&file(NODES, "")).unwrap();
+    assert_eq!(read(&format!("\u{feff}{}", file(NODES, ""))), Ok(good));
+    told(
+        "\u{feff}",
+        "line 1, column 0",
+        &["ends in the middle"],
+        "copy it again",
+    );
+    told(
+        "\u{feff}\u{feff}{}",
+        "line 1, column 1",
+        &["not JSON"],
+        "mend it",
+    );
+}
+
+#[test]
+fn a_list_is_not_taken_for_fields_in_order() {
+    let nodes = NODES.replace(
+        r#"{"name": "staple", "kind": "mount", "translation": [130, 0, 0]}"#,
+        r#"["staple", "mount", null, [130, 0, 0]]"#,
+    );
+    told(
+        &file(&nodes, ""),
+        "nodes[3]",
+        &["this is a list"],
+        "an object",
+    );
+}
+
+/// Whatever is in a name, a fault is one plain line.
+#[test]
+fn b7_a_fault_is_one_short_line_whatever_is_in_it() {
+    let unruly = "\u{1b}[2J\n\u{202e}".repeat(2_000);
+    let fault = Fault {
+        place: unruly.clone(),
+        what: unruly.clone(),
+        mend: unruly,
+    };
+    let shown = fault.to_string();
+    assert!(shown.chars().count() <= 605, "{}", shown.len());
+    assert!(!shown.contains(|c: char| c.is_control() || c == '\u{202e}'));
+    assert!(shown.contains('…') && shown.starts_with(r"\u{1b}[2J\n\u{202e}"));
+}
+
+#[test]
 fn another_format() {
     let newer = file(NODES, "").replace("handstand/1", "handstand/2");
     told(
@@ -72,8 +155,29 @@ fn another_format() {
         &["this file is format handstand/2", "up to handstand/1"],
         "update",
     );
-    let unknown = file(NODES, "").replace("handstand/1", "flour/7");
-    told(&unknown, "format", &["'flour/7'"], "handstand/1");
+    for unknown in [
+        "flour/7",
+        "handstand/+1",
+        "handstand/01",
+        "handstand/1 ",
+        " handstand/1",
+        "handstand/0",
+        "handstand/1.0",
+        "handstand/-1",
+        "handstand/",
+        "Handstand/1",
+    ] {
+        let unknown = file(NODES, "").replace("handstand/1", unknown);
+        told(
+            &unknown,
+            "format",
+            &["is not a document's format"],
+            "handstand/1",
+        );
+    }
+    // A number that no build will ever count to is still a newer one.
+    let newest = file(NODES, "").replace("handstand/1", "handstand/99999999999999999999999");
+    told(&newest, "format", &["up to handstand/1"], "update");
 }
 
 #[test]
@@ -81,22 +185,22 @@ fn unknown_field() {
     let nodes = NODES.replace(r#""parent": "wrist""#, r#""parnet": "wrist""#);
     told(
         &file(&nodes, ""),
-        "nodes[1] 'knuckle' parnet",
-        &["unknown field `parnet`"],
-        "schema",
+        "nodes[1] 'knuckle'",
+        &["no field 'parnet'"],
+        "'parent'",
     );
     told(
         &file(NODES, r#", "flour": 1"#),
-        "flour",
-        &["unknown field `flour`"],
-        "schema",
+        "the file",
+        &["no field 'flour'"],
+        "'nodes'",
     );
     let anchor = r#", "anchors": [{"name": "a", "base": "wrist", "end": "tip", "target": "staple",
         "solver": {"two-bone": {"pull": 1}}}]"#;
     assert!(
         fault(&file(NODES, anchor))
             .to_string()
-            .contains("unknown field `pull`")
+            .contains("no field 'pull'")
     );
     let grip = NODES.replace(
         r#""kind": "mount","#,
@@ -106,7 +210,7 @@ fn unknown_field() {
         &file(&grip, ""),
         "nodes[3] 'staple' grip",
         &["a grip is a list"],
-        "schema",
+        "write it so",
     );
 }
 
@@ -116,15 +220,15 @@ fn missing_field_and_wrong_type() {
     told(
         &file(&nodes, ""),
         "nodes[2] 'tip'",
-        &["missing field `translation`"],
-        "schema",
+        &["it has no 'translation'"],
+        "add it",
     );
     let nodes = NODES.replace("[40, 0, 0]", r#"[40, "0", 0]"#);
     told(
         &file(&nodes, ""),
         "nodes[2] 'tip' translation[1]",
-        &["expected a number"],
-        "schema",
+        &["this is the text '0'"],
+        "write a number",
     );
 }
 
@@ -406,6 +510,6 @@ fn dials_and_limits() {
     assert!(
         fault(&file(NODES, drive))
             .to_string()
-            .contains("unknown variant `twist`")
+            .contains("'twist' is not known here; write one of 'turn_x'")
     );
 }

@@ -1,5 +1,6 @@
 //! What a lesson must satisfy before it is let in: names known, numbers usable, texts complete.
 use crate::lesson::{Band, Lesson, Misplaced, Shown, Step, TOOLS, VIEWS};
+use rig::text::{choices, quoted};
 use rig::{Document, Fault, Gauge, Posed};
 use std::collections::BTreeMap;
 
@@ -7,6 +8,8 @@ mod task;
 
 /// Most steps of a run: a page must not hang.
 pub const MOST_SAMPLES: u32 = 2000;
+/// Most steps of a lesson: for each a figure is posed when it is read.
+pub const MOST_STEPS: usize = 50;
 
 /// A fault.
 pub(crate) fn fault(place: &str, what: &str, mend: &str) -> Fault {
@@ -74,7 +77,7 @@ impl<'a> Figure<'a> {
         ensure(
             within,
             place,
-            &format!("{value} is outside the limits of dial '{dial}'"),
+            &format!("{value} is outside the limits of dial {}", quoted(dial)),
             "change the one or the other",
         )
     }
@@ -183,11 +186,21 @@ impl<'a> Figure<'a> {
             ensure(
                 unit,
                 place,
-                &format!("the direction '{name}' is not one long"),
+                &format!("the direction {} is not one long", quoted(name)),
                 "give a unit vector",
             )
         })
     }
+}
+
+/// Refuses a lesson of too many steps.
+pub(crate) fn steps(count: usize) -> Result<(), Fault> {
+    ensure(
+        count <= MOST_STEPS,
+        "steps",
+        &format!("it has {count} steps, and {MOST_STEPS} is the most"),
+        "make two lessons of it",
+    )
 }
 
 /// Checks a lesson whose documents are sound.
@@ -267,7 +280,7 @@ fn step(lesson: &Lesson, step: &Step, place: &str) -> Result<(), Fault> {
         ensure(
             TOOLS.contains(&tool.as_str()),
             &format!("{place}.tools"),
-            &format!("there is no tool '{tool}'"),
+            &format!("there is no tool {}", quoted(tool)),
             &mend,
         )?;
     }
@@ -285,7 +298,7 @@ fn view(name: &str, place: &str) -> Result<(), Fault> {
     ensure(
         VIEWS.contains(&name),
         place,
-        &format!("there is no view '{name}'"),
+        &format!("there is no view {}", quoted(name)),
         &mend,
     )
 }
@@ -316,7 +329,7 @@ fn filled(text: &str, place: &str, known: impl Fn(&str) -> bool, mend: &str) -> 
         ensure(
             known(name),
             place,
-            &format!("nothing fills in '{{{name}}}'"),
+            &format!("nothing fills in {}", quoted(&format!("{{{name}}}"))),
             mend,
         )?;
     }
@@ -333,11 +346,14 @@ fn known<'a>(
     if found {
         return Ok(());
     }
-    let names: Vec<&str> = all.map(String::as_str).take(12).collect();
+    let mend = match choices(all.map(String::as_str)) {
+        none if none.is_empty() => format!("give the figure a {kind} of that name"),
+        names => format!("use one of {names}"),
+    };
     Err(fault(
         place,
-        &format!("there is no {kind} '{name}'"),
-        &format!("use one of {}", names.join(", ")),
+        &format!("there is no {kind} {}", quoted(name)),
+        &mend,
     ))
 }
 

@@ -1,7 +1,8 @@
 //! A document from its file: listed part by part, or built from a hand's recipe and then set.
 use super::convert::{self, Names, into_grip};
-use super::{Fault, format as f};
+use super::{Fault, bounds, format as f};
 use crate::document::*;
+use crate::text::quoted;
 use std::collections::BTreeMap;
 
 pub fn into_document(file: f::File) -> Result<Document, Fault> {
@@ -14,7 +15,7 @@ pub fn into_document(file: f::File) -> Result<Document, Fault> {
         let dial = document.dials.iter_mut().find(|dial| dial.name == name);
         let dial = dial.ok_or_else(|| Fault {
             place: "set".to_owned(),
-            what: format!("there is no dial named '{name}'"),
+            what: format!("there is no dial named {}", quoted(&name)),
             mend: "name a dial of this document".to_owned(),
         })?;
         dial.value = value;
@@ -30,7 +31,7 @@ pub fn into_document(file: f::File) -> Result<Document, Fault> {
 
 /// Moves a node as it is with every dial neutral.
 fn shifted(document: &mut Document, name: &str, by: [f64; 3]) -> Result<(), Fault> {
-    let place = format!("shift '{name}'");
+    let place = format!("shift {}", quoted(name));
     let nodes = Names::new("node", document.nodes.iter().map(|n| (&n.name, n.id.0)));
     let node = NodeId(nodes.find(&place, name)?);
     let mut posed = crate::Posed::new(document)?;
@@ -66,7 +67,7 @@ fn regrip(document: &mut Document, grips: BTreeMap<String, f::Grip>) -> Result<(
     }
     for (name, grip) in grips {
         let id = NodeId(nodes.find("grips", &name)?);
-        let grip = into_grip(grip, &format!("grips '{name}'"), &dials)?;
+        let grip = into_grip(grip, &format!("grips {}", quoted(&name)), &dials)?;
         if let Some(node) = document.nodes.iter_mut().find(|n| n.id == id) {
             node.grip = grip;
         }
@@ -91,6 +92,7 @@ fn from_recipe(recipe: &crate::hand::Recipe, file: &f::File) -> Result<Document,
             mend: "list the nodes too, or leave all to be built from the hand".to_owned(),
         });
     }
+    bounds::recipe(recipe)?;
     let mut document = crate::hand::document(recipe)?;
     if !file.name.is_empty() {
         document.name.clone_from(&file.name);

@@ -3,6 +3,7 @@ use super::{FORMAT, Fault, format as f};
 use crate::check::{UNIT, not_a_rotation};
 use crate::document::*;
 use crate::index::Index;
+use crate::text::quoted;
 use kinematics::{Channel, Order};
 use std::collections::BTreeMap;
 
@@ -33,7 +34,7 @@ impl Names {
     pub(super) fn find(&self, place: &str, name: &str) -> Result<u32, Fault> {
         self.0.get(name).copied().ok_or_else(|| Fault {
             place: place.to_owned(),
-            what: format!("there is no {} named '{name}'", self.1),
+            what: format!("there is no {} named {}", self.1, quoted(name)),
             mend: format!(
                 "name a {} of this document, or add one of that name",
                 self.1
@@ -69,13 +70,13 @@ pub fn listed(file: f::File) -> Result<Document, Fault> {
         ..Document::default()
     };
     for (at, (node, id)) in file.nodes.into_iter().zip(0..).enumerate() {
-        let place = format!("nodes[{at}] '{}'", node.name);
+        let place = format!("nodes[{at}] {}", quoted(&node.name));
         document
             .nodes
             .push(into_node(node, NodeId(id), &place, &nodes, &dials)?);
     }
     for (at, (anchor, id)) in file.anchors.into_iter().zip(first_anchor..).enumerate() {
-        let place = format!("anchors[{at}] '{}'", anchor.name);
+        let place = format!("anchors[{at}] {}", quoted(&anchor.name));
         document.anchors.push(Anchor {
             id: AnchorId(id),
             base: nodes.node(&place, &anchor.base)?,
@@ -117,7 +118,7 @@ pub fn listed(file: f::File) -> Result<Document, Fault> {
         });
     }
     for (at, (dial, id)) in file.dials.into_iter().zip(first_dial..).enumerate() {
-        let place = format!("dials[{at}] '{}'", dial.name);
+        let place = format!("dials[{at}] {}", quoted(&dial.name));
         let drives = dial.drives.iter().map(|drive| {
             Ok(Drive {
                 target: into_target(drive, &place, &nodes, &anchors)?,

@@ -1,13 +1,362 @@
-//! From a JSON value to a file's form, with the path to what is wrong.
-use serde::de::DeserializeOwned;
-use serde_json::Value;
-use serde_path_to_error::Path;
+//! From a JSON value to a file's form. A deserializer of our own, so that what is wrong comes as
+//! data with its place, and is said in the words of whoever writes the file.
+use super::Fault;
+use crate::text::quoted;
+use serde::de::value::MapAccessDeserializer;
+use serde::de::{
+    self, Deserialize, DeserializeSeed, Deserializer, Error, Expected, IntoDeserializer, MapAccess,
+    SeqAccess, Unexpected, Visitor,
+};
+use serde_json::{Map, Value};
+use std::fmt::{self, Display};
+use std::iter::Enumerate;
+use std::marker::PhantomData;
 
 /// Reads a form.
 ///
 /// # Errors
-/// Where, and what serde says of it.
-pub fn form<T: DeserializeOwned>(value: &Value) -> Result<T, (Path, String)> {
-    serde_path_to_error::deserialize(value)
-        .map_err(|error| (error.path().clone(), error.inner().to_string()))
+/// The first thing that does not fit, with its place and mend.
+pub fn form<'a, T: Deserialize<'a>>(value: &'a Value) -> Result<T, Fault> {
+    let path = Path::Whole;
+    At { value, path }
+        .read(PhantomData)
+        .map_err(|wrong| wrong.0)
+}
+
+/// The way to a value.
+#[derive(Clone, Copy)]
+enum Path<'a> {
+    Whole,
+    Item(&'a Path<'a>, usize, Option<&'a str>),
+    Field(&'a Path<'a>, &'a str),
+}
+
+impl Path<'_> {
+    /// In words, with the names of the nodes, anchors or dials it leads through.
+    fn told(&self) -> String {
+        match self {
+            Path::Whole => "the file".to_owned(),
+            Path::Item(list, at, name) => {
+                let name = name.map_or(String::new(), |name| format!(" {}", quoted(name)));
+                format!("{}[{at}]{name}", list.told())
+            }
+            Path::Field(Path::Whole, field) => (*field).to_owned(),
+            Path::Field(Path::Item(_, _, Some(_)), field) => {
+                format!("{} {field}", self.above().told())
+            }
+            Path::Field(_, field) => format!("{}.{field}", self.above().told()),
+        }
+    }
+
+    fn above(&self) -> &Path<'_> {
+        match self {
+            Path::Whole => self,
+            Path::Item(above, ..) | Path::Field(above, _) => above,
+        }
+    }
+}
+
+/// A value at its place.
+#[derive(Clone, Copy)]
+struct At<'de, 'p> {
+    value: &'de Value,
+    path: Path<'p>,
+}
+
+impl<'de> Deserializer<'de> for At<'de, '_> {
+    type Error = Wrong;
+
+    fn deserialize_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
+        match self.value {
+            Value::Null => visitor.visit_unit(),
+            Value::Bool(flag) => visitor.visit_bool(*flag),
+            Value::String(text) => visitor.visit_borrowed_str(text),
+            Value::Number(number) => match (number.as_u64(), number.as_i64()) {
+                (Some(number), _) => visitor.visit_u64(number),
+                (None, Some(number)) => visitor.visit_i64(number),
+                _ => visitor.visit_f64(number.as_f64().unwrap_or(f64::NAN)),
+            },
+            Value::Array(items) => {
+                let count = items.len();
+                let mut items = Items {
+                    list: &self.path,
+                    items: items.iter().enumerate(),
+                };
+                let read = visitor.visit_seq(&mut items)?;
+                match items.items.len() {
+                    0 => Ok(read),
+                    left => Err(Wrong::length(count, Some(count - left))),
+                }
+            }
+            Value::Object(fields) => visitor.visit_map(self.fields(fields)),
+        }
+    }
+
+    fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
+        match self.value {
+            Value::Null => visitor.visit_none(),
+            _ => visitor.visit_some(self),
+        }
+    }
+
+    fn deserialize_newtype_struct<V: Visitor<'de>>(
+        self,
+        _: &'static str,
+        visitor: V,
+    ) -> Result<V::Value, Wrong> {
+        visitor.visit_newtype_struct(self)
+    }
+
+    fn deserialize_enum<V: Visitor<'de>>(
+        self,
+        _: &'static str,
+        variants: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Wrong> {
+        match self.value {
+            Value::String(word) => visitor.visit_enum(word.as_str().into_deserializer()),
+            Value::Object(fields) if fields.len() == 1 => {
+                visitor.visit_enum(MapAccessDeserializer::new(self.fields(fields)))
+            }
+            other => Err(Wrong::new(
+                format!("this is {}", found(unexpected(other))),
+                format!("write one of {}", listed(variants)),
+            )),
+        }
+    }
+
+    /// By name only: a list in their order would be taken too.
+    fn deserialize_struct<V: Visitor<'de>>(
+        self,
+        _: &'static str,
+        _: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Wrong> {
+        if self.value.is_object() {
+            return self.deserialize_any(visitor);
+        }
+        Err(Wrong::invalid_type(unexpected(self.value), &visitor))
+    }
+
+    /// By its name only: serde would take its number in the list of variants too.
+    fn deserialize_identifier<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
+        match self.value {
+            Value::String(word) => visitor.visit_borrowed_str(word),
+            other => Err(Wrong::invalid_type(unexpected(other), &"a string")),
+        }
+    }
+
+    serde::forward_to_deserialize_any! {
+        bool i8 i16 i32 i64 i128 u8 u16 u32 u64 u128 f32 f64 char str string bytes byte_buf unit
+        unit_struct seq tuple tuple_struct map ignored_any
+    }
+}
+
+impl<'de, 'p> At<'de, 'p> {
+    fn fields<'a>(&'a self, fields: &'de Map<String, Value>) -> Fields<'de, 'a> {
+        Fields {
+            object: &self.path,
+            fields: fields.iter(),
+            value: None,
+        }
+    }
+
+    /// Reads what is here, and says of a fault that it is here, unless it is deeper.
+    fn read<S: DeserializeSeed<'de>>(self, seed: S) -> Result<S::Value, Wrong> {
+        seed.deserialize(self).map_err(|mut wrong| {
+            if wrong.0.place.is_empty() {
+                wrong.0.place = self.path.told();
+            }
+            wrong
+        })
+    }
+}
+
+/// A list, item by item.
+struct Items<'de, 'p> {
+    list: &'p Path<'p>,
+    items: Enumerate<std::slice::Iter<'de, Value>>,
+}
+
+impl<'de> SeqAccess<'de> for Items<'de, '_> {
+    type Error = Wrong;
+
+    fn next_element_seed<S: DeserializeSeed<'de>>(
+        &mut self,
+        seed: S,
+    ) -> Result<Option<S::Value>, Wrong> {
+        let Some((at, value)) = self.items.next() else {
+            return Ok(None);
+        };
+        let name = value.get("name").and_then(Value::as_str);
+        let path = Path::Item(self.list, at, name);
+        At { value, path }.read(seed).map(Some)
+    }
+
+    fn size_hint(&self) -> Option<usize> {
+        Some(self.items.len())
+    }
+}
+
+/// An object, field by field.
+struct Fields<'de, 'p> {
+    object: &'p Path<'p>,
+    fields: serde_json::map::Iter<'de>,
+    value: Option<At<'de, 'p>>,
+}
+
+impl<'de: 'p, 'p> MapAccess<'de> for Fields<'de, 'p> {
+    type Error = Wrong;
+
+    fn next_key_seed<S: DeserializeSeed<'de>>(
+        &mut self,
+        seed: S,
+    ) -> Result<Option<S::Value>, Wrong> {
+        let Some((name, value)) = self.fields.next() else {
+            return Ok(None);
+        };
+        let path = Path::Field(self.object, name);
+        self.value = Some(At { value, path });
+        seed.deserialize(name.as_str().into_deserializer())
+            .map(Some)
+    }
+
+    fn next_value_seed<S: DeserializeSeed<'de>>(&mut self, seed: S) -> Result<S::Value, Wrong> {
+        let value = self.value.take().expect("serde asks for the name first");
+        value.read(seed)
+    }
+}
+
+/// What does not fit; its place is empty until it is known.
+#[derive(Debug)]
+struct Wrong(Fault);
+
+impl Wrong {
+    fn new(what: String, mend: String) -> Self {
+        Self(Fault {
+            place: String::new(),
+            what,
+            mend,
+        })
+    }
+
+    fn length(count: usize, wanted: Option<usize>) -> Self {
+        let values = if count == 1 { "value" } else { "values" };
+        let mend = match wanted {
+            Some(wanted) => format!("give it {wanted}"),
+            None => "give it as many as the schema in docs/schema says".to_owned(),
+        };
+        Self::new(format!("it has {count} {values}"), mend)
+    }
+}
+
+impl Display for Wrong {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(f)
+    }
+}
+
+impl std::error::Error for Wrong {}
+
+impl de::Error for Wrong {
+    /// Comes from the forms' own `expecting`.
+    fn custom<T: Display>(said: T) -> Self {
+        Self::new(
+            format!("what is here does not fit ({said})"),
+            "write it so".to_owned(),
+        )
+    }
+
+    fn invalid_type(unexpected: Unexpected, expected: &dyn Expected) -> Self {
+        Self::new(
+            format!("this is {}", found(unexpected)),
+            format!("write {}", wanted(expected)),
+        )
+    }
+
+    fn invalid_value(unexpected: Unexpected, expected: &dyn Expected) -> Self {
+        Self::invalid_type(unexpected, expected)
+    }
+
+    fn invalid_length(count: usize, expected: &dyn Expected) -> Self {
+        let expected = expected.to_string();
+        let number = |word: &str| word.parse().ok();
+        Self::length(count, expected.split_whitespace().find_map(number))
+    }
+
+    fn unknown_variant(variant: &str, expected: &'static [&'static str]) -> Self {
+        Self::new(
+            format!("{} is not known here", quoted(variant)),
+            format!("write one of {}", listed(expected)),
+        )
+    }
+
+    fn unknown_field(field: &str, expected: &'static [&'static str]) -> Self {
+        Self::new(
+            format!("there is no field {} here", quoted(field)),
+            match expected {
+                [] => "leave it out".to_owned(),
+                fields => format!("use one of {}, or leave it out", listed(fields)),
+            },
+        )
+    }
+
+    fn missing_field(field: &'static str) -> Self {
+        Self::new(format!("it has no '{field}'"), "add it".to_owned())
+    }
+}
+
+/// The format's own words, all of them: they are few.
+fn listed(words: &[&str]) -> String {
+    let words: Vec<_> = words.iter().map(|word| format!("'{word}'")).collect();
+    words.join(", ")
+}
+
+fn unexpected(value: &Value) -> Unexpected<'_> {
+    match value {
+        Value::Null => Unexpected::Unit,
+        Value::Bool(flag) => Unexpected::Bool(*flag),
+        Value::Number(number) => match (number.as_u64(), number.as_i64()) {
+            (Some(number), _) => Unexpected::Unsigned(number),
+            (None, Some(number)) => Unexpected::Signed(number),
+            _ => Unexpected::Float(number.as_f64().unwrap_or(f64::NAN)),
+        },
+        Value::String(text) => Unexpected::Str(text),
+        Value::Array(_) => Unexpected::Seq,
+        Value::Object(_) => Unexpected::Map,
+    }
+}
+
+fn found(unexpected: Unexpected) -> String {
+    match unexpected {
+        Unexpected::Unit | Unexpected::Option => "null".to_owned(),
+        Unexpected::Bool(flag) => flag.to_string(),
+        Unexpected::Unsigned(number) => format!("the number {number}"),
+        Unexpected::Signed(number) => format!("the number {number}"),
+        Unexpected::Float(number) => format!("the number {number:?}"),
+        Unexpected::Str(text) => format!("the text {}", quoted(text)),
+        Unexpected::Seq => "a list".to_owned(),
+        Unexpected::Map => "an object".to_owned(),
+        Unexpected::UnitVariant => "a word alone".to_owned(),
+        _ => "something else".to_owned(),
+    }
+}
+
+/// What serde says it expects, as one would write it in a file.
+fn wanted(expected: &dyn Expected) -> &'static str {
+    let said = expected.to_string();
+    let starts = |words: &[&str]| words.iter().any(|word| said.starts_with(word));
+    match said.as_str() {
+        "f64" => "a number",
+        "u32" | "u64" | "usize" => "a whole number, 0 or more",
+        "a string" | "a borrowed string" => "text in double quotes",
+        "a boolean" => "true or false",
+        "struct variant" | "newtype variant" => "it as a field's name, with what it needs after it",
+        "unit" => "null, or its name alone",
+        "a map" => "an object in braces",
+        "a sequence" => "a list in brackets",
+        _ if starts(&["struct", "internally tagged"]) => "an object in braces",
+        _ if starts(&["an array", "a tuple", "tuple"]) => "a list of numbers in brackets",
+        _ => "what the schema in docs/schema says",
+    }
 }

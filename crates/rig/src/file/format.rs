@@ -1,4 +1,5 @@
 //! The shape of a `*.hand.json` file. Its field names are public: the schema is made from these.
+use super::bounds::*;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -44,6 +45,7 @@ pub struct File {
     pub format: String,
     /// Shown on screen and used as a file name.
     #[serde(default)]
+    #[schemars(length(max = MOST_NAME))]
     pub name: String,
     /// Height of the bench's top along world y, mm; left out: no bench.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -53,25 +55,32 @@ pub struct File {
     pub hand: Option<Box<crate::hand::Recipe>>,
     /// Joints and mounts, in any order.
     #[serde(default)]
+    #[schemars(length(max = MOST_NODES))]
     pub nodes: Vec<Node>,
     /// What keeps chains' ends where they are.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = MOST_ANCHORS))]
     pub anchors: Vec<Anchor>,
     /// Named channels: everything that moves is moved by a dial.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = MOST_DIALS))]
     pub dials: Vec<Dial>,
     /// Contacts kept.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = MOST_PLANTS))]
     pub plants: Vec<Plant>,
     /// Values of dials by name, in place of their own. Never written.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    #[schemars(extend("maxProperties" = MOST_DIALS))]
     pub set: BTreeMap<String, f64>,
     /// Moves of nodes by name, world mm, all dials neutral and what they carry kept in place: a
     /// pivot away from where the hand's recipe has it. Never written.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    #[schemars(extend("maxProperties" = MOST_SHIFTS))]
     pub shift: BTreeMap<String, [f64; 3]>,
     /// Grips by node in place of all there were. Never written.
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(extend("maxProperties" = MOST_NODES))]
     pub grips: Option<BTreeMap<String, Grip>>,
 }
 
@@ -80,6 +89,7 @@ pub struct File {
 #[serde(deny_unknown_fields)]
 pub struct Node {
     /// Unique among nodes.
+    #[schemars(length(max = MOST_NAME))]
     pub name: String,
     /// Whether it has a bone.
     pub kind: Kind,
@@ -215,6 +225,7 @@ pub struct PlaceAt {
 #[serde(deny_unknown_fields)]
 pub struct Anchor {
     /// Unique among anchors.
+    #[schemars(length(max = MOST_NAME))]
     pub name: String,
     /// First joint that turns.
     pub base: String,
@@ -286,6 +297,7 @@ pub enum Solver {
 #[serde(deny_unknown_fields)]
 pub struct Dial {
     /// Unique among dials.
+    #[schemars(length(max = MOST_NAME))]
     pub name: String,
     /// Unit of its numbers.
     pub unit: Unit,
@@ -304,6 +316,7 @@ pub struct Dial {
     pub softness: Option<f64>,
     /// What it moves.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = MOST_DRIVES))]
     pub drives: Vec<Drive>,
 }
 

@@ -1,27 +1,26 @@
 //! `*.hand.json`: reading, writing, migrating. mm and degrees.
+use crate::text::{line, quoted};
 use crate::{Document, check};
 use serde::Serialize;
 use serde_json::Value;
 
+pub mod bounds;
 mod built;
 mod convert;
 mod form;
 mod format;
+mod json;
 mod layout;
 
+pub use bounds::{MOST_BYTES, MOST_NODES};
 pub use form::form;
+pub use json::value;
 
 /// The newest format this build reads and the one it writes.
 pub const FORMAT: &str = "handstand/1";
-/// The number in [`FORMAT`].
-const VERSION: u64 = 1;
-/// More nodes than this are refused: no rig has them, and a page must not hang.
-pub const MOST_NODES: usize = 20_000;
 
-/// More bytes than this are refused before anything is read of them.
-pub const MOST_BYTES: usize = 16_000_000;
-
-/// What is wrong with a file or document: where, and the mend. One sentence on screen through `Display`.
+/// What is wrong with a file or document: where, and the mend. Through `Display` one sentence of
+/// one line on screen, whatever the names in it hold.
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[allow(missing_docs)]
 pub struct Fault {
@@ -32,7 +31,9 @@ pub struct Fault {
 
 impl std::fmt::Display for Fault {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}: {}; {}.", self.place, self.what, self.mend)
+        let [place, what, mend] = [(&self.place, 120), (&self.what, 260), (&self.mend, 220)]
+            .map(|(part, most)| line(part, most));
+        write!(f, "{place}: {what}; {mend}.")
     }
 }
 
@@ -43,26 +44,24 @@ impl std::error::Error for Fault {}
 /// # Errors
 /// The first thing found wrong, with its place in the file and the mend.
 pub fn read(text: &str) -> Result<Document, Fault> {
-    let value = serde_json::from_str(text).map_err(|e| not_json(&e))?;
-    let value = migrate(value)?;
-    check::node_count(value["nodes"].as_array().map_or(0, Vec::len))?;
+    read_value(&value(text)?)
+}
+
+/// Reads a document from JSON that [`value`] has read.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_value(value: &Value) -> Result<Document, Fault> {
+    known(value, FORMAT, "document")?;
+    bounds::value(value)?;
     if value.get("nodes").is_none() && value.get("hand").is_none() {
         return Err(Fault {
-            place: "the document".to_owned(),
+            place: "the file".to_owned(),
             what: "it has no nodes".to_owned(),
             mend: "list its nodes, or give the hand that it is built from".to_owned(),
         });
     }
-    // Read from the value, not the text: the path then leads to a node whose name can be told.
-    let file = form(&value).map_err(|(path, what)| {
-        Fault {
-            place: place(&value, &path),
-            // serde speaks of Rust's types; a file has numbers.
-            what: what.replace("expected f64", "expected a number"),
-            mend: "correct it as the schema, hand.schema.json, describes".to_owned(),
-        }
-    })?;
-    let document = built::into_document(file)?;
+    let document = built::into_document(form(value)?)?;
     check::document(&document)?;
     Ok(document)
 }
@@ -84,94 +83,38 @@ pub fn schema() -> Value {
     schemars::schema_for!(format::File).to_value()
 }
 
-fn not_json(error: &serde_json::Error) -> Fault {
-    let place = format!("line {}, column {}", error.line(), error.column());
-    let (what, mend) = if error.is_eof() {
-        (
-            "the file ends in the middle".to_owned(),
-            "copy it again, whole",
-        )
-    } else {
-        // serde_json ends its message with the place, which is told already.
-        let message = error.to_string();
-        let message = message.split(" at line ").next().unwrap_or_default();
-        if message == "number out of range" {
-            (
-                "a number is too large to be finite".to_owned(),
-                "give it a smaller one",
-            )
-        } else {
-            (
-                format!("this is not JSON ({message})"),
-                "mend it there, or open another file",
-            )
-        }
+/// Refuses a file of another format than this build's newest. An older one would be brought up
+/// to it here, step by step.
+///
+/// # Errors
+/// When it says no format, a newer one, or one that this build does not know.
+pub fn known(value: &Value, format: &str, kind: &str) -> Result<(), Fault> {
+    let fault = |what: String, mend: String| {
+        let place = "format".to_owned();
+        Err(Fault { place, what, mend })
     };
-    Fault {
-        place,
-        what,
-        mend: mend.to_owned(),
-    }
-}
-
-/// Brings a file of any format up to the newest, step by step.
-fn migrate(value: Value) -> Result<Value, Fault> {
-    let fault = |what: String, mend: &str| {
-        Err(Fault {
-            place: "format".to_owned(),
-            what,
-            mend: mend.to_owned(),
-        })
-    };
-    let Some(format) = value.get("format").and_then(Value::as_str) else {
+    let Some(given) = value.get("format").and_then(Value::as_str) else {
         return fault(
-            "the file does not say that it is a Handstand document".to_owned(),
-            "open one that begins with {\"format\": \"handstand/1\"",
+            format!("the file does not say that it is a Handstand {kind}"),
+            format!("open one that begins with {{\"format\": \"{format}\""),
         );
     };
-    let version = format
-        .strip_prefix("handstand/")
-        .and_then(|v| v.parse::<u64>().ok());
-    // Each older version gets an arm that lifts the value by one and goes round again.
-    match version {
-        Some(VERSION) => Ok(value),
-        Some(newer) if newer > VERSION => fault(
-            format!("this file is format {format}; this build reads up to {FORMAT}"),
-            "update Handstand, or save the file as an older format",
-        ),
-        _ => fault(
-            format!("'{format}' is not a format this build knows"),
-            "open a file of format handstand/1",
-        ),
+    if given == format {
+        return Ok(());
     }
-}
-
-/// The path in words, with the name of the node, anchor or dial it leads into.
-fn place(value: &Value, path: &serde_path_to_error::Path) -> String {
-    use serde_path_to_error::Segment;
-    let (mut told, mut at) = (String::new(), Some(value));
-    for segment in path {
-        match segment {
-            Segment::Seq { index } => {
-                told += &format!("[{index}]");
-                at = at.and_then(|v| v.get(*index));
-                if let Some(name) = at.and_then(|v| v.get("name")).and_then(Value::as_str) {
-                    told += &format!(" '{name}'");
-                }
-            }
-            Segment::Map { key } | Segment::Enum { variant: key } => {
-                if !told.is_empty() {
-                    told += if told.ends_with('\'') { " " } else { "." };
-                }
-                told += key;
-                at = at.and_then(|v| v.get(key));
-            }
-            Segment::Unknown => {}
-        }
+    // A version is written one way: neither '+2' nor '02' is one.
+    let family = format.trim_end_matches(|c: char| c.is_ascii_digit());
+    let version = given.strip_prefix(family).unwrap_or_default();
+    if version.starts_with(|c: char| ('1'..='9').contains(&c))
+        && version.chars().all(|c| c.is_ascii_digit())
+    {
+        return fault(
+            format!("this file is format {given}; this build reads up to {format}"),
+            "update Handstand, or save the file as an older format".to_owned(),
+        );
     }
-    if told.is_empty() {
-        "the document".to_owned()
-    } else {
-        told
-    }
+    fault(
+        format!("{} is not a {kind}'s format", quoted(given)),
+        format!("write \"{format}\", or open a file of that format"),
+    )
 }

@@ -3,6 +3,7 @@
 use super::bones;
 use super::size::Size;
 use crate::Form;
+use crate::file::bounds::{MOST_DIGITS, MOST_NAME};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -39,6 +40,7 @@ pub struct Hand {
     /// Over the four knuckles. Spacing and widths scale with it.
     pub breadth: Size,
     /// From the thumb's side to the little finger's.
+    #[schemars(length(max = MOST_DIGITS))]
     pub digits: Vec<Digit>,
     /// The arm that carries it; left out: the wrist hangs from its control.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -69,6 +71,7 @@ impl Default for Hand {
 #[serde(deny_unknown_fields)]
 pub struct Digit {
     /// Start of its joints' names.
+    #[schemars(length(max = MOST_NAME))]
     pub name: String,
     /// Opposed to the others: a saddle joint at its base, and one phalanx fewer.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
@@ -151,6 +154,7 @@ pub struct Planting {
     /// What rests on the surface.
     pub stance: Stance,
     /// Names of the digits planted. The others keep their relaxed pose. None: the hand only hovers.
+    #[schemars(length(max = MOST_DIGITS))]
     pub digits: Vec<String>,
     /// Whether the heel of a flat hand is planted too.
     #[serde(skip_serializing_if = "std::ops::Not::not")]

@@ -20,6 +20,26 @@ use contour::contour;
 /// More poses than this are refused: a page must not hang.
 pub const MOST_CELLS: usize = 1_000_000;
 
+/// How many poses these sweeps make together, before any is made.
+///
+/// # Errors
+/// When there are more than [`MOST_CELLS`].
+pub fn cells(sweeps: &[Sweep]) -> Result<usize, Fault> {
+    let cells = sweeps.iter().try_fold(1, |cells: usize, sweep| {
+        cells
+            .checked_mul(sweep.count)
+            .filter(|&cells| cells <= MOST_CELLS)
+    });
+    cells.ok_or_else(|| {
+        let counts: Vec<_> = sweeps.iter().map(|sweep| sweep.count.to_string()).collect();
+        Fault {
+            place: "survey".to_owned(),
+            what: format!("a grid of {} is too fine", counts.join(" by ")),
+            mend: format!("give no more than {MOST_CELLS} poses in all"),
+        }
+    })
+}
+
 /// One side of the grid: a dial over a range, in the dial's unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Sweep {

@@ -1,5 +1,5 @@
 //! A survey in pieces, coarse to fine, so that a page can measure a while each frame.
-use super::{MOST_CELLS, Meter, Survey, Sweep};
+use super::{Meter, Survey, Sweep, cells};
 use crate::{Document, Fault, Posed};
 
 /// Cells between the places measured first.
@@ -46,13 +46,7 @@ impl Progress {
                 "choose another for one of them",
             );
         }
-        let count = across.count.checked_mul(up.count);
-        let Some(count) = count.filter(|&count| count <= MOST_CELLS) else {
-            return fault(
-                &format!("a grid of {} by {} is too fine", across.count, up.count),
-                &format!("give no more than {MOST_CELLS} poses in all"),
-            );
-        };
+        let count = cells(&[across, up])?;
         let meter = Meter::new(document);
         let mut posed = posed.clone();
         if !meter.holds_any(&posed) {

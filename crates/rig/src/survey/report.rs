@@ -164,12 +164,8 @@ pub fn csv(document: &Document, layers: &[Layer], tolerance: f64) -> String {
         return String::new();
     };
     let dial = |id| document.dial(id).map_or("?", |dial| dial.name.as_str());
-    let mut heads: Vec<String> = first
-        .at
-        .iter()
-        .map(|(id, _)| dial(*id).to_owned())
-        .collect();
-    heads.extend([&first.survey.across, &first.survey.up].map(|sweep| dial(sweep.dial).to_owned()));
+    let mut heads: Vec<String> = first.at.iter().map(|(id, _)| words(dial(*id))).collect();
+    heads.extend([&first.survey.across, &first.survey.up].map(|sweep| words(dial(sweep.dial))));
     heads.extend(
         [
             "slip mm",
@@ -182,7 +178,7 @@ pub fn csv(document: &Document, layers: &[Layer], tolerance: f64) -> String {
         .map(str::to_owned),
     );
     let plants = first.survey.plants.iter();
-    heads.extend(plants.map(|&id| format!("{} slip mm", node(document, id))));
+    heads.extend(plants.map(|&id| words(&format!("{} slip mm", node(document, id)))));
     let mut text = String::new();
     row(&mut text, heads);
     for Layer { at, survey } in layers {
@@ -193,10 +189,10 @@ pub fn csv(document: &Document, layers: &[Layer], tolerance: f64) -> String {
             let mut cells: Vec<String> = at.iter().map(|(_, value)| value.to_string()).collect();
             cells.extend([across, up, cell.slip].map(|x| x.to_string()));
             let slipping = cell.slipping.map_or("", |id| node(document, id));
-            cells.push(slipping.to_owned());
+            cells.push(words(slipping));
             cells.push(survey.safe(k, tolerance).to_string());
             cells.push(reachable[k].to_string());
-            let limit = cell.limit.map(|limit| limit.told(document));
+            let limit = cell.limit.map(|limit| words(&limit.told(document)));
             let by = cell.limit.map(|limit| limit.by.to_string());
             cells.extend([limit.unwrap_or_default(), by.unwrap_or_default()]);
             let slips = &survey.slips[k * count..(k + 1) * count];
@@ -209,6 +205,13 @@ pub fn csv(document: &Document, layers: &[Layer], tolerance: f64) -> String {
         }
     }
     text
+}
+
+/// A name as a cell. A spreadsheet takes text that begins so for a formula, and would run what
+/// a stranger called a node; an apostrophe keeps it text. Numbers are not passed through here.
+fn words(name: &str) -> String {
+    let mark = name.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']);
+    format!("{}{name}", if mark { "'" } else { "" })
 }
 
 fn row(text: &mut String, cells: Vec<String>) {

@@ -2,6 +2,9 @@
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
+mod refusals;
+mod saving;
+
 fn example() -> String {
     concat!(
         env!("CARGO_MANIFEST_DIR"),

@@ -1,0 +1,204 @@
+//! How much a file or a document may hold. No rig needs as much; what a stranger sends can have
+//! any size, and must be refused before it takes the memory or the minutes that it asks for.
+//!
+//! All of them are chosen here; docs/bounds.md lists them.
+use super::Fault;
+use crate::hand::Recipe;
+use crate::index::Index;
+use crate::text::quoted;
+use crate::{Document, Solver};
+use serde_json::Value;
+use std::io::{self, Read};
+
+/// Bytes of a file: a document with the most nodes, all settings given, has less.
+pub const MOST_BYTES: usize = 16_000_000;
+/// Values of a file, each number, text, list and object counting: those nodes have half as many.
+pub const MOST_VALUES: usize = 2_000_000;
+/// Objects among them. An empty one takes 600 bytes of memory, more than a hundred of a file.
+pub const MOST_OBJECTS: usize = 200_000;
+/// Nodes.
+pub const MOST_NODES: usize = 20_000;
+/// Anchors.
+pub const MOST_ANCHORS: usize = 1_000;
+/// Dials, and values in `set`.
+pub const MOST_DIALS: usize = 1_000;
+/// Drives of one dial.
+pub const MOST_DRIVES: usize = 1_000;
+/// Drives of all dials together.
+pub const MOST_DRIVES_IN_ALL: usize = 20_000;
+/// Plants.
+pub const MOST_PLANTS: usize = 1_000;
+/// Digits of a hand, and of a planting.
+pub const MOST_DIGITS: usize = 12;
+/// Nodes in `shift`: for each the document is evaluated anew.
+pub const MOST_SHIFTS: usize = 20;
+/// Characters of a name.
+pub const MOST_NAME: usize = 200;
+/// Nodes on the chains of all anchors that are solved step by step (damped least squares,
+/// FABRIK): a round takes each of them, and a target out of reach takes a thousand rounds.
+pub const MOST_REACHING: usize = 1_000;
+
+/// Reads a file of unknown size, but no more of it than [`text`] needs to refuse it.
+///
+/// # Errors
+/// When it cannot be read.
+pub fn content(from: impl Read) -> io::Result<Vec<u8>> {
+    let mut content = Vec::new();
+    from.take(MOST_BYTES as u64 + 1).read_to_end(&mut content)?;
+    Ok(content)
+}
+
+/// A file's content as text.
+///
+/// # Errors
+/// When it is more than [`MOST_BYTES`], or not UTF-8.
+pub fn text(content: Vec<u8>) -> Result<String, Fault> {
+    bytes(content.len() as u64)?;
+    String::from_utf8(content).map_err(|error| Fault {
+        place: format!("byte {}", error.utf8_error().valid_up_to() + 1),
+        what: "this is not text, or not in UTF-8".to_owned(),
+        mend: "save it as UTF-8, or open another file".to_owned(),
+    })
+}
+
+/// Refuses a file by its length, before any of it is read.
+///
+/// # Errors
+/// When it has more than [`MOST_BYTES`].
+pub fn bytes(count: u64) -> Result<(), Fault> {
+    if count <= MOST_BYTES as u64 {
+        return Ok(());
+    }
+    Err(Fault {
+        place: "the file".to_owned(),
+        what: format!(
+            "it has more than {} MB, which is the most that is read",
+            MOST_BYTES / 1_000_000
+        ),
+        mend: "split it, or leave out what is not part of the rig".to_owned(),
+    })
+}
+
+fn count(place: &str, things: &str, count: usize, most: usize) -> Result<(), Fault> {
+    if count <= most {
+        return Ok(());
+    }
+    Err(Fault {
+        place: place.to_owned(),
+        what: format!("there are {count} {things}, and {most} is the most"),
+        mend: "leave out what is not part of the rig, or split the document".to_owned(),
+    })
+}
+
+/// Counts what a file lists, before any of it is given a form.
+pub(super) fn value(value: &Value) -> Result<(), Fault> {
+    let size = |at: &Value| match at {
+        Value::Array(items) => items.len(),
+        Value::Object(fields) => fields.len(),
+        _ => 0,
+    };
+    for (place, things, most) in [
+        ("nodes", "nodes", MOST_NODES),
+        ("anchors", "anchors", MOST_ANCHORS),
+        ("dials", "dials", MOST_DIALS),
+        ("plants", "plants", MOST_PLANTS),
+        ("set", "dials", MOST_DIALS),
+        ("shift", "nodes", MOST_SHIFTS),
+        ("grips", "nodes", MOST_NODES),
+    ] {
+        count(place, things, size(&value[place]), most)?;
+    }
+    let dials = value["dials"].as_array();
+    drives(
+        dials
+            .into_iter()
+            .flatten()
+            .map(|dial| size(&dial["drives"])),
+    )
+}
+
+fn drives(counts: impl Iterator<Item = usize>) -> Result<(), Fault> {
+    let mut all = 0;
+    for (at, drives) in counts.enumerate() {
+        count(&format!("dials[{at}]"), "drives", drives, MOST_DRIVES)?;
+        all += drives;
+    }
+    count("dials", "drives in all", all, MOST_DRIVES_IN_ALL)
+}
+
+/// Counts what a hand is to be built of, before it is built.
+pub(crate) fn recipe(recipe: &Recipe) -> Result<(), Fault> {
+    let digits = &recipe.hand.digits;
+    count("hand", "digits", digits.len(), MOST_DIGITS)?;
+    let planted = recipe.planting.as_ref().map_or(0, |p| p.digits.len());
+    count("hand.planting", "digits", planted, MOST_DIGITS)?;
+    digits
+        .iter()
+        .try_for_each(|digit| name("hand", "digit", &digit.name))
+}
+
+/// Counts what a document holds.
+///
+/// # Errors
+/// When there is more of anything than a rig can have.
+pub(crate) fn document(document: &Document) -> Result<(), Fault> {
+    count("nodes", "nodes", document.nodes.len(), MOST_NODES)?;
+    count("anchors", "anchors", document.anchors.len(), MOST_ANCHORS)?;
+    count("dials", "dials", document.dials.len(), MOST_DIALS)?;
+    count("plants", "plants", document.plants.len(), MOST_PLANTS)?;
+    drives(document.dials.iter().map(|dial| dial.drives.len()))?;
+    name("name", "document", &document.name)?;
+    document.hand.as_deref().map_or(Ok(()), recipe)?;
+    reaching(document)
+}
+
+/// Refuses a name that no table or message could hold.
+///
+/// # Errors
+/// When it has more than [`MOST_NAME`] characters.
+pub(crate) fn name(place: &str, kind: &str, name: &str) -> Result<(), Fault> {
+    let characters = name.chars().count();
+    if characters <= MOST_NAME {
+        return Ok(());
+    }
+    Err(Fault {
+        place: place.to_owned(),
+        what: format!(
+            "the {kind}'s name {} has {characters} characters, and {MOST_NAME} is the most",
+            quoted(name)
+        ),
+        mend: "shorten it".to_owned(),
+    })
+}
+
+/// Refuses chains that take too long to solve. They are walked before anything else is known of
+/// them, so a chain may lead nowhere or in a circle: then something else refuses it.
+fn reaching(document: &Document) -> Result<(), Fault> {
+    let iterative = |anchor: &&crate::Anchor| {
+        matches!(anchor.solver, Solver::DampedLeastSquares | Solver::Fabrik)
+    };
+    let mut anchors = document.anchors.iter().filter(iterative).peekable();
+    if anchors.peek().is_none() {
+        return Ok(());
+    }
+    let index = Index::new(document.nodes.iter().map(|node| node.id.0));
+    let mut all = 0;
+    for anchor in anchors {
+        let mut at = Some(anchor.end);
+        while let Some(id) = at.filter(|&id| id != anchor.base) {
+            all += 1;
+            if all > MOST_REACHING {
+                return Err(Fault {
+                    place: "anchors".to_owned(),
+                    what: format!(
+                        "the chains that are solved step by step have more than {MOST_REACHING} nodes in all, which takes too long"
+                    ),
+                    mend: "anchor shorter chains, or choose another solver".to_owned(),
+                });
+            }
+            let place = index.get(id.0);
+            at = place.and_then(|place| document.nodes[place].parent);
+        }
+    }
+    Ok(())
+}
