@@ -52,28 +52,24 @@ fn open_text(session: Session, from: &str, text: &str) {
 fn open_file(session: Session, file: web_sys::File) {
     spawn_local(async move {
         let name = shortened(&file.name());
-        if file.size() > rig::MOST_BYTES as f64 {
-            session.notice(
-                format!(
-                    "{name}: the file is larger than {} MB, and no rig is.",
-                    rig::MOST_BYTES / 1_000_000
-                ),
+        match content(&file).await {
+            Ok(text) => open_text(session, &name, &text),
+            Err(why) => session.notice(
+                format!("{name}: {why}"),
                 "Nothing was opened; what you had is still here.",
-            );
-            return;
-        }
-        match JsFuture::from(file.text())
-            .await
-            .ok()
-            .and_then(|t| t.as_string())
-        {
-            Some(text) => open_text(session, &name, &text),
-            None => session.notice(
-                format!("{name} could not be read."),
-                "Choose a text file in the hand.json format.",
             ),
         }
     });
+}
+
+/// A file's text; too long a file is refused before it is read.
+async fn content(file: &web_sys::File) -> Result<String, String> {
+    let told = |fault: rig::Fault| fault.to_string();
+    rig::file::bounds::bytes(file.size() as u64).map_err(told)?;
+    let buffer = JsFuture::from(file.array_buffer())
+        .await
+        .map_err(|_| "it could not be read; choose it again.".to_string())?;
+    rig::file::bounds::text(js_sys::Uint8Array::new(&buffer).to_vec()).map_err(told)
 }
 
 /// The shipped example: a palm on its pivot, fingers anchored.
