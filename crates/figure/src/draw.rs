@@ -2,7 +2,7 @@
 use crate::flesh::{self, Flesh};
 use crate::laid::{Laid, Layout};
 use crate::room::Room;
-use crate::shape::{bone, circle, polyline};
+use crate::shape::{bone, circle, debug_assert_finite, polyline};
 use crate::{AxisLine, Layer, Paint, Shape, Stroke, View, bench, contact, measure, pencil};
 use rig::{Document, Form, Grip, NodeId, Plant, Posed, Role, Vec3};
 
@@ -71,8 +71,12 @@ pub(crate) struct Sheet<'a> {
 }
 
 impl Sheet<'_> {
-    /// World to px.
+    /// World to px. A place that is none is a fault of the pose or the scene.
     pub fn at(&self, p: &Vec3) -> (f64, f64) {
+        debug_assert!(
+            p.iter().all(|x| x.is_finite()),
+            "a place in the figure is not finite: {p:?}"
+        );
         let d = self.step(&(p - self.view.centre));
         (self.view.size.0 / 2.0 + d.0, self.view.size.1 / 2.0 + d.1)
     }
@@ -147,6 +151,7 @@ pub fn draw(document: &Document, posed: &Posed, view: &View, scene: &Scene) -> V
     contact::handles(&mut sheet, &layout, scene, &stapled, flesh.is_some());
     pencil::lines(&mut sheet, scene);
     measure::draw(&mut sheet, bench::level(&surfaces), &layout, scene);
+    debug_assert_finite(&sheet.shapes);
     sheet.shapes
 }
 

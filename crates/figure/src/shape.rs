@@ -180,11 +180,45 @@ impl Shape {
             stroke,
         }
     }
+    /// Whether every number of it is finite.
+    pub fn is_finite(&self) -> bool {
+        let finite = |numbers: &[f64]| numbers.iter().all(|number| number.is_finite());
+        match self {
+            Self::Text { text, .. } => finite(&[text.x, text.y, text.size, text.turn]),
+            Self::Path {
+                segs,
+                fill_opacity,
+                stroke,
+                ..
+            } => {
+                let drawn = segs.iter().all(|seg| match *seg {
+                    Seg::Move(x, y) | Seg::Line(x, y) => finite(&[x, y]),
+                    Seg::Cubic(a, b, c, d, x, y) => finite(&[a, b, c, d, x, y]),
+                    Seg::Close => true,
+                });
+                let stroked = stroke.is_none_or(|stroke| {
+                    let (on, off) = stroke.dash.unwrap_or_default();
+                    finite(&[stroke.width, stroke.opacity, on, off])
+                });
+                drawn && stroked && fill_opacity.is_finite()
+            }
+        }
+    }
     /// What it belongs to.
     pub fn layer(&self) -> Layer {
         match self {
             Self::Path { layer, .. } | Self::Text { layer, .. } => *layer,
         }
+    }
+}
+
+/// Panics in debug builds on a shape with a number that is none, and names it: what was drawn,
+/// not how, is at fault then. In release builds such a number does no harm: an SVG has 0 for it.
+pub(crate) fn debug_assert_finite(shapes: &[Shape]) {
+    if cfg!(debug_assertions)
+        && let Some(shape) = shapes.iter().find(|shape| !shape.is_finite())
+    {
+        panic!("a shape of the figure is not finite: {shape:?}");
     }
 }
 

@@ -1,4 +1,5 @@
 //! The shape list as an SVG document.
+use crate::shape::debug_assert_finite;
 use crate::{
     Align, Paint, Scene, Seg, Shape, Sight, Stroke, Text, TextStyle, View, draw, draw::extent,
 };
@@ -58,8 +59,10 @@ pub const fn font(style: TextStyle) -> &'static str {
     }
 }
 
-/// A standalone SVG of this size in px, with title and ground.
+/// A standalone SVG of this size in px, with title and ground. A number that is not finite is a
+/// fault of the figure: debug builds panic on it, release builds write 0 for a NaN.
 pub fn svg(shapes: &[Shape], size: (f64, f64), look: Look, title: &str) -> String {
+    debug_assert_finite(shapes);
     let (w, h) = (number(size.0), number(size.1));
     let mut out = String::with_capacity(256 + 160 * shapes.len());
     let _ = write!(
@@ -202,7 +205,8 @@ fn words(out: &mut String, text: &Text, look: Look) {
     let _ = write!(out, ">{}</text>", escaped(&text.content));
 }
 
-/// At most two decimals, no trailing zeros, no negative zero.
+/// At most two decimals, no trailing zeros, no negative zero. NaN becomes 0, for a reader of SVG
+/// would stop at it: that none comes here is for [`svg`] to see to.
 fn number(value: f64) -> String {
     let hundredths = (value * 100.0).round() as i64;
     let (whole, part) = (

@@ -642,6 +642,9 @@ fn what_cannot_stand_is_told_with_its_mend() {
         change(&mut recipe);
         recipe
     };
+    let sized = |length, breadth| {
+        with(&|r| (r.hand.length, r.hand.breadth) = (Size::Mm(length), Size::Mm(breadth)))
+    };
     let digit = |change: &dyn Fn(&mut Digit)| with(&|r| change(&mut r.hand.digits[3]));
     let planting = |change: &dyn Fn(&mut Planting)| with(&|r| change(r.planting.as_mut().unwrap()));
     let arm = |change: &dyn Fn(&mut Arm)| {
@@ -699,6 +702,34 @@ fn what_cannot_stand_is_told_with_its_mend() {
             "is greater than its length",
         ),
         (
+            with(&|r| {
+                r.hand.length = Size::Mm(400.0);
+                r.hand.breadth = Size::Mm(20.0);
+            }),
+            "its breadth, 20.0 mm, is less than a fifth of its length, 400.0 mm",
+        ),
+        (sized(19.0, 8.0), "its length is 19.0 mm"),
+        (sized(2001.0, 900.0), "its length is 2001.0 mm"),
+        (digit(&|d| d.bones[0] = 13.0), "is 13 mm long"),
+        (digit(&|d| d.bones[1] = 8.0), "is 8 mm long"),
+        (digit(&|d| d.bones[1] = 179.0), "is 179 mm long"),
+        (digit(&|d| d.bones[2] = 4.0), "is 4 mm long"),
+        (digit(&|d| d.bones[3] = 70.0), "is 70 mm long"),
+        (
+            with(&|r| r.hand.digits[0].bones[2] = 87.0),
+            "a bone of its thumb is 87 mm long",
+        ),
+        (
+            digit(&|d| d.soft_tip = 23.0),
+            "soft tip of its ring finger is 23 mm",
+        ),
+        (digit(&|d| d.base[0] = 201.0), "starts or ends at 201 mm"),
+        (planting(&|p| p.flexion = 61.0), "a flexion of 61°"),
+        (planting(&|p| p.flexion = -1.0), "a flexion of -1°"),
+        (planting(&|p| p.pivot.drop = -192.0), "lie -192 mm below"),
+        (arm(&|a| a.upper = 74.0), "its upper arm is 74 mm long"),
+        (arm(&|a| a.lower = 1041.0), "its forearm is 1041 mm long"),
+        (
             planting(&|p| p.digits.push("toe".to_owned())),
             "'toe' is to be planted",
         ),
@@ -754,7 +785,7 @@ fn what_cannot_stand_is_told_with_its_mend() {
         (
             with(&|r| {
                 r.planting.as_mut().unwrap().stance = Stance::Fingertips;
-                r.hand.digits[4].bones[1..].fill(8.0);
+                r.hand.digits[4].bones[1..].fill(8.5);
             }),
             "its pinky finger does not come to the surface",
         ),
@@ -775,6 +806,28 @@ fn what_cannot_stand_is_told_with_its_mend() {
         let fault = document(&recipe).expect_err(words);
         assert!(fault.what.contains(words), "'{words}' is not in '{fault}'");
         assert!(!fault.mend.is_empty());
+    }
+}
+
+/// At the very bounds a hand is still one: a doll's, a giant's, and hands of the shortest and
+/// longest bones that are taken.
+#[test]
+fn hands_out_of_the_ordinary_are_built() {
+    for (length, ratio) in [(20.0, 0.44), (2000.0, 0.44), (191.8, 0.2), (191.8, 0.6)] {
+        let mut recipe = recipe(Stance::Flat, GroundForm::Plane);
+        recipe.hand.length = Size::Mm(length);
+        recipe.hand.breadth = Size::Mm(length * ratio);
+        let (document, posed) = built(&recipe);
+        assert!(worst_slip(&document, &posed) < 1e-9 * length);
+    }
+    for style in [0.25, 0.5, 2.0, 4.0] {
+        let mut hand = Hand::table();
+        // Phalanges alone: a metacarpal has to span the palm.
+        for digit in &mut hand.digits {
+            digit.bones[1..].iter_mut().for_each(|bone| *bone *= style);
+        }
+        let planting = None;
+        document(&Recipe { hand, planting }).unwrap_or_else(|fault| panic!("{style}: {fault}"));
     }
 }
 

@@ -8,7 +8,7 @@ pub use frame::Frame;
 pub use owners::letters;
 pub use sheet::sheet;
 
-use crate::shape::{circle, polyline, rectangle};
+use crate::shape::{circle, debug_assert_finite, polyline, rectangle};
 use crate::{Align, Layer, Paint, Seg, Shape, Stroke, Text, TextStyle};
 use rig::Document;
 use rig::survey::Survey;
@@ -73,6 +73,7 @@ pub fn map(
     }
     shapes.extend(marks);
     shapes.retain(|shape| !matches!(shape, Shape::Path { segs, .. } if segs.is_empty()));
+    debug_assert_finite(&shapes);
     shapes
 }
 

@@ -35,9 +35,10 @@ pub enum Side {
 pub struct Hand {
     /// Right or left.
     pub side: Side,
-    /// Wrist to middle fingertip. All bones scale with it.
+    /// Wrist to middle fingertip, 20 to 2000 mm. All bones scale with it.
     pub length: Size,
-    /// Over the four knuckles. Spacing and widths scale with it.
+    /// Over the four knuckles, a fifth of the length to all of it. Spacing and widths scale with
+    /// it.
     pub breadth: Size,
     /// From the thumb's side to the little finger's.
     #[schemars(length(max = MOST_DIGITS))]
@@ -76,14 +77,15 @@ pub struct Digit {
     /// Opposed to the others: a saddle joint at its base, and one phalanx fewer.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub thumb: bool,
-    /// Metacarpal, then phalanges, mm: three for a thumb, four for a finger.
+    /// Metacarpal, then phalanges, mm: three for a thumb, four for a finger. None is shorter than
+    /// a quarter of the shortest of its kind in the table, or longer than four times the longest.
     pub bones: Vec<f64>,
-    /// Soft tissue beyond the last bone, mm.
+    /// Soft tissue beyond the last bone, mm: four times the table's at most.
     pub soft_tip: f64,
     /// The metacarpal's base from the wrist's centre: mm towards the fingertips, the thumb's
-    /// side and the back of the hand.
+    /// side and the back of the hand, 200 at most.
     pub base: [f64; 3],
-    /// The knuckle's distance to the thumb's side and to the back, mm.
+    /// The knuckle's distance to the thumb's side and to the back, mm, 200 at most.
     pub head: [f64; 2],
     /// How far the metacarpal flexes on the carpals, degrees.
     #[serde(default)]
@@ -114,10 +116,14 @@ impl Digit {
 #[serde(deny_unknown_fields, default)]
 pub struct Arm {
     /// Shoulder to elbow, mm beside a hand of the table's size: lengths scale with the hand.
+    /// 75 to 1200.
+    #[schemars(range(min = 75, max = 1200))]
     pub upper: f64,
-    /// Elbow to wrist, mm.
+    /// Elbow to wrist, mm, 65 to 1040.
+    #[schemars(range(min = 65, max = 1040))]
     pub lower: f64,
     /// What part of the wrist's twist the forearm takes over halfway along it.
+    #[schemars(range(min = 0, max = 1))]
     pub twist_share: f64,
 }
 
@@ -160,7 +166,9 @@ pub struct Planting {
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub heel: bool,
     /// Proximal flexion of the planted fingers, degrees, beyond what the stance itself bends them
-    /// by: their slack. A finger planted dead straight has none at all; a fist needs none.
+    /// by, 0 to 60: their slack. A finger planted dead straight has none at all; a fist needs
+    /// none.
+    #[schemars(range(min = 0, max = 60))]
     pub flexion: f64,
     /// The surface's shape.
     pub surface: Ground,
@@ -226,7 +234,7 @@ impl Default for Ground {
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct Pivot {
-    /// Towards the fingertips, mm.
+    /// Towards the fingertips, mm: never more than the hand is long.
     pub offset: f64,
     /// Below the axis, mm. Knuckles above their pivot move towards the fingertips as the wrist
     /// rises, which gives the outer fingers slack.

@@ -32,12 +32,7 @@ pub(super) struct Scale {
 pub(super) fn scale(hand: &Hand) -> Result<Scale, Fault> {
     let length = hand.length.mm(Measure::Length)?;
     let breadth = hand.breadth.mm(Measure::Breadth)?;
-    if breadth > length {
-        return Err(impossible(
-            format!("its breadth, {breadth:.1} mm, is greater than its length, {length:.1} mm"),
-            "make it longer or narrower",
-        ));
-    }
+    super::sound::size(length, breadth)?;
     Ok(Scale {
         long: length / bones::LENGTH,
         broad: breadth / bones::BREADTH,
