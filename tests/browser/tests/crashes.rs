@@ -23,7 +23,7 @@ async fn c1_a_hand_is_built_anew_after_a_dial_was_moved() -> Result<()> {
     let label = "[...document.querySelectorAll('label')].find((l) => l.innerText.startsWith";
     let stance = |name: &str| {
         format!(
-            "(() => {{ const s = {label}('Stance')).querySelector('select'); const o = [...s.options].find((o) => o.text === '{name}'); \
+            "(() => {{ const s = {label}('The hand stands')).querySelector('select'); const o = [...s.options].find((o) => o.text === '{name}'); \
              return {{ scrollIntoView() {{}}, click() {{ s.value = o.value; s.dispatchEvent(new Event('change', {{ bubbles: true }})) }} }} }})()"
         )
     };
@@ -40,7 +40,7 @@ async fn c1_a_hand_is_built_anew_after_a_dial_was_moved() -> Result<()> {
         .await?;
     let stances = page
         .eval(&format!(
-            "[...{label}('Stance')).querySelectorAll('option')].map((o) => o.text)"
+            "[...{label}('The hand stands')).querySelectorAll('option')].map((o) => o.text)"
         ))
         .await?;
     let stances: Vec<String> = serde_json::from_value(stances)?;
@@ -96,7 +96,7 @@ async fn c5_proportions_without_sense_are_refused() -> Result<()> {
     page.press("The hand").await?;
     let (before, scale) = (page.document().await?, page.plate().await?.scale);
     for (field, value) in [
-        ("Length, mm", "400"),
+        ("Length, mm", "450"),
         ("Breadth, mm", "20"),
         ("Length, mm", "4"),
     ] {

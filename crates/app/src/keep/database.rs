@@ -1,8 +1,8 @@
 //! IndexedDB as far as it is needed: one store of records by name, every writing durable and in a
 //! transaction of its own. The wrappers on crates.io know neither durability nor an early commit.
 use super::Why;
-use crate::plate::timing::timed;
 use super::record::{Fields, Origin, Record, Seen, There, Turn, turn};
+use crate::plate::timing::timed;
 use js_sys::{Array, Function, Object, Promise, Reflect};
 use leptos::prelude::window;
 use wasm_bindgen::closure::Closure;
@@ -116,7 +116,10 @@ impl Database {
             record.origin = Origin::Tab;
             record.label = "from another tab".into();
         }
-        timed("save-put", || store.put_with_key(&object(&record), &name.into())).map_err(why)?;
+        timed("save-put", || {
+            store.put_with_key(&object(&record), &name.into())
+        })
+        .map_err(why)?;
         finish(&transaction, end).await?;
         Ok(Written {
             seen: Seen::of(&record),
