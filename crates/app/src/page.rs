@@ -236,7 +236,7 @@ fn Prediction() -> impl IntoView {
 fn draw_again(session: Session) {
     session.stop();
     if session.truth.with_untracked(Option::is_some) {
-        crate::visit::start_again(session);
+        crate::visit::draw_again(session);
     } else {
         session.clear_prediction();
     }

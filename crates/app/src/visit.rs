@@ -281,17 +281,28 @@ fn shelve(session: Session) {
     session.shelf.update_value(|shelf| shelf.put(figure, keeps));
 }
 
-/// The place's figure as it is given. Undo takes it back.
+/// The place's figure as it is given. Undo takes it back, and a copy keeps what was there.
 pub fn start_again(session: Session) {
-    let given = match session.route.get_untracked() {
+    if let Some(document) = given_here(session) {
+        session.replace(document, "start again");
+        session.say("Started again.");
+    }
+}
+
+/// The same for a prediction that is drawn again, where only the answer was shown.
+pub fn draw_again(session: Session) {
+    if let Some(document) = given_here(session) {
+        session.swap(document, "draw again");
+        session.say("The figure is back where the step began.");
+    }
+}
+
+fn given_here(session: Session) -> Option<Document> {
+    match session.route.get_untracked() {
         Route::Front => None,
         Route::Sketch => Some(sketch::blank()),
         Route::Hand(example) => hand::given(example).ok(),
         Route::Lesson { place, .. } => step_given(session, place).map(|given| given.document),
-    };
-    if let Some(document) = given {
-        session.replace(document, "start again");
-        session.say("Started again.");
     }
 }
 

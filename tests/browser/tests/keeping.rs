@@ -31,7 +31,6 @@ async fn work_survives_a_reload_and_is_undone_by_button_and_by_key() -> Result<(
     page.open_step("lesson/4/play").await?;
     page.dial_reads("lift", 12.0, 0.0).await?;
 
-    // What was undone before the reload cannot be; what is done from here on can.
     // Two drags are two things to undo, each whole.
     let plate = page.plate().await?;
     let wrist = page.grip("Move wrist").await?;

@@ -8,16 +8,17 @@
 mod database;
 mod local;
 mod record;
+mod writer;
 
 pub use local::{set_setting, setting};
 pub use record::Origin;
+pub use writer::{Outcome, ask, ask_copy, leave_last_words, take_back_last_words, write};
 
 use database::Database;
 use js_sys::Promise;
-use local::LastWord;
-use record::{MOST_REPLACED, Record, Seen, There, belongs, copy_name, is_slot};
+use record::{Record, Seen, There, belongs, copy_name, is_slot};
 use std::cell::{Cell, RefCell};
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::BTreeMap;
 use wasm_bindgen::JsValue;
 use wasm_bindgen_futures::{JsFuture, future_to_promise};
 
@@ -50,24 +51,6 @@ pub struct Copy {
     pub origin: Origin,
 }
 
-/// Something to be written.
-#[derive(Clone)]
-struct Job {
-    slot: String,
-    name: String,
-    body: String,
-    origin: Origin,
-    label: String,
-}
-
-/// What became of a writing, for the screen.
-pub enum Outcome {
-    Kept,
-    /// Another tab was here: the work goes on in a copy.
-    Beside,
-    Not(Why),
-}
-
 thread_local! {
     static DATABASE: RefCell<Option<Database>> = const { RefCell::new(None) };
     static OPENING: RefCell<Option<Promise>> = const { RefCell::new(None) };
@@ -76,14 +59,12 @@ thread_local! {
     static SEEN: RefCell<BTreeMap<String, Seen>> = const { RefCell::new(BTreeMap::new()) };
     /// Where this page is at, should the browser keep nothing for the tab itself.
     static AT: RefCell<BTreeMap<String, String>> = const { RefCell::new(BTreeMap::new()) };
-    static JOBS: RefCell<VecDeque<Job>> = const { RefCell::new(VecDeque::new()) };
-    static WRITING: Cell<bool> = const { Cell::new(false) };
     /// This page, drawn when it was loaded: a page brought back from the browser's memory is the same.
-    static WRITER: String = format!("{:x}", (js_sys::Math::random() * 9e15) as u64);
+    static PAGE: String = format!("{:x}", (js_sys::Math::random() * 9e15) as u64);
 }
 
-fn writer() -> String {
-    WRITER.with(String::clone)
+fn page() -> String {
+    PAGE.with(String::clone)
 }
 
 fn salt() -> u32 {
@@ -118,7 +99,7 @@ fn record(body: String, origin: Origin, label: String) -> Record {
         origin,
         label,
         at: js_sys::Date::now(),
-        writer: writer(),
+        writer: page(),
     }
 }
 
@@ -147,6 +128,15 @@ async fn database() -> Result<Database, Why> {
         .ok_or_else(|| FAILED.get().unwrap_or(Why::Denied))
 }
 
+fn is_open() -> bool {
+    DATABASE.with_borrow(Option::is_some)
+}
+
+/// After a failure: the next to ask opens it anew.
+fn close() {
+    DATABASE.set(None);
+}
+
 async fn open() -> Result<Database, Why> {
     let opened = Database::open().await?;
     prove(&opened).await?;
@@ -157,7 +147,7 @@ async fn open() -> Result<Database, Why> {
 
 /// Some browsers take everything and keep nothing.
 async fn prove(database: &Database) -> Result<(), Why> {
-    let name = format!("probe/{}", writer());
+    let name = format!("probe/{}", page());
     let probe = record(js_sys::Date::now().to_string(), Origin::Work, String::new());
     let body = probe.body.clone();
     database.put(&name, &name, &Seen::default(), probe).await?;
@@ -220,7 +210,7 @@ pub async fn load(slot: &str, readable: impl Fn(&str) -> bool) -> Found {
     match try_load(slot, readable).await {
         Ok(found) => found,
         Err(why) => {
-            DATABASE.set(None);
+            close();
             Found::Unknown(why)
         }
     }
@@ -228,8 +218,7 @@ pub async fn load(slot: &str, readable: impl Fn(&str) -> bool) -> Found {
 
 async fn try_load(slot: &str, readable: impl Fn(&str) -> bool) -> Result<Found, Why> {
     let mut name = name_of(slot);
-    let waiting =
-        JOBS.with_borrow(|jobs| jobs.iter().find(|j| j.name == name).map(|j| j.body.clone()));
+    let waiting = writer::waiting(&name);
     if let Some(body) = waiting {
         return Ok(Found::Body(body));
     }
@@ -306,144 +295,4 @@ pub async fn copy_text(name: &str) -> Option<String> {
         There::Record(record) => Some(record.body),
         There::Unread(text) => Some(text),
     }
-}
-
-/// Asks for a place's work to be kept. What waits for the same name is written over.
-pub fn ask(slot: &str, body: String) {
-    let name = name_of(slot);
-    JOBS.with_borrow_mut(|jobs| {
-        jobs.retain(|job| job.name != name);
-        jobs.push_back(Job {
-            slot: slot.into(),
-            name,
-            body,
-            origin: Origin::Work,
-            label: String::new(),
-        });
-    });
-}
-
-/// Asks for a copy of what is about to be replaced.
-pub fn ask_copy(slot: &str, body: String, label: &str) {
-    let name = copy_name(slot, js_sys::Date::now(), salt());
-    JOBS.with_borrow_mut(|jobs| {
-        jobs.push_back(Job {
-            slot: slot.into(),
-            name,
-            body,
-            origin: Origin::Replaced,
-            label: label.into(),
-        });
-    });
-}
-
-/// Writes what was asked for, one after the other, and tells of each. Does nothing while it is at
-/// it already; what cannot be written waits for the next time.
-pub async fn write(mut tell: impl FnMut(&str, Outcome)) {
-    if WRITING.replace(true) {
-        return;
-    }
-    // Nothing to write: whether it could be is still worth knowing.
-    if JOBS.with_borrow(VecDeque::is_empty) && DATABASE.with_borrow(Option::is_none) {
-        match database().await {
-            Ok(_) => tell("", Outcome::Kept),
-            Err(why) => tell("", Outcome::Not(why)),
-        }
-    }
-    // In the queue until it is on the disk, so that a last word can still say it.
-    while let Some(job) = JOBS.with_borrow(|jobs| jobs.front().cloned()) {
-        let written = write_one(&job).await;
-        if let Err(why) = written {
-            DATABASE.set(None);
-            tell(&job.slot, Outcome::Not(why));
-            break;
-        }
-        JOBS.with_borrow_mut(|jobs| {
-            jobs.retain(|waiting| waiting.name != job.name || waiting.body != job.body);
-        });
-        let beside = written.is_ok_and(|beside| beside);
-        tell(
-            &job.slot,
-            if beside {
-                Outcome::Beside
-            } else {
-                Outcome::Kept
-            },
-        );
-    }
-    WRITING.set(false);
-}
-
-/// Whether it went to a copy.
-async fn write_one(job: &Job) -> Result<bool, Why> {
-    let database = database().await?;
-    if job.origin == Origin::Replaced && make_room(&database, job).await? {
-        return Ok(false);
-    }
-    let beside = copy_name(&job.slot, js_sys::Date::now(), salt());
-    let said = record(job.body.clone(), job.origin, job.label.clone());
-    let written = database
-        .put(&job.name, &beside, &seen(&job.name), said)
-        .await?;
-    if !written.beside {
-        note_seen(&job.name, written.seen);
-        return Ok(false);
-    }
-    note_seen(&beside, written.seen);
-    go_on_with(&job.slot, &beside);
-    // What was asked for meanwhile belongs to the copy as well.
-    JOBS.with_borrow_mut(|jobs| {
-        for waiting in jobs
-            .iter_mut()
-            .filter(|w| w.name == job.name && w.body != job.body)
-        {
-            waiting.name.clone_from(&beside);
-        }
-    });
-    Ok(true)
-}
-
-/// Drops the oldest copies of replaced work beyond the most that are kept. Whether the very same
-/// work is kept already.
-async fn make_room(database: &Database, job: &Job) -> Result<bool, Why> {
-    let mut replaced = Vec::new();
-    for (name, there) in database.all(|name| belongs(name, &job.slot)).await? {
-        if let There::Record(record) = there
-            && record.origin == Origin::Replaced
-        {
-            if record.body == job.body {
-                return Ok(true);
-            }
-            replaced.push((record.at, name));
-        }
-    }
-    replaced.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let over = (replaced.len() + 1).saturating_sub(MOST_REPLACED);
-    let names: Vec<_> = replaced.into_iter().take(over).map(|r| r.1).collect();
-    if !names.is_empty() {
-        database.remove(&names).await?;
-    }
-    Ok(false)
-}
-
-/// Leaves what is not on the disk yet for the next page, as this one goes away.
-pub fn leave_last_words() {
-    let words: Vec<_> = JOBS.with_borrow(|jobs| {
-        let word = |job: &Job| LastWord {
-            slot: job.slot.clone(),
-            name: job.name.clone(),
-            seen: seen(&job.name),
-            body: job.body.clone(),
-            origin: job.origin.name().into(),
-            label: job.label.clone(),
-            at: js_sys::Date::now(),
-        };
-        jobs.iter().map(word).collect()
-    });
-    local::leave(&writer(), &words);
-}
-
-/// The page lives on: it says by itself what it has to say.
-pub fn take_back_last_words() {
-    local::leave(&writer(), &[]);
 }

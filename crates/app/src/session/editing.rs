@@ -41,20 +41,28 @@ impl Session {
     /// Puts another document in this place, as one step to undo; what stood here is kept as a copy
     /// under that label as well.
     pub fn replace(&self, document: Document, label: &str) {
-        if self.history.with_untracked(|h| *h.document() == document) {
-            self.forget_doings();
-            return;
-        }
-        self.stop();
         let lost = self.history.with_untracked(|h| {
             let document = h.document();
             (!document.nodes.is_empty()).then(|| rig::write(document))
         });
+        if self.swap(document, label)
+            && let Some(lost) = lost
+        {
+            self.keep_copy(lost, &format!("before '{label}'"));
+        }
+    }
+
+    /// As [`replace`](Self::replace), where there is nothing worth a copy. Whether anything changed.
+    pub fn swap(&self, document: Document, label: &str) -> bool {
+        self.stop();
+        let same = self.history.with_untracked(|h| *h.document() == document);
         let mut refused = None;
         batch(|| {
-            self.set_history
-                .update(|h| refused = h.replace(document, label).err());
-            self.repose();
+            if !same {
+                self.set_history
+                    .update(|h| refused = h.replace(document, label).err());
+                self.repose();
+            }
             if refused.is_none() {
                 self.framed.set(false);
                 self.moving
@@ -64,18 +72,19 @@ impl Session {
         });
         match refused {
             None => {
-                if let Some(lost) = lost {
-                    self.keep_copy(lost, &format!("before '{label}'"));
-                }
                 self.pass(Passed::Act);
+                !same
             }
-            Some(refusal) => self.notice(
-                refusal.why,
-                format!(
-                    "{}. Nothing was opened; what you had is still here",
-                    refusal.mend
-                ),
-            ),
+            Some(refusal) => {
+                self.notice(
+                    refusal.why,
+                    format!(
+                        "{}. Nothing was opened; what you had is still here",
+                        refusal.mend
+                    ),
+                );
+                false
+            }
         }
     }
 

@@ -1,0 +1,180 @@
+//! The one writer: what is to be kept waits here until it is on the disk.
+use super::database::Database;
+use super::local::{self, LastWord};
+use super::record::{MOST_REPLACED, Origin, There, belongs, copy_name};
+use super::{
+    Why, close, database, go_on_with, is_open, name_of, note_seen, page, record, salt, seen,
+};
+use std::cell::{Cell, RefCell};
+use std::collections::VecDeque;
+
+/// Something to be written.
+#[derive(Clone)]
+struct Job {
+    slot: String,
+    name: String,
+    body: String,
+    origin: Origin,
+    label: String,
+}
+
+/// What became of a writing, for the screen.
+pub enum Outcome {
+    Kept,
+    /// Another tab was here: the work goes on in a copy.
+    Beside,
+    Not(Why),
+}
+
+thread_local! {
+    static JOBS: RefCell<VecDeque<Job>> = const { RefCell::new(VecDeque::new()) };
+    static WRITING: Cell<bool> = const { Cell::new(false) };
+}
+
+/// What waits to be written under a name.
+pub fn waiting(name: &str) -> Option<String> {
+    JOBS.with_borrow(|jobs| {
+        let job = jobs.iter().find(|job| job.name == name)?;
+        Some(job.body.clone())
+    })
+}
+
+/// Asks for a place's work to be kept. What waits for the same name is written over.
+pub fn ask(slot: &str, body: String) {
+    let name = name_of(slot);
+    JOBS.with_borrow_mut(|jobs| {
+        jobs.retain(|job| job.name != name);
+        jobs.push_back(Job {
+            slot: slot.into(),
+            name,
+            body,
+            origin: Origin::Work,
+            label: String::new(),
+        });
+    });
+}
+
+/// Asks for a copy of what is about to be replaced.
+pub fn ask_copy(slot: &str, body: String, label: &str) {
+    let name = copy_name(slot, js_sys::Date::now(), salt());
+    JOBS.with_borrow_mut(|jobs| {
+        jobs.push_back(Job {
+            slot: slot.into(),
+            name,
+            body,
+            origin: Origin::Replaced,
+            label: label.into(),
+        });
+    });
+}
+
+/// Writes what was asked for, one after the other, and tells of each. Does nothing while it is at
+/// it already; what cannot be written waits for the next time.
+pub async fn write(mut tell: impl FnMut(&str, Outcome)) {
+    if WRITING.replace(true) {
+        return;
+    }
+    // Nothing to write: whether it could be is still worth knowing.
+    if JOBS.with_borrow(VecDeque::is_empty) && !is_open() {
+        match database().await {
+            Ok(_) => tell("", Outcome::Kept),
+            Err(why) => tell("", Outcome::Not(why)),
+        }
+    }
+    // In the queue until it is on the disk, so that a last word can still say it.
+    while let Some(job) = JOBS.with_borrow(|jobs| jobs.front().cloned()) {
+        let written = write_one(&job).await;
+        if let Err(why) = written {
+            close();
+            tell(&job.slot, Outcome::Not(why));
+            break;
+        }
+        JOBS.with_borrow_mut(|jobs| {
+            jobs.retain(|waiting| waiting.name != job.name || waiting.body != job.body);
+        });
+        let beside = written.is_ok_and(|beside| beside);
+        tell(
+            &job.slot,
+            if beside {
+                Outcome::Beside
+            } else {
+                Outcome::Kept
+            },
+        );
+    }
+    WRITING.set(false);
+}
+
+/// Whether it went to a copy.
+async fn write_one(job: &Job) -> Result<bool, Why> {
+    let database = database().await?;
+    if job.origin == Origin::Replaced && make_room(&database, job).await? {
+        return Ok(false);
+    }
+    let beside = copy_name(&job.slot, js_sys::Date::now(), salt());
+    let said = record(job.body.clone(), job.origin, job.label.clone());
+    let written = database
+        .put(&job.name, &beside, &seen(&job.name), said)
+        .await?;
+    if !written.beside {
+        note_seen(&job.name, written.seen);
+        return Ok(false);
+    }
+    note_seen(&beside, written.seen);
+    go_on_with(&job.slot, &beside);
+    // What was asked for meanwhile belongs to the copy as well.
+    JOBS.with_borrow_mut(|jobs| {
+        for waiting in jobs
+            .iter_mut()
+            .filter(|w| w.name == job.name && w.body != job.body)
+        {
+            waiting.name.clone_from(&beside);
+        }
+    });
+    Ok(true)
+}
+
+/// Drops the oldest copies of replaced work beyond the most that are kept. Whether the very same
+/// work is kept already.
+async fn make_room(database: &Database, job: &Job) -> Result<bool, Why> {
+    let mut replaced = Vec::new();
+    for (name, there) in database.all(|name| belongs(name, &job.slot)).await? {
+        if let There::Record(record) = there
+            && record.origin == Origin::Replaced
+        {
+            if record.body == job.body {
+                return Ok(true);
+            }
+            replaced.push((record.at, name));
+        }
+    }
+    replaced.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let over = (replaced.len() + 1).saturating_sub(MOST_REPLACED);
+    let names: Vec<_> = replaced.into_iter().take(over).map(|r| r.1).collect();
+    if !names.is_empty() {
+        database.remove(&names).await?;
+    }
+    Ok(false)
+}
+
+/// Leaves what is not on the disk yet for the next page, as this one goes away.
+pub fn leave_last_words() {
+    let words: Vec<_> = JOBS.with_borrow(|jobs| {
+        let word = |job: &Job| LastWord {
+            slot: job.slot.clone(),
+            name: job.name.clone(),
+            seen: seen(&job.name),
+            body: job.body.clone(),
+            origin: job.origin.name().into(),
+            label: job.label.clone(),
+            at: js_sys::Date::now(),
+        };
+        jobs.iter().map(word).collect()
+    });
+    local::leave(&page(), &words);
+}
+
+/// The page lives on: it says by itself what it has to say.
+pub fn take_back_last_words() {
+    local::leave(&page(), &[]);
+}
