@@ -3,7 +3,7 @@
 
 use crate::{Key, Look, Page, Rect, Size};
 use anyhow::{Context, Result, ensure};
-use serde_json::{Value, json};
+use serde_json::json;
 
 /// Where the world's mm are on the screen.
 #[derive(Clone, Copy, Debug)]
@@ -273,35 +273,6 @@ impl Page {
             anyhow::bail!("{error}; it reads {}", self.eval(number).await?);
         }
         Ok(())
-    }
-
-    /// The document kept in the browser for a slot such as `lesson-4-3`, once it satisfies a condition.
-    pub async fn kept(&self, slot: &str, wanted: impl Fn(&Value) -> bool) -> Result<Value> {
-        let key = json!(format!("handstand/1/{slot}"));
-        let mut last = Value::Null;
-        for _ in 0..400 {
-            last = self
-                .eval(&format!("JSON.parse(localStorage.getItem({key}))?.body"))
-                .await?;
-            if let Some(text) = last.as_str() {
-                let document = serde_json::from_str(text)?;
-                if wanted(&document) {
-                    return Ok(document);
-                }
-            }
-            tokio::time::sleep(std::time::Duration::from_millis(25)).await;
-        }
-        anyhow::bail!("what is kept as {slot} never became what it should: {last}")
-    }
-
-    /// A document's pose by the app itself: each node's name, position and rotation.
-    pub async fn posed(&self, document: &Value) -> Result<Value> {
-        let answer = self
-            .app(&format!("app.pose({})", json!(document.to_string())))
-            .await?;
-        Ok(serde_json::from_str(
-            answer.as_str().context("pose gave no text")?,
-        )?)
     }
 
     /// Tabs, from wherever the focus is, to a button, link or handle by its spoken name.
