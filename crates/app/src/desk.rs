@@ -259,10 +259,12 @@ pub fn DialRow(id: DialId) -> impl IntoView {
                         };
                         e.prevent_default();
                         session.stop();
+                        session.nudge(format!("dial {}", id.0));
                         turn(value() + by * session.step_size.get_untracked());
                         session.say(spoken(session));
                     }
-                    on:keyup=move |_| session.settle()
+                    on:keyup=move |_| session.nudge_ends()
+                    on:blur=move |_| session.settle()
                     on:dblclick=move |_| {
                         turn(neutral);
                         session.settle();
@@ -278,7 +280,11 @@ pub fn DialRow(id: DialId) -> impl IntoView {
 #[component]
 fn Rule(min: f64, max: f64, neutral: f64) -> impl IntoView {
     const WIDTH: f64 = 300.0;
+    // A dial without a span stands where it is: its mark is in the middle.
     let span = max - min;
+    if span <= 0.0 {
+        return fixed(neutral).into_any();
+    }
     let step = [
         0.5, 1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 90.0, 180.0, 360.0,
     ]
@@ -308,6 +314,18 @@ fn Rule(min: f64, max: f64, neutral: f64) -> impl IntoView {
                 })
                 .collect_view()}
             <path class="neutral" d=format!("M{:.1} 0v12", x(neutral))/>
+        </svg>
+    }
+    .into_any()
+}
+
+/// The rule of a dial that cannot be turned.
+fn fixed(neutral: f64) -> impl IntoView {
+    view! {
+        <svg class="rule" viewBox="-14 -12 328 48" aria-hidden="true">
+            <path class="engraved" d="M0 12H300M150 12v9"/>
+            <text x="150" y="32">{format!("{}", neutral + 0.0)}</text>
+            <path class="neutral" d="M150 0v12"/>
         </svg>
     }
 }

@@ -236,7 +236,7 @@ fn Prediction() -> impl IntoView {
 fn draw_again(session: Session) {
     session.stop();
     if session.truth.with_untracked(Option::is_some) {
-        crate::start_again(session);
+        crate::visit::start_again(session);
     } else {
         session.clear_prediction();
     }
@@ -277,5 +277,5 @@ fn Exercise(task: Task) -> impl IntoView {
 #[component]
 fn StartAgain() -> impl IntoView {
     let session = session();
-    view! { <button on:click=move |_| crate::start_again(session)>"Start again"</button> }
+    view! { <button on:click=move |_| crate::visit::start_again(session)>"Start again"</button> }
 }

@@ -25,7 +25,7 @@ pub fn run(
     session.stop();
     let turn = session.playing.get_untracked();
     if still_preferred() {
-        show(session, to.iter().copied());
+        session.show(to.iter().copied());
         then();
         return;
     }
@@ -49,23 +49,11 @@ fn frame(
         let t = ((now - began) / 1000.0 / SECONDS).min(1.0);
         let between =
             |((dial, a), (_, b)): (&(DialId, f64), &(DialId, f64))| (*dial, a + (b - a) * t);
-        show(session, from.iter().zip(&to).map(between));
+        session.show(from.iter().zip(&to).map(between));
         if t < 1.0 {
             frame(session, turn, Some(began), from, to, then);
         } else {
             then();
-        }
-    });
-}
-
-/// Poses the figure without touching the document.
-fn show(session: Session, values: impl Iterator<Item = (DialId, f64)>) {
-    session.posed.update(|posed| {
-        if let Some(posed) = posed {
-            for (dial, value) in values {
-                posed.set_dial(dial, value);
-            }
-            posed.evaluate();
         }
     });
 }
@@ -100,7 +88,7 @@ pub fn show_prediction(session: Session, task: &Task) {
             .map(|(id, _)| (*id, h.document().dial(*id).map_or(0.0, |d| d.value)))
             .collect()
     });
-    session.ghost.set(session.posed.get_untracked());
+    session.keep_ghost();
     let end = to.clone();
     run(session, from, to, move || {
         session.edit(&Edit::SetDials { values: end });
@@ -120,7 +108,7 @@ pub fn between(session: Session) {
     run(session, first, second, move || {
         // The document never changed: after a moment the figure shows it again.
         set_timeout(
-            move || session.repose(),
+            move || session.stop(),
             std::time::Duration::from_millis(500),
         );
     });

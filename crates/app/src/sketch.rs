@@ -1,12 +1,10 @@
-//! The sketch page's tools: draw a chain, add pivots, anchors and carriers, open and save files.
-use crate::session::{Session, Tool, session, sight_named};
+//! The sketch page's tools: draw a chain, add pivots, anchors and carriers.
+use crate::session::{Session, Tool, session};
 use crate::tools::{Choice, LetGo, Rehang, names};
 use leptos::prelude::*;
 use rig::{
     Channel, Document, Drive, Edit, Grip, Kind, Node, NodeId, Order, Ramp, Solver, Unit, Vec3,
 };
-use wasm_bindgen::JsCast;
-use wasm_bindgen_futures::{JsFuture, spawn_local};
 
 /// What an empty sketch starts from.
 pub fn blank() -> Document {
@@ -53,7 +51,7 @@ pub fn add_at(session: Session, at: Vec3) {
             parent,
         )
     });
-    if session.edit(&Edit::AddNode {
+    if session.edit_live(&Edit::AddNode {
         name: name.clone(),
         kind,
         parent,
@@ -66,17 +64,19 @@ pub fn add_at(session: Session, at: Vec3) {
         if let Some(id) = made
             && kind == Kind::Mount
         {
-            session.edit(&Edit::SetGrip {
+            session.edit_live(&Edit::SetGrip {
                 node: id,
                 grip: Grip::Place([0.0; 3]),
             });
         }
+        session.name_step(&format!("add {name}"));
         session.selected.set(made);
         session
             .pencil
             .update(|p| p.cursor = Some(at + Vec3::new(40.0, 0.0, 0.0)));
         session.say(format!("Added {name}."));
     }
+    session.settle();
 }
 
 /// The chain from `base` to `end` decides the solver: one bone aims, two close in closed form,
@@ -121,7 +121,7 @@ pub fn SketchTools() -> impl IntoView {
                     })
                     .collect_view()}
             </div>
-            <Files/>
+            <crate::files::Files/>
             <Show when=empty>
                 <p class="quiet">
                     "An empty plate. Choose 'Add joint' and press on the plate: each joint hangs under the one chosen in the lineage."
@@ -237,6 +237,7 @@ fn pivot_above(session: Session, above: NodeId) {
             .unwrap_or_default();
         free_name(h.document(), &format!("{of} pivot"))
     });
+    session.settle();
     if !session.edit_live(&Edit::InsertPivot {
         above,
         name: name.clone(),
@@ -245,6 +246,7 @@ fn pivot_above(session: Session, above: NodeId) {
         return;
     }
     make_movable(session, &name);
+    session.name_step(&format!("hang {name}"));
     session.settle();
     session.say("A pivot hangs above it. Nothing on the plate moved.");
 }
@@ -269,12 +271,15 @@ fn turn_dial(session: Session, node: NodeId) {
         .history
         .with_untracked(|h| h.document().node(node).map(|n| n.name.clone()));
     if let Some(name) = name {
-        add_turn(session, node, &name);
+        session.settle();
+        if add_turn(session, node, &name) {
+            session.say(format!("The dial 'turn {name}' turns it about z."));
+        }
         session.settle();
     }
 }
 
-fn add_turn(session: Session, node: NodeId, name: &str) {
+fn add_turn(session: Session, node: NodeId, name: &str) -> bool {
     let drive = Drive {
         target: rig::Target::Channel(node, Channel::TurnZ),
         gain: 1.0,
@@ -286,7 +291,7 @@ fn add_turn(session: Session, node: NodeId, name: &str) {
         unit: Unit::Degrees,
         range: (-120.0, 120.0),
         drive,
-    });
+    })
 }
 
 /// Anchors and carriers.
@@ -340,8 +345,9 @@ fn anchor(session: Session, base: NodeId, end: NodeId, reaching: bool) {
             format!("{of} anchor"),
         )
     });
+    session.settle();
     if session.edit_live(&Edit::AddAnchor {
-        name,
+        name: name.clone(),
         base,
         end,
         solver,
@@ -356,6 +362,7 @@ fn anchor(session: Session, base: NodeId, end: NodeId, reaching: bool) {
                 grip: Grip::Place([0.0; 3]),
             });
         }
+        session.name_step(&format!("add {name}"));
     }
     session.settle();
 }
@@ -369,110 +376,14 @@ fn gather(session: Session) {
         let ids = document.anchors.iter().map(|a| a.id).collect::<Vec<_>>();
         (ids, at.unwrap_or_default(), free_name(document, "carrier"))
     });
+    session.settle();
     if session.edit_live(&Edit::Gather {
         anchors,
         name: name.clone(),
         at,
     }) {
         make_movable(session, &name);
+        session.name_step("gather anchors");
     }
     session.settle();
-}
-
-/// New, open, save.
-#[component]
-fn Files() -> impl IntoView {
-    let session = session();
-    view! {
-        <div class="tool-row">
-            <button
-                class="tool"
-                on:click=move |_| session.open(blank(), figure::Sight::Side, false)
-            >
-                "New"
-            </button>
-            <button class="tool" on:click=move |_| open_example(session)>"Open example"</button>
-            <label class="tool file">
-                "Open file"
-                <input
-                    type="file"
-                    accept=".json,application/json"
-                    on:change=move |e| {
-                        let input: web_sys::HtmlInputElement = event_target(&e);
-                        if let Some(file) = input.files().and_then(|f| f.get(0)) {
-                            open_file(session, file);
-                        }
-                        input.set_value("");
-                    }
-                />
-            </label>
-            <button class="tool" on:click=move |_| save_file(session)>"Save file"</button>
-        </div>
-    }
-}
-
-fn open_text(session: Session, from: &str, text: &str) {
-    match rig::read(text) {
-        Ok(document) => session.open(document, sight_named("side"), false),
-        Err(fault) => session.notice(
-            format!("{from}: {fault}"),
-            "Nothing was opened; what you had is still here.",
-        ),
-    }
-}
-
-fn open_file(session: Session, file: web_sys::File) {
-    spawn_local(async move {
-        let name = file.name();
-        match JsFuture::from(file.text())
-            .await
-            .ok()
-            .and_then(|t| t.as_string())
-        {
-            Some(text) => open_text(session, &name, &text),
-            None => session.notice(
-                format!("{name} could not be read."),
-                "Choose a text file in the hand.json format.",
-            ),
-        }
-    });
-}
-
-/// The shipped example: a palm on its pivot, fingers anchored.
-fn open_example(session: Session) {
-    spawn_local(async move {
-        match crate::fetch_text("examples/bench-press-chain.hand.json").await {
-            Ok(text) => open_text(session, "The example", &text),
-            Err(what) => session.notice(what, "Check the connection and try again."),
-        }
-    });
-}
-
-fn save_file(session: Session) {
-    let (name, body) = session
-        .history
-        .with_untracked(|h| (h.document().name.clone(), rig::write(h.document())));
-    let saved = (|| {
-        let parts = js_sys::Array::of1(&body.into());
-        let blob = web_sys::Blob::new_with_str_sequence(&parts).ok()?;
-        let url = web_sys::Url::create_object_url_with_blob(&blob).ok()?;
-        let link: web_sys::HtmlAnchorElement =
-            document().create_element("a").ok()?.dyn_into().ok()?;
-        link.set_href(&url);
-        let stem = if name.is_empty() {
-            "sketch".into()
-        } else {
-            name.replace([' ', '/'], "-")
-        };
-        link.set_download(&format!("{stem}.hand.json"));
-        link.click();
-        let _ = web_sys::Url::revoke_object_url(&url);
-        Some(())
-    })();
-    if saved.is_none() {
-        session.notice(
-            "The browser would not save the file.",
-            "Your work is still kept in this browser.",
-        );
-    }
 }

@@ -1,7 +1,6 @@
 //! Tools on the desk: what this step, or the sketch, lets one change about the rig itself.
 use crate::route::Route;
 use crate::session::{Session, session};
-use crate::storage;
 use leptos::prelude::*;
 use rig::{Edit, NodeId};
 
@@ -13,7 +12,7 @@ pub fn Tools() -> impl IntoView {
     let has = move |tool: &'static str| offered.with(|o| o.iter().any(|t| t == tool));
     let sketching = move || session.route.get() == Route::Sketch;
     view! {
-        <Copies/>
+        <crate::copies::Copies/>
         <Show when=sketching>
             <crate::sketch::SketchTools/>
         </Show>
@@ -30,46 +29,6 @@ pub fn Tools() -> impl IntoView {
                 </Show>
             </div>
         </Show>
-    }
-}
-
-/// Work of this place that is kept under other names: two tabs were at it.
-#[component]
-pub fn Copies() -> impl IntoView {
-    let session = session();
-    let names = Memo::new(move |_| {
-        let slot = session.kept.with(|k| k.as_ref().map(|k| k.slot.clone()))?;
-        Some((storage::names_of(&slot), slot)).filter(|(names, _)| names.len() > 1)
-    });
-    // Apart from the list, so that choosing keeps the focus where it is.
-    let now = move || {
-        session.kept.with(|k| {
-            k.as_ref()
-                .map(|k| storage::name_of(&k.slot))
-                .unwrap_or_default()
-        })
-    };
-    move || {
-        let (names, slot) = names.get()?;
-        let options = names
-            .into_iter()
-            .enumerate()
-            .map(|(index, name)| {
-                let label = if index == 0 {
-                    "first".to_string()
-                } else {
-                    format!("copy {index}")
-                };
-                let this = name.clone();
-                view! { <option value=name selected=move || now() == this>{label}</option> }
-            })
-            .collect_view();
-        Some(view! {
-            <label class="choice">
-                <span>"Other copies"</span>
-                <select on:change=move |e| crate::open_copy(session, &slot, &event_target_value(&e))>{options}</select>
-            </label>
-        })
     }
 }
 

@@ -1,8 +1,7 @@
-//! The top line: brand, lesson leaves, undo, looks; and the notices under it.
+//! The top line: brand, lesson leaves, undo, looks.
 use crate::hand::Example;
 use crate::route::{Place, Route};
 use crate::session::session;
-use crate::storage;
 use figure::Look;
 use leptos::prelude::*;
 
@@ -80,7 +79,7 @@ pub fn Top() -> impl IntoView {
                                 aria-pressed=move || (session.look.get() == look).to_string()
                                 on:click=move |_| {
                                     session.look.set(look);
-                                    storage::set_setting("look", kept);
+                                    crate::keep::set_setting("look", kept);
                                 }
                             >
                                 {name}
@@ -95,36 +94,11 @@ pub fn Top() -> impl IntoView {
                 on:click=move |_| {
                     let on = !session.projector.get_untracked();
                     session.projector.set(on);
-                    storage::set_setting("projector", if on { "on" } else { "off" });
+                    crate::keep::set_setting("projector", if on { "on" } else { "off" });
                 }
             >
                 "Projector"
             </button>
         </header>
-    }
-}
-
-/// Sentences for the reader, newest last.
-#[component]
-pub fn Notices() -> impl IntoView {
-    let session = session();
-    view! {
-        <div class="notices" role="alert">
-            <For each=move || session.notices.get() key=|n| (n.id, n.text.clone()) let:notice>
-                <div class="notice">
-                    <p>
-                        <b>{notice.text.clone()}</b>
-                        " "
-                        {notice.mend.clone()}
-                    </p>
-                    <button
-                        aria-label="Close this notice"
-                        on:click=move |_| session.notices.update(|all| all.retain(|n| n.id != notice.id))
-                    >
-                        "Close"
-                    </button>
-                </div>
-            </For>
-        </div>
     }
 }

@@ -62,6 +62,31 @@ impl History {
         Ok(())
     }
 
+    /// Puts another document in this one's place, as one step.
+    ///
+    /// # Errors
+    /// When it is not sound; nothing is changed then.
+    pub fn replace(&mut self, document: Document, label: impl Into<String>) -> Result<(), Refusal> {
+        self.settle();
+        crate::check::document(&document)?;
+        let change = Change::between(&self.document, &document, label.into());
+        if !change.is_empty() {
+            change.apply(&mut self.document);
+            self.past.push(change);
+            self.future.clear();
+        }
+        Ok(())
+    }
+
+    /// Gives the step going on, of several edits, a name of its own.
+    pub fn name_step(&mut self, label: impl Into<String>) {
+        if self.drag.is_some()
+            && let Some(change) = self.past.last_mut()
+        {
+            change.label = label.into();
+        }
+    }
+
     /// Ends a drag, so that the next edit is a change of its own; drops a drag that came back to
     /// where it began.
     pub fn settle(&mut self) {

@@ -1,48 +1,61 @@
-//! What the page keeps in the browser, and what it has on the plate. How it is kept is known here
-//! alone.
+//! What the page keeps in IndexedDB, looked at and tampered with from outside.
 
 use crate::Page;
 use anyhow::{Context, Result};
 use serde_json::{Value, json};
 use std::time::Duration;
 
-/// Before every name.
-const PREFIX: &str = "handstand/1/";
+/// Calls `act(store, good)` on the page's store; gives null before there is one. Asking for the
+/// database by name alone would make an empty one.
+fn on_store(mode: &str, act: &str) -> String {
+    format!(
+        "indexedDB.databases().then((all) => all.some((d) => d.name === 'handstand') ? new Promise((good, bad) => {{ \
+           const open = indexedDB.open('handstand'); open.onerror = bad; \
+           open.onsuccess = () => {{ const db = open.result; const end = (value) => {{ db.close(); good(value ?? null) }}; \
+             const store = db.transaction('kept', '{mode}').objectStore('kept'); ({act})(store, end) }} }}) : null)"
+    )
+}
 
 impl Page {
-    /// The text kept under a name: a slot's own, or a copy's. It must be on the site.
-    pub async fn body_kept(&self, name: &str) -> Result<Option<String>> {
-        let key = json!(format!("{PREFIX}{name}"));
-        let body = self
-            .eval(&format!(
-                "JSON.parse(localStorage.getItem({key}))?.body ?? null"
-            ))
-            .await?;
-        Ok(body.as_str().map(String::from))
+    /// The record under a name: `{revision, body, origin, label, at, writer}`, or null.
+    pub async fn record(&self, name: &str) -> Result<Value> {
+        let act = format!(
+            "(store, end) => {{ const get = store.get({}); get.onsuccess = () => end(get.result) }}",
+            json!(name)
+        );
+        self.eval(&on_store("readonly", &act)).await
     }
 
-    /// All names that hold work of a slot such as `lesson-4-3`: its own, and those of its copies.
-    pub async fn names_kept(&self, slot: &str) -> Result<Vec<String>> {
-        let names = self
-            .eval(&format!(
-                "Object.keys(localStorage).filter((key) => key.startsWith({0})).map((key) => key.slice({0}.length))",
-                json!(PREFIX)
-            ))
-            .await?;
-        let names: Vec<String> = serde_json::from_value(names)?;
-        let copy = format!("{slot}~");
-        Ok(names
+    /// Every name and record of a place: its own and its copies'.
+    pub async fn records(&self, slot: &str) -> Result<Vec<(String, Value)>> {
+        let act = "(store, end) => { const keys = store.getAllKeys(); keys.onsuccess = () => { const all = store.getAll(); \
+            all.onsuccess = () => end(keys.result.map((key, at) => [key, all.result[at]])) } }";
+        let all: Option<Vec<(String, Value)>> =
+            serde_json::from_value(self.eval(&on_store("readonly", act)).await?)?;
+        let ours = |name: &str| name == slot || name.starts_with(&format!("{slot}~"));
+        Ok(all
+            .unwrap_or_default()
             .into_iter()
-            .filter(|name| name == slot || name.starts_with(&copy))
+            .filter(|(name, _)| ours(name))
             .collect())
+    }
+
+    /// Puts anything under a name, as another build might have.
+    pub async fn put_record(&self, name: &str, value: &Value) -> Result<()> {
+        let act = format!(
+            "(store, end) => {{ const put = store.put({value}, {}); put.onsuccess = () => end(true) }}",
+            json!(name)
+        );
+        let put = self.eval(&on_store("readwrite", &act)).await?;
+        anyhow::ensure!(put == true, "there is no store to put it into");
+        Ok(())
     }
 
     /// Forgets all work and all settings, and leaves the app: while it is open, it keeps on keeping.
     pub async fn forget_all(&self) -> Result<()> {
         self.engine.goto("about:blank").await?;
-        self.engine
-            .goto(&format!("{}icons/icon.svg", self.site))
-            .await?;
+        let elsewhere = format!("{}icons/icon.svg", self.site);
+        self.engine.goto(&elsewhere).await?;
         self.eval(
             "(async () => { localStorage.clear(); sessionStorage.clear(); \
              for (const { name } of await indexedDB.databases()) await new Promise((done) => { \
@@ -53,36 +66,31 @@ impl Page {
         Ok(())
     }
 
-    /// The document kept in the browser for a slot such as `lesson-4-3`, once it satisfies a condition.
+    /// The document on the plate, as a file has it.
+    pub async fn document(&self) -> Result<Option<String>> {
+        let text = self.app("app.documentForTest() ?? null").await?;
+        Ok(text.as_str().map(String::from))
+    }
+
+    /// The text kept for a place such as `lesson-4-3`, if one is.
+    pub async fn kept_text(&self, slot: &str) -> Result<Option<String>> {
+        Ok(self.record(slot).await?["body"].as_str().map(String::from))
+    }
+
+    /// The document kept for a place, once it satisfies a condition.
     pub async fn kept(&self, slot: &str, wanted: impl Fn(&Value) -> bool) -> Result<Value> {
         let mut last = None;
         for _ in 0..400 {
-            last = self.body_kept(slot).await?;
+            last = self.kept_text(slot).await?;
             if let Some(text) = &last {
-                let document = serde_json::from_str(text)?;
+                let document =
+                    serde_json::from_str(text).with_context(|| format!("{slot}: {text}"))?;
                 if wanted(&document) {
                     return Ok(document);
                 }
             }
             tokio::time::sleep(Duration::from_millis(25)).await;
         }
-        let last = last.as_deref().unwrap_or("nothing");
-        anyhow::bail!("what is kept as {slot} never became what it should: {last}")
-    }
-
-    /// The document on the plate, as a file has it; none while there is none.
-    pub async fn document(&self) -> Result<Option<String>> {
-        let text = self.app("app.documentForTest() ?? null").await?;
-        Ok(text.as_str().map(String::from))
-    }
-
-    /// A document's pose by the app itself: each node's name, position and rotation.
-    pub async fn posed(&self, document: &Value) -> Result<Value> {
-        let answer = self
-            .app(&format!("app.pose({})", json!(document.to_string())))
-            .await?;
-        Ok(serde_json::from_str(
-            answer.as_str().context("pose gave no text")?,
-        )?)
+        anyhow::bail!("what is kept as {slot} never became what it should: {last:?}")
     }
 }

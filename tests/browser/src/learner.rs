@@ -3,7 +3,7 @@
 
 use crate::{Key, Look, Page, Rect, Size};
 use anyhow::{Context, Result, ensure};
-use serde_json::json;
+use serde_json::{Value, json};
 
 /// Where the world's mm are on the screen.
 #[derive(Clone, Copy, Debug)]
@@ -65,6 +65,13 @@ impl Page {
         self.on_step(route).await
     }
 
+    /// As `open_step`, where the list of lessons has not come.
+    pub async fn open_step_unlisted(&self, route: &str) -> Result<()> {
+        self.open(&format!("#/{route}"), Size::DESKTOP, Look::Paper)
+            .await?;
+        self.wait_for(".plate").await
+    }
+
     /// Waits until the route's figure is on the plate.
     pub async fn on_step(&self, route: &str) -> Result<()> {
         self.wait_until(&format!("location.hash === '#/{route}'"))
@@ -95,6 +102,17 @@ impl Page {
     pub async fn press(&self, name: &str) -> Result<()> {
         let (x, y) = self.centre_of(name).await?;
         self.click_at((x, y)).await
+    }
+
+    /// Clicks the first button whose name begins with these words, whatever follows.
+    pub async fn press_first(&self, words: &str) -> Result<()> {
+        let name = format!(
+            "[...document.querySelectorAll('button')].map((e) => e.getAttribute('aria-label') ?? e.innerText).find((n) => n.startsWith({}))",
+            json!(words)
+        );
+        self.wait_until(&format!("!!{name}")).await?;
+        let name = self.eval(&name).await?;
+        self.press(name.as_str().context("a name")?).await
     }
 
     /// The middle of a button or link by its name, scrolled into sight, once it may be pressed.
@@ -273,6 +291,16 @@ impl Page {
             anyhow::bail!("{error}; it reads {}", self.eval(number).await?);
         }
         Ok(())
+    }
+
+    /// A document's pose by the app itself: each node's name, position and rotation.
+    pub async fn posed(&self, document: &Value) -> Result<Value> {
+        let answer = self
+            .app(&format!("app.pose({})", json!(document.to_string())))
+            .await?;
+        Ok(serde_json::from_str(
+            answer.as_str().context("pose gave no text")?,
+        )?)
     }
 
     /// Tabs, from wherever the focus is, to a button, link or handle by its spoken name.

@@ -244,16 +244,15 @@ async fn two_tabs_that_save_at_once_lose_no_edit() -> Result<()> {
     Ok(())
 }
 
-/// The dial's value in every document of the slot.
+/// The dial's value in every document of the slot: its own and its copies'.
 async fn values_kept(page: &Page) -> Result<Vec<f64>> {
-    let mut values = Vec::new();
-    for name in page.names_kept(SLOT).await? {
-        let body = page
-            .body_kept(&name)
-            .await?
-            .context("a name without a body")?;
-        let document: serde_json::Value = serde_json::from_str(&body)?;
-        values.push(document["dials"][0]["value"].as_f64().unwrap_or_default());
-    }
-    Ok(values)
+    let records = page.records(SLOT).await?;
+    let bodies = records.iter().filter_map(|(_, kept)| kept["body"].as_str());
+    bodies
+        .map(|body| {
+            let document: serde_json::Value = serde_json::from_str(body)?;
+            let value = document["dials"][0]["value"].as_f64();
+            value.context("the dial has a value")
+        })
+        .collect()
 }

@@ -132,9 +132,7 @@ async fn a_rig_is_drawn_and_taken_back_whole() -> Result<()> {
             "[...document.querySelectorAll('.top button')].find((b) => b.innerText === '{name}').disabled === false"
         )
     };
-    let whole = page
-        .eval("JSON.parse(localStorage['handstand/1/sketch']).body")
-        .await?;
+    let whole = page.kept_text("sketch").await?;
     for (name, nodes, anchors) in [("Undo", 0, 0), ("Redo", 7, 2)] {
         let mut presses = 0;
         while page.eval(&enabled(name)).await? == true {
@@ -145,11 +143,7 @@ async fn a_rig_is_drawn_and_taken_back_whole() -> Result<()> {
         ensure!(presses >= 7, "{name} ended after {presses}");
         kept(&page, nodes, anchors).await?;
     }
-    ensure!(
-        page.eval("JSON.parse(localStorage['handstand/1/sketch']).body")
-            .await?
-            == whole
-    );
+    ensure!(page.kept_text("sketch").await? == whole);
     none(&page.complaints().await?)
 }
 
@@ -162,11 +156,7 @@ async fn a_sketch_is_saved_and_opened_again() -> Result<()> {
     page.press("Save file").await?;
     page.wait_until("window.blobs.length === 1").await?;
     let file = page.eval("blobs[0].text()").await?;
-    ensure!(
-        file == page
-            .eval("JSON.parse(localStorage['handstand/1/sketch']).body")
-            .await?
-    );
+    ensure!(file.as_str().map(String::from) == page.kept_text("sketch").await?);
     rig::read(file.as_str().context("text")?)?;
 
     page.press("New").await?;

@@ -75,7 +75,7 @@ pub fn HandDesk() -> impl IntoView {
     view! {
         <section class="desk pressing" aria-label="Dials, map and gauges">
             <div class="desk-dials">
-                <crate::tools::Copies/>
+                <crate::copies::Copies/>
                 <div class="dials press">
                     <For each=move || press.get() key=|d| *d let:dial>
                         <DialRow id=dial/>

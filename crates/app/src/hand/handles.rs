@@ -176,10 +176,11 @@ fn AxisHandle(kind: AxisKind, end: bool, places: Memo<Vec<Place>>) -> impl IntoV
                     to.drop -= up * step;
                 }
                 session.stop();
+                session.nudge(format!("axis {kind:?} {end}"));
                 remake_live(session, |r| put(r, to));
                 session.say(untrack(|| told(session)));
             }
-            on:keyup=move |_| session.settle()
+            on:keyup=move |_| session.nudge_ends()
             on:blur=move |_| session.settle()
         ></button>
     }

@@ -260,6 +260,7 @@ fn Cross(
             return;
         };
         session.stop();
+        session.nudge("map");
         let step = session.step_size.get_untracked();
         strike(
             session,
@@ -275,7 +276,7 @@ fn Cross(
             aria-label=move || format!("Pose on the map. {}", told(session, live, tolerance.get()))
             aria-description="Arrow keys move it; the step switch sets how far."
             on:keydown=key
-            on:keyup=move |_| session.settle()
+            on:keyup=move |_| session.nudge_ends()
             on:blur=move |_| session.settle()
         ></button>
     }

@@ -24,27 +24,18 @@ pub use map::ContactMap;
 pub use row::Row;
 
 use crate::route::Route;
-use crate::session::{Session, session, sight_named};
-use crate::storage;
+use crate::session::{Session, session};
 use field::Fold;
 use leptos::prelude::*;
 use rig::hand::Recipe;
-use rig::{Document, Edit, NodeId};
+use rig::{Document, Edit, Fault, NodeId};
 
-/// Puts a hand on the plate: as it was left if `kept`, else as its recipe builds it.
-pub fn open(session: Session, example: Example, kept: bool) {
-    let slot = Route::Hand(example).slot().filter(|_| kept);
-    let saved = slot
-        .and_then(|slot| storage::load(&slot))
-        .and_then(|text| rig::read(&text).ok());
-    let document = match saved {
-        Some(saved) => Ok(saved),
-        None => rig::hand::document(&example.recipe()),
-    };
-    match document {
-        Ok(document) => session.open(document, sight_named("oblique"), kept),
-        Err(fault) => session.notice(fault.to_string(), "The other hands still open."),
-    }
+/// A hand as its recipe builds it.
+///
+/// # Errors
+/// When the recipe cannot be built.
+pub fn given(example: Example) -> Result<Document, Fault> {
+    rig::hand::document(&example.recipe())
 }
 
 /// What the hand on the plate is built from.

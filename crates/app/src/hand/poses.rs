@@ -76,7 +76,7 @@ pub fn Poses() -> impl IntoView {
             <button on:click=move |_| strike(session, Pose::Flat)>"Flat"</button>
             <button on:click=move |_| strike(session, Pose::Relaxed)>"Relaxed"</button>
             <button disabled=move || !plants() on:click=move |_| strike(session, Pose::Planted)>"Planted"</button>
-            <button on:click=move |_| crate::start_again(session)>"Start again"</button>
+            <button on:click=move |_| crate::visit::start_again(session)>"Start again"</button>
         </div>
     }
 }

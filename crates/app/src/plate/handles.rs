@@ -113,7 +113,7 @@ fn Knob(node: NodeId, label: String) -> impl IntoView {
                 }
             }
             on:keydown=move |e| keys::mover_key(session, node, &e)
-            on:keyup=move |_| session.settle()
+            on:keyup=move |_| session.nudge_ends()
             on:blur=move |_| session.settle()
         ></button>
     }

@@ -60,6 +60,7 @@ pub fn mover_key(session: Session, node: NodeId, e: &KeyboardEvent) {
     {
         begin_drag(session, node);
     }
+    session.nudge(format!("node {}", node.0));
     match grip {
         Some(Moving::Dials(dials)) => {
             let wanted: Vec<(DialId, f64)> = session.history.with_untracked(|h| {

@@ -4,7 +4,7 @@ mod handles;
 mod insets;
 pub mod keys;
 mod pointer;
-mod timing;
+pub mod timing;
 
 pub use easel::paint_on;
 

@@ -27,3 +27,20 @@ pub fn end() {
         let _ = performance.measure_with_start_mark("frame", START);
     }
 }
+
+/// Does something and records under a name how long it took.
+pub fn timed<T>(name: &str, work: impl FnOnce() -> T) -> T {
+    let performance = WANTED
+        .with(|w| *w)
+        .then(|| window().performance())
+        .flatten();
+    let start = format!("{name}-start");
+    if let Some(performance) = &performance {
+        let _ = performance.mark(&start);
+    }
+    let done = work();
+    if let Some(performance) = &performance {
+        let _ = performance.measure_with_start_mark(name, &start);
+    }
+    done
+}

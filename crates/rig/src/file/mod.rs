@@ -18,6 +18,9 @@ const VERSION: u64 = 1;
 /// More nodes than this are refused: no rig has them, and a page must not hang.
 pub const MOST_NODES: usize = 20_000;
 
+/// More bytes than this are refused before anything is read of them.
+pub const MOST_BYTES: usize = 16_000_000;
+
 /// What is wrong with a file or document: where, and the mend. One sentence on screen through `Display`.
 #[derive(Clone, Debug, PartialEq, Eq)]
 #[allow(missing_docs)]

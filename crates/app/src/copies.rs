@@ -1,0 +1,90 @@
+//! 'Other copies': what is kept of this place beside what is on the plate.
+use crate::keep::{self, Copy};
+use crate::session::session;
+use leptos::prelude::*;
+use wasm_bindgen_futures::spawn_local;
+
+/// The list, folded; nothing where there are no copies.
+#[component]
+pub fn Copies() -> impl IntoView {
+    let session = session();
+    let copies = RwSignal::new(Vec::<Copy>::new());
+    let slot = Memo::new(move |_| session.place.with(|p| p.as_ref().map(|p| p.slot.clone())));
+    Effect::new(move || {
+        session.copied.track();
+        let Some(asked) = slot.get() else { return };
+        spawn_local(async move {
+            let found = keep::copies(&asked).await;
+            // The reader may have gone on, and the list with the page.
+            if slot.try_get_untracked().flatten().as_deref() == Some(&asked) {
+                copies.set(found);
+            }
+        });
+    });
+    let title = move || format!("Other copies ({})", copies.with(Vec::len));
+    view! {
+        <Show when=move || !copies.with(Vec::is_empty)>
+            <details class="copies">
+                <summary>{title}</summary>
+                <ul>
+                    <For each=move || copies.get() key=|c| c.name.clone() let:copy>
+                        <Row copy/>
+                    </For>
+                </ul>
+            </details>
+        </Show>
+    }
+}
+
+#[component]
+fn Row(copy: Copy) -> impl IntoView {
+    let session = session();
+    let Copy {
+        name, label, at, ..
+    } = copy;
+    let when = moment(at);
+    let shown = if when.is_empty() {
+        label.clone()
+    } else {
+        format!("{label}, {when}")
+    };
+    let open = {
+        let (name, label) = (name.clone(), shown.clone());
+        move |_| crate::visit::open_copy(session, name.clone(), label.clone())
+    };
+    let save = move |_| {
+        let name = name.clone();
+        spawn_local(async move {
+            if let Some(text) = keep::copy_text(&name).await {
+                crate::files::save_text(session, "copy", &text);
+            }
+        });
+    };
+    view! {
+        <li>
+            <span class="copy-label">{shown.clone()}</span>
+            <button class="tool" aria-label=format!("Open the copy {shown}") on:click=open>"Open"</button>
+            <button class="tool" aria-label=format!("Save the copy {shown} to a file") on:click=save>"Save file"</button>
+        </li>
+    }
+}
+
+/// A time as the reader writes it; the day only when it is not today.
+fn moment(at: f64) -> String {
+    if at <= 0.0 {
+        return String::new();
+    }
+    let then = js_sys::Date::new(&at.into());
+    let today = js_sys::Date::new_0();
+    let time = format!("{:02}:{:02}", then.get_hours(), then.get_minutes());
+    if then.to_date_string() == today.to_date_string() {
+        time
+    } else {
+        format!(
+            "{}-{:02}-{:02} {time}",
+            then.get_full_year(),
+            then.get_month() + 1,
+            then.get_date()
+        )
+    }
+}

@@ -1,0 +1,152 @@
+//! New, open, save: documents from and to files.
+use crate::session::{Session, session};
+use leptos::prelude::*;
+use wasm_bindgen::JsCast;
+use wasm_bindgen_futures::{JsFuture, spawn_local};
+
+/// New, open, save.
+#[component]
+pub fn Files() -> impl IntoView {
+    let session = session();
+    view! {
+        <div class="tool-row">
+            <button
+                class="tool"
+                on:click=move |_| session.replace(crate::sketch::blank(), "new sketch")
+            >
+                "New"
+            </button>
+            <button class="tool" on:click=move |_| open_example(session)>"Open example"</button>
+            <label class="tool file">
+                "Open file"
+                <input
+                    type="file"
+                    accept=".json,application/json"
+                    on:change=move |e| {
+                        let input: web_sys::HtmlInputElement = event_target(&e);
+                        if let Some(file) = input.files().and_then(|f| f.get(0)) {
+                            open_file(session, file);
+                        }
+                        input.set_value("");
+                    }
+                />
+            </label>
+            <button class="tool" on:click=move |_| save_file(session)>"Save file"</button>
+        </div>
+    }
+}
+
+fn open_text(session: Session, from: &str, text: &str) {
+    match rig::read(text) {
+        Ok(document) => {
+            session.replace(document, &format!("open {from}"));
+            session.say(format!("Opened {from}."));
+        }
+        Err(fault) => session.notice(
+            format!("{from}: {fault}"),
+            "Nothing was opened; what you had is still here.",
+        ),
+    }
+}
+
+fn open_file(session: Session, file: web_sys::File) {
+    spawn_local(async move {
+        let name = shortened(&file.name());
+        if file.size() > rig::MOST_BYTES as f64 {
+            session.notice(
+                format!(
+                    "{name}: the file is larger than {} MB, and no rig is.",
+                    rig::MOST_BYTES / 1_000_000
+                ),
+                "Nothing was opened; what you had is still here.",
+            );
+            return;
+        }
+        match JsFuture::from(file.text())
+            .await
+            .ok()
+            .and_then(|t| t.as_string())
+        {
+            Some(text) => open_text(session, &name, &text),
+            None => session.notice(
+                format!("{name} could not be read."),
+                "Choose a text file in the hand.json format.",
+            ),
+        }
+    });
+}
+
+/// The shipped example: a palm on its pivot, fingers anchored.
+fn open_example(session: Session) {
+    spawn_local(async move {
+        match crate::visit::fetch_text("examples/bench-press-chain.hand.json").await {
+            Ok(text) => open_text(session, "the example", &text),
+            Err(what) => session.notice(what, "Check the connection and try again."),
+        }
+    });
+}
+
+fn save_file(session: Session) {
+    let (name, body) = session
+        .history
+        .with_untracked(|h| (h.document().name.clone(), rig::write(h.document())));
+    save_text(session, &name, &body);
+}
+
+/// Hands a text to the browser as a file to save.
+pub fn save_text(session: Session, name: &str, text: &str) {
+    let saved = (|| {
+        let parts = js_sys::Array::of1(&text.into());
+        let blob = web_sys::Blob::new_with_str_sequence(&parts).ok()?;
+        let url = web_sys::Url::create_object_url_with_blob(&blob).ok()?;
+        let link: web_sys::HtmlAnchorElement =
+            document().create_element("a").ok()?.dyn_into().ok()?;
+        link.set_href(&url);
+        link.set_download(&format!("{}.hand.json", stem(name)));
+        link.click();
+        let _ = web_sys::Url::revoke_object_url(&url);
+        Some(())
+    })();
+    if saved.is_none() {
+        session.notice(
+            "The browser would not save the file.",
+            "Your work is still kept in this browser.",
+        );
+    }
+}
+
+/// A document's name as a file's: no separators, nothing that a shell or a screen would mind.
+fn stem(name: &str) -> String {
+    let plain = |c: char| if c.is_alphanumeric() { c } else { '-' };
+    let stem: String = name.chars().take(60).map(plain).collect();
+    let stem = stem.trim_matches('-');
+    if stem.is_empty() { "sketch" } else { stem }.into()
+}
+
+/// A file's name, short enough for a sentence.
+fn shortened(name: &str) -> String {
+    const MOST: usize = 60;
+    let plain: String = name.chars().filter(|c| !c.is_control()).collect();
+    if plain.chars().count() <= MOST {
+        return plain;
+    }
+    let begin: String = plain.chars().take(MOST / 2).collect();
+    let end: Vec<char> = plain.chars().rev().take(MOST / 2).collect();
+    format!("{begin}…{}", end.into_iter().rev().collect::<String>())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_of_files_are_plain_and_short() {
+        assert_eq!(stem("flour-flick sketch"), "flour-flick-sketch");
+        assert_eq!(stem("../../etc"), "etc");
+        assert_eq!(stem("\u{1b}[31m"), "31m");
+        assert_eq!(stem(""), "sketch");
+        assert!(stem(&"x".repeat(4000)).len() <= 60);
+        assert_eq!(shortened("mine.hand.json"), "mine.hand.json");
+        assert!(shortened(&"y".repeat(4000)).chars().count() <= 61);
+    }
+}

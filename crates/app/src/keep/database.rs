@@ -1,0 +1,289 @@
+//! IndexedDB as far as it is needed: one store of records by name, every writing durable and in a
+//! transaction of its own. The wrappers on crates.io know neither durability nor an early commit.
+use super::Why;
+use super::record::{Fields, Origin, Record, There, Turn, turn};
+use js_sys::{Array, Function, Object, Promise, Reflect};
+use leptos::prelude::window;
+use wasm_bindgen::closure::Closure;
+use wasm_bindgen::{JsCast, JsValue};
+use wasm_bindgen_futures::JsFuture;
+use web_sys::{
+    DomException, IdbDatabase, IdbObjectStore, IdbOpenDbRequest, IdbRequest, IdbTransaction,
+};
+
+const NAME: &str = "handstand";
+/// Raised when records change their form, so that an older build keeps its hands off.
+const VERSION: u32 = 1;
+const STORE: &str = "kept";
+
+#[wasm_bindgen::prelude::wasm_bindgen]
+extern "C" {
+    /// As web-sys has it, with the options that it knows only as unstable.
+    #[wasm_bindgen(js_name = IDBDatabase)]
+    type Opened;
+    #[wasm_bindgen(method, catch, js_name = transaction)]
+    fn transaction(
+        this: &Opened,
+        store: &str,
+        mode: &str,
+        options: &JsValue,
+    ) -> Result<IdbTransaction, JsValue>;
+
+    /// As web-sys has it, but for what it may throw.
+    #[wasm_bindgen(js_name = IDBTransaction)]
+    type Started;
+    #[wasm_bindgen(method, catch)]
+    fn commit(this: &Started) -> Result<(), JsValue>;
+}
+
+/// An open database.
+#[derive(Clone)]
+pub struct Database(IdbDatabase);
+
+/// What became of a writing.
+pub enum Written {
+    /// Under the name asked for, or the one to keep it beside if `beside`; as this revision.
+    As { revision: u64, beside: bool },
+}
+
+impl Database {
+    pub async fn open() -> Result<Self, Why> {
+        let factory = window().indexed_db().map_err(why)?.ok_or(Why::Denied)?;
+        let request = factory.open_with_u32(NAME, VERSION).map_err(why)?;
+        let upgrading = request.clone();
+        let upgrade = Closure::<dyn FnMut()>::new(move || {
+            if let Ok(database) = upgrading.result().and_then(|r| r.dyn_into::<IdbDatabase>()) {
+                let _ = database.create_object_store(STORE);
+            }
+        });
+        request.set_onupgradeneeded(Some(upgrade.as_ref().unchecked_ref()));
+        let database: IdbDatabase = opened(&request)
+            .await?
+            .dyn_into()
+            .map_err(|_| Why::Denied)?;
+        // A newer build in another tab must not wait for this one.
+        let closing = database.clone();
+        let give_way = Closure::<dyn FnMut()>::new(move || closing.close());
+        database.set_onversionchange(Some(give_way.as_ref().unchecked_ref()));
+        give_way.forget();
+        Ok(Self(database))
+    }
+
+    pub async fn get(&self, name: &str) -> Result<There, Why> {
+        let (_, store) = self.begin(false)?;
+        get(&store, name).await
+    }
+
+    /// Every name that `wanted` wants, sorted.
+    pub async fn all(&self, wanted: impl Fn(&str) -> bool) -> Result<Vec<(String, There)>, Why> {
+        let (_, store) = self.begin(false)?;
+        let keys: Array = done(&store.get_all_keys().map_err(why)?).await?.into();
+        let mut found = Vec::new();
+        for key in keys.iter().filter_map(|k| k.as_string()) {
+            if wanted(&key) {
+                let there = get(&store, &key).await?;
+                found.push((key, there));
+            }
+        }
+        Ok(found)
+    }
+
+    /// Writes under `name` unless somebody else did since revision `seen`; then under `beside`.
+    pub async fn put(
+        &self,
+        name: &str,
+        beside: &str,
+        seen: u64,
+        mut record: Record,
+    ) -> Result<Written, Why> {
+        let (transaction, store) = self.begin(true)?;
+        let end = ending(&transaction);
+        let there = get(&store, name).await?;
+        let (name, revision, aside) = match turn(&there, seen, &record.writer, &record.body) {
+            Turn::Same(revision) => {
+                return Ok(Written::As {
+                    revision,
+                    beside: false,
+                });
+            }
+            Turn::Write(revision) => (name, revision, false),
+            Turn::Beside => (beside, 1, true),
+        };
+        record.revision = revision;
+        if aside {
+            record.origin = Origin::Tab;
+            record.label = "from another tab".into();
+        }
+        store
+            .put_with_key(&object(&record), &name.into())
+            .map_err(why)?;
+        finish(&transaction, end).await?;
+        Ok(Written::As {
+            revision,
+            beside: aside,
+        })
+    }
+
+    /// Moves what lies under a name, whatever it is, under another, as an unread copy.
+    pub async fn set_aside(&self, name: &str, to: &str, mut record: Record) -> Result<(), Why> {
+        let (transaction, store) = self.begin(true)?;
+        let end = ending(&transaction);
+        match get(&store, name).await? {
+            There::Nothing => return Ok(()),
+            There::Record(found) => record.body = found.body,
+            There::Unread(text) => record.body = text,
+        }
+        record.origin = Origin::Unread;
+        store
+            .put_with_key(&object(&record), &to.into())
+            .map_err(why)?;
+        store.delete(&name.into()).map_err(why)?;
+        finish(&transaction, end).await
+    }
+
+    pub async fn remove(&self, names: &[String]) -> Result<(), Why> {
+        let (transaction, store) = self.begin(true)?;
+        let end = ending(&transaction);
+        for name in names {
+            store.delete(&name.as_str().into()).map_err(why)?;
+        }
+        finish(&transaction, end).await
+    }
+
+    fn begin(&self, writing: bool) -> Result<(IdbTransaction, IdbObjectStore), Why> {
+        let options = Object::new();
+        // On the disk, not only on the way there, before it is called kept.
+        let durability = if writing { "strict" } else { "default" };
+        let _ = Reflect::set(&options, &"durability".into(), &durability.into());
+        let mode = if writing { "readwrite" } else { "readonly" };
+        let transaction = self
+            .0
+            .unchecked_ref::<Opened>()
+            .transaction(STORE, mode, &options)
+            .map_err(why)?;
+        let store = transaction.object_store(STORE).map_err(why)?;
+        Ok((transaction, store))
+    }
+}
+
+async fn get(store: &IdbObjectStore, name: &str) -> Result<There, Why> {
+    let value = done(&store.get(&name.into()).map_err(why)?).await?;
+    if value.is_undefined() {
+        return Ok(There::Nothing);
+    }
+    Ok(match Record::from_fields(fields(&value)) {
+        Some(record) => There::Record(record),
+        None => There::Unread(text(&value)),
+    })
+}
+
+fn fields(value: &JsValue) -> Fields {
+    let field = |name: &str| Reflect::get(value, &name.into()).ok();
+    let text = |name: &str| field(name)?.as_string();
+    let number = |name: &str| field(name)?.as_f64();
+    Fields {
+        revision: number("revision"),
+        body: text("body"),
+        origin: text("origin"),
+        label: text("label"),
+        at: number("at"),
+        writer: text("writer"),
+    }
+}
+
+/// What can be told of something that is no record: its body if it has one, else all of it.
+fn text(value: &JsValue) -> String {
+    let body = Reflect::get(value, &"body".into()).ok();
+    body.and_then(|b| b.as_string())
+        .or_else(|| value.as_string())
+        .or_else(|| js_sys::JSON::stringify(value).ok()?.as_string())
+        .unwrap_or_default()
+}
+
+fn object(record: &Record) -> Object {
+    let object = Object::new();
+    let fields: [(&str, JsValue); 6] = [
+        ("revision", (record.revision as f64).into()),
+        ("body", record.body.as_str().into()),
+        ("origin", record.origin.name().into()),
+        ("label", record.label.as_str().into()),
+        ("at", record.at.into()),
+        ("writer", record.writer.as_str().into()),
+    ];
+    for (name, value) in fields {
+        let _ = Reflect::set(&object, &name.into(), &value);
+    }
+    object
+}
+
+/// A promise that settles as `hear` is given its two listeners.
+fn promise(mut hear: impl FnMut(Function, Function)) -> Promise {
+    Promise::new(&mut |good, bad| hear(good, bad))
+}
+
+async fn opened(request: &IdbOpenDbRequest) -> Result<JsValue, Why> {
+    let end = promise(|good, bad| {
+        request.set_onsuccess(Some(&good));
+        request.set_onerror(Some(&bad));
+        // An older tab that does not give way; it will say so when it is looked at.
+        request.set_onblocked(Some(&bad));
+    });
+    settled(request, end).await
+}
+
+async fn done(request: &IdbRequest) -> Result<JsValue, Why> {
+    let end = promise(|good, bad| {
+        request.set_onsuccess(Some(&good));
+        request.set_onerror(Some(&bad));
+    });
+    settled(request, end).await
+}
+
+async fn settled(request: &IdbRequest, end: Promise) -> Result<JsValue, Why> {
+    match JsFuture::from(end).await {
+        Ok(_) => request.result().map_err(why),
+        Err(_) => Err(request
+            .error()
+            .ok()
+            .flatten()
+            .map_or(Why::Denied, |e| why(e.into()))),
+    }
+}
+
+/// Settles when all of a transaction is on the disk, or none of it.
+fn ending(transaction: &IdbTransaction) -> Promise {
+    let end = promise(|good, bad| {
+        transaction.set_oncomplete(Some(&good));
+        transaction.set_onabort(Some(&bad));
+    });
+    // A request that failed is told by itself; then nobody waits for this.
+    QUIET.with(|quiet| {
+        let _ = end.catch(quiet);
+    });
+    end
+}
+
+thread_local! {
+    static QUIET: Closure<dyn FnMut(JsValue)> = Closure::new(|_| {});
+}
+
+/// Waits until all that was asked for is on the disk.
+async fn finish(transaction: &IdbTransaction, end: Promise) -> Result<(), Why> {
+    // Sooner than by itself; a browser that does not know it takes a moment longer.
+    let _ = transaction.unchecked_ref::<Started>().commit();
+    let failed = |_| {
+        transaction
+            .error()
+            .map_or(Why::Denied, |e: DomException| why(e.into()))
+    };
+    JsFuture::from(end).await.map(drop).map_err(failed)
+}
+
+fn why(thrown: JsValue) -> Why {
+    let name = thrown.dyn_ref::<DomException>().map(DomException::name);
+    match name.as_deref() {
+        Some("QuotaExceededError") => Why::Full,
+        Some("VersionError") => Why::Newer,
+        _ => Why::Denied,
+    }
+}

@@ -1,0 +1,170 @@
+//! When work is kept: within a moment of every change, however long the changing goes on, and when
+//! the page goes away.
+use crate::keep::{self, Outcome, Why};
+use crate::notices::{Passed, Until};
+use crate::plate::timing::timed;
+use crate::session::Session;
+use leptos::prelude::*;
+use std::time::Duration;
+use wasm_bindgen_futures::spawn_local;
+
+/// From a change to its being written, at the latest. Well under the second that is promised, since
+/// the writing itself takes time on a busy machine.
+const SOON: Duration = Duration::from_millis(300);
+/// From a failure to the next try.
+const AGAIN: Duration = Duration::from_secs(3);
+
+/// Where the document on the plate is kept. It belongs to the document, not to the route: the
+/// route changes first, while the next figure is still on its way.
+#[derive(Clone, Debug)]
+pub struct Place {
+    pub slot: String,
+    /// What is kept there or was asked to be; what a lesson gives need not be kept.
+    pub body: Option<String>,
+}
+
+/// Begins to keep what is done.
+pub fn keep_saving(session: Session) {
+    let waiting = StoredValue::new(false);
+    Effect::new(move |first: Option<()>| {
+        session.history.track();
+        // Not put off by further changes: a long drag is kept while it goes on.
+        if first.is_none() || waiting.get_value() {
+            return;
+        }
+        waiting.set_value(true);
+        set_timeout(
+            move || {
+                waiting.set_value(false);
+                session.save();
+            },
+            SOON,
+        );
+    });
+    let hides = window_event_listener_untyped("pagehide", move |_| {
+        session.note_work();
+        keep::leave_last_words();
+        session.write();
+    });
+    // Brought back from the browser's memory.
+    let shows = window_event_listener_untyped("pageshow", move |_| {
+        keep::take_back_last_words();
+        session.write();
+    });
+    let hidden = document().clone();
+    let visibility = move |_: web_sys::Event| {
+        if hidden.hidden() {
+            session.save();
+        }
+    };
+    let turns = window_event_listener_untyped("visibilitychange", visibility);
+    on_cleanup(move || {
+        hides.remove();
+        shows.remove();
+        turns.remove();
+    });
+}
+
+impl Session {
+    /// Keeps the document on the plate, if it is not kept as it is.
+    pub fn save(&self) {
+        timed("save", || {
+            if self.note_work() {
+                self.write();
+            }
+        });
+    }
+
+    /// Asks for what is on the plate to be kept. Whether there was something to ask for.
+    fn note_work(&self) -> bool {
+        let Some(Place { slot, body: known }) = self.place.get_untracked() else {
+            return false;
+        };
+        let body = self.history.with_untracked(|h| rig::write(h.document()));
+        if known.as_ref() == Some(&body) {
+            return false;
+        }
+        keep::ask(&slot, body.clone());
+        self.place.set(Some(Place {
+            slot,
+            body: Some(body),
+        }));
+        true
+    }
+
+    /// Keeps a copy of what has been replaced.
+    pub fn keep_copy(&self, body: String, label: &str) {
+        if let Some(Place { slot, .. }) = self.place.get_untracked() {
+            keep::ask_copy(&slot, body, label);
+            self.write();
+        }
+    }
+
+    fn write(self) {
+        spawn_local(async move {
+            keep::write(move |slot, outcome| self.heard(slot, outcome)).await;
+        });
+    }
+
+    fn heard(&self, slot: &str, outcome: Outcome) {
+        match outcome {
+            Outcome::Kept => self.keeps_again(),
+            Outcome::Beside => {
+                self.keeps_again();
+                if self
+                    .place
+                    .with_untracked(|p| p.as_ref().is_some_and(|p| p.slot == slot))
+                {
+                    self.notice_until(
+                        Until::Leaving,
+                        "Another tab has newer work here, so this tab's work is kept beside it.",
+                        "Nothing is overwritten, and 'Other copies' under the plate opens either from any tab.",
+                    );
+                }
+            }
+            Outcome::Not(why) => self.nothing_kept(why),
+        }
+        self.copied.update(|n| *n += 1);
+    }
+
+    fn keeps_again(&self) {
+        if !self.keeps.get_untracked() {
+            self.keeps.set(true);
+            self.pass(Passed::KeptAgain);
+        }
+    }
+
+    /// Says why nothing is kept, once, and tries again from time to time.
+    pub fn nothing_kept(&self, why: Why) {
+        let session = *self;
+        if !self.retrying.get_value() {
+            self.retrying.set_value(true);
+            set_timeout(
+                move || {
+                    session.retrying.set_value(false);
+                    session.write();
+                },
+                AGAIN,
+            );
+        }
+        if !self.keeps.get_untracked() {
+            return;
+        }
+        self.keeps.set(false);
+        let (text, mend) = match why {
+            Why::Denied => (
+                "This browser window does not keep anything, so nothing will be left when it closes.",
+                "Everything else works. Save a file to keep your work, or open a normal window.",
+            ),
+            Why::Full => (
+                "The browser's storage is full, so new work is not kept.",
+                "Free some space or save a file; what was kept before is untouched.",
+            ),
+            Why::Newer => (
+                "A newer Handstand has kept work in this browser, so this one keeps nothing.",
+                "Reload the page to get the newer one, or save a file.",
+            ),
+        };
+        self.notice_until(Until::KeptAgain, text, mend);
+    }
+}

@@ -1,0 +1,381 @@
+//! Everything that changes the document, and the pose with it.
+use super::{Moving, Nudged, Session, Tool, first_grip};
+use crate::keeping::Place;
+use crate::notices::Passed;
+use crate::pencil::Pencil;
+use course::{Attempt, Task};
+use figure::View;
+use leptos::prelude::*;
+use rig::{DialId, Document, Edit, History, NodeId, Posed, Vec3};
+use std::time::Duration;
+
+/// How long a run of presses waits for the next.
+const RUN: Duration = Duration::from_millis(900);
+
+/// What the edit is called that builds a hand anew.
+const REMAKE: &str = "rebuild the hand";
+
+impl Session {
+    /// Puts a document with its past on the plate. `view` is where it was last seen from.
+    pub fn open(&self, history: History, place: Option<Place>, view: View, framed: bool) {
+        match Posed::new(history.document()) {
+            Ok(posed) => {
+                self.stop();
+                batch(|| {
+                    self.place.set(place);
+                    self.view.set(view);
+                    self.framed.set(framed);
+                    self.moving.set(first_grip(history.document()));
+                    self.set_posed.set(Some(posed));
+                    self.set_history.set(history);
+                    self.forget_doings();
+                });
+            }
+            Err(fault) => self.notice(
+                fault.to_string(),
+                "Nothing was opened; what you had is still here.",
+            ),
+        }
+    }
+
+    /// Puts another document in this place, as one step to undo; what stood here is kept as a copy
+    /// under that label as well.
+    pub fn replace(&self, document: Document, label: &str) {
+        if self.history.with_untracked(|h| *h.document() == document) {
+            self.forget_doings();
+            return;
+        }
+        self.stop();
+        let lost = self.history.with_untracked(|h| {
+            let document = h.document();
+            (!document.nodes.is_empty()).then(|| rig::write(document))
+        });
+        let mut refused = None;
+        batch(|| {
+            self.set_history
+                .update(|h| refused = h.replace(document, label).err());
+            self.repose();
+            if refused.is_none() {
+                self.framed.set(false);
+                self.moving
+                    .set(self.history.with_untracked(|h| first_grip(h.document())));
+                self.forget_doings();
+            }
+        });
+        match refused {
+            None => {
+                if let Some(lost) = lost {
+                    self.keep_copy(lost, &format!("before '{label}'"));
+                }
+                self.pass(Passed::Act);
+            }
+            Some(refusal) => self.notice(
+                refusal.why,
+                format!(
+                    "{}. Nothing was opened; what you had is still here",
+                    refusal.mend
+                ),
+            ),
+        }
+    }
+
+    /// A figure begins with nothing chosen, tried, drawn or marked.
+    fn forget_doings(&self) {
+        self.selected.set(None);
+        self.set_ghost.set(None);
+        self.trail.set(Vec::new());
+        self.lever.set(None);
+        self.attempt.set(Attempt::default());
+        self.mark.set(None);
+        self.nudged.set_value(Nudged::default());
+        self.clear_prediction();
+        self.opened.update(|n| *n += 1);
+    }
+
+    /// Throws the drawing away; the pencil is out again when the step asks for one.
+    pub fn clear_prediction(&self) {
+        let drawing = self
+            .step_now()
+            .is_some_and(|step| step.task.is_prediction());
+        self.truth.set(None);
+        self.pencil.set(Pencil::default());
+        self.tool
+            .set(if drawing { Tool::Pencil } else { Tool::Hand });
+    }
+
+    /// Makes an edit; a refusal becomes a notice. Whether it was made.
+    pub fn edit(&self, edit: &Edit) -> bool {
+        self.try_edit(edit, History::edit)
+    }
+
+    /// An edit that is part of a drag: one undo with its neighbours until [`settle`](Self::settle).
+    pub fn edit_live(&self, edit: &Edit) -> bool {
+        self.try_edit(edit, History::edit_live)
+    }
+
+    /// Moves what is placed by hand. A lesson is about where a pivot belongs, so there the figure
+    /// answers at once; on the sketch page a pivot moved in mid-turn leaves the pose as it is.
+    pub fn place_live(&self, node: NodeId, to: Vec3) {
+        let edit = if self.lesson.with_untracked(Option::is_some) {
+            Edit::MovePivot { node, to }
+        } else {
+            Edit::Move {
+                node,
+                to,
+                keep_children: true,
+            }
+        };
+        self.edit_live(&edit);
+    }
+
+    fn try_edit(
+        &self,
+        edit: &Edit,
+        how: impl FnOnce(&mut History, &Edit) -> Result<(), rig::Refusal>,
+    ) -> bool {
+        let lost = self.lost_by(edit);
+        let mut outcome = Ok(());
+        batch(|| {
+            self.set_history
+                .update(|history| outcome = how(history, edit));
+            if outcome.is_ok() {
+                self.repose();
+            }
+        });
+        match outcome {
+            Ok(()) => {
+                if let Some(lost) = lost {
+                    self.keep_copy(lost, "before the hand was built anew");
+                }
+                self.forget_mark();
+                self.pass(Passed::Act);
+                true
+            }
+            Err(refusal) => {
+                if let Edit::Rehang { node, parent } = edit {
+                    self.note_refused_rehang(*node, *parent);
+                }
+                self.notice(refusal.why, refusal.mend);
+                false
+            }
+        }
+    }
+
+    fn note_refused_rehang(&self, node: NodeId, parent: Option<NodeId>) {
+        let names = self.history.with_untracked(|h| {
+            let name = |id| h.document().node(id).map(|n| n.name.clone());
+            Some((name(node)?, name(parent?)?))
+        });
+        if let Some(names) = names {
+            self.attempt.update(|a| a.refused.push(names));
+            if self
+                .step_now()
+                .is_some_and(|s| matches!(s.task, Task::TryRehang { .. }))
+            {
+                self.check();
+            }
+        }
+    }
+
+    /// What building the hand anew would do away with: the text of a hand that is not as its
+    /// recipe builds it, unless this is one of a run of buildings.
+    fn lost_by(&self, edit: &Edit) -> Option<String> {
+        if !matches!(edit, Edit::Remake { .. }) {
+            return None;
+        }
+        self.history.with_untracked(|h| {
+            let document = h.document();
+            let goes_on = h.undo_label() == Some(REMAKE);
+            let built = document
+                .hand
+                .as_deref()
+                .and_then(|r| rig::hand::document(r).ok());
+            (!goes_on && built.as_ref() != Some(document)).then(|| rig::write(document))
+        })
+    }
+
+    /// Begins a motion by pointer, keys or slider: what was there becomes the ghost, and the trail
+    /// starts anew.
+    pub fn begin(&self, moving: Moving) {
+        self.settle();
+        batch(|| {
+            self.moving.set(moving);
+            self.keep_ghost();
+            self.trail.set(Vec::new());
+            self.attempt.update(|a| a.trail.clear());
+        });
+        self.record();
+    }
+
+    /// Keeps the pose as it is as the ghost.
+    pub fn keep_ghost(&self) {
+        self.set_ghost.set(self.posed.get_untracked());
+    }
+
+    /// Adds the pose to the trail, for the figure and for exercises that follow the way taken.
+    pub fn record(&self) {
+        let (values, mover) = self.history.with_untracked(|h| {
+            let document = h.document();
+            let moving = self.moving.get_untracked();
+            (
+                document
+                    .dials
+                    .iter()
+                    .map(|d| (d.id, d.value))
+                    .collect::<Vec<_>>(),
+                crate::scene::mover_of(document, &moving),
+            )
+        });
+        let point = self.posed.with_untracked(|p| {
+            mover.and_then(|m| Some(p.as_ref().filter(|p| p.has(m))?.point(m)))
+        });
+        if let Some(point) = point {
+            self.trail.update(|t| t.push(point));
+        }
+        self.attempt.update(|a| {
+            if a.trail.last() != Some(&values) {
+                a.trail.push(values);
+            }
+        });
+    }
+
+    /// Gives the step going on, of several edits, a name of its own.
+    pub fn name_step(&self, label: &str) {
+        self.set_history.update(|h| h.name_step(label));
+    }
+
+    /// Ends a drag.
+    pub fn settle(&self) {
+        self.set_history.update(History::settle);
+    }
+
+    /// A press of an arrow key is about to move something: presses that follow each other on the
+    /// same thing, and a key held down, are one step of undo.
+    pub fn nudge(&self, what: impl Into<String>) {
+        let what = what.into();
+        let goes_on = self.nudged.with_value(|n| n.what == what);
+        if !goes_on {
+            self.settle();
+        }
+        self.nudged.update_value(|n| {
+            n.what = what;
+            n.presses += 1;
+        });
+    }
+
+    /// The key is up: the step ends unless it is pressed again soon.
+    pub fn nudge_ends(&self) {
+        let session = *self;
+        let presses = self.nudged.with_value(|n| n.presses);
+        set_timeout(
+            move || {
+                if session.nudged.with_value(|n| n.presses) == presses {
+                    session.nudged.update_value(|n| n.what.clear());
+                    session.settle();
+                }
+            },
+            RUN,
+        );
+    }
+
+    pub fn undo(&self) {
+        self.travel(History::undo, "Undone");
+    }
+
+    pub fn redo(&self) {
+        self.travel(History::redo, "Made again");
+    }
+
+    fn travel(&self, way: impl FnOnce(&mut History) -> Option<String>, word: &str) {
+        self.stop();
+        self.nudged.update_value(|n| n.what.clear());
+        let before = self.history.with_untracked(|h| h.document().clone());
+        let mut label = None;
+        batch(|| {
+            self.set_history.update(|h| label = way(h));
+            if label.is_some() {
+                self.set_ghost.set(None);
+                self.trail.set(Vec::new());
+                self.repose();
+                self.forget_mark();
+                // Another figure is another view; the same one with a joint more is not.
+                if self
+                    .history
+                    .with_untracked(|h| another_figure(&before, h.document()))
+                {
+                    self.framed.set(false);
+                    self.opened.update(|n| *n += 1);
+                }
+            }
+        });
+        if let Some(label) = label {
+            self.pass(Passed::Act);
+            self.say(format!("{word}: {label}"));
+        }
+    }
+
+    /// Brings the pose up to the document. What cannot be posed shows nothing rather than what it
+    /// was before.
+    pub(super) fn repose(&self) {
+        let mut fault = None;
+        let mut new_structure = false;
+        self.history.with_untracked(|history| {
+            self.set_posed.update(|posed| {
+                if posed
+                    .as_mut()
+                    .is_some_and(|p| p.refresh(history.document()))
+                {
+                    return;
+                }
+                new_structure = true;
+                *posed = match Posed::new(history.document()) {
+                    Ok(new) => Some(new),
+                    Err(why) => {
+                        fault = Some(why);
+                        None
+                    }
+                };
+            });
+        });
+        if new_structure {
+            self.set_ghost.set(None);
+        }
+        if let Some(fault) = fault {
+            self.notice(fault.to_string(), "Undo takes it back.");
+        }
+    }
+
+    /// Poses the figure at these dials without touching the document, as an animation does.
+    pub fn show(&self, values: impl Iterator<Item = (DialId, f64)>) {
+        self.set_posed.update(|posed| {
+            if let Some(posed) = posed {
+                for (dial, value) in values {
+                    posed.set_dial(dial, value);
+                }
+                posed.evaluate();
+            }
+        });
+    }
+
+    /// A mark speaks of the rig as it was checked.
+    fn forget_mark(&self) {
+        if self.mark.with_untracked(Option::is_some) {
+            self.mark.set(None);
+        }
+    }
+}
+
+/// Whether hardly anything of the one is in the other: another hand, or a sketch that was opened.
+fn another_figure(before: &Document, after: &Document) -> bool {
+    let kept = before
+        .nodes
+        .iter()
+        .filter(|n| {
+            after
+                .node(n.id)
+                .is_some_and(|other| other.name == n.name && other.kind == n.kind)
+        })
+        .count();
+    let most = before.nodes.len().max(after.nodes.len());
+    before.hand != after.hand || 2 * kept < most
+}

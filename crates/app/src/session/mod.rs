@@ -1,0 +1,296 @@
+//! The one place where state lives. Every view is derived from these signals.
+mod editing;
+
+use crate::hand::AxisShown;
+use crate::keep;
+use crate::keeping::Place;
+use crate::notices::Notice;
+use crate::pencil::Pencil;
+use crate::route::{self, Route};
+use crate::visit::Shelf;
+use course::{Attempt, Lesson, Mark, Step, Truth, Verdict};
+use figure::{Look, Sight, View};
+use leptos::prelude::*;
+use rig::{DialId, Document, History, NodeId, Posed, Vec3};
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+/// What is being moved, for the roles.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub enum Moving {
+    #[default]
+    Nothing,
+    Dials(Vec<DialId>),
+    Place(NodeId),
+}
+
+/// What a press on the plate does.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Tool {
+    /// Drags movers.
+    #[default]
+    Hand,
+    /// Draws predictions.
+    Pencil,
+    AddJoint,
+    AddMount,
+}
+
+/// All state. Copy: it is a bundle of signals.
+#[derive(Clone, Copy)]
+pub struct Session {
+    pub route: RwSignal<Route>,
+    pub lessons: RwSignal<Vec<Entry>>,
+    pub lesson: RwSignal<Option<Arc<Lesson>>>,
+    step: Memo<Option<Arc<Step>>>,
+    /// The document with its past. Only `editing` writes it, and `posed` and `ghost` with it, so
+    /// that no view holds a pose of another document than the one it draws.
+    pub history: ReadSignal<History>,
+    set_history: WriteSignal<History>,
+    /// The document's pose; while something is played, the same structure's at other dials.
+    pub posed: ReadSignal<Option<Posed>>,
+    set_posed: WriteSignal<Option<Posed>>,
+    pub moving: RwSignal<Moving>,
+    pub selected: RwSignal<Option<NodeId>>,
+    /// The pose that a motion began from, of the same structure as the document.
+    pub ghost: ReadSignal<Option<Posed>>,
+    set_ghost: WriteSignal<Option<Posed>>,
+    pub trail: RwSignal<Vec<Vec3>>,
+    pub lever: RwSignal<Option<(Vec3, Vec3)>>,
+    /// The axes a hand could press about, while they are looked at.
+    pub axes: RwSignal<Vec<AxisShown>>,
+    pub attempt: RwSignal<Attempt>,
+    pub pencil: RwSignal<Pencil>,
+    pub truth: RwSignal<Option<(Truth, Verdict)>>,
+    pub mark: RwSignal<Option<Mark>>,
+    pub done: RwSignal<BTreeSet<String>>,
+    pub tool: RwSignal<Tool>,
+    pub view: RwSignal<View>,
+    /// Set while the reader has panned or zoomed, so that a resize leaves the view alone.
+    pub framed: RwSignal<bool>,
+    pub look: RwSignal<Look>,
+    pub projector: RwSignal<bool>,
+    pub step_size: RwSignal<f64>,
+    /// The slip that still counts as none where no lesson says, mm.
+    pub tolerance: RwSignal<f64>,
+    pub notices: RwSignal<Vec<Notice>>,
+    pub said: RwSignal<String>,
+    pub keeps: RwSignal<bool>,
+    /// Where the document on the plate is kept.
+    pub place: RwSignal<Option<Place>>,
+    /// Raised when something was kept, or could not be.
+    pub copied: RwSignal<u32>,
+    /// Whether another try to keep something is waiting.
+    pub retrying: StoredValue<bool>,
+    /// Figures left lately, with their past.
+    pub shelf: StoredValue<Shelf>,
+    /// Counts the places gone to: a figure that comes late finds another one there.
+    pub arrivals: StoredValue<u32>,
+    /// What arrow keys turned last; presses that follow each other are one step of undo.
+    nudged: StoredValue<Nudged>,
+    /// Raised when another document is put on the plate.
+    pub opened: RwSignal<u32>,
+    /// Raised when an animation should stop.
+    pub playing: RwSignal<u32>,
+}
+
+/// A run of presses: what they move, and how many there were.
+#[derive(Clone, Debug, Default, PartialEq)]
+struct Nudged {
+    what: String,
+    presses: u32,
+}
+
+fn done_kept() -> BTreeSet<String> {
+    keep::setting("done")
+        .map(|t| t.split_whitespace().map(String::from).collect())
+        .unwrap_or_default()
+}
+
+/// A lesson in the index.
+#[derive(Clone, Debug, PartialEq, serde::Deserialize)]
+pub struct Entry {
+    pub file: String,
+    pub number: u32,
+    pub title: String,
+    #[serde(default)]
+    pub idea: String,
+}
+
+impl Session {
+    pub fn new() -> Self {
+        let dark = window()
+            .match_media("(prefers-color-scheme: dark)")
+            .ok()
+            .flatten()
+            .is_some_and(|m| m.matches());
+        let look = match keep::setting("look").as_deref() {
+            Some("paper") => Look::Paper,
+            // The second is what earlier builds called it.
+            Some("slate" | "blackboard") => Look::Slate,
+            _ if dark => Look::Slate,
+            _ => Look::Paper,
+        };
+        let route = RwSignal::new(Route::parse(
+            &window().location().hash().unwrap_or_default(),
+        ));
+        let lesson = RwSignal::new(None::<Arc<Lesson>>);
+        let (history, set_history) = signal(History::new(Document::default()));
+        let (posed, set_posed) = signal(None);
+        let (ghost, set_ghost) = signal(None);
+        let step = Memo::new(move |_| {
+            let Route::Lesson {
+                place: route::Place::Step(index),
+                ..
+            } = route.get()
+            else {
+                return None;
+            };
+            lesson.with(|l| Some(Arc::new(l.as_ref()?.steps.get(index)?.clone())))
+        });
+        Self {
+            route,
+            lessons: RwSignal::default(),
+            lesson,
+            step,
+            history,
+            set_history,
+            posed,
+            set_posed,
+            moving: RwSignal::default(),
+            selected: RwSignal::new(None),
+            ghost,
+            set_ghost,
+            trail: RwSignal::default(),
+            lever: RwSignal::new(None),
+            axes: RwSignal::default(),
+            attempt: RwSignal::default(),
+            pencil: RwSignal::default(),
+            truth: RwSignal::new(None),
+            mark: RwSignal::new(None),
+            done: RwSignal::new(done_kept()),
+            tool: RwSignal::default(),
+            view: RwSignal::new(View {
+                sight: Sight::Side,
+                centre: Vec3::zeros(),
+                scale: 3.0,
+                size: (600.0, 400.0),
+            }),
+            framed: RwSignal::new(false),
+            look: RwSignal::new(look),
+            projector: RwSignal::new(keep::setting("projector").is_some_and(|v| v == "on")),
+            step_size: RwSignal::new(1.0),
+            tolerance: RwSignal::new(0.5),
+            notices: RwSignal::default(),
+            said: RwSignal::default(),
+            keeps: RwSignal::new(true),
+            place: RwSignal::new(None),
+            copied: RwSignal::new(0),
+            retrying: StoredValue::new(false),
+            shelf: StoredValue::default(),
+            arrivals: StoredValue::new(0),
+            nudged: StoredValue::default(),
+            opened: RwSignal::new(0),
+            playing: RwSignal::new(0),
+        }
+    }
+
+    /// The step shown, if one is.
+    pub fn step(&self) -> Option<Arc<Step>> {
+        self.step.get()
+    }
+
+    /// As [`step`](Self::step), read outside reactive code.
+    pub fn step_now(&self) -> Option<Arc<Step>> {
+        self.step.get_untracked()
+    }
+
+    /// Checks the exercise of this step.
+    pub fn check(&self) {
+        let Some(step) = self.step_now() else { return };
+        let outcome = self.history.with_untracked(|h| {
+            self.attempt
+                .with_untracked(|a| course::check(h.document(), &step.task, a))
+        });
+        match outcome {
+            Ok(mark) => {
+                if mark.passed {
+                    self.finish();
+                }
+                self.say(
+                    mark.findings
+                        .iter()
+                        .map(|f| f.text.clone())
+                        .collect::<Vec<_>>()
+                        .join(" "),
+                );
+                self.mark.set(Some(mark));
+            }
+            Err(what) => self.notice(what, ""),
+        }
+    }
+
+    /// Marks this step as done, with what other tabs have done meanwhile.
+    pub fn finish(&self) {
+        if let Some(slot) = self.route.get_untracked().slot() {
+            self.done.update(|done| {
+                done.extend(done_kept());
+                done.insert(slot);
+            });
+            let all = self
+                .done
+                .with_untracked(|d| d.iter().cloned().collect::<Vec<_>>().join(" "));
+            keep::set_setting("done", &all);
+        }
+    }
+
+    /// Speaks to screen readers.
+    pub fn say(&self, text: impl Into<String>) {
+        self.said.set(text.into());
+    }
+
+    /// Stops any animation; the figure shows the document again.
+    pub fn stop(&self) {
+        self.playing.update(|n| *n += 1);
+        if self.posed.with_untracked(Option::is_some) {
+            self.repose();
+        }
+    }
+}
+
+/// The first thing that can be grabbed, so that roles and the path show before any drag.
+fn first_grip(document: &Document) -> Moving {
+    document
+        .nodes
+        .iter()
+        .filter(|n| !n.hidden)
+        .find_map(|n| grip_of(document, n.id))
+        .unwrap_or_default()
+}
+
+/// What dragging this node would move.
+pub fn grip_of(document: &Document, node: NodeId) -> Option<Moving> {
+    match &document.node(node)?.grip {
+        rig::Grip::None => None,
+        rig::Grip::Dials(dials) if dials.is_empty() => None,
+        rig::Grip::Dials(dials) => Some(Moving::Dials(dials.clone())),
+        rig::Grip::Place(_) => Some(Moving::Place(node)),
+    }
+}
+
+/// A sight by its name in lesson files.
+pub fn sight_named(name: &str) -> Sight {
+    match name {
+        "front" => Sight::Front,
+        "top" => Sight::Top,
+        "oblique" => Sight::Oblique {
+            yaw: 0.6,
+            pitch: 0.45,
+        },
+        _ => Sight::Side,
+    }
+}
+
+pub fn session() -> Session {
+    expect_context()
+}

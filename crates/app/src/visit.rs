@@ -1,0 +1,333 @@
+//! Going to a place: what the address asks for is fetched, what is kept of it is read, and only
+//! then is it put on the plate.
+use crate::hand;
+use crate::keep::{self, Found};
+use crate::keeping::Place as Kept;
+use crate::notices::{Passed, Until};
+use crate::route::{Place, Route};
+use crate::session::{Entry, Session, sight_named};
+use crate::sketch;
+use figure::{Sight, View};
+use leptos::prelude::*;
+use rig::{Document, History};
+use std::sync::Arc;
+use wasm_bindgen::JsCast;
+use wasm_bindgen_futures::{JsFuture, spawn_local};
+
+/// Figures whose past is remembered after they were left.
+const MOST_SHELVED: usize = 12;
+
+/// A figure that was left: with its past, and as it was looked at.
+struct Shelved {
+    slot: String,
+    history: History,
+    view: View,
+    framed: bool,
+}
+
+/// Figures left lately, so that coming back does not lose what could be undone, nor, where the
+/// browser keeps nothing, the work itself.
+#[derive(Default)]
+pub struct Shelf(Vec<Shelved>);
+
+impl Shelf {
+    fn put(&mut self, figure: Shelved, keeps: bool) {
+        self.0.retain(|f| f.slot != figure.slot);
+        self.0.push(figure);
+        if keeps && self.0.len() > MOST_SHELVED {
+            self.0.remove(0);
+        }
+    }
+
+    fn take(&mut self, slot: &str) -> Option<Shelved> {
+        let at = self.0.iter().position(|f| f.slot == slot)?;
+        Some(self.0.remove(at))
+    }
+}
+
+/// A place's figure as it is given, untouched.
+struct Given {
+    document: Document,
+    sight: Sight,
+}
+
+/// Follows the address and the list of lessons.
+pub fn follow(session: Session) {
+    let handle = window_event_listener_untyped("hashchange", move |_| {
+        session.route.set(Route::parse(
+            &window().location().hash().unwrap_or_default(),
+        ));
+    });
+    on_cleanup(move || handle.remove());
+    load_index(session);
+    // The list matters to lessons only: coming late, it must not open a sketch anew.
+    let asked = Memo::new(move |_| {
+        let route = session.route.get();
+        let listed = match route {
+            Route::Lesson { number, .. } => session.lessons.with(|all| {
+                let entry = all.iter().find(|e| e.number == number).cloned();
+                (!all.is_empty()).then_some(entry)
+            }),
+            _ => None,
+        };
+        (route, listed)
+    });
+    Effect::new(move || {
+        let (route, listed) = asked.get();
+        untrack(|| go(session, route, listed));
+    });
+}
+
+fn load_index(session: Session) {
+    spawn_local(async move {
+        match fetch_text("lessons/index.json")
+            .await
+            .and_then(|t| serde_json::from_str::<Vec<Entry>>(&t).map_err(|e| e.to_string()))
+        {
+            Ok(mut entries) => {
+                entries.sort_by_key(|e| e.number);
+                session.lessons.set(entries);
+            }
+            Err(what) => session.notice_until(
+                Until::Leaving,
+                format!("The list of lessons could not be loaded: {what}."),
+                "Reload the page.",
+            ),
+        }
+    });
+}
+
+/// `listed`: the lesson's entry, or that it has none, once the list is there.
+fn go(session: Session, route: Route, listed: Option<Option<Entry>>) {
+    session.pass(Passed::Arrived(route));
+    session.stop();
+    session.save();
+    session.arrivals.update_value(|n| *n += 1);
+    let arrival = session.arrivals.get_value();
+    match route {
+        Route::Front => {}
+        Route::Sketch => {
+            session.lesson.set(None);
+            let given = Given {
+                document: sketch::blank(),
+                sight: Sight::Side,
+            };
+            spawn_local(arrive(session, arrival, route, given));
+        }
+        Route::Hand(example) => {
+            session.lesson.set(None);
+            match hand::given(example) {
+                Ok(document) => {
+                    let sight = sight_named("oblique");
+                    spawn_local(arrive(session, arrival, route, Given { document, sight }));
+                }
+                Err(fault) => session.notice(fault.to_string(), "The other hands still open."),
+            }
+        }
+        Route::Lesson { number, place } => match listed {
+            None => {}
+            Some(None) => {
+                let _ = window().location().set_hash(&Route::Front.link());
+                session.route.set(Route::Front);
+                session.notice_until(
+                    Until::Leaving,
+                    format!("There is no lesson {number} yet."),
+                    "The front page lists the lessons there are.",
+                );
+            }
+            Some(Some(entry)) => {
+                spawn_local(arrive_at_lesson(session, arrival, route, place, entry));
+            }
+        },
+    }
+}
+
+async fn arrive_at_lesson(
+    session: Session,
+    arrival: u32,
+    route: Route,
+    place: Place,
+    entry: Entry,
+) {
+    let loaded = session
+        .lesson
+        .with_untracked(|l| l.as_ref().is_some_and(|l| l.number == entry.number));
+    if !loaded {
+        let file = format!("lessons/{}", entry.file.trim_start_matches("lessons/"));
+        let read = match fetch_text(&file).await {
+            Ok(text) => course::read(&text).map_err(|f| f.to_string()),
+            Err(what) => Err(what),
+        };
+        // The reader may have gone on meanwhile.
+        if session.arrivals.get_value() != arrival {
+            return;
+        }
+        match read {
+            Ok(lesson) => session.lesson.set(Some(Arc::new(lesson))),
+            Err(what) => {
+                session.notice_until(
+                    Until::Leaving,
+                    format!("{file}: {what}"),
+                    "The other lessons still work.",
+                );
+                return;
+            }
+        }
+    }
+    match step_given(session, place) {
+        Some(given) => arrive(session, arrival, route, given).await,
+        None => {
+            let first = Route::Lesson {
+                number: entry.number,
+                place: Place::Step(0),
+            };
+            let _ = window().location().set_hash(&first.link());
+        }
+    }
+}
+
+/// The figure of a step, or of free play.
+fn step_given(session: Session, place: Place) -> Option<Given> {
+    let lesson = session.lesson.get_untracked()?;
+    let step = match place {
+        Place::Step(index) => Some(lesson.steps.get(index)?),
+        Place::Play => None,
+    };
+    let document = step
+        .and_then(|s| s.document.clone())
+        .unwrap_or_else(|| lesson.document.clone());
+    let view = step.and_then(|s| s.view.as_deref()).unwrap_or(&lesson.view);
+    Some(Given {
+        document,
+        sight: sight_named(view),
+    })
+}
+
+/// Puts a place's figure on the plate, as it was left if something of it is kept.
+async fn arrive(session: Session, arrival: u32, route: Route, given: Given) {
+    let Some(slot) = route.slot() else { return };
+    let found = keep::load(&slot, |body| rig::read(body).is_ok()).await;
+    if session.arrivals.get_value() != arrival {
+        return;
+    }
+    shelve(session);
+    let mut shelf = session.shelf.write_value();
+    let left = shelf.take(&slot);
+    drop(shelf);
+    let written = |history: &History| rig::write(history.document());
+    let fresh = rig::write(&given.document);
+    let mut view = session.view.get_untracked();
+    view.sight = given.sight;
+    let known = match &found {
+        Found::Body(body) => body.clone(),
+        _ => fresh.clone(),
+    };
+    let mine = left.filter(|left| match &found {
+        Found::Unknown(_) => true,
+        _ => written(&left.history) == known,
+    });
+    let place = |body| {
+        Some(Kept {
+            slot: slot.clone(),
+            body: Some(body),
+        })
+    };
+    match mine {
+        Some(left) => {
+            let view = View {
+                size: view.size,
+                ..left.view
+            };
+            session.open(left.history, place(known), view, left.framed);
+        }
+        None => {
+            let kept = match &found {
+                Found::Body(body) => rig::read(body).ok(),
+                _ => None,
+            };
+            let document = kept.unwrap_or(given.document);
+            session.open(History::new(document), place(known), view, false);
+        }
+    }
+    match found {
+        Found::SetAside => session.notice_until(
+            Until::Leaving,
+            "What was kept here cannot be read by this build, so it has been set aside.",
+            "It stands under 'Other copies', from where it can be saved to a file as it is.",
+        ),
+        Found::Unknown(why) => session.nothing_kept(why),
+        Found::Nothing | Found::Body(_) => {}
+    }
+}
+
+/// Remembers the figure on the plate, which is being left.
+fn shelve(session: Session) {
+    session.settle();
+    let Some(slot) = session
+        .place
+        .with_untracked(|p| p.as_ref().map(|p| p.slot.clone()))
+    else {
+        return;
+    };
+    let figure = Shelved {
+        slot,
+        history: session.history.get_untracked(),
+        view: session.view.get_untracked(),
+        framed: session.framed.get_untracked(),
+    };
+    let keeps = session.keeps.get_untracked();
+    session.shelf.update_value(|shelf| shelf.put(figure, keeps));
+}
+
+/// The place's figure as it is given. Undo takes it back.
+pub fn start_again(session: Session) {
+    let given = match session.route.get_untracked() {
+        Route::Front => None,
+        Route::Sketch => Some(sketch::blank()),
+        Route::Hand(example) => hand::given(example).ok(),
+        Route::Lesson { place, .. } => step_given(session, place).map(|given| given.document),
+    };
+    if let Some(document) = given {
+        session.replace(document, "start again");
+        session.say("Started again.");
+    }
+}
+
+/// Puts a copy of this place's on the plate, as one step to undo.
+pub fn open_copy(session: Session, name: String, label: String) {
+    spawn_local(async move {
+        let text = keep::copy_text(&name).await;
+        match text.as_deref().map(rig::read) {
+            Some(Ok(document)) => session.replace(document, &format!("open {label}")),
+            Some(Err(fault)) => session.notice(
+                format!("This copy cannot be opened: {fault}"),
+                "'Save file' beside it saves it as it is.",
+            ),
+            None => session.notice(
+                "This copy is not there any more.",
+                "Another tab may have taken it away; reload the page to see what there is.",
+            ),
+        }
+    });
+}
+
+/// A file beside the page, as text. The error is a clause for a notice.
+pub async fn fetch_text(path: &str) -> Result<String, String> {
+    let failed = |_| format!("{path} could not be reached");
+    let response: web_sys::Response = JsFuture::from(window().fetch_with_str(path))
+        .await
+        .map_err(failed)?
+        .dyn_into()
+        .map_err(failed)?;
+    if !response.ok() {
+        return Err(format!(
+            "{path} could not be reached (status {})",
+            response.status()
+        ));
+    }
+    let text = JsFuture::from(response.text().map_err(failed)?)
+        .await
+        .map_err(failed)?;
+    text.as_string()
+        .ok_or_else(|| format!("{path} is not text"))
+}
