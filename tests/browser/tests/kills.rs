@@ -66,6 +66,13 @@ fn kill(pids: &[u32]) {
     }
 }
 
+/// One event of a mouse with its button held.
+async fn mouse(page: &Page, kind: &str, (x, y): (f64, f64)) -> Result<()> {
+    let event = json!({ "type": kind, "x": x, "y": y, "button": "left", "buttons": 1, "clickCount": 1 });
+    page.devtools("Input.dispatchMouseEvent", event).await?;
+    Ok(())
+}
+
 /// The value at each moment of a drag.
 struct Dragged(Vec<(Instant, f64)>);
 
@@ -80,13 +87,13 @@ impl Dragged {
             .await?,
         )?;
         let mut at = x + 14.0;
-        page.drag_and_hold(&[(at, y)]).await?;
+        mouse(page, "mousePressed", (at, y)).await?;
         let start = Instant::now();
         let mut values = Vec::new();
         while start.elapsed() < lasting && at < x + width - 14.0 {
             at += 1.0;
             let set = Instant::now();
-            page.hover((at, y)).await?;
+            mouse(page, "mouseMoved", (at, y)).await?;
             let value = page.eval(&format!("Number({SLIDER}.value)")).await?;
             values.push((set, value.as_f64().context("the slider has a value")?));
             tokio::time::sleep(Duration::from_millis(8)).await;

@@ -16,11 +16,11 @@ fn go(to: &str) -> Act {
 /// Plants a fault in a step's page; the next act must find it.
 async fn finds(page: &Page, plant: &str, kind: Kind) -> Result<()> {
     let mut doer = Doer::start(page).await?;
-    doer.patience = Duration::from_secs(3);
     let arrived = doer.take(&go(STEP)).await;
     ensure!(arrived == Ok(true), "{arrived:?}");
     // What is planted may well throw.
     page.app(&format!("({plant}, 0)")).await.ok();
+    doer.patience = Duration::from_secs(6);
     let found = doer.take(&Act::Key(Stroke::Escape, 1)).await;
     let found = found.err().with_context(|| format!("not found: {plant}"))?;
     ensure!(found.kind == kind, "{plant} is found as {found}");
@@ -58,8 +58,8 @@ async fn what_must_not_be_is_found() -> Result<()> {
 /// Turns the dial of the step by one arrow key.
 async fn turn(doer: &mut Doer<'_>) -> Result<()> {
     for act in [
-        Act::Press("handle 'Move wrist'".into()),
-        Act::Slide("slider 'lift'".into(), 0.6),
+        Act::Press("handle “Move wrist”".into()),
+        Act::Slide("slider “lift”".into(), 0.6),
     ] {
         let done = doer.take(&act).await;
         ensure!(done == Ok(true), "{act}: {done:?}");
@@ -138,14 +138,14 @@ async fn a_failing_walk_is_told_in_the_fewest_acts() -> Result<()> {
         site: host.address.clone(),
         seed: 3,
         acts: 400,
-        patience: Duration::from_secs(60),
+        patience: Duration::from_secs(240),
     };
     let said = walk(Browser::Chromium, &plan).await.err();
     let said = said.context("the walk passes")?.to_string();
     for words in [
         "seed 3, act",
         "2 acts still fail",
-        "press button 'Projector'\n  press button 'Slate'",
+        "press button “Projector”\n  press button “Slate”",
         "HANDSTAND_REPLAY='[{\"press\"",
     ] {
         ensure!(said.contains(words), "'{words}' is not in {said}");

@@ -186,6 +186,9 @@ impl WebKit {
 
     pub async fn perform(&self, actions: Value) -> Result<()> {
         answered(self.driver.cmd(Asked::PerformActions(actions.into()))).await?;
+        // It answers when the events are sent; the page has them a frame later.
+        self.eval("new Promise((done) => requestAnimationFrame(() => setTimeout(done, 0, 0)))")
+            .await?;
         Ok(())
     }
 

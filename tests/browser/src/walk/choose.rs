@@ -139,7 +139,7 @@ impl Chooser {
             Kind::Press(of) => Act::Press(self.target(of, targets)?),
             Kind::Fill => {
                 let on = self.target("field", targets)?;
-                let text = self.text(on.starts_with("field 'Name"));
+                let text = self.text(on.starts_with("field “Name"));
                 Act::Fill(on, text)
             }
             Kind::Choose => Act::Choose(self.target("list", targets)?, self.random.usize(0..12)),
@@ -243,7 +243,7 @@ mod tests {
     fn a_seed_gives_the_same_acts_again_and_another_others() {
         let targets: Vec<(String, String)> = ["button", "field", "slider", "sheet", "handle"]
             .iter()
-            .flat_map(|kind| (0..4).map(move |n| ((*kind).into(), format!("{kind} '{n}'"))))
+            .flat_map(|kind| (0..4).map(move |n| ((*kind).into(), format!("{kind} “{n}”"))))
             .collect();
         let acts = |seed| {
             let mut chooser = Chooser::new(seed);

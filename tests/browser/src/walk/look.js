@@ -51,7 +51,7 @@ window.walk ??= (() => {
   function all(kind) {
     const times = new Map();
     return [...document.querySelectorAll(kinds[kind])].filter(open).map((e) => {
-      const name = `${kind} '${nameOf(e)}'`;
+      const name = `${kind} “${nameOf(e)}”`;
       const nth = (times.get(name) ?? 0) + 1;
       times.set(name, nth);
       return [nth > 1 ? `${name} ${nth}` : name, e];

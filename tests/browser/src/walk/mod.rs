@@ -4,10 +4,12 @@
 mod act;
 mod choose;
 mod doer;
+mod fault;
 mod shorten;
 
 pub use act::{Act, Stroke};
-pub use doer::{Doer, Fault, Kind};
+pub use doer::Doer;
+pub use fault::{Fault, Kind};
 
 use crate::{Browser, Page};
 use anyhow::{Context, Result, bail, ensure};
@@ -73,7 +75,7 @@ pub async fn walk(browser: Browser, plan: &Plan) -> Result<()> {
          again: HANDSTAND_REPLAY='{}' cargo xtask test --only browser --filter acts_given",
         plan.seed,
         few.len(),
-        serde_json::to_string(&few)?
+        serde_json::to_string(&few)?.replace('\'', r"'\''")
     );
 }
 
