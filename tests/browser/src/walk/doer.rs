@@ -282,29 +282,41 @@ impl<'a> Doer<'a> {
 
     /// Where another place's document has come, it is the one that was left there.
     async fn arrive(&mut self, before: &str, act: &Act) -> Result<Judged> {
-        let Some(slot) = slot(&self.seen.hash) else {
-            return Ok(Ok(()));
-        };
-        if self.first.contains_key(&slot) && self::slot(before).as_ref() == Some(&slot) {
+        if let Some(slot) = slot(&self.seen.hash)
+            && self.first.contains_key(&slot)
+            && self::slot(before).as_ref() == Some(&slot)
+        {
             // Work goes on there: what was left no longer is.
             self.left.remove(&slot);
             return Ok(Ok(()));
         }
-        self.there().await?;
-        let Some(document) = self.page.document().await? else {
+        let Some((slot, document)) = self.come().await? else {
             return Ok(Ok(()));
         };
         let left = self.left.remove(&slot);
         if matches!(act, Act::Go(_) | Act::Back | Act::Forward | Act::Reload)
             && let Some(left) = left.filter(|left| *left != document)
         {
-            return Ok(Err(Fault::new(
-                Kind::NotKept,
-                differ(&slot, &left, &document),
-            )));
+            let said = differ(&slot, &left, &document);
+            return Ok(Err(Fault::new(Kind::NotKept, said)));
         }
         self.first.entry(slot).or_insert(document);
         Ok(Ok(()))
+    }
+
+    /// The address's slot and its document, once that is on the plate; none where there is none.
+    async fn come(&self) -> Result<Option<(String, String)>> {
+        loop {
+            self.there().await?;
+            let hash = self.page.eval("location.hash").await?;
+            let Some(slot) = slot(hash.as_str().unwrap_or_default()) else {
+                return Ok(None);
+            };
+            if let Some(document) = self.page.document().await? {
+                return Ok(Some((slot, document)));
+            }
+            tokio::time::sleep(Duration::from_millis(10)).await;
+        }
     }
 
     /// Undoes everything, which gives the first document to the bit, and makes it again.

@@ -69,14 +69,34 @@ pub async fn walk(browser: Browser, plan: &Plan) -> Result<()> {
     );
     drop(page);
     let few = fewest(fresh, taken, &fault, plan.patience).await?;
-    let told: String = few.iter().map(|act| format!("  {act}\n")).collect();
     bail!(
-        "{browser:?}, seed {}, act {at}: {fault}\n{} acts still fail:\n{told}\
-         again: HANDSTAND_REPLAY='{}' cargo xtask test --only browser --filter acts_given",
+        "{browser:?}, seed {}, act {at}: {fault}\n{}",
         plan.seed,
-        few.len(),
-        serde_json::to_string(&few)?.replace('\'', r"'\''")
+        told(&few)?
     );
+}
+
+/// Acts to read, and the command that does them again; the last of them when they are many.
+fn told(acts: &[Act]) -> Result<String> {
+    const READABLE: usize = 40;
+    let first = acts.len().saturating_sub(READABLE);
+    let lines: String = acts[first..]
+        .iter()
+        .map(|act| format!("  {act}\n"))
+        .collect();
+    let mut given = serde_json::to_string(acts)?.replace('\'', r"'\''");
+    let mut cut = "";
+    if first > 0 {
+        let file = std::env::temp_dir().join(format!("handstand-walk-{}.json", std::process::id()));
+        std::fs::write(&file, serde_json::to_string(acts)?)?;
+        given = file.display().to_string();
+        cut = "(the last of them)\n";
+    }
+    Ok(format!(
+        "{} acts still fail:\n{cut}{lines}\
+         again: HANDSTAND_REPLAY='{given}' cargo xtask test --only browser --filter acts_given",
+        acts.len()
+    ))
 }
 
 /// Does given acts in a fresh browser; what went wrong, if anything.
