@@ -18,7 +18,7 @@ pub enum Step {
     Unit,
     /// Checks against independent libraries in Python
     Reference,
-    /// The site in headless Chromium
+    /// The site in headless Chromium, in part in Firefox and WebKit too
     Browser,
 }
 
@@ -133,6 +133,10 @@ fn reference(workspace: &Workspace, filter: &str) -> Result<()> {
 
 fn browser(workspace: &Workspace, filter: &str) -> Result<()> {
     let mut command = in_browser(workspace, &["test", "--package", "browser"])?;
+    command
+        .env("HANDSTAND_FIREFOX", setup::firefox()?)
+        .env("HANDSTAND_WEBKITDRIVER", setup::webkit_driver()?)
+        .env("HANDSTAND_XVFB", setup::xvfb()?);
     // One at a time: tests that share two cores with another browser wait longer than they allow.
     run(command.args([filter, "--", "--test-threads=1"]))
 }

@@ -93,6 +93,42 @@ pub fn chromedriver() -> Result<PathBuf> {
     Ok("chromedriver".into())
 }
 
+/// An installed Firefox; it needs no driver.
+pub fn firefox() -> Result<PathBuf> {
+    installed("HANDSTAND_FIREFOX", "firefox-esr", &["firefox-esr"])
+}
+
+/// The driver of an installed WebKit.
+pub fn webkit_driver() -> Result<PathBuf> {
+    installed(
+        "HANDSTAND_WEBKITDRIVER",
+        "WebKitWebDriver",
+        &["webkit2gtk-driver"],
+    )
+}
+
+/// The screen that WebKit opens on: it has no way to run without one.
+pub fn xvfb() -> Result<PathBuf> {
+    installed("HANDSTAND_XVFB", "Xvfb", &["xvfb"])
+}
+
+/// What the variable names, else a program of that name, installed when it is missing.
+fn installed(variable: &str, program: &str, packages: &[&str]) -> Result<PathBuf> {
+    if let Some(given) = env::var_os(variable) {
+        return Ok(given.into());
+    }
+    if !on_path(program) {
+        debian(packages)?;
+    }
+    Ok(program.into())
+}
+
+/// Not every program can be asked for its version.
+fn on_path(program: &str) -> bool {
+    env::var_os("PATH")
+        .is_some_and(|path| env::split_paths(&path).any(|folder| folder.join(program).is_file()))
+}
+
 fn answers(program: &str) -> bool {
     Command::new(program)
         .arg("--version")

@@ -83,12 +83,13 @@ thread_local! {
     static RUNNING: Cell<Option<Session>> = const { Cell::new(None) };
 }
 
-/// The document on the plate as a file has it, for tests; none before there is one.
+/// The document on the plate as a file has it, for tests; none before the address has its own.
 #[wasm_bindgen(js_name = documentForTest)]
 pub fn document_for_test() -> Option<String> {
     let session = RUNNING.get()?;
-    session.place.get_untracked()?;
-    Some(session.history.with_untracked(|h| rig::write(h.document())))
+    let place = session.place.get_untracked()?;
+    (session.route.get_untracked().slot() == Some(place.slot))
+        .then(|| session.history.with_untracked(|h| rig::write(h.document())))
 }
 
 /// Panics, so that a test can see what the page does about it.

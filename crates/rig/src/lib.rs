@@ -29,7 +29,7 @@ pub use document::{
     Solver, Target, Unit,
 };
 pub use edit::{Change, Edit, Refusal};
-pub use file::{Fault, read, write};
+pub use file::{Fault, MOST_BYTES, read, write};
 pub use gauge::{Gauge, Reading};
 pub use history::History;
 pub use kinematics::{Channel, Order, Rotation, Transform, Vec3, lock_margins};

@@ -3,6 +3,7 @@
 use anyhow::Result;
 use axum::Router;
 use std::net::{Ipv4Addr, SocketAddr};
+use std::path::Path;
 use tower_http::services::ServeDir;
 
 /// Serves the site's folder below a path, with no headers of its own, until stopped.
@@ -14,7 +15,13 @@ pub struct StaticHost {
 impl StaticHost {
     /// `prefix` starts with a slash and does not end with one, or is empty.
     pub async fn start(prefix: &str) -> Result<StaticHost> {
-        let files = ServeDir::new(crate::given("HANDSTAND_SITE_FOLDER")?);
+        let folder = crate::given("HANDSTAND_SITE_FOLDER")?;
+        StaticHost::serve(Path::new(&folder), prefix).await
+    }
+
+    /// As `start`, of another folder.
+    pub async fn serve(folder: &Path, prefix: &str) -> Result<StaticHost> {
+        let files = ServeDir::new(folder);
         let router = match prefix {
             "" => Router::new().fallback_service(files),
             _ => Router::new().nest_service(prefix, files),

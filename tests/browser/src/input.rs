@@ -2,47 +2,173 @@
 
 use crate::Page;
 use anyhow::{Context, Result};
-use serde_json::json;
+use serde_json::{Value, json};
 use std::time::Duration;
 use thirtyfour::Key;
-use thirtyfour::action_chain::ActionChain;
 
 /// The time from one pointer move to the next.
 const STEP: Duration = Duration::from_millis(8);
 
+/// What a pointer, a wheel and a keyboard do, one after the other, sent at once.
+#[derive(Default)]
+pub struct Acts {
+    touch: bool,
+    /// Which device, and what it does while the others wait.
+    list: Vec<(Device, Value)>,
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum Device {
+    Pointer,
+    Wheel,
+    Keys,
+}
+
+impl Acts {
+    pub fn new() -> Acts {
+        Acts::default()
+    }
+
+    /// With a finger in place of the mouse.
+    pub fn by_touch() -> Acts {
+        Acts {
+            touch: true,
+            list: Vec::new(),
+        }
+    }
+
+    fn add(mut self, device: Device, what: Value) -> Acts {
+        self.list.push((device, what));
+        self
+    }
+
+    /// The driver takes whole pixels.
+    pub fn move_to(self, (x, y): (f64, f64)) -> Acts {
+        let (x, y) = (x.round() as i64, y.round() as i64);
+        let what = json!({ "type": "pointerMove", "x": x, "y": y, "duration": STEP.as_millis() as u64, "origin": "viewport" });
+        self.add(Device::Pointer, what)
+    }
+
+    pub fn down(self) -> Acts {
+        self.add(
+            Device::Pointer,
+            json!({ "type": "pointerDown", "button": 0 }),
+        )
+    }
+
+    pub fn up(self) -> Acts {
+        self.add(Device::Pointer, json!({ "type": "pointerUp", "button": 0 }))
+    }
+
+    pub fn click(self, at: (f64, f64)) -> Acts {
+        self.move_to(at).down().up()
+    }
+
+    /// Pressed at the first point, through the others, let go at the last.
+    pub fn drag(self, points: &[(f64, f64)]) -> Acts {
+        self.drag_and_hold(points).up()
+    }
+
+    fn drag_and_hold(self, points: &[(f64, f64)]) -> Acts {
+        let Some((first, rest)) = points.split_first() else {
+            return self;
+        };
+        let pressed = self.move_to(*first).down();
+        rest.iter()
+            .fold(pressed, |acts, point| acts.move_to(*point))
+    }
+
+    /// Turns the wheel over a point; down is away from the reader.
+    pub fn wheel(self, (x, y): (f64, f64), down: i32) -> Acts {
+        let (x, y) = (x.round() as i64, y.round() as i64);
+        let what = json!({ "type": "scroll", "x": x, "y": y, "deltaX": 0, "deltaY": down, "duration": 0, "origin": "viewport" });
+        self.add(Device::Wheel, what)
+    }
+
+    pub fn key_down(self, key: impl Into<char>) -> Acts {
+        let key = key.into().to_string();
+        self.add(Device::Keys, json!({ "type": "keyDown", "value": key }))
+    }
+
+    pub fn key_up(self, key: impl Into<char>) -> Acts {
+        let key = key.into().to_string();
+        self.add(Device::Keys, json!({ "type": "keyUp", "value": key }))
+    }
+
+    /// Presses and lets go of one key.
+    pub fn key(self, key: impl Into<char>) -> Acts {
+        let key = key.into();
+        self.key_down(key).key_up(key)
+    }
+
+    /// Types a character while a modifier is held.
+    pub fn chord(self, modifier: &Key, character: char) -> Acts {
+        self.key_down(modifier.value())
+            .key(character)
+            .key_up(modifier.value())
+    }
+
+    pub fn write(self, text: &str) -> Acts {
+        text.chars().fold(self, Acts::key)
+    }
+
+    /// As W3C WebDriver and WebDriver BiDi have it: for each device what it does, tick by tick.
+    fn spelled(&self) -> Value {
+        let pointer = if self.touch { "touch" } else { "mouse" };
+        let devices = [
+            (
+                Device::Pointer,
+                json!({ "type": "pointer", "id": pointer, "parameters": { "pointerType": pointer } }),
+            ),
+            (Device::Wheel, json!({ "type": "wheel", "id": "wheel" })),
+            (Device::Keys, json!({ "type": "key", "id": "keys" })),
+        ];
+        let used = devices
+            .into_iter()
+            .filter(|(device, _)| self.list.iter().any(|(of, _)| of == device));
+        used.map(|(device, mut source)| {
+            let ticks = self.list.iter().map(|(of, what)| {
+                if *of == device {
+                    what.clone()
+                } else {
+                    json!({ "type": "pause" })
+                }
+            });
+            source["actions"] = ticks.collect();
+            source
+        })
+        .collect()
+    }
+}
+
 impl Page {
-    fn actions(&self) -> ActionChain {
-        self.driver
-            .action_chain_with_delay(Some(Duration::ZERO), Some(STEP))
+    pub async fn act(&self, acts: Acts) -> Result<()> {
+        self.engine.perform(acts.spelled()).await
     }
 
     /// Presses the pointer at the first point, moves through the others, lets go at the last.
     pub async fn drag(&self, points: &[(f64, f64)]) -> Result<()> {
-        self.drag_and_hold(points).await?;
-        self.let_go().await
+        points.first().context("a drag needs points")?;
+        self.act(Acts::new().drag(points)).await
     }
 
     /// As `drag`, but the pointer stays pressed, so that the page can be asked in mid-drag.
     pub async fn drag_and_hold(&self, points: &[(f64, f64)]) -> Result<()> {
-        let (first, rest) = points.split_first().context("a drag needs points")?;
-        let mut actions = move_to(self.actions(), *first).click_and_hold();
-        for point in rest {
-            actions = move_to(actions, *point);
-        }
-        Ok(actions.perform().await?)
+        points.first().context("a drag needs points")?;
+        self.act(Acts::new().drag_and_hold(points)).await
     }
 
     pub async fn let_go(&self) -> Result<()> {
-        Ok(self.actions().release().perform().await?)
+        self.act(Acts::new().up()).await
     }
 
-    /// Moves the pointer without pressing it.
+    /// Moves the pointer without pressing it, or on when it is pressed.
     pub async fn hover(&self, point: (f64, f64)) -> Result<()> {
-        Ok(move_to(self.actions(), point).perform().await?)
+        self.act(Acts::new().move_to(point)).await
     }
 
     pub async fn click_at(&self, point: (f64, f64)) -> Result<()> {
-        Ok(move_to(self.actions(), point).click().perform().await?)
+        self.act(Acts::new().click(point)).await
     }
 
     /// Clicks the middle of the first match, wherever it is on the page.
@@ -80,7 +206,7 @@ impl Page {
         self.touch("touchEnd", json!([])).await
     }
 
-    async fn touch(&self, kind: &str, points: serde_json::Value) -> Result<()> {
+    async fn touch(&self, kind: &str, points: Value) -> Result<()> {
         self.devtools(
             "Input.dispatchTouchEvent",
             json!({ "type": kind, "touchPoints": points }),
@@ -103,26 +229,18 @@ impl Page {
 
     /// Presses one key several times.
     pub async fn keys(&self, key: Key, times: usize) -> Result<()> {
-        let actions = (0..times).fold(self.actions(), |actions, _| {
-            actions.key_down(key.clone()).key_up(key.clone())
-        });
-        Ok(actions.perform().await?)
+        let acts = (0..times).fold(Acts::new(), |acts, _| acts.key(key.value()));
+        self.act(acts).await
     }
 
     /// Types a character while a modifier is held.
     pub async fn chord(&self, modifier: Key, character: char) -> Result<()> {
-        let actions = self
-            .actions()
-            .key_down(modifier.clone())
-            .key_down(character)
-            .key_up(character)
-            .key_up(modifier);
-        Ok(actions.perform().await?)
+        self.act(Acts::new().chord(&modifier, character)).await
     }
 
     /// Types text into what has the focus.
     pub async fn write(&self, text: &str) -> Result<()> {
-        Ok(self.actions().send_keys(text).perform().await?)
+        self.act(Acts::new().write(text)).await
     }
 
     /// Tabs until the selector matches what has the focus: proof that the keyboard gets there.
@@ -151,7 +269,25 @@ pub fn path(corners: &[(f64, f64)], steps: usize) -> Vec<(f64, f64)> {
     points
 }
 
-/// The driver takes whole pixels.
-fn move_to(actions: ActionChain, (x, y): (f64, f64)) -> ActionChain {
-    actions.move_to(x.round() as i64, y.round() as i64)
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_device_acts_while_the_others_wait() {
+        let spelled = Acts::new().click((1.4, 2.6)).key('a').spelled();
+        let [pointer, keys] = [0, 1].map(|i| &spelled[i]["actions"]);
+        let kinds = |list: &Value| -> Vec<String> {
+            let all = list.as_array().expect("ticks").iter();
+            all.map(|a| a["type"].as_str().unwrap_or("?").to_owned())
+                .collect()
+        };
+        assert_eq!(
+            kinds(pointer),
+            ["pointerMove", "pointerDown", "pointerUp", "pause", "pause"]
+        );
+        assert_eq!(kinds(keys), ["pause", "pause", "pause", "keyDown", "keyUp"]);
+        assert_eq!((&pointer[0]["x"], &pointer[0]["y"]), (&json!(1), &json!(3)));
+        assert_eq!(spelled.as_array().map(Vec::len), Some(2));
+    }
 }

@@ -51,6 +51,21 @@ impl Page {
         Ok(())
     }
 
+    /// Forgets all work and all settings, and leaves the app: while it is open, it keeps on keeping.
+    pub async fn forget_all(&self) -> Result<()> {
+        self.engine.goto("about:blank").await?;
+        let elsewhere = format!("{}icons/icon.svg", self.site);
+        self.engine.goto(&elsewhere).await?;
+        self.eval(
+            "(async () => { localStorage.clear(); sessionStorage.clear(); \
+             for (const { name } of await indexedDB.databases()) await new Promise((done) => { \
+               const gone = indexedDB.deleteDatabase(name); gone.onsuccess = gone.onerror = gone.onblocked = done; }); \
+             return 0; })()",
+        )
+        .await?;
+        Ok(())
+    }
+
     /// The document on the plate, as a file has it.
     pub async fn document(&self) -> Result<Option<String>> {
         let text = self.app("app.documentForTest() ?? null").await?;

@@ -1,17 +1,20 @@
-//! The sandbox driven in headless Chromium by real pointer, touch and key events.
+//! The sandbox driven in headless Chromium, and in part in Firefox and WebKit, by real pointer,
+//! touch and key events.
 //!
 //! `cargo xtask test --only browser` builds and serves the site, and says in the environment where
 //! the site, its folder, the driver and axe-core are.
 
+mod engine;
 mod host;
 mod input;
 mod kept;
 pub mod learner;
 mod page;
-mod service;
+pub mod walk;
 
+pub use engine::Browser;
 pub use host::StaticHost;
-pub use input::path;
+pub use input::{Acts, path};
 pub use page::{Look, Page, Rect, Size, none};
 pub use thirtyfour::Key;
 

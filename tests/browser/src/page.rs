@@ -1,6 +1,7 @@
 //! One page in a browser of its own: opening, looking, asking, waiting.
 
-use crate::{given, service};
+use crate::engine::{Browser, Engine};
+use crate::given;
 use anyhow::{Context, Result, bail, ensure};
 use serde_json::{Value, json};
 use std::fmt::Display;
@@ -75,33 +76,54 @@ impl Rect {
 }
 
 pub struct Page {
-    pub driver: WebDriver,
-    site: String,
-    _service: service::Service,
-}
-
-impl Drop for Page {
-    fn drop(&mut self) {
-        // The service ends the browser. The client's own way, from within the test's runtime, waits
-        // for its time-out. Refused only when a test has quit already.
-        let _ = self.driver.clone().leak();
-    }
+    pub(crate) engine: Engine,
+    pub(crate) site: String,
 }
 
 impl Page {
-    /// A fresh browser with an empty profile, on the site that `cargo xtask` serves.
+    /// A fresh Chromium with an empty profile, on the site that `cargo xtask` serves.
     pub async fn start() -> Result<Page> {
-        Page::on(&given("HANDSTAND_SITE")?).await
+        Page::start_in(Browser::Chromium).await
     }
 
-    /// A fresh browser on the site at another address.
+    /// As `start`, in any of the browsers.
+    pub async fn start_in(browser: Browser) -> Result<Page> {
+        Page::at(browser, &given("HANDSTAND_SITE")?).await
+    }
+
+    /// A fresh Chromium on the site at another address.
     pub async fn on(site: &str) -> Result<Page> {
-        let (driver, service) = service::start().await?;
+        Page::at(Browser::Chromium, site).await
+    }
+
+    /// A fresh browser on the site at an address.
+    pub async fn at(browser: Browser, site: &str) -> Result<Page> {
         Ok(Page {
-            driver,
+            engine: Engine::start(browser).await?,
             site: site.to_owned(),
-            _service: service,
         })
+    }
+
+    /// A Chromium with what it kept in a profile's folder, which stays when it ends.
+    pub async fn start_on(profile: &Path) -> Result<Page> {
+        Ok(Page {
+            engine: Engine::start_on(profile).await?,
+            site: given("HANDSTAND_SITE")?,
+        })
+    }
+
+    pub fn browser(&self) -> Browser {
+        self.engine.browser()
+    }
+
+    /// The process that all of the browser's others descend from.
+    pub fn process(&self) -> u32 {
+        self.engine.process()
+    }
+
+    /// Chromium's driver: tabs and windows.
+    pub fn driver(&self) -> Result<&WebDriver> {
+        self.engine.driver()
     }
 
     /// Loads a route such as `#/lesson/1` anew and waits until the app has taken over from the shell.
@@ -109,14 +131,15 @@ impl Page {
         self.set_size(size).await?;
         self.set_look(look, false).await?;
         // A route that differs in its fragment alone would not load anew.
-        self.driver.goto("about:blank").await?;
-        self.driver.goto(format!("{}{route}", self.site)).await?;
+        self.engine.goto("about:blank").await?;
+        let address = format!("{}{route}", self.site);
+        self.engine.goto(&address).await?;
         self.started().await
     }
 
     /// Loads the same route anew.
     pub async fn reload(&self) -> Result<()> {
-        self.driver.refresh().await?;
+        self.engine.reload().await?;
         self.started().await
     }
 
@@ -137,26 +160,18 @@ impl Page {
     }
 
     pub async fn set_size(&self, size: Size) -> Result<()> {
-        let Size {
-            width,
-            height,
-            mobile,
-            ..
-        } = size;
-        self.devtools(
-            "Emulation.setDeviceMetricsOverride",
-            json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": mobile }),
-        )
-        .await?;
-        self.devtools(
-            "Emulation.setTouchEmulationEnabled",
-            json!({ "enabled": mobile }),
-        )
-        .await?;
-        Ok(())
+        self.engine.set_size(size).await
     }
 
+    /// What the reader's system asks for. Only Chromium can be told; the others have paper and motion.
     pub async fn set_look(&self, look: Look, reduced_motion: bool) -> Result<()> {
+        if self.browser() != Browser::Chromium {
+            ensure!(
+                look == Look::Paper && !reduced_motion,
+                "only Chromium can be told which look the system asks for"
+            );
+            return Ok(());
+        }
         let scheme = if look == Look::Paper { "light" } else { "dark" };
         let motion = if reduced_motion {
             "reduce"
@@ -181,30 +196,17 @@ impl Page {
         Ok(())
     }
 
-    /// Any command of the browser's DevTools protocol.
+    /// Any command of Chromium's DevTools protocol.
     pub async fn devtools(&self, method: &str, parameters: Value) -> Result<Value> {
-        self.driver
-            .cdp()
-            .send_raw(method, parameters)
-            .await
-            .with_context(|| method.to_owned())
+        let tools = self.driver()?.cdp();
+        let answer = tools.send_raw(method, parameters).await;
+        answer.with_context(|| method.to_owned())
     }
 
     /// The value of a JavaScript expression, awaited when it is a promise. The page's
     /// Content-Security-Policy does not reach here.
     pub async fn eval(&self, expression: &str) -> Result<Value> {
-        let parameters =
-            json!({ "expression": expression, "awaitPromise": true, "returnByValue": true });
-        let reply = self.devtools("Runtime.evaluate", parameters).await?;
-        if let Some(thrown) = reply.get("exceptionDetails") {
-            bail!(
-                "{expression}: {}",
-                thrown["exception"]["description"]
-                    .as_str()
-                    .unwrap_or("threw")
-            );
-        }
-        Ok(reply["result"]["value"].clone())
+        self.engine.eval(expression).await
     }
 
     /// The value of an expression in which `app` is the app's module, with all that it exports.
@@ -309,11 +311,7 @@ impl Page {
     /// What the browser complained of since last asked: errors, warnings, failed loads, breaches of
     /// the Content-Security-Policy.
     pub async fn complaints(&self) -> Result<Vec<String>> {
-        let log = self.driver.browser_log().await?;
-        Ok(log
-            .into_iter()
-            .map(|entry| format!("{}: {}", entry.level, entry.message))
-            .collect())
+        self.engine.complaints().await
     }
 
     /// What axe-core finds against WCAG 2.2 AA, one line for each element at fault.
@@ -333,7 +331,7 @@ impl Page {
     }
 
     pub async fn screenshot(&self, path: &Path) -> Result<()> {
-        Ok(self.driver.screenshot(path).await?)
+        Ok(std::fs::write(path, self.engine.picture().await?)?)
     }
 }
 

@@ -3,11 +3,15 @@
 
 use anyhow::{Context, Result, ensure};
 use browser::learner::{near, says};
-use browser::{Key, Look, Page, Size, none, path};
+use browser::{Browser, Key, Look, Page, Size, none, path};
 use serde_json::{Value, json};
 
 async fn hand() -> Result<Page> {
-    let page = Page::start().await?;
+    hand_in(Browser::Chromium).await
+}
+
+async fn hand_in(browser: Browser) -> Result<Page> {
+    let page = Page::start_in(browser).await?;
     page.open_step("hand").await?;
     page.wait_for_text(".map-told", "safe").await?;
     Ok(page)
@@ -80,6 +84,35 @@ async fn every_press_dial_is_dragged_by_its_handle() -> Result<()> {
         }
     }
     none(&page.complaints().await?)
+}
+
+/// The hand is pressed by its wrist, further by the map, and let up again.
+async fn presses(browser: Browser) -> Result<()> {
+    let page = hand_in(browser).await?;
+    page.press("Side").await?;
+    let wrist = page.grip("Move wrist").await?;
+    page.take("Move wrist", &[(wrist.0, wrist.1 + 25.0)])
+        .await?;
+    let lift = page.dial("lift").await?;
+    ensure!(lift > 5.0, "the wrist lifts by {lift}");
+    page.kept("hand", |d| value(d, "lift").is_some_and(|v| v > 5.0))
+        .await?;
+    page.press_map(["lift", "lean"], [10.0, 0.0]).await?;
+    page.dial_reads("lift", 10.0, 0.5).await?;
+    page.press("Undo").await?;
+    page.reload().await?;
+    page.on_step("hand").await?;
+    none(&page.complaints().await?)
+}
+
+#[tokio::test]
+async fn the_hand_is_pressed_by_pointer_in_firefox() -> Result<()> {
+    presses(Browser::Firefox).await
+}
+
+#[tokio::test]
+async fn the_hand_is_pressed_by_pointer_in_webkit() -> Result<()> {
+    presses(Browser::WebKit).await
 }
 
 #[tokio::test]

@@ -31,6 +31,7 @@ async fn work_survives_a_reload_and_is_undone_by_button_and_by_key() -> Result<(
     page.open_step("lesson/4/play").await?;
     page.dial_reads("lift", 12.0, 0.0).await?;
 
+    // What was undone before the reload cannot be; what is done from here on can.
     // Two drags are two things to undo, each whole.
     let plate = page.plate().await?;
     let wrist = page.grip("Move wrist").await?;
@@ -60,19 +61,19 @@ async fn work_survives_a_reload_and_is_undone_by_button_and_by_key() -> Result<(
 async fn two_tabs_never_overwrite_each_other() -> Result<()> {
     let page = Page::start().await?;
     page.open_step("lesson/4/play").await?;
-    let first = page.driver.window().await?;
+    let first = page.driver()?.window().await?;
     lift(&page, 5).await?;
     page.kept("lesson-4-play", |d| value(d) == 5.0).await?;
 
-    let second = page.driver.new_tab().await?;
-    page.driver.switch_to_window(second.clone()).await?;
+    let second = page.driver()?.new_tab().await?;
+    page.driver()?.switch_to_window(second.clone()).await?;
     page.open_step("lesson/4/play").await?;
     page.dial_reads("lift", 5.0, 0.0).await?;
     lift(&page, 20).await?;
     page.kept("lesson-4-play", |d| value(d) == 25.0).await?;
 
     // The first tab goes on from 5, and does not know of 25.
-    page.driver.switch_to_window(first.clone()).await?;
+    page.driver()?.switch_to_window(first.clone()).await?;
     lift(&page, 3).await?;
     page.wait_for_text(".notices", "Another tab has newer work here")
         .await?;
@@ -89,7 +90,7 @@ async fn two_tabs_never_overwrite_each_other() -> Result<()> {
     page.dial_reads("lift", 8.0, 0.0).await?;
 
     // And the second goes on where it was, undisturbed; it can open the copy, and come back.
-    page.driver.switch_to_window(second).await?;
+    page.driver()?.switch_to_window(second).await?;
     lift(&page, 1).await?;
     page.kept("lesson-4-play", |d| value(d) == 26.0).await?;
     ensure!(page.count(".notice").await? == 0);

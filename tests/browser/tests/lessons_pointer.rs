@@ -2,7 +2,7 @@
 
 use anyhow::{Result, ensure};
 use browser::learner::{near, number_before, raised, says};
-use browser::{Page, none};
+use browser::{Browser, Page, none};
 use serde_json::{Value, json};
 
 /// Points along an arc about the origin, degrees raised from the left.
@@ -24,7 +24,20 @@ async fn good(page: &Page) -> Result<()> {
 
 #[tokio::test]
 async fn lesson_1_carry() -> Result<()> {
-    let page = Page::start().await?;
+    carry(&Page::start().await?).await
+}
+
+#[tokio::test]
+async fn lesson_1_carry_in_firefox() -> Result<()> {
+    carry(&Page::start_in(Browser::Firefox).await?).await
+}
+
+#[tokio::test]
+async fn lesson_1_carry_in_webkit() -> Result<()> {
+    carry(&Page::start_in(Browser::WebKit).await?).await
+}
+
+async fn carry(page: &Page) -> Result<()> {
     page.open_step("lesson/1/1").await?;
     // A poor guess is told how far off it is; nothing is passed or failed.
     page.draw(&[(80.0, 85.0)]).await?;
@@ -45,7 +58,7 @@ async fn lesson_1_carry() -> Result<()> {
         "{said}"
     );
     says(&said, "It moves 88.0 mm.")?;
-    good(&page).await?;
+    good(page).await?;
     page.gauge_reads("Travel of the tip", 88.0, 0.05).await?;
     page.gauge_reads("Travel of the knuckle", 46.59, 0.01)
         .await?;
@@ -70,9 +83,10 @@ async fn lesson_1_carry() -> Result<()> {
     let (verdict, findings) = page.check().await?;
     ensure!(verdict == "It holds.", "{findings}");
     near(number_before(&findings, " mm, ")?, 5.43, 0.4)?;
-    good(&page).await?;
+    good(page).await?;
     page.press("On to free play").await?;
-    page.on_step("lesson/1/play").await
+    page.on_step("lesson/1/play").await?;
+    none(&page.complaints().await?)
 }
 
 #[tokio::test]
