@@ -291,15 +291,8 @@ fn surveyed(document: &Document, posed: &Posed, random: &mut Random) -> Found {
     }
     let json = survey::report::json(document, &layers, TOLERANCE);
     // Null is for what is let go or has no name, never for a number of its own.
-    if [
-        "\"slip_mm\":null",
-        "\"mm\":null",
-        "\"degrees\":null",
-        "[null",
-    ]
-    .iter()
-    .any(|bad| json.contains(bad) && *bad != "[null")
-    {
+    let bad = ["\"slip_mm\":null", "\"mm\":null", "\"degrees\":null"];
+    if bad.iter().any(|bad| json.contains(bad)) {
         return Err(format!("the JSON is not finite: {json}"));
     }
     Ok(())
