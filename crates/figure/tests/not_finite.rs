@@ -1,5 +1,6 @@
 //! A number that is none is a fault of what was drawn, and is told in debug builds; in release
 //! builds it does no harm.
+#[allow(dead_code)]
 mod common;
 use common::*;
 use figure::{

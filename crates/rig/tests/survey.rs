@@ -208,6 +208,13 @@ fn what_cannot_be_surveyed_is_told() {
             ..good
         },
         Sweep { to: 500.0, ..good },
+        // Places on it would be one and the same.
+        Sweep { to: 1e-320, ..good },
+        Sweep {
+            from: 20.0,
+            to: 20.0 + 1e-14,
+            ..good
+        },
         Sweep {
             from: f64::NAN,
             ..good

@@ -1,5 +1,4 @@
 //! A palm and a finger on a bench, hung from a pivot at the knuckle, and a scene with everything in it.
-#![allow(dead_code)]
 use figure::{Bubble, Scene, Seg, Shape};
 use rig::*;
 

@@ -34,7 +34,7 @@ pub enum Gauge {
         /// An anchor.
         anchor: String,
     },
-    /// Degrees the middle joint turns per mm of approach.
+    /// Degrees the middle joint turns per mm of approach; infinite when the chain is straight.
     BendGain {
         /// An anchor with two bones.
         anchor: String,
@@ -164,7 +164,7 @@ pub enum Gauge {
 /// A value with its unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reading {
-    /// The number; may be infinite, never NaN.
+    /// The number; infinite where its gauge says so, never NaN.
     pub value: f64,
     /// `"mm"`, `"°"`, `"°/mm"` …
     pub unit: &'static str,

@@ -17,6 +17,10 @@ pub use progress::Progress;
 use crate::{AnchorId, Dial, DialId, Document, Fault, NodeId, Posed};
 use contour::contour;
 
+/// Narrowest range of a sweep, in its dial's unit: its values could hardly be told apart.
+const NARROWEST: f64 = 1e-9;
+/// The same as a part of how far from 0 the range is.
+const GRAIN: f64 = 1e-12;
 /// More poses than this are refused: a page must not hang.
 pub const MOST_CELLS: usize = 1_000_000;
 
@@ -83,8 +87,8 @@ impl Sweep {
     /// Whether the document can be swept so.
     ///
     /// # Errors
-    /// When it has no such dial, the range is none or outside the dial's limits, or there are
-    /// fewer than two values.
+    /// When it has no such dial, the range is none, too narrow or outside the dial's limits, or
+    /// there are fewer than two values.
     pub fn check(&self, document: &Document) -> Result<(), Fault> {
         let fault = |place: &str, what: String, mend: String| {
             Err(Fault {
@@ -107,6 +111,18 @@ impl Sweep {
                 &place,
                 format!("{} to {} is not a range of this dial", self.from, self.to),
                 format!("go from a smaller to a greater value, within {min} and {max}"),
+            );
+        }
+        let far = if -self.from > self.to {
+            -self.from
+        } else {
+            self.to
+        };
+        if self.to - self.from < NARROWEST || self.to - self.from < GRAIN * far {
+            return fault(
+                &place,
+                format!("{} to {} is too narrow a range", self.from, self.to),
+                "take in more of the dial".to_owned(),
             );
         }
         if self.count < 2 {
