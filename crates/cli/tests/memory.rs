@@ -33,19 +33,18 @@ fn b5_refusing_300_mb_takes_under_50() {
         // By a pipe, whose length nobody knows.
         &["pose", "/dev/stdin"],
     ] {
-        let piped = arguments.contains(&"/dev/stdin");
-        let input = if piped {
-            let mut cat = Command::new("cat");
-            let cat = cat.arg(path).stdout(Stdio::piped()).spawn().unwrap();
-            Stdio::from(cat.stdout.unwrap())
-        } else {
-            Stdio::null()
-        };
+        let mut cat = None;
+        if arguments.contains(&"/dev/stdin") {
+            let piped = Command::new("cat").arg(path).stdout(Stdio::piped()).spawn();
+            cat = Some(piped.unwrap());
+        }
+        let piped = cat.as_mut().and_then(|cat| cat.stdout.take());
         let output = Command::new(env!("CARGO_BIN_EXE_handstand"))
             .args(arguments)
-            .stdin(input)
+            .stdin(piped.map_or(Stdio::null(), Stdio::from))
             .output()
             .unwrap();
+        cat.map(|mut cat| cat.wait());
         let taken = taken_by_children();
         println!("{arguments:?}: {taken} MB at most so far");
         assert!(taken < MOST, "{arguments:?} took {taken} MB");
