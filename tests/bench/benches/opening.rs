@@ -6,7 +6,7 @@ use std::hint::black_box;
 use std::time::Duration;
 
 /// So many nodes, all their numbers given to the last digit, make 5 MB.
-const NODES: u32 = 16_000;
+const NODES: u32 = 13_300;
 
 /// A bush of chains of ten, as `handstand` writes it.
 fn text() -> String {

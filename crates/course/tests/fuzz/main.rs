@@ -13,7 +13,7 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 
 mod mutate;
-use mutate::spoilt;
+use mutate::{left_out, spoilt};
 
 /// Cases between two looks at the clock.
 const ROUND: u32 = 64;
@@ -183,4 +183,16 @@ fn the_corpus_is_answered() {
     let documents = documents();
     assert!(documents.iter().any(|text| document(text)));
     assert!(corpus(".lesson.json").iter().any(|text| lesson(text)));
+}
+
+/// Every field and item of the documents left out, one at a time: what chance seldom hits.
+#[test]
+fn every_part_left_out_once() {
+    let texts = documents();
+    let cases = texts.iter().flat_map(|text| left_out(text));
+    let amiss: Vec<_> = cases
+        .filter(|(_, text)| std::panic::catch_unwind(|| document(text)).is_err())
+        .map(|(place, _)| place)
+        .collect();
+    assert!(amiss.is_empty(), "without {}", amiss.join(", without "));
 }

@@ -14,7 +14,7 @@ enum Act {
     /// A copy of one value in place of another: names that lead elsewhere, forms where others belong.
     Copy(Place, Place),
     /// A field or item away.
-    Drop(Place, Place),
+    Drop(Place),
     /// A field under another name.
     Rename(Place, Place, String),
     /// An item so many times more.
@@ -43,6 +43,17 @@ impl fmt::Debug for Spoilt {
     }
 }
 
+/// The file without one of its parts, for each of them, with the part's number.
+pub fn left_out(text: &str) -> impl Iterator<Item = (String, String)> {
+    let whole: Value = serde_json::from_str(text).expect("the corpus is JSON");
+    (0..count(&whole) - 1).map(move |at| {
+        let (mut value, mut part) = (whole.clone(), whole.clone());
+        remove(&mut value, at);
+        let part = find(&mut part, at + 1).expect("counted").to_string();
+        (format!("part {at}, {part:.60}"), value.to_string())
+    })
+}
+
 /// Files of the corpus, spoilt.
 pub fn spoilt(corpus: Vec<String>) -> impl Strategy<Value = Spoilt> {
     let files: Vec<Value> = corpus
@@ -53,8 +64,14 @@ pub fn spoilt(corpus: Vec<String>) -> impl Strategy<Value = Spoilt> {
         4 => Just(Vec::new()),
         1 => prop::collection::vec(cut(), 1..3),
     ];
-    let acts = prop::collection::vec(act(), 0..6);
-    (0..files.len(), acts, cuts).prop_map(move |(file, acts, cuts)| {
+    // One act is most often still a good file, six hardly ever are.
+    let acts = prop_oneof![
+        2 => prop::collection::vec(act(), 1..2),
+        1 => prop::collection::vec(act(), 0..6),
+    ];
+    // The last is the one that lists everything: as often as all others together.
+    let file = prop_oneof![Just(files.len() - 1), 0..files.len()];
+    (file, acts, cuts).prop_map(move |(file, acts, cuts)| {
         let mut value = files[file].clone();
         acts.iter().for_each(|act| make(act, &mut value));
         let mut text = value.to_string();
@@ -172,7 +189,7 @@ fn act() -> impl Strategy<Value = Act> {
     prop_oneof![
         5 => (place(), leaf()).prop_map(|(at, value)| Act::Put(at, value)),
         3 => (place(), place()).prop_map(|(from, to)| Act::Copy(from, to)),
-        2 => (place(), place()).prop_map(|(at, which)| Act::Drop(at, which)),
+        5 => place().prop_map(Act::Drop),
         1 => (place(), place(), word()).prop_map(|(at, which, name)| Act::Rename(at, which, name)),
         1 => (place(), any::<u8>()).prop_map(|(at, times)| Act::Repeat(at, times)),
         3 => (place(), number()).prop_map(|(at, by)| Act::Nudge(at, by)),
@@ -244,6 +261,38 @@ fn find(value: &mut Value, at: u32) -> Option<&mut Value> {
     None
 }
 
+/// Takes away the value at a place, counted without the outermost. Every field is as likely as
+/// any other: drawn by its object first, one of a hundred small objects was hardly ever hit.
+fn remove(value: &mut Value, mut at: u32) {
+    let sizes: Vec<u32> = match value {
+        Value::Array(items) => items.iter().map(count).collect(),
+        Value::Object(fields) => fields.values().map(count).collect(),
+        _ => return,
+    };
+    for (which, size) in sizes.into_iter().enumerate() {
+        if at >= size {
+            at -= size;
+            continue;
+        }
+        match value {
+            Value::Array(items) if at == 0 => {
+                items.remove(which);
+            }
+            Value::Object(fields) if at == 0 => {
+                let name = fields.keys().nth(which).cloned();
+                fields.remove(&name.expect("counted"));
+            }
+            Value::Array(items) => remove(&mut items[which], at - 1),
+            Value::Object(fields) => {
+                let inner = fields.values_mut().nth(which);
+                remove(inner.expect("counted"), at - 1);
+            }
+            _ => {}
+        }
+        return;
+    }
+}
+
 fn pick(value: &mut Value, at: Place) -> &mut Value {
     let at = at % count(value);
     find(value, at).expect("counted")
@@ -256,16 +305,12 @@ fn make(act: &Act, value: &mut Value) {
             let copy = pick(value, *from).clone();
             *pick(value, *to) = copy;
         }
-        Act::Drop(at, which) => match pick(value, *at) {
-            Value::Array(items) if !items.is_empty() => {
-                items.remove(*which as usize % items.len());
+        Act::Drop(at) => {
+            let inside = count(value) - 1;
+            if let Some(at) = at.checked_rem(inside) {
+                remove(value, at);
             }
-            Value::Object(fields) if !fields.is_empty() => {
-                let name = fields.keys().nth(*which as usize % fields.len()).cloned();
-                fields.remove(&name.expect("counted"));
-            }
-            _ => {}
-        },
+        }
         Act::Rename(at, which, new) => {
             if let Value::Object(fields) = pick(value, *at)
                 && !fields.is_empty()
