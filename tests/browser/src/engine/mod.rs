@@ -22,7 +22,7 @@ pub enum Browser {
 /// A running one. Dropped, it ends with all its processes.
 pub(crate) enum Engine {
     Chromium(chromium::Chromium),
-    Firefox(firefox::Firefox),
+    Firefox(Box<firefox::Firefox>),
     WebKit(webkit::WebKit),
 }
 
@@ -30,7 +30,7 @@ impl Engine {
     pub async fn start(browser: Browser) -> Result<Engine> {
         Ok(match browser {
             Browser::Chromium => Engine::Chromium(chromium::Chromium::start(None).await?),
-            Browser::Firefox => Engine::Firefox(firefox::Firefox::start().await?),
+            Browser::Firefox => Engine::Firefox(Box::new(firefox::Firefox::start().await?)),
             Browser::WebKit => Engine::WebKit(webkit::WebKit::start().await?),
         })
     }

@@ -222,6 +222,6 @@ impl WebKit {
     }
 
     pub async fn picture(&self) -> Result<Vec<u8>> {
-        Ok(answered(self.driver.screenshot_as_png()).await?)
+        answered(self.driver.screenshot_as_png()).await
     }
 }
