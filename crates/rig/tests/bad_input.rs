@@ -513,3 +513,24 @@ fn dials_and_limits() {
             .contains("'twist' is not known here; write one of 'turn_x'")
     );
 }
+
+/// R4: the solver's former word is still read, and no longer offered.
+#[test]
+fn r4_a_former_word_is_read_and_not_offered() {
+    let with = |solver: &str| {
+        format!(
+            r#"{{"format": "handstand/1", "nodes": [
+                {{"name": "a", "kind": "joint", "translation": [0, 0, 0]}},
+                {{"name": "t", "kind": "mount", "translation": [9, 0, 0]}}],
+                "anchors": [{{"name": "hold", "base": "a", "end": "a", "target": "t", "solver": "{solver}"}}]}}"#
+        )
+    };
+    let document = read(&with("orient")).unwrap();
+    let written = rig::write(&document);
+    assert!(written.contains("turn-with") && !written.contains("orient"));
+    let said = read(&with("turn-wiht")).unwrap_err().to_string();
+    assert!(
+        said.contains("turn-with") && !said.contains("orient"),
+        "{said}"
+    );
+}

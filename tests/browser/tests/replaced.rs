@@ -130,7 +130,7 @@ async fn c2_a_hand_built_anew_leaves_a_copy_of_the_old() -> Result<()> {
     }
     hold(&page, |d| d["hand"] != lifted["hand"]).await?;
     page.wait_for_text(".copies summary", "(1)").await?;
-    ensure!(copies(&page, "hand").await? == [lifted.clone()]);
+    ensure!(copies(&page, "hand").await? == std::slice::from_ref(&lifted));
     page.press("Undo").await?;
     hold(&page, |d| *d == lifted).await?;
     none(&page.complaints().await?)

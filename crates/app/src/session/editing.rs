@@ -300,6 +300,14 @@ impl Session {
     }
 
     fn travel(&self, way: impl FnOnce(&mut History) -> Option<String>, word: &str) {
+        // The front page has no figure; what was left is not undone unseen from there.
+        let here = self.route.get_untracked().slot();
+        if self
+            .place
+            .with_untracked(|p| p.as_ref().map(|p| &p.slot) != here.as_ref())
+        {
+            return;
+        }
         self.stop();
         self.nudged.update_value(|n| n.what.clear());
         let before = self.history.with_untracked(|h| h.document().clone());

@@ -287,7 +287,7 @@ impl de::Error for Wrong {
     fn unknown_variant(variant: &str, expected: &'static [&'static str]) -> Self {
         Self::new(
             format!("{} is not known here", quoted(variant)),
-            format!("write one of {}", listed(expected)),
+            format!("write one of {}", listed(&offered(expected))),
         )
     }
 
@@ -304,6 +304,14 @@ impl de::Error for Wrong {
     fn missing_field(field: &'static str) -> Self {
         Self::new(format!("it has no '{field}'"), "add it".to_owned())
     }
+}
+
+/// Words of earlier builds that are still read, but no longer offered.
+const FORMER: [&str; 1] = ["orient"];
+
+fn offered(words: &[&'static str]) -> Vec<&'static str> {
+    let now = words.iter().filter(|word| !FORMER.contains(word));
+    now.copied().collect()
 }
 
 /// The format's own words, all of them: they are few.
