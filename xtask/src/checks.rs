@@ -114,7 +114,7 @@ fn one_maths_path(workspace: &Workspace, package: &str, target: Option<&str>) ->
 }
 
 fn unit(workspace: &Workspace, filter: &str) -> Result<()> {
-    run(workspace.cargo().arg("test").arg(filter))?;
+    run(workspace.cargo().args(["test", "--no-fail-fast", filter]))?;
     // The page's own parts that need no browser; it is not a default member.
     run(workspace
         .cargo()
@@ -132,7 +132,7 @@ fn reference(workspace: &Workspace, filter: &str) -> Result<()> {
 }
 
 fn browser(workspace: &Workspace, filter: &str) -> Result<()> {
-    let mut command = in_browser(workspace, &["test", "--package", "browser"])?;
+    let mut command = in_browser(workspace, &["test", "--package", "browser", "--no-fail-fast"])?;
     command
         .env("HANDSTAND_FIREFOX", setup::firefox()?)
         .env("HANDSTAND_WEBKITDRIVER", setup::webkit_driver()?)

@@ -209,14 +209,17 @@ pub fn DialRow(id: DialId) -> impl IntoView {
             .with(|p| p.as_ref().filter(|p| p.has_dial(id)).map(|p| p.dial(id)))
             .unwrap_or(0.0)
     };
+    let begin = move || {
+        let moving = Moving::Dials(vec![id]);
+        if session.moving.with_untracked(|m| *m != moving)
+            || session.attempt.with_untracked(|a| a.trail.is_empty())
+        {
+            session.begin(moving);
+        }
+    };
     let turn = move |to: f64| {
         if to.is_finite() {
-            let moving = Moving::Dials(vec![id]);
-            if session.moving.with_untracked(|m| *m != moving)
-                || session.attempt.with_untracked(|a| a.trail.is_empty())
-            {
-                session.begin(moving);
-            }
+            begin();
             session.edit_live(&Edit::SetDials {
                 values: vec![(id, to)],
             });
@@ -259,6 +262,7 @@ pub fn DialRow(id: DialId) -> impl IntoView {
                         };
                         e.prevent_default();
                         session.stop();
+                        begin();
                         session.nudge(format!("dial {}", id.0));
                         turn(value() + by * session.step_size.get_untracked());
                         session.say(spoken(session));

@@ -117,13 +117,18 @@ pub fn dials(session: Session, survey: &Survey) -> Option<(Dial, Dial)> {
     })
 }
 
-/// Strikes a pose of the map, as part of a drag.
-fn strike(session: Session, survey: &Survey, (across, up): (f64, f64)) {
-    let (a, b) = (survey.across.dial, survey.up.dial);
-    let moving = Moving::Dials(vec![a, b]);
+/// Begins to move the map's two dials, unless they are what is moved already.
+fn begin(session: Session, survey: &Survey) {
+    let moving = Moving::Dials(vec![survey.across.dial, survey.up.dial]);
     if session.moving.with_untracked(|m| *m != moving) {
         session.begin(moving);
     }
+}
+
+/// Strikes a pose of the map, as part of a drag.
+fn strike(session: Session, survey: &Survey, (across, up): (f64, f64)) {
+    let (a, b) = (survey.across.dial, survey.up.dial);
+    begin(session, survey);
     // Whole tenths: what the desk shows is what is meant.
     let tenth = |value: f64| (value * 10.0).round() / 10.0;
     session.edit_live(&Edit::SetDials {
@@ -260,6 +265,7 @@ fn Cross(
             return;
         };
         session.stop();
+        begin(session, &survey);
         session.nudge("map");
         let step = session.step_size.get_untracked();
         strike(

@@ -211,6 +211,7 @@ impl Session {
     /// starts anew.
     pub fn begin(&self, moving: Moving) {
         self.settle();
+        self.nudged.update_value(|n| n.what.clear());
         batch(|| {
             self.moving.set(moving);
             self.keep_ghost();
@@ -282,7 +283,11 @@ impl Session {
         let presses = self.nudged.with_value(|n| n.presses);
         set_timeout(
             move || {
-                if session.nudged.with_value(|n| n.presses) == presses {
+                // Something else may be going on by then, which is not to be cut in two.
+                let still = session
+                    .nudged
+                    .with_value(|n| n.presses == presses && !n.what.is_empty());
+                if still {
                     session.nudged.update_value(|n| n.what.clear());
                     session.settle();
                 }
