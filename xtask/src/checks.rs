@@ -132,7 +132,10 @@ fn reference(workspace: &Workspace, filter: &str) -> Result<()> {
 }
 
 fn browser(workspace: &Workspace, filter: &str) -> Result<()> {
-    let mut command = in_browser(workspace, &["test", "--package", "browser", "--no-fail-fast"])?;
+    let mut command = in_browser(
+        workspace,
+        &["test", "--package", "browser", "--no-fail-fast"],
+    )?;
     command
         .env("HANDSTAND_FIREFOX", setup::firefox()?)
         .env("HANDSTAND_WEBKITDRIVER", setup::webkit_driver()?)

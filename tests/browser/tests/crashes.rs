@@ -23,8 +23,9 @@ async fn c1_a_hand_is_built_anew_after_a_dial_was_moved() -> Result<()> {
     let label = "[...document.querySelectorAll('label')].find((l) => l.innerText.startsWith";
     let stance = |name: &str| {
         format!(
-            "(() => {{ const s = {label}('The hand stands')).querySelector('select'); const o = [...s.options].find((o) => o.text === '{name}'); \
-             return {{ scrollIntoView() {{}}, click() {{ s.value = o.value; s.dispatchEvent(new Event('change', {{ bubbles: true }})) }} }} }})()"
+            "(() => {{ const s = {label}('The hand stands')).querySelector('select'); const o = [...s.options].find((o) => o.text === {}); \
+             return {{ scrollIntoView() {{}}, click() {{ s.value = o.value; s.dispatchEvent(new Event('change', {{ bubbles: true }})) }} }} }})()",
+            json!(name)
         )
     };
     let planted =
@@ -110,7 +111,7 @@ async fn c5_proportions_without_sense_are_refused() -> Result<()> {
         .await?;
         page.write(value).await?;
         page.key(Key::Tab).await?;
-        page.wait_for_text(".notices", "hand")
+        page.wait_for(".notice")
             .await
             .with_context(|| format!("{field} {value}"))?;
         ensure!(
