@@ -225,7 +225,7 @@ async fn arrive(session: Session, arrival: u32, route: Route, given: Given) {
         _ => fresh.clone(),
     };
     let mine = left.filter(|left| match &found {
-        Found::Unknown(_) => true,
+        Found::Nothing | Found::Unknown(_) => true,
         _ => written(&left.history) == known,
     });
     let place = |body| {
