@@ -14,8 +14,8 @@ use std::sync::Arc;
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::{JsFuture, spawn_local};
 
-/// Figures whose past is remembered after they were left.
-const MOST_SHELVED: usize = 12;
+/// Figures whose past is remembered after they were left: more than there are places to go to.
+const MOST_SHELVED: usize = 64;
 
 /// A figure that was left: with its past, and as it was looked at.
 struct Shelved {
