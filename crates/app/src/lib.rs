@@ -86,10 +86,8 @@ thread_local! {
 /// The document on the plate as a file has it, for tests; none before the address has its own.
 #[wasm_bindgen(js_name = documentForTest)]
 pub fn document_for_test() -> Option<String> {
-    let session = RUNNING.get()?;
-    let place = session.place.get_untracked()?;
-    (session.route.get_untracked().slot() == Some(place.slot))
-        .then(|| session.history.with_untracked(|h| rig::write(h.document())))
+    let session = RUNNING.get().filter(Session::at_place)?;
+    Some(session.history.with_untracked(|h| rig::write(h.document())))
 }
 
 /// Panics, so that a test can see what the page does about it.

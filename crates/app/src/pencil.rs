@@ -140,7 +140,7 @@ pub fn answer(session: Session, task: &Task) -> Option<Answer> {
 
 /// Overlays what really happens and says how near the drawing was.
 pub fn reveal(session: Session) {
-    let Some(step) = session.step_now() else {
+    let Some(step) = session.step_now().filter(|_| session.at_place()) else {
         return;
     };
     let Some(answer) = answer(session, &step.task) else {

@@ -84,6 +84,13 @@ impl Page {
             self.wait_until("!!document.querySelector('.box.now .actions')")
                 .await?;
         }
+        // The page is there before what is kept of it has been read.
+        for _ in 0..800 {
+            if self.document().await?.is_some() {
+                break;
+            }
+            tokio::time::sleep(std::time::Duration::from_millis(25)).await;
+        }
         self.figure_drawn().await
     }
 

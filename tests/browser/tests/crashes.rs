@@ -16,6 +16,13 @@ async fn act(page: &Page, find: &str, what: &str) -> Result<()> {
     Ok(())
 }
 
+/// Two presses on the wrist's handle, taken at once: past an open recipe it is far by Tab.
+async fn lift(page: &Page) -> Result<()> {
+    page.eval("document.querySelector('.handle[aria-label^=\"Move wrist\"]').focus()")
+        .await?;
+    page.keys(Key::Right, 2).await
+}
+
 /// After a dial was moved the ghost is of the hand as it was; a hand built anew has other nodes.
 #[tokio::test]
 async fn c1_a_hand_is_built_anew_after_a_dial_was_moved() -> Result<()> {
@@ -62,13 +69,13 @@ async fn c1_a_hand_is_built_anew_after_a_dial_was_moved() -> Result<()> {
     for moved in ["keys", "drag", "there and back"] {
         for (at, find) in acts.iter().enumerate() {
             match moved {
-                "keys" => page.nudge("Move wrist", 1.0, 2, 0).await?,
+                "keys" => lift(&page).await?,
                 "drag" => {
                     let from = page.grip("Move wrist").await?;
                     page.take("Move wrist", &[(from.0, from.1 + 12.0)]).await?;
                 }
                 _ => {
-                    page.nudge("Move wrist", 1.0, 2, 0).await?;
+                    lift(&page).await?;
                     page.keys(Key::Left, 2).await?;
                 }
             }

@@ -306,11 +306,7 @@ impl Session {
 
     fn travel(&self, way: impl FnOnce(&mut History) -> Option<String>, word: &str) {
         // The front page has no figure; what was left is not undone unseen from there.
-        let here = self.route.get_untracked().slot();
-        if self
-            .place
-            .with_untracked(|p| p.as_ref().map(|p| &p.slot) != here.as_ref())
-        {
+        if !self.at_place() {
             return;
         }
         self.stop();

@@ -205,9 +205,18 @@ impl Session {
         self.step.get_untracked()
     }
 
+    /// Whether the figure on the plate is the address's: it may still be on its way.
+    pub fn at_place(&self) -> bool {
+        let here = self.route.get_untracked().slot();
+        self.place
+            .with_untracked(|p| p.as_ref().is_some_and(|p| Some(&p.slot) == here.as_ref()))
+    }
+
     /// Checks the exercise of this step.
     pub fn check(&self) {
-        let Some(step) = self.step_now() else { return };
+        let Some(step) = self.step_now().filter(|_| self.at_place()) else {
+            return;
+        };
         let outcome = self.history.with_untracked(|h| {
             self.attempt
                 .with_untracked(|a| course::check(h.document(), &step.task, a))
