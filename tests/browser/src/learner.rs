@@ -70,10 +70,18 @@ impl Page {
         self.open(&format!("#/{route}"), Size::DESKTOP, Look::Paper)
             .await?;
         self.wait_for(".plate").await?;
-        while self.document().await?.is_none() {
+        self.arrived().await
+    }
+
+    /// Waits until what is kept of the address has been read: the page is there before it.
+    pub async fn arrived(&self) -> Result<()> {
+        for _ in 0..800 {
+            if self.document().await?.is_some() {
+                return Ok(());
+            }
             tokio::time::sleep(std::time::Duration::from_millis(25)).await;
         }
-        Ok(())
+        anyhow::bail!("no figure came")
     }
 
     /// Waits until the route's figure is on the plate.
@@ -84,13 +92,7 @@ impl Page {
             self.wait_until("!!document.querySelector('.box.now .actions')")
                 .await?;
         }
-        // The page is there before what is kept of it has been read.
-        for _ in 0..800 {
-            if self.document().await?.is_some() {
-                break;
-            }
-            tokio::time::sleep(std::time::Duration::from_millis(25)).await;
-        }
+        self.arrived().await?;
         self.figure_drawn().await
     }
 

@@ -20,6 +20,7 @@ async fn open(page: &Page, route: &str, size: Size, look: Look) -> Result<String
             .await?;
     } else {
         page.wait_for(".tools, .box.now, .hand-page h1").await?;
+        page.arrived().await?;
     }
     ensure!(
         page.text(":root").await?.len() > 100,

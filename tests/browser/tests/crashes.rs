@@ -16,10 +16,12 @@ async fn act(page: &Page, find: &str, what: &str) -> Result<()> {
     Ok(())
 }
 
-/// Two presses on the wrist's handle, taken at once: past an open recipe it is far by Tab.
+/// Two presses on the first handle that moves something, taken at once: past an open recipe it is
+/// far by Tab, and not every stance has the same handles.
 async fn lift(page: &Page) -> Result<()> {
-    page.eval("document.querySelector('.handle[aria-label^=\"Move wrist\"]').focus()")
-        .await?;
+    let handle = "document.querySelector('.handle[aria-label^=\"Move\"]')";
+    page.wait_until(&format!("!!{handle}")).await?;
+    page.eval(&format!("{handle}.focus()")).await?;
     page.keys(Key::Right, 2).await
 }
 
@@ -71,8 +73,8 @@ async fn c1_a_hand_is_built_anew_after_a_dial_was_moved() -> Result<()> {
             match moved {
                 "keys" => lift(&page).await?,
                 "drag" => {
-                    let from = page.grip("Move wrist").await?;
-                    page.take("Move wrist", &[(from.0, from.1 + 12.0)]).await?;
+                    let handle = page.rect(".handle[aria-label^=Move]").await?.centre();
+                    page.drag(&[handle, (handle.0, handle.1 - 30.0)]).await?;
                 }
                 _ => {
                     lift(&page).await?;
