@@ -44,7 +44,10 @@ pub fn keep_saving(session: Session) {
     let hides = window_event_listener_untyped("pagehide", move |_| {
         session.note_work();
         keep::leave_last_words();
-        session.write();
+        // Opened by a page that is being frozen, the database would be shut to all others.
+        if keep::is_open() {
+            session.write();
+        }
     });
     // Brought back from the browser's memory.
     let shows = window_event_listener_untyped("pageshow", move |_| {
@@ -163,6 +166,10 @@ impl Session {
             Why::Newer => (
                 "A newer Handstand has kept work in this browser, so this one keeps nothing.",
                 "Reload the page to get the newer one, or save a file.",
+            ),
+            Why::Slow => (
+                "The browser's storage does not answer, so new work is not kept yet.",
+                "It is tried again. Closing other tabs of this page may help; saving a file is safe.",
             ),
         };
         self.notice_until(Until::KeptAgain, text, mend);

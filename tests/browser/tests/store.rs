@@ -68,7 +68,7 @@ async fn k1_a_late_list_of_lessons_opens_nothing_anew() -> Result<()> {
 
 /// What another build, or a fault, left in the store.
 fn unreadable() -> Vec<(&'static str, Value)> {
-    let record = |body: &str| json!({"revision": 3, "body": body, "origin": "work", "label": "", "at": 5.0, "writer": "w"});
+    let record = |body: &str| json!({"revision": 3, "body": body, "origin": "work", "label": "", "at": 5, "writer": "w"});
     let with = |field: &str, value: Value| {
         let mut record = record("{\"format\": \"handstand/1\", \"nodes\": []}");
         record[field] = value;
@@ -98,7 +98,6 @@ fn unreadable() -> Vec<(&'static str, Value)> {
 }
 
 #[tokio::test]
-#[ignore = "open: it still fails, cause not found"]
 async fn k2_what_cannot_be_read_is_set_aside_and_said() -> Result<()> {
     let page = Page::start().await?;
     page.open_step("lesson/4/play").await?;
@@ -150,7 +149,6 @@ async fn k2_what_cannot_be_read_is_set_aside_and_said() -> Result<()> {
 
 /// Local storage is where earlier builds kept documents, revisions and copies.
 #[tokio::test]
-#[ignore = "open: it still fails, cause not found"]
 async fn k2_what_earlier_builds_kept_is_taken_over() -> Result<()> {
     let page = Page::start().await?;
     page.open_step("lesson/4/play").await?;

@@ -16,6 +16,9 @@ const NAME: &str = "handstand";
 /// Raised when records change their form, so that an older build keeps its hands off.
 const VERSION: u32 = 1;
 const STORE: &str = "kept";
+/// Longest that anything is waited for, ms. A page that the browser has frozen can hold the
+/// database, and there is no word of that.
+const PATIENCE: i32 = 8000;
 
 #[wasm_bindgen::prelude::wasm_bindgen]
 extern "C" {
@@ -49,7 +52,8 @@ pub struct Written {
 }
 
 impl Database {
-    pub async fn open() -> Result<Self, Why> {
+    /// `gone` is called once it has been closed from outside.
+    pub async fn open(gone: fn()) -> Result<Self, Why> {
         let factory = window().indexed_db().map_err(why)?.ok_or(Why::Denied)?;
         let request = factory.open_with_u32(NAME, VERSION).map_err(why)?;
         let upgrading = request.clone();
@@ -65,8 +69,14 @@ impl Database {
             .map_err(|_| Why::Denied)?;
         // A newer build in another tab must not wait for this one.
         let closing = database.clone();
-        let give_way = Closure::<dyn FnMut()>::new(move || closing.close());
-        database.set_onversionchange(Some(give_way.as_ref().unchecked_ref()));
+        let give_way = Closure::<dyn FnMut()>::new(move || {
+            closing.close();
+            gone();
+        });
+        let listener = give_way.as_ref().unchecked_ref();
+        database.set_onversionchange(Some(listener));
+        // The browser's doing: the reader may have cleared what it keeps.
+        database.set_onclose(Some(listener));
         give_way.forget();
         Ok(Self(database))
     }
@@ -243,13 +253,33 @@ async fn done(request: &IdbRequest) -> Result<JsValue, Why> {
 }
 
 async fn settled(request: &IdbRequest, end: Promise) -> Result<JsValue, Why> {
-    match JsFuture::from(end).await {
+    match in_time(end).await? {
         Ok(_) => request.result().map_err(why),
         Err(_) => Err(request
             .error()
             .ok()
             .flatten()
             .map_or(Why::Denied, |e| why(e.into()))),
+    }
+}
+
+/// What a promise of an event came to, if it does so while there is patience.
+async fn in_time(end: Promise) -> Result<Result<JsValue, JsValue>, Why> {
+    let window = window();
+    let mut timer = None;
+    let late = promise(|good, _| {
+        timer = window
+            .set_timeout_with_callback_and_timeout_and_arguments_0(&good, PATIENCE)
+            .ok();
+    });
+    let first = JsFuture::from(Promise::race(&Array::of2(&end, &late))).await;
+    if let Some(timer) = timer {
+        window.clear_timeout_with_handle(timer);
+    }
+    match first {
+        // A timer has no event to tell of.
+        Ok(event) if event.is_undefined() => Err(Why::Slow),
+        came => Ok(came),
     }
 }
 
@@ -279,7 +309,7 @@ async fn finish(transaction: &IdbTransaction, end: Promise) -> Result<(), Why> {
             .error()
             .map_or(Why::Denied, |e: DomException| why(e.into()))
     };
-    JsFuture::from(end).await.map(drop).map_err(failed)
+    in_time(end).await?.map(drop).map_err(failed)
 }
 
 fn why(thrown: JsValue) -> Why {

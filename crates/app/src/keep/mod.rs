@@ -30,6 +30,8 @@ pub enum Why {
     Full,
     /// A newer build has been here.
     Newer,
+    /// The browser does not answer.
+    Slow,
 }
 
 /// What is kept of a place.
@@ -128,17 +130,17 @@ async fn database() -> Result<Database, Why> {
         .ok_or_else(|| FAILED.get().unwrap_or(Why::Denied))
 }
 
-fn is_open() -> bool {
+pub fn is_open() -> bool {
     DATABASE.with_borrow(Option::is_some)
 }
 
-/// After a failure: the next to ask opens it anew.
+/// After a failure, or from outside: the next to ask opens it anew.
 fn close() {
     DATABASE.set(None);
 }
 
 async fn open() -> Result<Database, Why> {
-    let opened = Database::open().await?;
+    let opened = Database::open(close).await?;
     prove(&opened).await?;
     take_over_earlier(&opened).await?;
     hear_last_words(&opened).await?;
