@@ -1,5 +1,5 @@
 //! 'Other copies': what is kept of this place beside what is on the plate.
-use crate::keep::{self, Copy};
+use crate::keep::{self, Listed};
 use crate::session::session;
 use leptos::prelude::*;
 use wasm_bindgen_futures::spawn_local;
@@ -8,11 +8,18 @@ use wasm_bindgen_futures::spawn_local;
 #[component]
 pub fn Copies() -> impl IntoView {
     let session = session();
-    let copies = RwSignal::new(Vec::<Copy>::new());
+    let copies = RwSignal::new(Vec::<Listed>::new());
     let slot = Memo::new(move |_| session.place.with(|p| p.as_ref().map(|p| p.slot.clone())));
-    Effect::new(move || {
-        session.copied.track();
-        let Some(asked) = slot.get() else { return };
+    Effect::new(move |before: Option<Option<String>>| {
+        session.copies_changed.track();
+        let here = slot.get();
+        // Another place's are not to be opened here while this place's are looked for.
+        if before.is_some_and(|before| before != here) {
+            copies.set(Vec::new());
+        }
+        let Some(asked) = here.clone() else {
+            return here;
+        };
         spawn_local(async move {
             let found = keep::copies(&asked).await;
             // The reader may have gone on, and the list with the page.
@@ -20,6 +27,7 @@ pub fn Copies() -> impl IntoView {
                 copies.set(found);
             }
         });
+        here
     });
     let title = move || format!("Other copies ({})", copies.with(Vec::len));
     view! {
@@ -27,7 +35,7 @@ pub fn Copies() -> impl IntoView {
             <details class="copies">
                 <summary>{title}</summary>
                 <ul>
-                    <For each=move || copies.get() key=|c| c.name.clone() let:copy>
+                    <For each=move || copies.get() key=|c| (c.name.clone(), c.at.to_bits()) let:copy>
                         <Row copy/>
                     </For>
                 </ul>
@@ -37,11 +45,9 @@ pub fn Copies() -> impl IntoView {
 }
 
 #[component]
-fn Row(copy: Copy) -> impl IntoView {
+fn Row(copy: Listed) -> impl IntoView {
     let session = session();
-    let Copy {
-        name, label, at, ..
-    } = copy;
+    let Listed { name, label, at } = copy;
     let when = moment(at);
     let shown = if when.is_empty() {
         label.clone()
@@ -49,17 +55,10 @@ fn Row(copy: Copy) -> impl IntoView {
         format!("{label}, {when}")
     };
     let open = {
-        let (name, label) = (name.clone(), shown.clone());
-        move |_| crate::visit::open_copy(session, name.clone(), label.clone())
-    };
-    let save = move |_| {
         let name = name.clone();
-        spawn_local(async move {
-            if let Some(text) = keep::copy_text(&name).await {
-                crate::files::save_text(session, "copy", &text);
-            }
-        });
+        move |_| crate::visit::open_copy(session, name.clone())
     };
+    let save = move |_| crate::visit::save_copy(session, name.clone());
     view! {
         <li>
             <span class="copy-label">{shown.clone()}</span>

@@ -36,7 +36,18 @@ pub fn Files() -> impl IntoView {
     }
 }
 
-fn open_text(session: Session, from: &str, text: &str) {
+/// `here`: where it was asked for.
+fn open_text(session: Session, here: &Option<String>, from: &str, text: &str) {
+    if session.here() != *here {
+        return;
+    }
+    if here.is_none() {
+        session.notice(
+            "What is kept here is still being read, so nothing was opened.",
+            "Try again in a moment.",
+        );
+        return;
+    }
     match rig::read(text) {
         Ok(document) => {
             session.replace(document, &format!("open {from}"));
@@ -50,10 +61,11 @@ fn open_text(session: Session, from: &str, text: &str) {
 }
 
 fn open_file(session: Session, file: web_sys::File) {
+    let here = session.here();
     spawn_local(async move {
         let name = shortened(&file.name());
         match content(&file).await {
-            Ok(text) => open_text(session, &name, &text),
+            Ok(text) => open_text(session, &here, &name, &text),
             Err(why) => session.notice(
                 format!("{name}: {why}"),
                 "Nothing was opened; what you had is still here.",
@@ -74,9 +86,10 @@ async fn content(file: &web_sys::File) -> Result<String, String> {
 
 /// The shipped example: a palm on its pivot, fingers anchored.
 fn open_example(session: Session) {
+    let here = session.here();
     spawn_local(async move {
         match crate::visit::fetch_text("examples/bench-press-chain.hand.json").await {
-            Ok(text) => open_text(session, "the example", &text),
+            Ok(text) => open_text(session, &here, "the example", &text),
             Err(what) => session.notice(what, "Check the connection and try again."),
         }
     });
@@ -106,7 +119,7 @@ pub fn save_text(session: Session, name: &str, text: &str) {
     if saved.is_none() {
         session.notice(
             "The browser would not save the file.",
-            "Your work is still kept in this browser.",
+            "Try again, or from a normal window.",
         );
     }
 }

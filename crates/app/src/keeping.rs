@@ -4,6 +4,7 @@ use crate::keep::{self, Outcome, Why};
 use crate::notices::{Passed, Until};
 use crate::plate::timing::timed;
 use crate::session::Session;
+use leptos::ev;
 use leptos::prelude::*;
 use std::time::Duration;
 use wasm_bindgen_futures::spawn_local;
@@ -16,7 +17,7 @@ const AGAIN: Duration = Duration::from_secs(3);
 
 /// Where the document on the plate is kept. It belongs to the document, not to the route: the
 /// route changes first, while the next figure is still on its way.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Place {
     pub slot: String,
     /// What is kept there or was asked to be; what a lesson gives need not be kept.
@@ -41,11 +42,12 @@ pub fn keep_saving(session: Session) {
             SOON,
         );
     });
-    let hides = window_event_listener_untyped("pagehide", move |_| {
+    let hides = window_event_listener(ev::pagehide, move |e| {
         session.note_work();
-        keep::leave_last_words();
-        // Opened by a page that is being frozen, the database would be shut to all others.
-        if keep::is_open() {
+        let left = keep::leave_last_words();
+        // A page that is being frozen would hold the database shut for all others, whether it opens
+        // it or writes to it; if it comes back, it writes then.
+        if keep::is_ready() && !(left && e.persisted()) {
             session.write();
         }
     });
@@ -112,28 +114,46 @@ impl Session {
     fn heard(&self, slot: &str, outcome: Outcome) {
         match outcome {
             Outcome::Kept => self.keeps_again(),
+            Outcome::Copied => {
+                self.keeps_again();
+                self.copies_changed.update(|n| *n += 1);
+            }
             Outcome::Beside => {
                 self.keeps_again();
-                if self
-                    .place
-                    .with_untracked(|p| p.as_ref().is_some_and(|p| p.slot == slot))
-                {
-                    self.notice_until(
-                        Until::Leaving,
-                        "Another tab has newer work here, so this tab's work is kept beside it.",
-                        "Nothing is overwritten, and 'Other copies' under the plate opens either from any tab.",
-                    );
-                }
+                self.kept_beside(slot);
+                self.copies_changed.update(|n| *n += 1);
             }
             Outcome::Not(why) => self.nothing_kept(why),
         }
-        self.copied.update(|n| *n += 1);
+    }
+
+    /// Says that other work has a place's name.
+    pub fn kept_beside(&self, slot: &str) {
+        let here = self.route.get_untracked().slot().as_deref() == Some(slot);
+        let text = if here {
+            "Other work has been kept here meanwhile, so this tab's work is kept beside it."
+        } else {
+            "Other work has been kept where you were before, so this tab's work there is kept beside it."
+        };
+        self.notice_until(
+            Until::Leaving,
+            text,
+            "Nothing is overwritten, and 'Other copies' under the plate opens either from any tab.",
+        );
     }
 
     fn keeps_again(&self) {
-        if !self.keeps.get_untracked() {
-            self.keeps.set(true);
+        if self.unkept.get_untracked().is_some() {
+            self.unkept.set(None);
             self.pass(Passed::KeptAgain);
+            self.copies_changed.update(|n| *n += 1);
+        }
+        // What could not be read may be readable now.
+        if self.unread.get_value() {
+            self.unread.set_value(false);
+            if self.history.with_untracked(|h| h.undo_label().is_none()) {
+                self.arrive_again.update(|n| *n += 1);
+            }
         }
     }
 
@@ -150,10 +170,11 @@ impl Session {
                 AGAIN,
             );
         }
-        if !self.keeps.get_untracked() {
+        if self.unkept.get_untracked() == Some(why) {
             return;
         }
-        self.keeps.set(false);
+        self.unkept.set(Some(why));
+        self.pass(Passed::KeptAgain);
         let (text, mend) = match why {
             Why::Denied => (
                 "This browser window does not keep anything, so nothing will be left when it closes.",

@@ -107,9 +107,12 @@ pub fn between(session: Session) {
     };
     run(session, first, second, move || {
         // The document never changed: after a moment the figure shows it again.
-        set_timeout(
-            move || session.stop(),
-            std::time::Duration::from_millis(500),
-        );
+        let turn = session.playing.get_untracked();
+        let back = move || {
+            if session.playing.get_untracked() == turn {
+                session.stop();
+            }
+        };
+        set_timeout(back, std::time::Duration::from_millis(500));
     });
 }

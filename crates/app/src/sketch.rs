@@ -29,6 +29,7 @@ fn free_name(document: &Document, stem: &str) -> String {
 
 /// Adds what the tool adds, at a world point, under the selected node.
 pub fn add_at(session: Session, at: Vec3) {
+    session.settle();
     let kind = if session.tool.get_untracked() == Tool::AddMount {
         Kind::Mount
     } else {

@@ -52,7 +52,7 @@ pub fn Top() -> impl IntoView {
                 </a>
             </nav>
             <span class="space"></span>
-            <Show when=move || !session.keeps.get()>
+            <Show when=move || session.unkept.get().is_some()>
                 <span class="unkept">"not kept"</span>
             </Show>
             <Show when=move || session.route.get() != Route::Front>

@@ -10,40 +10,22 @@ use crate::sketch;
 use figure::{Sight, View};
 use leptos::prelude::*;
 use rig::{Document, History};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::{JsFuture, spawn_local};
 
-/// Figures whose past is remembered after they were left: more than there are places to go to.
-const MOST_SHELVED: usize = 64;
-
 /// A figure that was left: with its past, and as it was looked at.
 struct Shelved {
-    slot: String,
     history: History,
     view: View,
     framed: bool,
 }
 
-/// Figures left lately, so that coming back does not lose what could be undone, nor, where the
-/// browser keeps nothing, the work itself.
+/// Figures that were left, by place, so that coming back does not lose what could be undone, nor,
+/// where the browser keeps nothing, the work itself.
 #[derive(Default)]
-pub struct Shelf(Vec<Shelved>);
-
-impl Shelf {
-    fn put(&mut self, figure: Shelved, keeps: bool) {
-        self.0.retain(|f| f.slot != figure.slot);
-        self.0.push(figure);
-        if keeps && self.0.len() > MOST_SHELVED {
-            self.0.remove(0);
-        }
-    }
-
-    fn take(&mut self, slot: &str) -> Option<Shelved> {
-        let at = self.0.iter().position(|f| f.slot == slot)?;
-        Some(self.0.remove(at))
-    }
-}
+pub struct Shelf(BTreeMap<String, Shelved>);
 
 /// A place's figure as it is given, untouched.
 struct Given {
@@ -73,6 +55,7 @@ pub fn follow(session: Session) {
         (route, listed)
     });
     Effect::new(move || {
+        session.arrive_again.track();
         let (route, listed) = asked.get();
         untrack(|| go(session, route, listed));
     });
@@ -206,59 +189,76 @@ fn step_given(session: Session, place: Place) -> Option<Given> {
 /// Puts a place's figure on the plate, as it was left if something of it is kept.
 async fn arrive(session: Session, arrival: u32, route: Route, given: Given) {
     let Some(slot) = route.slot() else { return };
-    let found = keep::load(&slot, |body| rig::read(body).is_ok()).await;
+    // Left and come back to before another figure had come: it can be worked on meanwhile.
+    let standing = || {
+        session
+            .place
+            .with_untracked(|p| p.clone().filter(|p| p.slot == slot))
+    };
+    let stood = standing();
+    let loaded = keep::load(&slot, |body| rig::read(body).is_ok()).await;
     if session.arrivals.get_value() != arrival {
         return;
     }
     // What was done to the figure that is being left, since the address changed.
     session.save();
-    shelve(session);
-    let mut shelf = session.shelf.write_value();
-    let left = shelf.take(&slot);
-    drop(shelf);
+    if stood.is_none() || standing() == stood {
+        shelve(session);
+        put_on_plate(session, &slot, given, &loaded.found);
+        loaded.opened();
+    }
+    if loaded.beside {
+        session.kept_beside(&slot);
+    }
+    if let Some(why) = loaded.unkept {
+        session.nothing_kept(why);
+    }
+    session
+        .unread
+        .set_value(matches!(loaded.found, Found::Unknown));
+    if matches!(loaded.found, Found::SetAside) {
+        session.copies_changed.update(|n| *n += 1);
+        session.notice_until(
+            Until::Leaving,
+            "What was kept here cannot be read by this build, so it has been set aside.",
+            "It stands under 'Other copies', from where it can be saved to a file as it is.",
+        );
+    }
+}
+
+fn put_on_plate(session: Session, slot: &str, given: Given, found: &Found) {
+    let left = session.shelf.write_value().0.remove(slot);
     let written = |history: &History| rig::write(history.document());
-    let fresh = rig::write(&given.document);
     let mut view = session.view.get_untracked();
     view.sight = given.sight;
-    let known = match &found {
+    let known = match found {
         Found::Body(body) => body.clone(),
-        _ => fresh.clone(),
+        _ => rig::write(&given.document),
     };
-    let mine = left.filter(|left| match &found {
-        Found::Nothing | Found::Unknown(_) => true,
+    let mine = left.filter(|left| match found {
+        Found::Nothing | Found::Unknown => true,
         _ => written(&left.history) == known,
     });
-    let place = |body| {
-        Some(Kept {
-            slot: slot.clone(),
-            body: Some(body),
-        })
+    let kept = match found {
+        Found::Body(body) => rig::read(body).ok(),
+        _ => None,
     };
+    let place = Some(Kept {
+        slot: slot.into(),
+        body: Some(known),
+    });
     match mine {
         Some(left) => {
             let view = View {
                 size: view.size,
                 ..left.view
             };
-            session.open(left.history, place(known), view, left.framed);
+            session.open(left.history, place, view, left.framed);
         }
         None => {
-            let kept = match &found {
-                Found::Body(body) => rig::read(body).ok(),
-                _ => None,
-            };
             let document = kept.unwrap_or(given.document);
-            session.open(History::new(document), place(known), view, false);
+            session.open(History::new(document), place, view, false);
         }
-    }
-    match found {
-        Found::SetAside => session.notice_until(
-            Until::Leaving,
-            "What was kept here cannot be read by this build, so it has been set aside.",
-            "It stands under 'Other copies', from where it can be saved to a file as it is.",
-        ),
-        Found::Unknown(why) => session.nothing_kept(why),
-        Found::Nothing | Found::Body(_) => {}
     }
 }
 
@@ -272,13 +272,11 @@ fn shelve(session: Session) {
         return;
     };
     let figure = Shelved {
-        slot,
         history: session.history.get_untracked(),
         view: session.view.get_untracked(),
         framed: session.framed.get_untracked(),
     };
-    let keeps = session.keeps.get_untracked();
-    session.shelf.update_value(|shelf| shelf.put(figure, keeps));
+    session.shelf.write_value().0.insert(slot, figure);
 }
 
 /// The place's figure as it is given. Undo takes it back, and a copy keeps what was there.
@@ -298,6 +296,7 @@ pub fn draw_again(session: Session) {
 }
 
 fn given_here(session: Session) -> Option<Document> {
+    session.here()?;
     match session.route.get_untracked() {
         Route::Front => None,
         Route::Sketch => Some(sketch::blank()),
@@ -307,21 +306,45 @@ fn given_here(session: Session) -> Option<Document> {
 }
 
 /// Puts a copy of this place's on the plate, as one step to undo.
-pub fn open_copy(session: Session, name: String, label: String) {
+pub fn open_copy(session: Session, name: String) {
+    let here = session.here();
     spawn_local(async move {
         let text = keep::copy_text(&name).await;
-        match text.as_deref().map(rig::read) {
-            Some(Ok(document)) => session.replace(document, &format!("open {label}")),
-            Some(Err(fault)) => session.notice(
-                format!("This copy cannot be opened: {fault}"),
-                "'Save file' beside it saves it as it is.",
-            ),
-            None => session.notice(
+        if session.here() != here {
+            return;
+        }
+        match text {
+            Ok(Some(text)) => match rig::read(&text) {
+                Ok(document) => session.replace(document, "open a copy"),
+                Err(fault) => session.notice(
+                    format!("This copy cannot be opened: {fault}"),
+                    "'Save file' beside it saves it as it is.",
+                ),
+            },
+            Ok(None) => session.notice(
                 "This copy is not there any more.",
                 "Another tab may have taken it away; reload the page to see what there is.",
             ),
+            Err(_) => copy_not_read(session),
         }
     });
+}
+
+/// Saves a copy's text to a file, whatever it is.
+pub fn save_copy(session: Session, name: String) {
+    spawn_local(async move {
+        match keep::copy_text(&name).await {
+            Ok(Some(text)) => crate::files::save_text(session, "copy", &text),
+            _ => copy_not_read(session),
+        }
+    });
+}
+
+fn copy_not_read(session: Session) {
+    session.notice(
+        "This copy cannot be read now.",
+        "Try again in a moment, or reload the page.",
+    );
 }
 
 /// A file beside the page, as text. The error is a clause for a notice.

@@ -75,7 +75,7 @@ async fn two_tabs_never_overwrite_each_other() -> Result<()> {
     // The first tab goes on from 5, and does not know of 25.
     page.driver()?.switch_to_window(first.clone()).await?;
     lift(&page, 3).await?;
-    page.wait_for_text(".notices", "Another tab has newer work here")
+    page.wait_for_text(".notices", "Other work has been kept here meanwhile")
         .await?;
     page.kept("lesson-4-play", |d| value(d) == 25.0).await?;
     let copies: Vec<f64> = (page.records("lesson-4-play").await?.iter())
@@ -131,6 +131,100 @@ async fn leaving_in_haste_keeps_each_figure_in_its_place() -> Result<()> {
     page.wait_for(".bead[data-node='inner edge']").await?;
     ensure!(page.count(".bead[data-node='knuckle pivot']").await? == 0);
     page.kept("lesson-4-play", |d| value(d) == 7.0).await?;
+    none(&page.complaints().await?)
+}
+
+/// Every look into the store takes a second or so, once `slow`.
+const SLOW: &str = "(() => { const get = IDBObjectStore.prototype.get; IDBObjectStore.prototype.get = function (...what) { \
+    for (let i = 0; window.slow && i < 20000; i++) get.apply(this, what); return get.apply(this, what) }; return 0 })()";
+
+/// A figure left and come back to before another had come can be worked on while it is read again.
+#[tokio::test]
+async fn work_done_while_its_place_is_read_again_stays() -> Result<()> {
+    let page = Page::start().await?;
+    page.open_step("sketch").await?;
+    page.press("Add joint").await?;
+    page.draw(&[(-60.0, 20.0)]).await?;
+    let nodes = |d: &Value| d["nodes"].as_array().map_or(0, Vec::len);
+    page.kept("sketch", |d| nodes(d) == 1).await?;
+    page.eval(SLOW).await?;
+    page.eval("(() => { slow = true; location.hash = '#/'; return 0 })()")
+        .await?;
+    page.wait_for(".contents").await?;
+    page.eval("(() => { location.hash = '#/sketch'; return 0 })()")
+        .await?;
+    page.wait_for(".plate").await?;
+    page.press("Add joint").await?;
+    page.draw(&[(20.0, 20.0)]).await?;
+    page.wait_until("document.querySelectorAll('.bead').length === 2")
+        .await?;
+    // Longer than the reading takes.
+    tokio::time::sleep(std::time::Duration::from_millis(2500)).await;
+    page.eval("(() => { slow = false; return 0 })()").await?;
+    ensure!(page.count(".bead").await? == 2, "the joint is gone");
+    page.kept("sketch", |d| nodes(d) == 2).await?;
+    page.press("Undo").await?;
+    page.press("Undo").await?;
+    page.kept("sketch", |d| nodes(d) == 0).await?;
+    none(&page.complaints().await?)
+}
+
+/// A tab is loaded anew before its last change was written, and another tab was there first.
+#[tokio::test]
+async fn a_last_word_that_came_too_late_is_gone_on_with() -> Result<()> {
+    let page = Page::start().await?;
+    page.open_step("lesson/4/play").await?;
+    let first = page.driver()?.window().await?;
+    let second = page.driver()?.new_window().await?;
+    page.driver()?.switch_to_window(second.clone()).await?;
+    page.open_step("lesson/4/play").await?;
+    page.driver()?.switch_to_window(first).await?;
+    lift(&page, 5).await?;
+    page.kept("lesson-4-play", |d| value(d) == 5.0).await?;
+    page.driver()?.switch_to_window(second).await?;
+    // The last change is made as the page goes.
+    page.eval(
+        "(() => { addEventListener('beforeunload', () => { const e = document.querySelector('.dial input[type=range]'); \
+         e.value = 20; e.dispatchEvent(new Event('input', { bubbles: true })); }); return 0 })()",
+    )
+    .await?;
+    page.reload().await?;
+    page.on_step("lesson/4/play").await?;
+    page.dial_reads("lift", 20.0, 0.0).await?;
+    page.wait_for_text(".notices", "this tab's work is kept beside it")
+        .await?;
+    page.wait_for_text(".copies summary", "(1)").await?;
+    page.kept("lesson-4-play", |d| value(d) == 5.0).await?;
+    lift(&page, 1).await?;
+    page.dial_reads("lift", 21.0, 0.0).await?;
+    page.reload().await?;
+    page.on_step("lesson/4/play").await?;
+    page.dial_reads("lift", 21.0, 0.0).await?;
+    ensure!(page.records("lesson-4-play").await?.len() == 2);
+    none(&page.complaints().await?)
+}
+
+/// What is asked for in one place is not put into another.
+#[tokio::test]
+async fn an_example_that_comes_late_is_not_opened_elsewhere() -> Result<()> {
+    let page = Page::start().await?;
+    page.open_step("sketch").await?;
+    page.eval(
+        "(() => { const quick = window.fetch; window.fetch = (what, ...rest) => String(what).includes('bench-press-chain') \
+           ? new Promise((go) => window.late = go).then(() => quick(what, ...rest)) : quick(what, ...rest); return 0 })()",
+    )
+    .await?;
+    page.press("Open example").await?;
+    page.wait_until("!!window.late").await?;
+    page.eval("(() => { location.hash = '#/lesson/4/play'; return 0 })()")
+        .await?;
+    page.on_step("lesson/4/play").await?;
+    let before = page.document().await?;
+    page.eval("(() => { late(); return 0 })()").await?;
+    tokio::time::sleep(std::time::Duration::from_millis(700)).await;
+    ensure!(page.document().await? == before);
+    page.wait_until("document.querySelector('.top button[title^=\"Nothing to undo\"]') !== null")
+        .await?;
     none(&page.complaints().await?)
 }
 

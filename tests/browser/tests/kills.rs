@@ -9,7 +9,7 @@ use std::collections::HashMap;
 use std::time::{Duration, Instant};
 
 /// How often in CI.
-const ROUNDS: usize = 10;
+const ROUNDS: usize = 6;
 /// A change is kept at most so long after it is made.
 const PROMISED: Duration = Duration::from_secs(1);
 /// The recorded times are up to a round trip to the browser off.

@@ -289,7 +289,19 @@ async fn k5_a_full_store_keeps_the_old_says_so_and_takes_up_again() -> Result<()
     page.kept(SLOT, |d| lift_of(d) == 8.0).await?;
     ensure!(!page.text(".top").await?.contains("not kept"));
 
-    // Full from the start is told as full.
+    // Full from the start is told as full; what is kept can still be read, and gone on from.
+    before_loading(&page, FULL).await?;
+    page.reload().await?;
+    page.on_step("lesson/4/play").await?;
+    page.dial_reads("lift", 8.0, 0.0).await?;
+    page.wait_for_text(".notices", "storage is full").await?;
+    lift(&page, 1).await?;
+    page.eval("window.full = false").await?;
+    page.kept(SLOT, |d| lift_of(d) == 9.0).await?;
+    page.wait_until("!document.querySelector('.notice')")
+        .await?;
+    ensure!(page.records(SLOT).await?.len() == 1);
+
     let page = Page::start().await?;
     before_loading(&page, FULL).await?;
     page.open_step("lesson/4/play").await?;

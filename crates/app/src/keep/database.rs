@@ -41,7 +41,7 @@ extern "C" {
 }
 
 /// An open database.
-#[derive(Clone)]
+#[derive(Clone, PartialEq)]
 pub struct Database(IdbDatabase);
 
 /// What became of a writing.
@@ -53,32 +53,46 @@ pub struct Written {
 
 impl Database {
     /// `gone` is called once it has been closed from outside.
-    pub async fn open(gone: fn()) -> Result<Self, Why> {
+    pub async fn open(gone: fn(&Self)) -> Result<Self, Why> {
         let factory = window().indexed_db().map_err(why)?.ok_or(Why::Denied)?;
         let request = factory.open_with_u32(NAME, VERSION).map_err(why)?;
         let upgrading = request.clone();
-        let upgrade = Closure::<dyn FnMut()>::new(move || {
-            if let Ok(database) = upgrading.result().and_then(|r| r.dyn_into::<IdbDatabase>()) {
+        // Called at most once, perhaps after nobody waits for it any more.
+        let upgrade = Closure::once_into_js(move || {
+            if let Some(database) = result(&upgrading) {
                 let _ = database.create_object_store(STORE);
             }
         });
-        request.set_onupgradeneeded(Some(upgrade.as_ref().unchecked_ref()));
-        let database: IdbDatabase = opened(&request)
-            .await?
-            .dyn_into()
-            .map_err(|_| Why::Denied)?;
-        // A newer build in another tab must not wait for this one.
-        let closing = database.clone();
+        request.set_onupgradeneeded(Some(upgrade.unchecked_ref()));
+        let came = done(&request).await;
+        if came.is_err() {
+            // Nobody will close what still opens now.
+            let late = request.clone();
+            let close = Closure::once_into_js(move || {
+                if let Some(database) = result(&late) {
+                    database.close();
+                }
+            });
+            request.set_onsuccess(Some(close.unchecked_ref()));
+        }
+        came?;
+        let opened = Self(result(&request).ok_or(Why::Denied)?);
+        // A newer build in another tab must not wait for this one; or the browser has closed it,
+        // as when the reader clears what it keeps.
+        let closing = opened.clone();
         let give_way = Closure::<dyn FnMut()>::new(move || {
             closing.close();
-            gone();
+            gone(&closing);
         });
         let listener = give_way.as_ref().unchecked_ref();
-        database.set_onversionchange(Some(listener));
-        // The browser's doing: the reader may have cleared what it keeps.
-        database.set_onclose(Some(listener));
+        opened.0.set_onversionchange(Some(listener));
+        opened.0.set_onclose(Some(listener));
         give_way.forget();
-        Ok(Self(database))
+        Ok(opened)
+    }
+
+    pub fn close(&self) {
+        self.0.close();
     }
 
     pub async fn get(&self, name: &str) -> Result<There, Why> {
@@ -137,7 +151,7 @@ impl Database {
         })
     }
 
-    /// Moves what lies under a name, whatever it is, under another, as an unread copy.
+    /// Moves what lies under a name, whatever it is, under another, as a record's body.
     pub async fn set_aside(&self, name: &str, to: &str, mut record: Record) -> Result<(), Why> {
         let (transaction, store) = self.begin(true)?;
         let end = ending(&transaction);
@@ -146,7 +160,6 @@ impl Database {
             There::Record(found) => record.body = found.body,
             There::Unread(text) => record.body = text,
         }
-        record.origin = Origin::Unread;
         store
             .put_with_key(&object(&record), &to.into())
             .map_err(why)?;
@@ -234,14 +247,8 @@ fn promise(mut hear: impl FnMut(Function, Function)) -> Promise {
     Promise::new(&mut |good, bad| hear(good, bad))
 }
 
-async fn opened(request: &IdbOpenDbRequest) -> Result<JsValue, Why> {
-    let end = promise(|good, bad| {
-        request.set_onsuccess(Some(&good));
-        request.set_onerror(Some(&bad));
-        // An older tab that does not give way; it will say so when it is looked at.
-        request.set_onblocked(Some(&bad));
-    });
-    settled(request, end).await
+fn result(request: &IdbOpenDbRequest) -> Option<IdbDatabase> {
+    request.result().ok()?.dyn_into().ok()
 }
 
 async fn done(request: &IdbRequest) -> Result<JsValue, Why> {
@@ -249,10 +256,6 @@ async fn done(request: &IdbRequest) -> Result<JsValue, Why> {
         request.set_onsuccess(Some(&good));
         request.set_onerror(Some(&bad));
     });
-    settled(request, end).await
-}
-
-async fn settled(request: &IdbRequest, end: Promise) -> Result<JsValue, Why> {
     match in_time(end).await? {
         Ok(_) => request.result().map_err(why),
         Err(_) => Err(request

@@ -40,6 +40,20 @@ pub fn set_name_of_tab(slot: &str, name: &str) {
     }
 }
 
+/// The page that was in this tab before, by the number it drew.
+pub fn page_of_tab() -> Option<String> {
+    area_of_tab()?
+        .get_item(&format!("{PREFIX}{SETTING}page"))
+        .ok()?
+}
+
+/// This tab's next page will want to know which it follows.
+pub fn set_page_of_tab(page: &str) {
+    if let Some(area) = area_of_tab() {
+        let _ = area.set_item(&format!("{PREFIX}{SETTING}page"), page);
+    }
+}
+
 /// Work that was not yet on the disk when the page went away.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct LastWord {
@@ -55,30 +69,49 @@ pub struct LastWord {
     pub at: f64,
 }
 
-/// Leaves a page's last words for whoever comes next; none takes them back.
-pub fn leave(writer: &str, words: &[LastWord]) {
-    let Some(area) = area() else { return };
+/// Leaves a page's last words for whoever comes next; none takes them back. Whether they are there.
+pub fn leave(writer: &str, words: &[LastWord]) -> bool {
+    let Some(area) = area() else { return false };
     let key = format!("{PREFIX}{LAST_WORD}{writer}");
     if words.is_empty() {
-        let _ = area.remove_item(&key);
-    } else if let Ok(text) = serde_json::to_string(words) {
-        let _ = area.set_item(&key, &text);
+        return area.remove_item(&key).is_ok();
     }
+    serde_json::to_string(words).is_ok_and(|text| area.set_item(&key, &text).is_ok())
 }
 
-/// The pages that left last words, with them.
-pub fn last_words() -> Vec<(String, Vec<LastWord>)> {
+/// What a page had still to say, and as what text it lies there.
+pub struct LastWords {
+    pub writer: String,
+    pub words: Vec<LastWord>,
+    text: String,
+}
+
+/// All last words. Those that cannot be understood, a newer build's perhaps, are left to it.
+pub fn last_words() -> Vec<LastWords> {
     let read = |key: String| {
         let writer = key.strip_prefix(LAST_WORD)?.to_string();
         let text = area()?.get_item(&format!("{PREFIX}{key}")).ok()??;
-        Some((writer, words(&text)))
+        let words = words(&text)?;
+        Some(LastWords {
+            writer,
+            words,
+            text,
+        })
     };
     keys().into_iter().filter_map(read).collect()
 }
 
-/// Last words as they were left; those that cannot be understood were never ours.
-fn words(text: &str) -> Vec<LastWord> {
-    serde_json::from_str(text).unwrap_or_default()
+fn words(text: &str) -> Option<Vec<LastWord>> {
+    serde_json::from_str(text).ok()
+}
+
+/// Takes away last words that were heard, unless their page has come back and said others.
+pub fn forget_last_words(heard: &LastWords) {
+    let Some(area) = area() else { return };
+    let key = format!("{PREFIX}{LAST_WORD}{}", heard.writer);
+    if area.get_item(&key).ok().flatten().as_ref() == Some(&heard.text) {
+        let _ = area.remove_item(&key);
+    }
 }
 
 /// What earlier builds kept here: names and texts.
@@ -165,7 +198,7 @@ mod tests {
                     "origin": "work", "label": "", "at": 5.0}])
             .to_string(),
         ];
-        assert!(earlier_body(&good[0]).is_some() && words(&good[1]).len() == 1);
+        assert!(earlier_body(&good[0]).is_some() && words(&good[1]).is_some_and(|w| w.len() == 1));
         let (mut random, mut read) = (Random(7), 0);
         for round in 0..40_000 {
             let text = spoilt(&good[round % 2], &mut random);
@@ -178,7 +211,7 @@ mod tests {
                 );
                 read += 1;
             }
-            for word in words(&text) {
+            for word in words(&text).unwrap_or_default() {
                 assert!(text.contains("slot") && word.at.is_finite(), "{text}");
                 read += 1;
             }

@@ -1,12 +1,10 @@
 //! The one writer: what is to be kept waits here until it is on the disk.
 use super::database::Database;
 use super::local::{self, LastWord};
-use super::record::{MOST_REPLACED, Origin, There, belongs, copy_name};
-use super::{
-    Why, close, database, go_on_with, is_open, name_of, note_seen, page, record, salt, seen,
-};
+use super::record::{MOST_REPLACED, Origin, Seen, There, belongs, copy_name};
+use super::{Why, failed, go_on_with, name_of, note_seen, page, ready, record, salt, seen};
 use std::cell::{Cell, RefCell};
-use std::collections::VecDeque;
+use std::collections::{BTreeSet, VecDeque};
 
 /// Something to be written.
 #[derive(Clone)]
@@ -21,6 +19,8 @@ struct Job {
 /// What became of a writing, for the screen.
 pub enum Outcome {
     Kept,
+    /// As a copy that was asked for.
+    Copied,
     /// Another tab was here: the work goes on in a copy.
     Beside,
     Not(Why),
@@ -68,48 +68,55 @@ pub fn ask_copy(slot: &str, body: String, label: &str) {
     });
 }
 
-/// Writes what was asked for, one after the other, and tells of each. Does nothing while it is at
-/// it already; what cannot be written waits for the next time.
+/// Writes what was asked for, one after the other, and tells of each place. Does nothing while it is
+/// at it already; what cannot be written waits for the next time.
 pub async fn write(mut tell: impl FnMut(&str, Outcome)) {
     if WRITING.replace(true) {
         return;
     }
     // Nothing to write: whether it could be is still worth knowing.
-    if JOBS.with_borrow(VecDeque::is_empty) && !is_open() {
-        match database().await {
-            Ok(_) => tell("", Outcome::Kept),
-            Err(why) => tell("", Outcome::Not(why)),
-        }
-    }
-    // In the queue until it is on the disk, so that a last word can still say it.
-    while let Some(job) = JOBS.with_borrow(|jobs| jobs.front().cloned()) {
-        let written = write_one(&job).await;
-        if let Err(why) = written {
-            close();
-            tell(&job.slot, Outcome::Not(why));
-            break;
-        }
-        JOBS.with_borrow_mut(|jobs| {
-            jobs.retain(|waiting| waiting.name != job.name || waiting.body != job.body);
-        });
-        let beside = written.is_ok_and(|beside| beside);
+    if JOBS.with_borrow(VecDeque::is_empty) {
         tell(
-            &job.slot,
-            if beside {
-                Outcome::Beside
-            } else {
-                Outcome::Kept
+            "",
+            match ready().await {
+                Ok(_) => Outcome::Kept,
+                Err(why) => Outcome::Not(why),
             },
         );
+    }
+    // A place's work that does not fit must not keep out another's.
+    let mut full = BTreeSet::new();
+    let next = |full: &BTreeSet<String>| {
+        JOBS.with_borrow(|jobs| jobs.iter().find(|job| !full.contains(&job.slot)).cloned())
+    };
+    // In the queue until it is on the disk, so that a last word can still say it.
+    while let Some(job) = next(&full) {
+        match write_one(&job).await {
+            Ok(outcome) => {
+                JOBS.with_borrow_mut(|jobs| {
+                    jobs.retain(|waiting| waiting.name != job.name || waiting.body != job.body);
+                });
+                if full.is_empty() || !matches!(outcome, Outcome::Kept) {
+                    tell(&job.slot, outcome);
+                }
+            }
+            Err(why) => {
+                failed(why);
+                tell(&job.slot, Outcome::Not(why));
+                if why != Why::Full {
+                    break;
+                }
+                full.insert(job.slot);
+            }
+        }
     }
     WRITING.set(false);
 }
 
-/// Whether it went to a copy.
-async fn write_one(job: &Job) -> Result<bool, Why> {
-    let database = database().await?;
-    if job.origin == Origin::Replaced && make_room(&database, job).await? {
-        return Ok(false);
+async fn write_one(job: &Job) -> Result<Outcome, Why> {
+    let database = ready().await?;
+    if job.origin == Origin::Replaced {
+        return write_copy(&database, job).await;
     }
     let beside = copy_name(&job.slot, js_sys::Date::now(), salt());
     let said = record(job.body.clone(), job.origin, job.label.clone());
@@ -118,7 +125,7 @@ async fn write_one(job: &Job) -> Result<bool, Why> {
         .await?;
     if !written.beside {
         note_seen(&job.name, written.seen);
-        return Ok(false);
+        return Ok(Outcome::Kept);
     }
     note_seen(&beside, written.seen);
     go_on_with(&job.slot, &beside);
@@ -131,34 +138,42 @@ async fn write_one(job: &Job) -> Result<bool, Why> {
             waiting.name.clone_from(&beside);
         }
     });
-    Ok(true)
+    Ok(Outcome::Beside)
 }
 
-/// Drops the oldest copies of replaced work beyond the most that are kept. Whether the very same
-/// work is kept already.
-async fn make_room(database: &Database, job: &Job) -> Result<bool, Why> {
-    let mut replaced = Vec::new();
+/// Keeps a copy of replaced work, unless the very same is kept already; the oldest beyond the most
+/// that are kept make room.
+async fn write_copy(database: &Database, job: &Job) -> Result<Outcome, Why> {
+    let mut others = Vec::new();
     for (name, there) in database.all(|name| belongs(name, &job.slot)).await? {
         if let There::Record(record) = there
             && record.origin == Origin::Replaced
         {
             if record.body == job.body {
-                return Ok(true);
+                return Ok(Outcome::Kept);
             }
-            replaced.push((record.at, name));
+            others.push((record.at, name));
         }
     }
-    replaced.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let over = (replaced.len() + 1).saturating_sub(MOST_REPLACED);
-    let names: Vec<_> = replaced.into_iter().take(over).map(|r| r.1).collect();
+    others.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut copy = record(job.body.clone(), job.origin, job.label.clone());
+    // The newest, though the clock may have been set back.
+    if let Some((newest, _)) = others.last() {
+        copy.at = copy.at.max(newest + 1.0);
+    }
+    database
+        .put(&job.name, &job.name, &Seen::default(), copy)
+        .await?;
+    let over = (others.len() + 1).saturating_sub(MOST_REPLACED);
+    let names: Vec<_> = others.into_iter().take(over).map(|r| r.1).collect();
     if !names.is_empty() {
         database.remove(&names).await?;
     }
-    Ok(false)
+    Ok(Outcome::Copied)
 }
 
-/// Leaves what is not on the disk yet for the next page, as this one goes away.
-pub fn leave_last_words() {
+/// Leaves what is not on the disk yet for the next page, as this one goes away. Whether it is left.
+pub fn leave_last_words() -> bool {
     let words: Vec<_> = JOBS.with_borrow(|jobs| {
         let word = |job: &Job| LastWord {
             slot: job.slot.clone(),
@@ -171,7 +186,8 @@ pub fn leave_last_words() {
         };
         jobs.iter().map(word).collect()
     });
-    local::leave(&page(), &words);
+    local::set_page_of_tab(&page());
+    local::leave(&page(), &words)
 }
 
 /// The page lives on: it says by itself what it has to say.

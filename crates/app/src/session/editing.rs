@@ -21,15 +21,13 @@ impl Session {
         match Posed::new(history.document()) {
             Ok(posed) => {
                 self.stop();
-                batch(|| {
-                    self.place.set(place);
-                    self.view.set(view);
-                    self.framed.set(framed);
-                    self.moving.set(first_grip(history.document()));
-                    self.set_posed.set(Some(posed));
-                    self.set_history.set(history);
-                    self.forget_doings();
-                });
+                self.place.set(place);
+                self.view.set(view);
+                self.framed.set(framed);
+                self.moving.set(first_grip(history.document()));
+                self.set_posed.set(Some(posed));
+                self.set_history.set(history);
+                self.forget_doings();
             }
             Err(fault) => self.notice(
                 fault.to_string(),
@@ -54,22 +52,24 @@ impl Session {
 
     /// As [`replace`](Self::replace), where there is nothing worth a copy. Whether anything changed.
     pub fn swap(&self, document: Document, label: &str) -> bool {
+        // It was asked for here, and would be kept there.
+        if !self.at_place() {
+            return false;
+        }
         self.stop();
         let same = self.history.with_untracked(|h| *h.document() == document);
         let mut refused = None;
-        batch(|| {
-            if !same {
-                self.set_history
-                    .update(|h| refused = h.replace(document, label).err());
-                self.repose();
-            }
-            if refused.is_none() {
-                self.framed.set(false);
-                self.moving
-                    .set(self.history.with_untracked(|h| first_grip(h.document())));
-                self.forget_doings();
-            }
-        });
+        if !same {
+            self.set_history
+                .update(|h| refused = h.replace(document, label).err());
+            self.repose();
+        }
+        if refused.is_none() {
+            self.framed.set(false);
+            self.moving
+                .set(self.history.with_untracked(|h| first_grip(h.document())));
+            self.forget_doings();
+        }
         match refused {
             None => {
                 self.pass(Passed::Act);
@@ -148,13 +148,11 @@ impl Session {
         }
         let lost = self.lost_by(edit);
         let mut outcome = Ok(());
-        batch(|| {
-            self.set_history
-                .update(|history| outcome = how(history, edit));
-            if outcome.is_ok() {
-                self.repose();
-            }
-        });
+        self.set_history
+            .update(|history| outcome = how(history, edit));
+        if outcome.is_ok() {
+            self.repose();
+        }
         match outcome {
             Ok(()) => {
                 if let Some(lost) = lost {
@@ -197,13 +195,17 @@ impl Session {
             return None;
         }
         self.history.with_untracked(|h| {
+            if h.undo_label() == Some(REMAKE) {
+                return None;
+            }
             let document = h.document();
-            let goes_on = h.undo_label() == Some(REMAKE);
-            let built = document
-                .hand
-                .as_deref()
-                .and_then(|r| rig::hand::document(r).ok());
-            (!goes_on && built.as_ref() != Some(document)).then(|| rig::write(document))
+            let text = rig::write(document);
+            let built = document.hand.as_deref().and_then(|recipe| {
+                let mut built = rig::hand::document(recipe).ok()?;
+                built.name.clone_from(&document.name);
+                Some(rig::write(&built))
+            });
+            (built.as_ref() != Some(&text)).then_some(text)
         })
     }
 
@@ -212,12 +214,10 @@ impl Session {
     pub fn begin(&self, moving: Moving) {
         self.settle();
         self.nudged.update_value(|n| n.what.clear());
-        batch(|| {
-            self.moving.set(moving);
-            self.keep_ghost();
-            self.trail.set(Vec::new());
-            self.attempt.update(|a| a.trail.clear());
-        });
+        self.moving.set(moving);
+        self.keep_ghost();
+        self.trail.set(Vec::new());
+        self.attempt.update(|a| a.trail.clear());
         self.record();
     }
 
@@ -313,23 +313,23 @@ impl Session {
         self.nudged.update_value(|n| n.what.clear());
         let before = self.history.with_untracked(|h| h.document().clone());
         let mut label = None;
-        batch(|| {
-            self.set_history.update(|h| label = way(h));
-            if label.is_some() {
-                self.set_ghost.set(None);
-                self.trail.set(Vec::new());
-                self.repose();
-                self.forget_mark();
-                // Another figure is another view; the same one with a joint more is not.
-                if self
-                    .history
-                    .with_untracked(|h| another_figure(&before, h.document()))
-                {
-                    self.framed.set(false);
-                    self.opened.update(|n| *n += 1);
-                }
+        self.set_history.update(|h| label = way(h));
+        if label.is_some() {
+            self.set_ghost.set(None);
+            self.trail.set(Vec::new());
+            self.repose();
+            self.forget_mark();
+            // Another figure is another view; the same one with a joint more is not.
+            if self
+                .history
+                .with_untracked(|h| another_figure(&before, h.document()))
+            {
+                self.framed.set(false);
+                self.moving
+                    .set(self.history.with_untracked(|h| first_grip(h.document())));
+                self.forget_doings();
             }
-        });
+        }
         if let Some(label) = label {
             self.pass(Passed::Act);
             self.say(format!("{word}: {label}"));

@@ -2,7 +2,7 @@
 mod editing;
 
 use crate::hand::AxisShown;
-use crate::keep;
+use crate::keep::{self, Why};
 use crate::keeping::Place;
 use crate::notices::Notice;
 use crate::pencil::Pencil;
@@ -75,11 +75,16 @@ pub struct Session {
     pub tolerance: RwSignal<f64>,
     pub notices: RwSignal<Vec<Notice>>,
     pub said: RwSignal<String>,
-    pub keeps: RwSignal<bool>,
+    /// Why nothing is kept at present.
+    pub unkept: RwSignal<Option<Why>>,
     /// Where the document on the plate is kept.
     pub place: RwSignal<Option<Place>>,
-    /// Raised when something was kept, or could not be.
-    pub copied: RwSignal<u32>,
+    /// Raised when there may be another list of copies.
+    pub copies_changed: RwSignal<u32>,
+    /// Whether what is kept of this place could not be read.
+    pub unread: StoredValue<bool>,
+    /// Raised when it is worth reading it again.
+    pub arrive_again: RwSignal<u32>,
     /// Whether another try to keep something is waiting.
     pub retrying: StoredValue<bool>,
     /// Figures left lately, with their past.
@@ -183,9 +188,11 @@ impl Session {
             tolerance: RwSignal::new(0.5),
             notices: RwSignal::default(),
             said: RwSignal::default(),
-            keeps: RwSignal::new(true),
+            unkept: RwSignal::new(None),
             place: RwSignal::new(None),
-            copied: RwSignal::new(0),
+            copies_changed: RwSignal::new(0),
+            unread: StoredValue::new(false),
+            arrive_again: RwSignal::new(0),
             retrying: StoredValue::new(false),
             shelf: StoredValue::default(),
             arrivals: StoredValue::new(0),
@@ -207,9 +214,15 @@ impl Session {
 
     /// Whether the figure on the plate is the address's: it may still be on its way.
     pub fn at_place(&self) -> bool {
-        let here = self.route.get_untracked().slot();
+        self.here().is_some()
+    }
+
+    /// The place whose figure is on the plate, if it is the address's.
+    pub fn here(&self) -> Option<String> {
+        let slot = self.route.get_untracked().slot()?;
         self.place
-            .with_untracked(|p| p.as_ref().is_some_and(|p| Some(&p.slot) == here.as_ref()))
+            .with_untracked(|p| p.as_ref().is_some_and(|p| p.slot == slot))
+            .then_some(slot)
     }
 
     /// Checks the exercise of this step.
