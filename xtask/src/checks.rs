@@ -68,9 +68,10 @@ fn lint(workspace: &Workspace, _: &str) -> Result<()> {
             .args(selection)
             .args(["--", "--deny", "warnings"]))
     };
-    clippy(&["--workspace", "--all-targets"])?;
+    clippy(&["--workspace", "--exclude", "app", "--all-targets"])?;
+    // Once is enough for the page, and where it runs.
     let wasm = setup::wasm_target(workspace)?;
-    clippy(&["--package", "app", "--target", wasm])?;
+    clippy(&["--package", "app", "--all-targets", "--target", wasm])?;
     one_maths_path(workspace, "app", Some(wasm))?;
     one_maths_path(workspace, "cli", None)
 }

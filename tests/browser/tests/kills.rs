@@ -111,7 +111,7 @@ impl Dragged {
             tokio::time::sleep(Duration::from_millis(8)).await;
         }
         ensure!(
-            values.len() > 20 && values.windows(2).all(|pair| pair[0].1 <= pair[1].1),
+            values.len() > 10 && values.windows(2).all(|pair| pair[0].1 <= pair[1].1),
             "the drag is none: {values:?}"
         );
         Ok(Dragged(values))
