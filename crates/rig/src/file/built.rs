@@ -1,6 +1,7 @@
 //! A document from its file: listed part by part, or built from a hand's recipe and then set.
 use super::convert::{self, Names, into_grip};
 use super::{Fault, bounds, format as f};
+use crate::check;
 use crate::document::*;
 use crate::text::quoted;
 use std::collections::BTreeMap;
@@ -19,6 +20,10 @@ pub fn into_document(file: f::File) -> Result<Document, Fault> {
             mend: "name a dial of this document".to_owned(),
         })?;
         dial.value = value;
+    }
+    // Shifting solves the document, which only one that passed may be.
+    if !shift.is_empty() {
+        check::document(&document)?;
     }
     for (name, by) in shift {
         shifted(&mut document, &name, by)?;
