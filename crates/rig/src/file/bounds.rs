@@ -42,6 +42,8 @@ pub const MOST_REACHING: usize = 1_000;
 /// Nodes on the chains of all anchors: those may share the mounts they run along, so that the
 /// nodes alone do not bound them.
 pub const MOST_PATHS: usize = 20_000;
+/// Entries of a list in a lesson, or of nodes in a gauge: each is read in every sample of a run.
+pub const MOST_LISTED: usize = 50;
 
 /// Reads a file of unknown size, but no more of it than [`text`] needs to refuse it.
 ///
