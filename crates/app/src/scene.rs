@@ -318,11 +318,10 @@ fn ray(session: Session, bone: &Vec3, angle: f64) -> Vec3 {
 pub fn extent(document: &Document, posed: &Posed) -> Vec<Vec3> {
     let mut points = figure::draw::extent(document, posed);
     // A hidden pivot's handle is drawn though the pivot is not.
+    let framed = figure::framed(document);
     let shown = || {
-        document
-            .nodes
-            .iter()
-            .filter(|n| figure::framed(document, n.id))
+        let nodes = document.nodes.iter().zip(&framed);
+        nodes.filter_map(|(node, framed)| framed.then_some(node))
     };
     points.extend(shown().filter_map(|n| match n.grip {
         Grip::Place(offset) => Some(posed.point(n.id) + Vec3::from(offset)),

@@ -3,7 +3,7 @@ use crate::input::{Input, shown};
 use crate::{Bad, save};
 use clap::{Args, ValueEnum};
 use figure::{Look, Sight};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 #[derive(Args)]
@@ -75,7 +75,9 @@ impl Draw {
                 "{out}: this is the document itself, which the picture would overwrite; give the picture another name."
             ));
         }
-        if self.out.extension().is_some_and(|end| end == "json") {
+        let place = save::place(&self.out);
+        let named = |path: &Path| path.extension().is_some_and(|end| end == "json");
+        if named(&self.out) || named(&place) {
             return Err(format!(
                 "{out}: this is the name of a document, and a picture is written; end its name in .svg."
             ));

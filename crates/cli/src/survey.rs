@@ -140,7 +140,7 @@ fn sweep(document: &Document, place: &str, name: &str, range: &str) -> Result<Sw
 }
 
 fn layers(document: &Document, posed: &Posed, sweeps: &[Sweep]) -> Result<Vec<Layer>, Bad> {
-    survey::cells(sweeps).map_err(|fault| fault.to_string())?;
+    survey::cells(document, sweeps).map_err(|fault| fault.to_string())?;
     let (across, up) = (sweeps[0], sweeps[1]);
     let run = |posed: &Posed| {
         survey::Survey::run(document, posed, across, up).map_err(|fault| fault.to_string())

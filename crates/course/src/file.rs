@@ -1,6 +1,7 @@
 //! `*.lesson.json`: reading, and the published schema. mm and degrees.
 use crate::door;
 use crate::lesson::{Lesson, Shown, Spot, Step, Task};
+use rig::file::bounds::MOST_LISTED;
 use rig::{Document, Fault, Gauge};
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::{Deserialize, Serialize};
@@ -35,15 +36,18 @@ struct LessonForm {
     #[schemars(schema_with = "hand")]
     document: Value,
     #[serde(default)]
+    #[schemars(length(max = MOST_LISTED))]
     gauges: Vec<Shown>,
     /// Dials on the desk, in this order. Absent: all.
     #[serde(default)]
+    #[schemars(length(max = MOST_LISTED))]
     desk: Vec<String>,
     #[schemars(length(max = door::MOST_STEPS))]
     steps: Vec<StepForm>,
     /// Paragraphs; `{name}` is a live number of `readings`.
     why: Vec<String>,
     #[serde(default)]
+    #[schemars(extend("maxProperties" = MOST_LISTED))]
     readings: BTreeMap<String, Gauge>,
     play: String,
 }
@@ -61,11 +65,14 @@ struct StepForm {
     #[serde(default)]
     view: Option<String>,
     #[serde(default)]
+    #[schemars(length(max = MOST_LISTED))]
     gauges: Vec<Shown>,
     /// Dials on the desk, in this order. Absent: the lesson's.
     #[serde(default)]
+    #[schemars(length(max = MOST_LISTED))]
     desk: Vec<String>,
     #[serde(default)]
+    #[schemars(length(max = MOST_LISTED))]
     marks: Vec<Spot>,
     /// "let-go", "rehang", "poses" or "map".
     #[serde(default)]
@@ -99,6 +106,7 @@ pub fn read(text: &str) -> Result<Lesson, Fault> {
 pub fn read_value(value: &Value) -> Result<Lesson, Fault> {
     rig::file::known(value, FORMAT, "lesson")?;
     let form: LessonForm = rig::file::form(value)?;
+    door::numbers(value)?;
     // Before their documents are built.
     door::steps(form.steps.len())?;
     let document = inner(&form.document, "document")?;

@@ -1,4 +1,5 @@
 //! What a lesson holds. The file's shape is in [`crate::file`].
+use rig::file::bounds::MOST_LISTED;
 use rig::{Document, Gauge};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -114,6 +115,7 @@ pub enum Task {
     /// Draw the line that the fitted axis of these nodes takes, seen from above.
     PredictAxis {
         /// A row of knuckles.
+        #[schemars(length(max = MOST_LISTED))]
         knuckles: Vec<String>,
     },
     /// Paint where a node may stand with a gauge at or under a limit.
@@ -143,6 +145,7 @@ pub enum Task {
     /// Staple the nodes that will stay when the dials go to these values.
     PredictStay {
         /// The nodes asked about.
+        #[schemars(length(max = MOST_LISTED))]
         among: Vec<String>,
         /// Where the dials go.
         dials: BTreeMap<String, f64>,
@@ -165,15 +168,19 @@ pub enum Task {
     /// Bring every gauge into its band at once.
     Hold {
         /// The bands.
+        #[schemars(length(max = MOST_LISTED))]
         bands: Vec<Band>,
     },
     /// Store two poses; the dials then run straight from one to the other.
     Between {
         /// What the first must meet.
+        #[schemars(length(max = MOST_LISTED))]
         first: Vec<Band>,
         /// What the second must meet.
+        #[schemars(length(max = MOST_LISTED))]
         second: Vec<Band>,
         /// What must hold all the way. A band without limits is only told.
+        #[schemars(length(max = MOST_LISTED))]
         along: Vec<Band>,
         /// Steps of the run.
         samples: u32,
@@ -187,9 +194,11 @@ pub enum Task {
         /// Steps of each run.
         samples: u32,
         /// The runs.
+        #[schemars(length(max = MOST_LISTED))]
         runs: Vec<Run>,
         /// What may be out of place, told by name; each must be where it belongs.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        #[schemars(length(max = MOST_LISTED))]
         faults: Vec<Misplaced>,
     },
     /// Try a re-hang that is refused: the refusal is the lesson.
@@ -225,6 +234,7 @@ pub struct Run {
     #[serde(default)]
     pub let_go: bool,
     /// What must hold.
+    #[schemars(length(max = MOST_LISTED))]
     pub bands: Vec<Band>,
 }
 

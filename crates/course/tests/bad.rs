@@ -362,3 +362,177 @@ fn a_rehang_that_would_work_is_no_refusal() {
         "not refused",
     );
 }
+
+/// Squares of larger numbers are not finite, and then nor is what a gauge reads.
+#[test]
+fn numbers_are_those_that_a_rig_can_have() {
+    let off = json!({"gauge": "off-mark", "node": "wrist", "at": [1e200, 0, 0]});
+    for (text, place) in [
+        (changed("/readings/arm", off), "readings.arm.at[0]"),
+        (changed("/gauges/0/scale", json!(1e10)), "gauges[0].scale"),
+        (
+            added("/gauges/0", "tolerance", json!([0, 1e200])),
+            "gauges[0].tolerance[1]",
+        ),
+        (
+            added(
+                "/steps/0",
+                "marks",
+                json!([{"name": "oven", "at": [0, -1e200, 0]}]),
+            ),
+            "steps[0].marks[0].at[1]",
+        ),
+        (
+            changed("/steps/1/task/second/1/most", json!(1e200)),
+            "steps[1].task.second[1].most",
+        ),
+        (
+            changed(
+                "/steps/1/task",
+                sweep(1, 1, "belongs", json!([1e200, 0, 0])),
+            ),
+            "steps[1].task.faults[0].belongs[0]",
+        ),
+        (
+            changed("/steps/1/task", sweep(1, 1, "within", json!(1e200))),
+            "steps[1].task.faults[0].within",
+        ),
+    ] {
+        let fault = course::read(&text).expect_err(place);
+        assert_eq!(fault.place, place, "{fault}");
+        assert!(
+            fault.what.contains("not a number a lesson can have"),
+            "{fault}"
+        );
+    }
+}
+
+/// A sweep with so many runs, each of so many bands, and one field of its fault changed.
+fn sweep(runs: usize, bands: usize, field: &str, value: Value) -> Value {
+    let band = json!({"gauge": {"gauge": "worst-slip"}, "most": 1, "high": "it slips {value}"});
+    let run = json!({"bands": vec![band; bands]});
+    let mut fault = json!({"node": "wrist", "belongs": [0, 0, 0], "called": "the wrist",
+        "towards": [["the oven", [1, 0, 0]]], "within": 1});
+    fault[field] = value;
+    let lesson: Value = serde_json::from_str(CARRY).unwrap();
+    let dial = &lesson["document"]["dials"][0];
+    json!({"task": "sweep", "dial": dial["name"], "range": [dial["min"], dial["max"]],
+        "samples": 2, "runs": vec![run; runs], "faults": [fault]})
+}
+
+/// B5: samples of a run are bounded, so what is read in each has to be.
+#[test]
+fn b5_what_a_lesson_lists_is_bounded() {
+    use rig::file::bounds::MOST_LISTED;
+    let lesson: Value = serde_json::from_str(CARRY).unwrap();
+    let copies = |pointer: &str, count: usize| {
+        changed(
+            pointer,
+            json!(vec![lesson.pointer(pointer).unwrap()[0].clone(); count]),
+        )
+    };
+    let readings = |count: usize| {
+        let mut all = lesson["readings"].clone();
+        for k in all.as_object().unwrap().len()..count {
+            all[k.to_string()] = json!({"gauge": "worst-slip"});
+        }
+        changed("/readings", all)
+    };
+    let task = |pointer: &str, task: Value| changed(pointer, task);
+    let swept = |runs, bands| task("/steps/1/task", sweep(runs, bands, "within", json!(1)));
+    let faults = |count: usize| {
+        let mut one = sweep(1, 1, "within", json!(1));
+        one["faults"] = json!(vec![one["faults"][0].clone(); count]);
+        task("/steps/1/task", one)
+    };
+    let axis = |count: usize| {
+        task(
+            "/steps/0/task",
+            json!({"task": "predict-axis", "knuckles": vec!["wrist"; count]}),
+        )
+    };
+    let stay = |count: usize| {
+        let to = json!({"wrist turn": 30});
+        task(
+            "/steps/0/task",
+            json!({"task": "predict-stay", "among": vec!["wrist"; count], "dials": to, "within": 1}),
+        )
+    };
+    let nodes = |count: usize| {
+        let gauge = json!({"gauge": "penetration", "nodes": vec!["wrist"; count]});
+        changed("/readings/arm", gauge)
+    };
+    let desk = |count: usize| {
+        let dial = &lesson["document"]["dials"][0]["name"];
+        added("", "desk", json!(vec![dial; count]))
+    };
+    let marks = |count: usize| {
+        let mark = json!({"name": "oven", "at": [0, 0, 0]});
+        added("/steps/0", "marks", json!(vec![mark; count]))
+    };
+    type Made<'a> = &'a dyn Fn(usize) -> String;
+    let cases: [(&str, Made); 14] = [
+        ("gauges", &|n| copies("/gauges", n)),
+        ("readings", &readings),
+        ("steps[1].gauges", &|n| copies("/steps/1/gauges", n)),
+        ("steps[1].task.first", &|n| copies("/steps/1/task/first", n)),
+        ("steps[1].task.second", &|n| {
+            copies("/steps/1/task/second", n)
+        }),
+        ("steps[1].task.along", &|n| copies("/steps/1/task/along", n)),
+        ("steps[1].task.runs", &|n| swept(n, 1)),
+        ("steps[1].task.runs[0].bands", &|n| swept(1, n)),
+        ("steps[1].task.faults", &faults),
+        ("steps[0].task.knuckles", &axis),
+        ("steps[0].task.among", &stay),
+        ("readings.arm", &nodes),
+        ("desk", &desk),
+        ("steps[0].marks", &marks),
+    ];
+    for (place, made) in cases {
+        if let Err(fault) = course::read(&made(MOST_LISTED)) {
+            panic!("{place}: {fault}");
+        }
+        let fault = course::read(&made(MOST_LISTED + 1)).expect_err(place);
+        assert_eq!(fault.place, place, "{fault}");
+        assert!(
+            fault.what.contains("it lists 51, and 50 is the most"),
+            "{fault}"
+        );
+    }
+    let table = include_str!("../../../docs/bounds.md");
+    assert!(table.contains(&format!("| runs, bands, gauges, readings, faults, marks, nodes or dials in one list of a lesson | {MOST_LISTED} |")));
+    let schema = include_str!("../../../docs/schema/lesson.schema.json");
+    let schema: Value = serde_json::from_str(schema).unwrap();
+    assert_eq!(
+        schema["properties"]["readings"]["maxProperties"],
+        json!(MOST_LISTED)
+    );
+    let lists = [
+        "runs", "bands", "first", "second", "along", "gauges", "faults", "marks", "desk", "among",
+        "knuckles", "nodes",
+    ];
+    for list in lists {
+        let mut found = Vec::new();
+        fields(&schema, list, &mut found);
+        assert!(!found.is_empty(), "{list}");
+        for field in found.into_iter().filter(|field| field["type"] == "array") {
+            assert_eq!(field["maxItems"], json!(MOST_LISTED), "{list}");
+        }
+    }
+}
+
+/// Every field of this name that the schema describes.
+fn fields<'a>(schema: &'a Value, name: &str, found: &mut Vec<&'a Value>) {
+    let inside: Vec<&Value> = match schema {
+        Value::Object(all) => {
+            found.extend(schema.get("properties").and_then(|fields| fields.get(name)));
+            all.values().collect()
+        }
+        Value::Array(items) => items.iter().collect(),
+        _ => Vec::new(),
+    };
+    for value in inside {
+        fields(value, name, found);
+    }
+}

@@ -67,17 +67,23 @@ fn band(sheet: &mut Sheet, surface: &Surface, up: &Vec3) {
     if level && origin.1 < 0.0 {
         return;
     }
-    // The ticks are fixed to the surface, so that panning moves them with it.
+    // The ticks are fixed to the surface, so that panning moves them with it. They are counted:
+    // far from the origin the next may be at the same number.
     let gap = 22.0 * w;
-    let (mut s, last) = if level {
-        ((-origin.0 / gap).floor() * gap, width + gap - origin.0)
+    let (first, room) = if level {
+        (-origin.0, width + gap)
     } else {
-        ((-far / gap).floor() * gap, far)
+        let half = width + bottom;
+        let (dx, dy) = (width / 2.0 - origin.0, bottom / 2.0 - origin.1);
+        (dx * along.0 + dy * along.1 - half, 2.0 * half)
     };
+    let begin = (first / gap).floor();
     let mut ticks = Vec::new();
-    while s < last {
-        ticks.extend(polyline([at(s, 0.0), at(s - 10.0 * w, 12.0 * w)]));
-        s += gap;
+    for k in 0..=(room / gap).ceil() as u32 {
+        let s = (begin + f64::from(k)) * gap;
+        if s < first + room {
+            ticks.extend(polyline([at(s, 0.0), at(s - 10.0 * w, 12.0 * w)]));
+        }
     }
     sheet.push(Shape::line(
         Layer::Bench,

@@ -4,6 +4,7 @@ use crate::laid::{Laid, Layout};
 use crate::room::Room;
 use crate::shape::{bone, circle, debug_assert_finite, polyline};
 use crate::{AxisLine, Layer, Paint, Shape, Stroke, View, bench, contact, measure, pencil};
+use rig::index::Index;
 use rig::{Document, Form, Grip, NodeId, Plant, Posed, Role, Vec3};
 
 /// A value beside a planted node.
@@ -158,11 +159,8 @@ pub fn draw(document: &Document, posed: &Posed, view: &View, scene: &Scene) -> V
 /// Points that a view must show to show all of a posed document: for [`View::fit`].
 pub fn extent(document: &Document, posed: &Posed) -> Vec<Vec3> {
     let mut points = Vec::new();
-    for node in document
-        .nodes
-        .iter()
-        .filter(|n| !n.hidden && framed(document, n.id))
-    {
+    let nodes = document.nodes.iter().zip(framed(document));
+    for (node, _) in nodes.filter(|(node, framed)| !node.hidden && *framed) {
         let (p, r) = (posed.point(node.id), node.width / 2.0);
         for axis in [Vec3::x(), Vec3::y(), Vec3::z()] {
             points.extend([p + axis * r, p - axis * r]);
@@ -179,20 +177,51 @@ pub fn extent(document: &Document, posed: &Posed) -> Vec<Vec3> {
     points
 }
 
-/// Whether a view should take the node in. Of a hand with an arm it shows the hand: framed whole,
-/// most of the plate would be arm.
-pub fn framed(document: &Document, node: NodeId) -> bool {
-    let (Some(_), Some(wrist)) = (&document.hand, document.node_named("wrist")) else {
-        return true;
+/// By node, in document order: whether a view should take it in. Of a hand with an arm it shows
+/// the hand: framed whole, most of the plate would be arm.
+pub fn framed(document: &Document) -> Vec<bool> {
+    let nodes = &document.nodes;
+    let all = vec![true; nodes.len()];
+    let index = Index::new(nodes.iter().map(|n| n.id.0));
+    let find = |id: NodeId| index.get(id.0);
+    let wrist = nodes.iter().position(|n| n.name == "wrist");
+    let (Some(_), Some(wrist)) = (&document.hand, wrist) else {
+        return all;
     };
-    let arm = wrist.parent.and_then(|p| document.node(p));
-    if arm.is_none_or(|p| p.kind != rig::Kind::Joint) {
-        return true;
+    let parents: Vec<_> = nodes.iter().map(|n| n.parent.and_then(find)).collect();
+    if parents[wrist].is_none_or(|arm| nodes[arm].kind != rig::Kind::Joint) {
+        return all;
     }
-    let target = document.anchors.iter().find(|a| a.end == wrist.id);
-    document.is_below(node, wrist.id)
-        || target
-            .is_some_and(|a| document.is_below(a.target, node) || document.is_below(node, a.target))
+    let mut framed = below(&parents, wrist);
+    let anchor = document.anchors.iter().find(|a| a.end == nodes[wrist].id);
+    if let Some(target) = anchor.and_then(|a| find(a.target)) {
+        for (framed, below) in framed.iter_mut().zip(below(&parents, target)) {
+            *framed |= below;
+        }
+        for above in std::iter::successors(Some(target), |&n| parents[n]) {
+            framed[above] = true;
+        }
+    }
+    framed
+}
+
+/// Which nodes are this one or below it. Parents may come after children: climbs to what is
+/// known, then comes back down.
+fn below(parents: &[Option<usize>], of: usize) -> Vec<bool> {
+    let mut known = vec![None; parents.len()];
+    known[of] = Some(true);
+    for node in 0..parents.len() {
+        let (mut climb, mut at) = (Vec::new(), Some(node));
+        while let Some(n) = at.filter(|&n| known[n].is_none()) {
+            climb.push(n);
+            at = parents[n];
+        }
+        let found = at.and_then(|n| known[n]).or(Some(false));
+        for n in climb {
+            known[n] = found;
+        }
+    }
+    known.into_iter().map(|below| below == Some(true)).collect()
 }
 
 /// Where a plant's point is now, in the world.

@@ -410,3 +410,74 @@ fn the_ghost_of_a_hand_is_what_has_moved_of_it() {
     assert_eq!(ghosts(&document), 0);
     assert!(ghosts(&with_dial(document.clone(), "lift", 20.0)) > 2);
 }
+
+fn joint_of(name: &str, parent: &str) -> String {
+    format!(
+        r#"{{"name": "{name}", "kind": "joint", "parent": "{parent}", "translation": [1, 0, 0], "width": 1}}"#
+    )
+}
+
+/// A hand's wrist with chains of joints below it, and the joints of each listed deepest first.
+fn with_chains(chains: usize, joints: usize) -> Document {
+    let mut nodes = Vec::new();
+    for chain in 0..chains {
+        for joint in (0..joints).rev() {
+            let parent = match joint {
+                0 => "wrist".to_owned(),
+                _ => format!("{chain} {}", joint - 1),
+            };
+            nodes.push(joint_of(&format!("{chain} {joint}"), &parent));
+        }
+    }
+    nodes.push(joint_of("wrist", "root"));
+    let nodes = nodes.join(",");
+    let root = r#"{"name": "root", "kind": "joint", "translation": [0, 0, 0], "width": 1}"#;
+    read(&format!(
+        r#"{{"format": "handstand/1", "hand": {{}}, "nodes": [{nodes},{root}]}}"#
+    ))
+    .unwrap()
+}
+
+/// B5: what takes in a figure, and paints it, does not grow with the square of its nodes.
+#[test]
+fn b5_hands_of_the_most_nodes_are_drawn() {
+    for (chains, joints) in [(1, 19_998), (4_999, 4)] {
+        let (_, shapes) = drawn(&with_chains(chains, joints), Sight::Side, &Scene::default());
+        assert!(shapes.iter().all(Shape::is_finite));
+    }
+}
+
+/// More digits than any hand has are no hand: their bones are strokes.
+#[test]
+fn b5_flesh_is_drawn_of_as_many_digits_as_a_recipe_may_have() {
+    let most = rig::file::bounds::MOST_DIGITS;
+    // A joint of a bone that flesh covers shows no dot.
+    let dots = |chains, joints| {
+        let (_, shapes) = drawn(&with_chains(chains, joints), Sight::Side, &Scene::default());
+        shapes.iter().filter(|s| s.layer() == Layer::Joint).count()
+    };
+    assert_eq!(dots(most, 5), 0);
+    assert_eq!(dots(most + 1, 5), 5 * (most + 1) + 2);
+    assert_eq!(dots(1, 500), 502);
+}
+
+/// A view of a hand with an arm takes in the hand, and what its wrist is held to.
+#[test]
+fn a_view_frames_the_hand_and_not_its_arm() {
+    let document = with_chains(2, 5);
+    let framed = figure::framed(&document);
+    for (node, framed) in document.nodes.iter().zip(framed) {
+        assert_eq!(framed, node.name != "root", "{}", node.name);
+    }
+    let document = planted(|hand, _| hand.arm = Some(rig::hand::Arm::default()));
+    let framed = figure::framed(&document);
+    let wrist = document.node_named("wrist").unwrap();
+    let anchor = document.anchors.iter().find(|a| a.end == wrist.id).unwrap();
+    for (node, framed) in document.nodes.iter().zip(framed) {
+        let expected = document.is_below(node.id, wrist.id)
+            || document.is_below(anchor.target, node.id)
+            || document.is_below(node.id, anchor.target);
+        assert_eq!(framed, expected, "{}", node.name);
+    }
+    assert!(figure::framed(&free()).iter().all(|&framed| framed));
+}

@@ -578,3 +578,36 @@ fn an_empty_document_is_an_empty_bench() {
         );
     }
 }
+
+/// B5: a plane can lie as far off as a number may be, and is drawn where the picture is.
+#[test]
+fn b5_a_plane_far_off_has_no_more_ticks_than_the_picture_holds() {
+    for (far, rotation) in [
+        ([1e9, 0.0, 0.0], [0.0, 0.0, 0.6, 0.8]),
+        ([-1e9, -40.0, 1e9], [0.0, 0.0, 0.0, 1.0]),
+        ([0.0, -40.0, 0.0], [0.0, 0.0, 0.6, 0.8]),
+    ] {
+        let (mut document, lift) = hand();
+        document.bench = None;
+        let mut maker = Maker(document);
+        let id = maker.node("far", Kind::Mount, None, far, 0.0);
+        let node = maker.0.nodes.iter_mut().find(|n| n.id == id).unwrap();
+        (node.rotation, node.hidden, node.surface) = (rotation, true, Some(Form::Plane));
+        let document = maker.0;
+        let posed = posed_at(&document, lift, 0.0);
+        for scale in [1.0, 1e15] {
+            let view = View {
+                scale,
+                ..view(Sight::Side, &document, &posed)
+            };
+            let shapes = draw(&document, &posed, &view, &Scene::default());
+            assert!(shapes.iter().all(Shape::is_finite));
+            let segs = shapes.iter().map(|shape| match shape {
+                Shape::Path { segs, .. } => segs.len(),
+                Shape::Text { .. } => 0,
+            });
+            let most = segs.max().unwrap();
+            assert!(most < 1000, "{far:?} at {scale}: {most}");
+        }
+    }
+}

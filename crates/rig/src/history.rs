@@ -45,20 +45,25 @@ impl History {
     /// # Errors
     /// When the edit is refused; nothing is changed then, and the drag may go on.
     pub fn edit_live(&mut self, edit: &Edit) -> Result<(), Refusal> {
-        let Some(start) = &self.drag else {
+        let change = if let Some(start) = &self.drag {
+            let label = edit::apply(&mut self.document, edit)?.label;
+            let joined = Change::between(start, &self.document, label);
+            // Made anew from the start, so that taking it back is exact to the sign of a zero.
+            self.document.clone_from(start);
+            joined.apply(&mut self.document);
+            self.past.pop();
+            joined
+        } else {
             let start = self.document.clone();
             let change = edit::apply(&mut self.document, edit)?;
-            self.past.push(change);
-            self.future.clear();
             self.drag = Some(start);
-            return Ok(());
+            change
         };
-        let label = edit::apply(&mut self.document, edit)?.label;
-        let joined = Change::between(start, &self.document, label);
-        // Made anew from the start, so that taking it back is exact to the sign of a zero.
-        self.document.clone_from(start);
-        joined.apply(&mut self.document);
-        *self.past.last_mut().expect("a drag has a change") = joined;
+        // A drag that has changed nothing yet, against a limit, costs nothing.
+        if !change.is_empty() {
+            self.future.clear();
+        }
+        self.past.push(change);
         Ok(())
     }
 

@@ -1,5 +1,7 @@
 //! What makes a document a press, and its planted pose.
-use crate::{Dial, Document, Fault, Node, Posed};
+use crate::index::Index;
+use crate::{Dial, Document, Fault, Node, NodeId, Posed};
+use std::collections::BTreeSet;
 
 /// The parts of a press that advice and gauges are about, by the names a hand's recipe gives them.
 #[derive(Clone, Copy, Debug)]
@@ -39,11 +41,15 @@ impl<'a> Press<'a> {
 
 /// The dials that move a press's pivots: at neutral the hand is as it was planted.
 fn press_dials<'a>(document: &'a Document, press: Press<'a>) -> impl Iterator<Item = &'a Dial> {
+    let places = Index::new(document.nodes.iter().map(|node| node.id.0));
+    let node = |id: NodeId| places.get(id.0).map(|at| &document.nodes[at]);
+    // What carries the target, and the target.
+    let pivots = std::iter::successors(Some(press.target), |at| at.parent.and_then(node));
+    let pivots = pivots.filter(|node| node.surface.is_none());
+    let pivots: BTreeSet<_> = pivots.map(|node| node.id).collect();
     let moves = move |dial: &&Dial| {
-        let nodes = dial.drives.iter().filter_map(|drive| drive.node());
-        nodes
-            .filter_map(|node| document.node(node))
-            .any(|node| node.surface.is_none() && document.is_below(press.target.id, node.id))
+        let mut nodes = dial.drives.iter().filter_map(|drive| drive.node());
+        nodes.any(|node| pivots.contains(&node))
     };
     document.dials.iter().filter(moves)
 }

@@ -56,11 +56,12 @@ fn fill(from: impl Iterator<Item = char>, room: usize, mut take: impl FnMut(char
     }
 }
 
-/// A character, or its escape where it would move the cursor, end the line or turn the direction
-/// of the text around it.
+/// A character, or its escape where it would move the cursor, end the line, turn the direction
+/// of the text around it, or has no width, so that two names look alike.
 fn shown(c: char) -> impl Iterator<Item = char> {
-    let acts = c.is_control()
-        || matches!(c, '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let turns = matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let unseen = matches!(c, '\u{200b}' | '\u{2060}' | '\u{feff}');
+    let acts = c.is_control() || turns || unseen;
     let escape = acts.then(|| c.escape_default());
     let itself = (!acts).then_some(c);
     escape.into_iter().flatten().chain(itself)

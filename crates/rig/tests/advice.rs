@@ -364,3 +364,19 @@ fn the_safest_order_of_a_joint() {
             .contains("does not turn")
     );
 }
+
+/// A lift that could go a thousand million degrees is looked at as often as one of 180.
+#[test]
+fn b5_a_lift_without_end_is_searched_in_a_bounded_number_of_looks() {
+    let (mut document, _) = made(&recipe(Side::Right, Pivot::default()));
+    let lift = document.dials.iter_mut().find(|dial| dial.name == "lift");
+    let lift = lift.unwrap();
+    // All the way it turns the palm by a degree, which nothing planted feels.
+    lift.max = 1e9;
+    for drive in &mut lift.drives {
+        drive.gain *= 1e-9;
+    }
+    let posed = check::document(&document).expect("a sound document");
+    let search = Search::new(&document, &posed, TOLERANCE).unwrap();
+    assert_eq!(search.best().lift, 1e9);
+}

@@ -1,7 +1,7 @@
 //! B5: what a document may hold at most, each bound told in one sentence, and the same in the
 //! code, in the schema and in docs/bounds.md.
 use rig::file::bounds::*;
-use rig::survey::MOST_CELLS;
+use rig::survey::{MOST_CELLS, MOST_SLIPS};
 use rig::{Edit, read};
 use serde_json::{Value, json};
 
@@ -31,7 +31,7 @@ fn bounded(field: &str, most: usize, place: &str, one: impl Fn(usize) -> Value) 
         document
     };
     if let Err(fault) = read(&with(most).to_string()) {
-        assert!(!fault.what.contains("is the most"), "{fault}");
+        panic!("{fault}");
     }
     refused(&with(most + 1), place, &format!("{most} is the most"));
 }
@@ -43,12 +43,27 @@ fn dial(name: &str, drives: usize) -> Value {
 
 #[test]
 fn b5_lists_are_bounded() {
-    bounded(
-        "anchors",
-        MOST_ANCHORS,
-        "anchors",
-        |k| json!({"name": k.to_string(), "base": "wrist", "end": "tip", "target": "staple", "solver": "aim"}),
-    );
+    // Each anchor has a chain of its own, for no two may turn one joint.
+    let with = |count: usize| {
+        let mut document = document();
+        let nodes = document["nodes"].as_array_mut().unwrap();
+        for k in 0..count {
+            nodes.push(
+                json!({"name": format!("base {k}"), "kind": "joint", "translation": [0, 0, 0]}),
+            );
+            nodes.push(json!({"name": format!("end {k}"), "kind": "joint",
+                "parent": format!("base {k}"), "translation": [90, 0, 0]}));
+        }
+        document["anchors"] = many(count, |k| {
+            json!({"name": k.to_string(), "base": format!("base {k}"), "end": format!("end {k}"),
+                "target": "staple", "solver": "aim"})
+        });
+        document
+    };
+    if let Err(fault) = read(&with(MOST_ANCHORS).to_string()) {
+        panic!("{fault}");
+    }
+    refused(&with(MOST_ANCHORS + 1), "anchors", "1000 is the most");
     bounded("dials", MOST_DIALS, "dials", |k| dial(&k.to_string(), 0));
     bounded(
         "plants",
@@ -188,6 +203,63 @@ fn b5_a_chain_solved_step_by_step_is_bounded() {
     }
 }
 
+/// Chains solved in closed form may share the mounts they run along, so that few nodes make long
+/// paths.
+#[test]
+fn b5_the_paths_of_all_anchors_are_bounded() {
+    let mounts = 1_000;
+    let with = |anchors: usize| {
+        let mut document = document();
+        let nodes = document["nodes"].as_array_mut().unwrap();
+        for k in 0..mounts {
+            let parent = if k == 0 {
+                "tip".to_owned()
+            } else {
+                format!("link {}", k - 1)
+            };
+            nodes.push(
+                json!({"name": format!("link {k}"), "kind": "mount", "parent": parent,
+                "translation": [1, 0, 0]}),
+            );
+        }
+        let last = format!("link {}", mounts - 1);
+        document["anchors"] = many(anchors, |k| {
+            json!({"name": k.to_string(), "base": "link 0", "end": last, "target": "staple",
+                "solver": "aim"})
+        });
+        document
+    };
+    let full = MOST_PATHS / (mounts - 1);
+    let fault = read(&with(full).to_string()).expect_err("they share a joint");
+    assert!(!fault.what.contains("is the most"), "{fault}");
+    refused(&with(full + 1), "anchors", "20000 nodes is the most");
+}
+
+/// B5: what is built of a digit is called after it, and that has to fit too.
+#[test]
+fn b5_a_digit_with_the_longest_name_is_built() {
+    let with = |name: &str| {
+        let digit = |name: &str, bones: Value| {
+            json!({"name": name, "thumb": bones.as_array().unwrap().len() == 3,
+            "bones": bones, "soft_tip": 4, "base": [5, 0, 0], "head": [10, 5]})
+        };
+        let finger = format!("{name}i");
+        let thumb = format!("{name}t");
+        json!({"format": "handstand/1", "hand": {
+            "hand": {"digits": [digit(&thumb, json!([45, 31, 21])), digit(&finger, json!([68, 39, 22, 15]))]},
+            "planting": {"digits": [thumb, finger]}}})
+    };
+    let read = |length: usize| read(&with(&"ä".repeat(length - 1)).to_string());
+    if let Err(fault) = read(MOST_DIGIT_NAME) {
+        panic!("{fault}");
+    }
+    let fault = read(MOST_DIGIT_NAME + 1).expect_err("refused");
+    assert!(
+        fault.what.contains("161 characters, and 160 is the most"),
+        "{fault}"
+    );
+}
+
 #[test]
 fn b5_bytes_are_counted_before_anything_else() {
     let blank = " ".repeat(MOST_BYTES);
@@ -272,7 +344,7 @@ fn the_published_schema_has_these_numbers() {
         ("/$defs/Node/properties/name/maxLength", MOST_NAME),
         ("/$defs/Anchor/properties/name/maxLength", MOST_NAME),
         ("/$defs/Dial/properties/name/maxLength", MOST_NAME),
-        ("/$defs/Digit/properties/name/maxLength", MOST_NAME),
+        ("/$defs/Digit/properties/name/maxLength", MOST_DIGIT_NAME),
         ("/$defs/Dial/properties/drives/maxItems", MOST_DRIVES),
         ("/$defs/Hand/properties/digits/maxItems", MOST_DIGITS),
         ("/$defs/Planting/properties/digits/maxItems", MOST_DIGITS),
@@ -299,14 +371,20 @@ fn the_published_table_has_these_numbers() {
         ("digits of a hand, and of a planting", MOST_DIGITS),
         ("nodes in `shift`", MOST_SHIFTS),
         (
-            "characters of a name (node, anchor, dial, digit, document)",
+            "characters of a name (node, anchor, dial, document)",
             MOST_NAME,
+        ),
+        ("characters of a digit's name", MOST_DIGIT_NAME),
+        (
+            "nodes on the chains of all anchors, all together",
+            MOST_PATHS,
         ),
         (
             "nodes on the chains solved by damped least squares or FABRIK, all together",
             MOST_REACHING,
         ),
         ("poses of a survey, all its sweeps multiplied", MOST_CELLS),
+        ("the same, times its plants", MOST_SLIPS),
     ] {
         let line = format!("| {bound} | {most} |");
         assert!(TABLE.contains(&line), "docs/bounds.md has no line '{line}'");

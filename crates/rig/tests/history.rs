@@ -85,3 +85,29 @@ fn only_a_sound_document_is_put_in_place() {
     assert_eq!(bits(history.document()), bits(&chain));
     assert_eq!(history.undo_label(), None);
 }
+
+/// A drag against a dial's limit changes nothing, and costs nothing.
+#[test]
+fn a_drag_that_changes_nothing_keeps_what_can_be_made_again() {
+    let chain = read(CHAIN).unwrap();
+    let least = chain.dials[0].min;
+    let mut history = History::new(chain.clone());
+    let to_the_limit = turned(&history, least);
+    history.edit(&to_the_limit).unwrap();
+    let lift = turned(&history, 12.0);
+    history.edit(&lift).unwrap();
+    let lifted = history.document().clone();
+    history.undo().unwrap();
+    let past_it = turned(&history, least - 5.0);
+    for _ in 0..2 {
+        history.edit_live(&past_it).unwrap();
+    }
+    assert!(history.redo_label().is_some());
+    history.redo().expect("it is still there");
+    assert_eq!(bits(history.document()), bits(&lifted));
+    // One that does change something is a new step, at whichever of its events.
+    history.undo().unwrap();
+    history.edit_live(&past_it).unwrap();
+    history.edit_live(&lift).unwrap();
+    assert_eq!(history.redo(), None);
+}

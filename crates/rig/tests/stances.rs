@@ -746,7 +746,24 @@ fn what_cannot_stand_is_told_with_its_mend() {
             "surface is inf mm high",
         ),
         (planting(&|p| p.surface.tilt = 90.0), "tilted by 90°"),
-        (planting(&|p| p.surface.radius = -4.0), "radius is -4 mm"),
+        (
+            planting(&|p| {
+                p.surface.form = GroundForm::Edge;
+                p.surface.radius = 5000.0;
+            }),
+            "radius is 5000 mm",
+        ),
+        (
+            planting(&|p| {
+                p.surface.form = GroundForm::Edge;
+                p.surface.radius = -4.0;
+            }),
+            "radius is -4 mm",
+        ),
+        (
+            planting(&|p| p.surface.radius = f64::NAN),
+            "radius is NaN mm",
+        ),
         (
             planting(&|p| {
                 p.surface.form = GroundForm::Rail;
@@ -845,4 +862,44 @@ fn a_stance_can_be_written_by_hand() {
     let document = read(text).unwrap_or_else(|fault| panic!("{fault}"));
     assert_eq!(document.plants.len(), 2);
     assert_eq!(write(&read(&write(&document)).unwrap()), write(&document));
+}
+
+/// What is said to mend a radius does.
+#[test]
+fn the_radii_told_are_taken() {
+    for (form, [least, most]) in [
+        (GroundForm::Edge, [0.0, 1000.0]),
+        (GroundForm::Rail, [0.5, 1000.0]),
+    ] {
+        for (radius, taken) in [
+            (least, true),
+            (most, true),
+            (least - 0.1, false),
+            (most + 1.0, false),
+        ] {
+            let mut planting = Planting::default();
+            (planting.surface.form, planting.surface.radius) = (form, radius);
+            let told = rig::hand::press::press(&Hand::table(), &planting).err();
+            let mend = told
+                .filter(|fault| fault.what.contains("radius"))
+                .map(|fault| fault.mend);
+            let expected = "give an edge 0 to 1000 mm, a rail 0.5 to 1000";
+            assert_eq!(
+                mend.as_deref(),
+                (!taken).then_some(expected),
+                "{form:?} {radius}"
+            );
+        }
+    }
+}
+
+/// A plane has no radius, so whatever stands there is as good.
+#[test]
+fn a_planes_radius_is_not_asked_about() {
+    let mut planting = Planting::default();
+    assert_eq!(planting.surface.form, GroundForm::Plane);
+    for radius in [-4.0, 0.0, 5000.0] {
+        planting.surface.radius = radius;
+        rig::hand::press::press(&Hand::table(), &planting).unwrap();
+    }
 }

@@ -302,3 +302,54 @@ fn a_digit_let_go_has_no_slip() {
         }
     }
 }
+
+/// B5: each cell keeps the slip of each plant, so that many of both would take gigabytes.
+#[test]
+fn b5_slips_of_a_survey_are_counted_before_room_is_made_for_them() {
+    let (mut document, _) = bench();
+    document.plants = vec![document.plants[0].clone(); 1000];
+    let posed = Posed::new(&document).unwrap();
+    let run = |count| {
+        let across = sweep(&document, "lift", 0.0, 30.0, count);
+        let up = sweep(&document, "lean", -5.0, 5.0, count);
+        Progress::new(&document, &posed, across, up)
+    };
+    let told = run(1000).expect_err("refused").to_string();
+    assert!(told.contains("too fine for 1000 plants"), "{told}");
+    assert!(told.contains("no more than 10000 poses"), "{told}");
+    assert!(run(101).is_err() && run(100).is_ok());
+}
+
+/// B7: a spreadsheet may part a line at semicolons or tabs, and then a formula begins in the
+/// middle of a name.
+#[test]
+fn b7_no_part_of_a_name_is_a_formula() {
+    let (mut document, posed) = bench();
+    let survey = lift_by_lean(&document, &posed, 2);
+    let layers = [rig::survey::report::Layer { at: None, survey }];
+    let lift = document
+        .dials
+        .iter()
+        .position(|dial| dial.name == "lift")
+        .unwrap();
+    for (name, shown) in [
+        (
+            "rye;=HYPERLINK(\"http://x\")",
+            "\"rye;'=HYPERLINK(\"\"http://x\"\")\"",
+        ),
+        ("rye;\"=1+1", "\"rye;\"\"'=1+1\""),
+        ("rye\t+1", "\"rye\t'+1\""),
+        ("rye\r\n-1", "\"rye\r\n'-1\""),
+        ("rye\n@SUM(A1)", "\"rye\n'@SUM(A1)\""),
+        ("\t=1", "\"'\t'=1\""),
+        ("=1;1", "\"'=1;1\""),
+        ("a-b = c+d", "a-b = c+d"),
+    ] {
+        document.dials[lift].name = name.to_owned();
+        let text = rig::survey::report::csv(&document, &layers, TOLERANCE);
+        assert!(
+            text.starts_with(&format!("{shown},lean,")),
+            "{name:?} in {text:?}"
+        );
+    }
+}

@@ -114,3 +114,60 @@ fn b6_the_old_picture_stays_when_the_new_cannot_be_written() {
     let left = std::fs::read_dir(&folder).unwrap().count();
     assert_eq!(left, 1, "nothing half-written is left beside it");
 }
+
+/// A name that leads to a document is a document's, whatever it ends in.
+#[cfg(unix)]
+#[test]
+fn b6_a_picture_is_not_drawn_over_another_document_through_a_link() {
+    let (mine, other) = (document("b6-c.hand.json"), document("b6-d.hand.json"));
+    let link = place("b6-other.svg");
+    let _ = std::fs::remove_file(&link);
+    std::os::unix::fs::symlink(&other, &link).unwrap();
+    assert!(draw(&mine, &link).contains("end its name in .svg"));
+    assert_eq!(
+        std::fs::read(&other).unwrap(),
+        std::fs::read(&mine).unwrap()
+    );
+}
+
+/// A new name beside it would be taken in the folder, but the old file was not to be written.
+#[test]
+fn b6_a_file_that_may_only_be_read_stays() {
+    let mine = document("read-only.hand.json");
+    let out = place("read-only.svg");
+    let may_write = |may: bool| {
+        if let Ok(old) = out.metadata() {
+            let mut permissions = old.permissions();
+            #[allow(clippy::permissions_set_readonly_false)]
+            permissions.set_readonly(!may);
+            std::fs::set_permissions(&out, permissions).unwrap();
+        }
+    };
+    may_write(true);
+    std::fs::write(&out, "an old picture").unwrap();
+    may_write(false);
+    let told = handstand(&["draw", mine.to_str().unwrap(), out.to_str().unwrap()]);
+    let said = text(&told.stderr);
+    assert_eq!(told.status.code(), Some(2), "{said}");
+    assert!(said.contains("cannot be written"), "{said}");
+    assert_eq!(std::fs::read_to_string(&out).unwrap(), "an old picture");
+}
+
+/// A link to what is not there yet leads to the picture afterwards.
+#[cfg(unix)]
+#[test]
+fn a_link_that_leads_nowhere_yet_stays() {
+    let mine = document("dangling.hand.json");
+    let folder = place("dangling");
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(folder.join("real")).unwrap();
+    // By way of another link, each read from its own folder.
+    let (first, second) = (folder.join("first.svg"), folder.join("real/second.svg"));
+    std::os::unix::fs::symlink("real/second.svg", &first).unwrap();
+    std::os::unix::fs::symlink("picture.svg", &second).unwrap();
+    let told = handstand(&["draw", mine.to_str().unwrap(), first.to_str().unwrap()]);
+    assert_eq!(told.status.code(), Some(0), "{}", text(&told.stderr));
+    assert!(first.is_symlink() && second.is_symlink());
+    let drawn = std::fs::read_to_string(folder.join("real/picture.svg")).unwrap();
+    assert!(drawn.starts_with("<svg"));
+}

@@ -1,7 +1,10 @@
 //! What a lesson must satisfy before it is let in: names known, numbers usable, texts complete.
 use crate::lesson::{Band, Lesson, Misplaced, Shown, Step, TOOLS, VIEWS};
+use rig::check::LARGEST;
+use rig::file::bounds::MOST_LISTED;
 use rig::text::{choices, quoted};
 use rig::{Document, Fault, Gauge, Posed};
+use serde_json::Value;
 use std::collections::BTreeMap;
 
 mod task;
@@ -56,6 +59,9 @@ impl<'a> Figure<'a> {
     }
 
     fn gauge(&self, gauge: &Gauge, place: &str) -> Result<(), Fault> {
+        if let Gauge::Penetration { nodes } | Gauge::Clearance { nodes } = gauge {
+            listed(nodes.len(), place)?;
+        }
         gauge
             .read(self.document, &self.posed)
             .map(|_| ())
@@ -147,6 +153,7 @@ impl<'a> Figure<'a> {
             "there is nothing to measure",
             "give at least one band",
         )?;
+        listed(bands.len(), place)?;
         bands
             .iter()
             .enumerate()
@@ -154,6 +161,7 @@ impl<'a> Figure<'a> {
     }
 
     fn shown(&self, gauges: &[Shown], place: &str) -> Result<(), Fault> {
+        listed(gauges.len(), &format!("{place}gauges"))?;
         gauges.iter().enumerate().try_for_each(|(i, shown)| {
             let place = format!("{place}gauges[{i}]");
             self.gauge(&shown.gauge, &place)?;
@@ -169,6 +177,7 @@ impl<'a> Figure<'a> {
     }
 
     fn desk(&self, dials: &[String], place: &str) -> Result<(), Fault> {
+        listed(dials.len(), place)?;
         dials.iter().try_for_each(|name| self.dial(name, place))
     }
 
@@ -191,6 +200,51 @@ impl<'a> Figure<'a> {
             )
         })
     }
+}
+
+/// Refuses numbers that no rig can have, wherever in the lesson they stand: nothing that is
+/// measured against a smaller one is infinite. Documents have a door of their own.
+pub(crate) fn numbers(lesson: &Value) -> Result<(), Fault> {
+    let Some((place, number)) = outsize(lesson) else {
+        return Ok(());
+    };
+    Err(fault(
+        place.trim_start_matches('.'),
+        &format!("{number:e} is not a number a lesson can have"),
+        &format!("give a number between -{LARGEST:e} and {LARGEST:e}"),
+    ))
+}
+
+/// The first such number, and the way to it, which is put together on the way back.
+fn outsize(value: &Value) -> Option<(String, f64)> {
+    match value {
+        Value::Number(number) => {
+            let number = number.as_f64()?;
+            (number.abs() > LARGEST).then(|| (String::new(), number))
+        }
+        Value::Array(items) => items.iter().enumerate().find_map(|(at, item)| {
+            let (way, number) = outsize(item)?;
+            Some((format!("[{at}]{way}"), number))
+        }),
+        Value::Object(fields) => {
+            let mut fields = fields.iter().filter(|(name, _)| *name != "document");
+            fields.find_map(|(name, field)| {
+                let (way, number) = outsize(field)?;
+                Some((format!(".{name}{way}"), number))
+            })
+        }
+        _ => None,
+    }
+}
+
+/// Refuses a list of too many entries.
+fn listed(count: usize, place: &str) -> Result<(), Fault> {
+    ensure(
+        count <= MOST_LISTED,
+        place,
+        &format!("it lists {count}, and {MOST_LISTED} is the most"),
+        "leave some out",
+    )
 }
 
 /// Refuses a lesson of too many steps.
@@ -234,6 +288,7 @@ pub(crate) fn lesson(lesson: &Lesson) -> Result<(), Fault> {
     let opening = Figure::new(&lesson.document, "document")?;
     opening.shown(&lesson.gauges, "")?;
     opening.desk(&lesson.desk, "desk")?;
+    listed(lesson.readings.len(), "readings")?;
     for (name, gauge) in &lesson.readings {
         opening.gauge(gauge, &format!("readings.{name}"))?;
     }
@@ -288,6 +343,7 @@ fn step(lesson: &Lesson, step: &Step, place: &str) -> Result<(), Fault> {
         step.document.as_ref().unwrap_or(&lesson.document),
         &format!("{place}.document"),
     )?;
+    listed(step.marks.len(), &format!("{place}.marks"))?;
     figure.shown(&step.gauges, &format!("{place}."))?;
     figure.desk(&step.desk, &format!("{place}.desk"))?;
     figure.task(&step.task, &format!("{place}.task"))

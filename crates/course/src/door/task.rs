@@ -1,5 +1,5 @@
 //! What a task must satisfy on its figure.
-use super::{Figure, counted, ensure, positive};
+use super::{Figure, counted, ensure, listed, positive};
 use crate::lesson::Task;
 use rig::{Edit, Fault};
 
@@ -15,6 +15,7 @@ impl Figure<'_> {
                 self.range(dial, *range, place)
             }
             Task::PredictAxis { knuckles } => {
+                listed(knuckles.len(), &format!("{place}.knuckles"))?;
                 knuckles
                     .iter()
                     .try_for_each(|node| self.node(node, place))?;
@@ -62,6 +63,7 @@ impl Figure<'_> {
                     "no node is asked about",
                     "name at least one in 'among'",
                 )?;
+                listed(among.len(), &format!("{place}.among"))?;
                 among.iter().try_for_each(|node| self.node(node, place))?;
                 self.values(dials, place)?;
                 positive(*within, place, "'within'")
@@ -106,6 +108,8 @@ impl Figure<'_> {
                     "there is no run",
                     "give at least one in 'runs'",
                 )?;
+                listed(runs.len(), &format!("{place}.runs"))?;
+                listed(faults.len(), &format!("{place}.faults"))?;
                 for (i, run) in runs.iter().enumerate() {
                     self.bands(&run.bands, &format!("{place}.runs[{i}].bands"))?;
                 }

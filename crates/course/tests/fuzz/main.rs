@@ -92,7 +92,7 @@ fn is_plain(fault: &Fault) {
     let shown = fault.to_string();
     let acts = |c: char| c.is_control() || matches!(c, '\u{202a}'..='\u{202e}');
     assert!(!shown.contains(acts), "{shown:?}");
-    assert!(shown.chars().count() < REFUSAL, "{shown}");
+    assert!(shown.chars().count() <= REFUSAL, "{shown}");
     assert!(!fault.place.is_empty() && !fault.mend.is_empty(), "{shown}");
 }
 
@@ -174,7 +174,7 @@ fn bodies_of_stored_records() {
         1 => "[\\[\\]{},:\"\\\\u0-9eE+.\\- \n\ttruefalsn]{0,60}",
         2 => spoilt(documents()).prop_map(|spoilt| spoilt.text),
     ];
-    run("bodies", any, |text| document(text) || text.is_empty());
+    run("bodies", any, |text| document(text));
 }
 
 /// The corpus itself, on every run.

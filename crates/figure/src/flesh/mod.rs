@@ -2,7 +2,7 @@
 //!
 //! A document that was built as a hand is drawn so. Its wrist is the joint of that name, else the one from which most
 //! chains hang, its digits are those chains, in document order from the thumb's side; where one
-//! is too short to be a digit, its bones stay strokes.
+//! is too short to be a digit, its bones stay strokes, and where there is more than any hand has, all do.
 mod arm;
 mod digit;
 mod marks;
@@ -18,6 +18,7 @@ use digit::Root;
 use marks::Mark;
 use order::{Bone, Rank, Solid};
 use palm::{Ray, Wrist};
+use rig::file::bounds::MOST_DIGITS;
 use rig::{Document, Posed, Surface, Vec3};
 use skin::Skin;
 use std::ops::Range;
@@ -40,6 +41,10 @@ struct Digit {
     joints: Vec<usize>,
     thumb: bool,
 }
+
+/// More joints than this, arm and digits together, are no hand's: each is looked at with every
+/// other to find which lies over which. The largest hand with an arm has 62.
+const MOST_JOINTS: usize = 200;
 
 /// Joints a digit has: a finger's metacarpal, three phalanges and tip, a thumb's one fewer.
 const THUMB: usize = 4;
@@ -81,6 +86,10 @@ impl Build {
         }
         let up = |&i: &usize| layout.nodes[i].bone_from;
         let arm: Vec<usize> = std::iter::successors(layout.nodes[wrist].bone_from, up).collect();
+        let joints = digits.iter().map(|d| d.joints.len()).sum::<usize>();
+        if digits.len() > MOST_DIGITS || joints + arm.len() > MOST_JOINTS {
+            return None;
+        }
         let beside = |&&i: &&usize| below[i].is_empty() && i != wrist;
         Some(Self {
             wrist,

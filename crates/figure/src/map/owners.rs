@@ -58,6 +58,7 @@ pub(super) fn draw(
         survey.plants.iter().position(|&node| Some(node) == lost)
     };
     let owners: Vec<_> = survey.cells.iter().map(owner).collect();
+    let clear = clear(&owners, survey.across.count);
     let mut hatching = Vec::new();
     let mut marks = Vec::new();
     for (at, (letter, _)) in letters(survey, document).into_iter().enumerate() {
@@ -65,7 +66,8 @@ pub(super) fn draw(
             continue;
         }
         hatching.push(hatch(survey, &owners, at, frame));
-        marks.extend(mark(survey, &owners, at, letter, frame));
+        let own = (0..owners.len()).filter(|&cell| owners[cell] == Some(at));
+        marks.extend(mark(survey, own, &clear, letter, frame));
     }
     (hatching, marks)
 }
@@ -113,11 +115,36 @@ fn nearest(survey: &Survey, (across, up): (f64, f64)) -> usize {
     survey.up.nearest(up) * survey.across.count + survey.across.nearest(across)
 }
 
-/// The owner's letter in its cell that is farthest from any other's, when there is room.
+/// By cell: how many of the same owner lie without a gap to the left, to the right, below and
+/// above.
+fn clear(owners: &[Option<usize>], width: usize) -> Vec<[u32; 4]> {
+    let mut clear = vec![[0; 4]; owners.len()];
+    let same = |a: usize, b: usize| owners[a] == owners[b];
+    for cell in 0..owners.len() {
+        if cell % width > 0 && same(cell - 1, cell) {
+            clear[cell][0] = clear[cell - 1][0] + 1;
+        }
+        if cell >= width && same(cell - width, cell) {
+            clear[cell][2] = clear[cell - width][2] + 1;
+        }
+    }
+    for cell in (0..owners.len()).rev() {
+        if cell % width + 1 < width && same(cell + 1, cell) {
+            clear[cell][1] = clear[cell + 1][1] + 1;
+        }
+        if cell + width < owners.len() && same(cell + width, cell) {
+            clear[cell][3] = clear[cell + width][3] + 1;
+        }
+    }
+    clear
+}
+
+/// The owner's letter in the one of its cells that is farthest from any other's, when there is
+/// room.
 fn mark(
     survey: &Survey,
-    owners: &[Option<usize>],
-    owner: usize,
+    own: impl Iterator<Item = usize>,
+    clear: &[[u32; 4]],
     letter: String,
     frame: &Frame,
 ) -> Vec<Shape> {
@@ -128,24 +155,14 @@ fn mark(
         (right - left) / (width - 1) as f64,
         (bottom - top) / (height - 1) as f64,
     );
-    // Cells from each cell to the nearest of another owner, along a row and along a column.
-    let clear = |cell: usize, by: isize, room: usize| {
-        let mut steps = 0;
-        while steps < room
-            && owners[(cell as isize + by * (steps as isize + 1)) as usize] == Some(owner)
-        {
-            steps += 1;
-        }
-        steps as f64
-    };
     let mut best = (0.0, None);
-    for cell in (0..owners.len()).filter(|&cell| owners[cell] == Some(owner)) {
-        let (row, column) = (cell / width, cell % width);
+    for cell in own {
+        let [left, right, below, above] = clear[cell].map(f64::from);
         let reach = [
-            clear(cell, -1, column) * pitch.0,
-            clear(cell, 1, width - 1 - column) * pitch.0,
-            clear(cell, -(width as isize), row) * pitch.1,
-            clear(cell, width as isize, height - 1 - row) * pitch.1,
+            left * pitch.0,
+            right * pitch.0,
+            below * pitch.1,
+            above * pitch.1,
         ];
         let least = reach
             .into_iter()

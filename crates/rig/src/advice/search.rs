@@ -13,8 +13,10 @@ const YAW: [f64; 3] = [0.0, -8.0, 8.0];
 /// First and last stride of the descent, mm and degrees alike: a knuckle 3 cm from the middle of
 /// the row moves by half a mm a degree.
 const STRIDE: (f64, f64) = (2.0, 1.0 / 64.0);
-/// Degrees of lift between looks on the way from neutral.
+/// Degrees of lift between looks on the way from neutral …
 const LOOK: f64 = 1.0;
+/// … or more, where the lift goes so far that it would be looked at more often than this.
+const LOOKS: f64 = 180.0;
 /// Halvings of the last look.
 const HALVINGS: usize = 24;
 /// Two tilts nearer than this, degrees, are alike: a place nearer by is then as good.
@@ -190,9 +192,10 @@ impl Search {
         if !self.holds(good) {
             return None;
         }
+        let step = LOOK.max(self.most / LOOKS);
         loop {
-            let next = if good + LOOK < self.most {
-                good + LOOK
+            let next = if good + step < self.most {
+                good + step
             } else {
                 self.most
             };

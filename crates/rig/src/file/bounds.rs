@@ -34,9 +34,16 @@ pub const MOST_DIGITS: usize = 12;
 pub const MOST_SHIFTS: usize = 20;
 /// Characters of a name.
 pub const MOST_NAME: usize = 200;
+/// Characters of a digit's name: what is built of it is called after it, `…-phalanx-proximal`.
+pub const MOST_DIGIT_NAME: usize = 160;
 /// Nodes on the chains of all anchors that are solved step by step (damped least squares,
 /// FABRIK): a round takes each of them, and a target out of reach takes a thousand rounds.
 pub const MOST_REACHING: usize = 1_000;
+/// Nodes on the chains of all anchors: those may share the mounts they run along, so that the
+/// nodes alone do not bound them.
+pub const MOST_PATHS: usize = 20_000;
+/// Entries of a list in a lesson, or of nodes in a gauge: each is read in every sample of a run.
+pub const MOST_LISTED: usize = 50;
 
 /// Reads a file of unknown size, but no more of it than [`text`] needs to refuse it.
 ///
@@ -134,7 +141,7 @@ pub(crate) fn recipe(recipe: &Recipe) -> Result<(), Fault> {
     count("hand.planting", "digits", planted, MOST_DIGITS)?;
     digits
         .iter()
-        .try_for_each(|digit| name("hand", "digit", &digit.name))
+        .try_for_each(|digit| shorter("hand", "digit", &digit.name, MOST_DIGIT_NAME))
 }
 
 /// Counts what a document holds.
@@ -149,7 +156,7 @@ pub(crate) fn document(document: &Document) -> Result<(), Fault> {
     drives(document.dials.iter().map(|dial| dial.drives.len()))?;
     name("name", "document", &document.name)?;
     document.hand.as_deref().map_or(Ok(()), recipe)?;
-    reaching(document)
+    paths(document)
 }
 
 /// Refuses a name that no table or message could hold.
@@ -157,44 +164,62 @@ pub(crate) fn document(document: &Document) -> Result<(), Fault> {
 /// # Errors
 /// When it has more than [`MOST_NAME`] characters.
 pub(crate) fn name(place: &str, kind: &str, name: &str) -> Result<(), Fault> {
+    shorter(place, kind, name, MOST_NAME)
+}
+
+fn shorter(place: &str, kind: &str, name: &str, most: usize) -> Result<(), Fault> {
     let characters = name.chars().count();
-    if characters <= MOST_NAME {
+    if characters <= most {
         return Ok(());
     }
     Err(Fault {
         place: place.to_owned(),
         what: format!(
-            "the {kind}'s name {} has {characters} characters, and {MOST_NAME} is the most",
+            "the {kind}'s name {} has {characters} characters, and {most} is the most",
             quoted(name)
         ),
         mend: "shorten it".to_owned(),
     })
 }
 
-/// Refuses chains that take too long to solve. They are walked before anything else is known of
-/// them, so a chain may lead nowhere or in a circle: then something else refuses it.
-fn reaching(document: &Document) -> Result<(), Fault> {
-    let iterative = |anchor: &&crate::Anchor| {
-        matches!(anchor.solver, Solver::DampedLeastSquares | Solver::Fabrik)
+/// Refuses chains that take too long to solve or too much memory to keep. They are walked before
+/// anything else is known of them, so a chain may lead nowhere or in a circle: then the compiler
+/// refuses it, which names the nodes.
+fn paths(document: &Document) -> Result<(), Fault> {
+    let fault = |what: String, mend: &str| {
+        Err(Fault {
+            place: "anchors".to_owned(),
+            what,
+            mend: mend.to_owned(),
+        })
     };
-    let mut anchors = document.anchors.iter().filter(iterative).peekable();
-    if anchors.peek().is_none() {
-        return Ok(());
-    }
     let index = Index::new(document.nodes.iter().map(|node| node.id.0));
-    let mut all = 0;
-    for anchor in anchors {
-        let mut at = Some(anchor.end);
+    let (mut all, mut reaching) = (0, 0);
+    for anchor in &document.anchors {
+        let steps = matches!(anchor.solver, Solver::DampedLeastSquares | Solver::Fabrik);
+        let (mut at, mut walked) = (Some(anchor.end), 0);
         while let Some(id) = at.filter(|&id| id != anchor.base) {
+            walked += 1;
+            if walked > document.nodes.len() {
+                return Ok(());
+            }
             all += 1;
-            if all > MOST_REACHING {
-                return Err(Fault {
-                    place: "anchors".to_owned(),
-                    what: format!(
+            reaching += usize::from(steps);
+            if reaching > MOST_REACHING {
+                return fault(
+                    format!(
                         "the chains that are solved step by step have more than {MOST_REACHING} nodes in all, which takes too long"
                     ),
-                    mend: "anchor shorter chains, or choose another solver".to_owned(),
-                });
+                    "anchor shorter chains, or choose another solver",
+                );
+            }
+            if all > MOST_PATHS {
+                return fault(
+                    format!(
+                        "the chains of all anchors have more nodes than can be kept, and {MOST_PATHS} nodes is the most"
+                    ),
+                    "anchor shorter chains, or fewer",
+                );
             }
             let place = index.get(id.0);
             at = place.and_then(|place| document.nodes[place].parent);

@@ -1,9 +1,10 @@
 //! A document from its file: listed part by part, or built from a hand's recipe and then set.
 use super::convert::{self, Names, into_grip};
 use super::{Fault, bounds, format as f};
+use crate::check;
 use crate::document::*;
 use crate::text::quoted;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub fn into_document(file: f::File) -> Result<Document, Fault> {
     let (set, shift, grips) = (file.set.clone(), file.shift.clone(), file.grips.clone());
@@ -19,6 +20,10 @@ pub fn into_document(file: f::File) -> Result<Document, Fault> {
             mend: "name a dial of this document".to_owned(),
         })?;
         dial.value = value;
+    }
+    // Shifting solves the document, which only one that passed may be.
+    if !shift.is_empty() {
+        check::document(&document)?;
     }
     for (name, by) in shift {
         shifted(&mut document, &name, by)?;
@@ -59,26 +64,28 @@ fn shifted(document: &mut Document, name: &str, by: [f64; 3]) -> Result<(), Faul
 fn regrip(document: &mut Document, grips: BTreeMap<String, f::Grip>) -> Result<(), Fault> {
     let nodes = Names::new("node", document.nodes.iter().map(|n| (&n.name, n.id.0)));
     let dials = Names::new("dial", document.dials.iter().map(|d| (&d.name, d.id.0)));
-    let mut lost = Vec::new();
+    let mut lost = BTreeSet::new();
     for node in &mut document.nodes {
         if std::mem::replace(&mut node.grip, Grip::None) != Grip::None {
-            lost.push(node.id);
+            lost.insert(node.id);
         }
     }
+    let mut given = BTreeMap::new();
     for (name, grip) in grips {
         let id = NodeId(nodes.find("grips", &name)?);
         let grip = into_grip(grip, &format!("grips {}", quoted(&name)), &dials)?;
-        if let Some(node) = document.nodes.iter_mut().find(|n| n.id == id) {
-            node.grip = grip;
-        }
+        given.insert(id, grip);
     }
     // A mount that was there to be gripped has nothing more to show.
-    for id in lost {
-        let idle = document.children(Some(id)).next().is_none()
-            && document.anchors.iter().all(|anchor| anchor.target != id);
-        if let Some(node) = document.nodes.iter_mut().find(|node| node.id == id) {
-            node.hidden |= idle && node.kind == Kind::Mount && node.grip == Grip::None;
+    let parents = document.nodes.iter().filter_map(|node| node.parent);
+    let targets = document.anchors.iter().map(|anchor| anchor.target);
+    let busy: BTreeSet<_> = parents.chain(targets).collect();
+    for node in &mut document.nodes {
+        if let Some(grip) = given.remove(&node.id) {
+            node.grip = grip;
         }
+        let idle = node.grip == Grip::None && !busy.contains(&node.id);
+        node.hidden |= idle && node.kind == Kind::Mount && lost.contains(&node.id);
     }
     Ok(())
 }

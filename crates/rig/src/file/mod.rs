@@ -31,7 +31,7 @@ pub struct Fault {
 
 impl std::fmt::Display for Fault {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let [place, what, mend] = [(&self.place, 120), (&self.what, 260), (&self.mend, 220)]
+        let [place, what, mend] = [(&self.place, 120), (&self.what, 255), (&self.mend, 220)]
             .map(|(part, most)| line(part, most));
         write!(f, "{place}: {what}; {mend}.")
     }
@@ -54,7 +54,8 @@ pub fn read(text: &str) -> Result<Document, Fault> {
 pub fn read_value(value: &Value) -> Result<Document, Fault> {
     known(value, FORMAT, "document")?;
     bounds::value(value)?;
-    if value.get("nodes").is_none() && value.get("hand").is_none() {
+    // In a field that may be left out, null is as if it were.
+    if value.get("nodes").is_none() && value.get("hand").is_none_or(Value::is_null) {
         return Err(Fault {
             place: "the file".to_owned(),
             what: "it has no nodes".to_owned(),

@@ -6,6 +6,7 @@ mod support;
 pub use contact::{Contact, Roll, contact, contacts};
 pub use support::{Support, support};
 
+use crate::file::bounds::MOST_LISTED;
 use crate::posed::DEGREES;
 use crate::survey::{self, Room};
 use crate::{AnchorId, Dial, Document, Node, Posed, Unit, Vec3};
@@ -62,6 +63,7 @@ pub enum Gauge {
     /// Depth of the deepest of these nodes under the bench's top, mm (0 when none is below).
     Penetration {
         /// Nodes.
+        #[schemars(length(max = MOST_LISTED))]
         nodes: Vec<String>,
     },
     /// Turn of a node's frame from its pose with every dial neutral, degrees, signed about world `axis`
@@ -113,6 +115,7 @@ pub enum Gauge {
     /// (negative: into it).
     Clearance {
         /// Nodes.
+        #[schemars(length(max = MOST_LISTED))]
         nodes: Vec<String>,
     },
     /// A joint's turn about one of its axes, degrees: what its dials or its anchor make of it.

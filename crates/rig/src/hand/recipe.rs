@@ -3,7 +3,7 @@
 use super::bones;
 use super::size::Size;
 use crate::Form;
-use crate::file::bounds::{MOST_DIGITS, MOST_NAME};
+use crate::file::bounds::{MOST_DIGIT_NAME, MOST_DIGITS};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -72,7 +72,7 @@ impl Default for Hand {
 #[serde(deny_unknown_fields)]
 pub struct Digit {
     /// Start of its joints' names.
-    #[schemars(length(max = MOST_NAME))]
+    #[schemars(length(max = MOST_DIGIT_NAME))]
     pub name: String,
     /// Opposed to the others: a saddle joint at its base, and one phalanx fewer.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]

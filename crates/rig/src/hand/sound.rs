@@ -210,14 +210,16 @@ pub(super) fn planting(hand: &Hand, planting: &Planting) -> Result<(), Fault> {
         }
     }
     let ground = planting.surface;
-    let least = match ground.form {
-        GroundForm::Rail => SHORT,
-        GroundForm::Plane | GroundForm::Edge => 0.0,
+    let radii = match ground.form {
+        // It has none, but what stands there is written to a file.
+        GroundForm::Plane => f64::MIN..=f64::MAX,
+        GroundForm::Edge => 0.0..=FAR,
+        GroundForm::Rail => SHORT..=FAR,
     };
-    if !(ground.radius >= least && ground.radius <= FAR) {
+    if !radii.contains(&ground.radius) {
         return Err(impossible(
             format!("the surface's radius is {} mm", ground.radius),
-            "give an edge 0 mm or more, a rail more than 0.5",
+            "give an edge 0 to 1000 mm, a rail 0.5 to 1000",
         ));
     }
     if !(ground.height.is_finite() && ground.height.abs() <= 10.0 * FAR) {

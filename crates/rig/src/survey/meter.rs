@@ -1,4 +1,5 @@
 //! One pose, measured: worst slip, and the limit that is hit.
+use crate::index::Index;
 use crate::{AnchorId, Channel, Document, Kind, Node, NodeId, Posed, Solver, Vec3};
 
 /// What slips or passes a limit by less, mm or degrees, does so by rounding.
@@ -116,11 +117,12 @@ impl Meter {
                 .find(|anchor| anchor.end == plant.node)
                 .map(|anchor| anchor.id),
         });
+        let nodes = places(document);
         let anchors = document.anchors.iter();
         Self {
             plants: plants.collect(),
             anchors: anchors
-                .map(|anchor| (anchor.id, hinges(document, anchor)))
+                .map(|anchor| (anchor.id, hinges(document, &nodes, anchor)))
                 .collect(),
         }
     }
@@ -231,14 +233,15 @@ pub fn room(document: &Document, posed: &Posed, anchor: AnchorId) -> Vec<Room> {
         return Vec::new();
     };
     let collapse = posed.collapse(anchor);
-    let hinges = hinges(document, found).into_iter();
+    let hinges = hinges(document, &places(document), found).into_iter();
     hinges.map(|hinge| hinge.room(posed, collapse)).collect()
 }
 
 /// The room left in every turn of one joint that has limits.
 pub fn joint_room(document: &Document, posed: &Posed, joint: NodeId) -> Vec<Room> {
+    let nodes = places(document);
     let turning = document.anchors.iter().find(|anchor| {
-        let mut hinges = hinges(document, anchor).into_iter();
+        let mut hinges = hinges(document, &nodes, anchor).into_iter();
         hinges.any(|hinge| hinge.node == joint)
     });
     match turning {
@@ -254,9 +257,14 @@ pub fn joint_room(document: &Document, posed: &Posed, joint: NodeId) -> Vec<Room
     }
 }
 
+fn places(document: &Document) -> Index {
+    Index::new(document.nodes.iter().map(|node| node.id.0))
+}
+
 /// The turns with limits of the joints an anchor turns, base first. Locked ones have no room to
 /// speak of.
-fn hinges(document: &Document, anchor: &crate::Anchor) -> Vec<Hinge> {
+fn hinges(document: &Document, places: &Index, anchor: &crate::Anchor) -> Vec<Hinge> {
+    let node = |id: NodeId| places.get(id.0).map(|at| &document.nodes[at]);
     let mut joints = Vec::new();
     let mut at = anchor.end;
     // An anchor that only turns its base has it as its end.
@@ -264,14 +272,14 @@ fn hinges(document: &Document, anchor: &crate::Anchor) -> Vec<Hinge> {
         joints.push(at);
     }
     while at != anchor.base {
-        let Some(above) = document.node(at).and_then(|node| node.parent) else {
+        let Some(above) = node(at).and_then(|node| node.parent) else {
             break;
         };
         joints.push(above);
         at = above;
     }
     joints.reverse();
-    let nodes = joints.into_iter().filter_map(|id| document.node(id));
+    let nodes = joints.into_iter().filter_map(node);
     let joints = nodes.filter(|node| node.kind == Kind::Joint);
     let mut hinges: Vec<_> = joints.flat_map(own_hinges).collect();
     if let (Solver::Finger { give, .. }, Some(last)) = (anchor.solver, hinges.last_mut()) {

@@ -23,23 +23,37 @@ const NARROWEST: f64 = 1e-9;
 const GRAIN: f64 = 1e-12;
 /// More poses than this are refused: a page must not hang.
 pub const MOST_CELLS: usize = 1_000_000;
+/// More slips than this are refused, one for each plant in each cell: each takes 16 bytes.
+pub const MOST_SLIPS: usize = 10_000_000;
 
 /// How many poses these sweeps make together, before any is made.
 ///
 /// # Errors
-/// When there are more than [`MOST_CELLS`].
-pub fn cells(sweeps: &[Sweep]) -> Result<usize, Fault> {
-    let cells = sweeps.iter().try_fold(1, |cells: usize, sweep| {
-        cells
-            .checked_mul(sweep.count)
-            .filter(|&cells| cells <= MOST_CELLS)
-    });
-    cells.ok_or_else(|| {
+/// When there are more than [`MOST_CELLS`], or with the document's plants more than
+/// [`MOST_SLIPS`].
+pub fn cells(document: &Document, sweeps: &[Sweep]) -> Result<usize, Fault> {
+    let plants = document.plants.len();
+    let most = MOST_CELLS.min(MOST_SLIPS / plants.max(1));
+    let within = |most| {
+        sweeps.iter().try_fold(1, |cells: usize, sweep| {
+            let cells = cells.checked_mul(sweep.count);
+            cells.filter(|&cells| cells <= most)
+        })
+    };
+    within(most).ok_or_else(|| {
         let counts: Vec<_> = sweeps.iter().map(|sweep| sweep.count.to_string()).collect();
+        let grid = counts.join(" by ");
+        let (what, most) = match within(MOST_CELLS) {
+            None => (format!("a grid of {grid} is too fine"), MOST_CELLS),
+            Some(_) => {
+                let what = format!("a grid of {grid} is too fine for {plants} plants");
+                (what, most)
+            }
+        };
         Fault {
             place: "survey".to_owned(),
-            what: format!("a grid of {} is too fine", counts.join(" by ")),
-            mend: format!("give no more than {MOST_CELLS} poses in all"),
+            what,
+            mend: format!("give no more than {most} poses in all"),
         }
     })
 }

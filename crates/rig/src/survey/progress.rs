@@ -46,7 +46,7 @@ impl Progress {
                 "choose another for one of them",
             );
         }
-        let count = cells(&[across, up])?;
+        let count = cells(document, &[across, up])?;
         let meter = Meter::new(document);
         let mut posed = posed.clone();
         if !meter.holds_any(&posed) {

@@ -208,16 +208,29 @@ pub fn csv(document: &Document, layers: &[Layer], tolerance: f64) -> String {
 }
 
 /// A name as a cell. A spreadsheet takes text that begins so for a formula, and would run what
-/// a stranger called a node; an apostrophe keeps it text. Numbers are not passed through here.
+/// a stranger called a node; an apostrophe keeps it text. One that parts lines at semicolons or
+/// tabs takes no heed of our quotes, and begins a cell in the middle of a name. Numbers are not
+/// passed through here.
 fn words(name: &str) -> String {
-    let mark = name.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']);
-    format!("{}{name}", if mark { "'" } else { "" })
+    let mut words = String::with_capacity(name.len() + 1);
+    if name.starts_with(['\t', '\r', '\n']) {
+        words.push('\'');
+    }
+    let mut begins = true;
+    for c in name.chars() {
+        if begins && matches!(c, '=' | '+' | '-' | '@') {
+            words.push('\'');
+        }
+        words.push(c);
+        begins = matches!(c, ';' | '\t' | '\r' | '\n') || begins && c == '"';
+    }
+    words
 }
 
 fn row(text: &mut String, cells: Vec<String>) {
     for (at, cell) in cells.iter().enumerate() {
         let comma = if at > 0 { "," } else { "" };
-        if cell.contains(['"', ',', '\n', '\r']) {
+        if cell.contains(['"', ',', ';', '\t', '\n', '\r']) {
             let _ = write!(text, "{comma}\"{}\"", cell.replace('"', "\"\""));
         } else {
             let _ = write!(text, "{comma}{cell}");
