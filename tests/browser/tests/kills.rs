@@ -168,12 +168,17 @@ async fn a_killed_tab_loses_no_more_than_the_last_second() -> Result<()> {
         driver.switch_to_window(tab).await?;
         page.forget_all().await?;
         page.open_step(ROUTE).await?;
+        let before: HashMap<u32, u64> = descendants(page.process())?
+            .iter()
+            .map(|process| (process.pid, process.worked))
+            .collect();
         let dragged = Dragged::on(&page, lasting(&mut random)).await?;
-        // The one that has worked most draws the page: the other tab is blank.
+        // The one that has worked most since draws the page: the other tab is blank.
+        let worked = |process: &Running| process.worked - before.get(&process.pid).unwrap_or(&0);
         let drawing = descendants(page.process())?
             .into_iter()
             .filter(|process| process.command.contains("--type=renderer"))
-            .max_by_key(|process| process.worked)
+            .max_by_key(worked)
             .context("no process draws the page")?;
         driver.switch_to_window(other.clone()).await?;
         let killed = Instant::now();
