@@ -359,7 +359,7 @@ fn Softness(id: DialId, name: String) -> impl IntoView {
                         Ok(softness) if softness.is_finite() && softness >= 0.0 => {
                             session.edit(&Edit::SetSoftness { dial: id, softness });
                         }
-                        _ => session.notice("Softness is a number of degrees, 0 or more.", "Nothing was changed."),
+                        _ => session.notice("Softness must be a number of degrees, 0 or more.", "Nothing was changed."),
                     }
                 }
             />

@@ -63,10 +63,15 @@ pub fn keep_saving(session: Session) {
         }
     };
     let turns = window_event_listener_untyped("visibilitychange", visibility);
+    // Another tab may have kept a copy meanwhile.
+    let looks = window_event_listener(ev::focus, move |_| {
+        session.copies_changed.update(|n| *n += 1);
+    });
     on_cleanup(move || {
         hides.remove();
         shows.remove();
         turns.remove();
+        looks.remove();
     });
 }
 

@@ -91,6 +91,9 @@ async fn two_tabs_never_overwrite_each_other() -> Result<()> {
 
     // And the second goes on where it was, undisturbed; it can open the copy, and come back.
     page.driver()?.switch_to_window(second).await?;
+    page.eval("(() => { dispatchEvent(new Event('focus')); return 0 })()")
+        .await?;
+    page.wait_for_text(".copies summary", "(1)").await?;
     lift(&page, 1).await?;
     page.kept("lesson-4-play", |d| value(d) == 26.0).await?;
     ensure!(page.count(".notice").await? == 0);

@@ -25,7 +25,7 @@ pub fn Number(
     } else {
         format!("{label}, {}", spelt(unit))
     };
-    let wrong = format!("{label} is a number");
+    let wrong = format!("{label} must be a number");
     let field = view! {
         <input
             type="number"

@@ -32,7 +32,7 @@ pub(super) fn size(length: f64, breadth: f64) -> Result<(), Fault> {
     let (least, most) = LENGTHS;
     if !(least..=most).contains(&length) {
         return Err(impossible(
-            format!("its length is {length:.1} mm"),
+            format!("its length would be {length:.1} mm"),
             "give it 20 to 2000 mm, from the wrist to the tip of the middle finger",
         ));
     }
