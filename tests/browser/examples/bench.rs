@@ -10,7 +10,7 @@ const VISITS: usize = 7;
 /// The rate at which the processor is slowed, as a school's old laptop would be.
 const SLOWED: f64 = 4.0;
 /// Pointer moves in one drag: slowed, they take the driver a good part of the time it may take.
-const MOVES: usize = 200;
+const MOVES: usize = 100;
 
 #[tokio::main]
 async fn main() -> Result<()> {
