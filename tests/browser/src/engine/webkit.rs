@@ -163,7 +163,8 @@ impl WebKit {
         );
         let whole = format!("{there} ? ({LISTEN}, document.readyState) : 'elsewhere'");
         let wait = async {
-            while self.eval(&whole).await? != "complete" {
+            // Asked in the moment it goes, the page before answers with an error.
+            while !self.eval(&whole).await.is_ok_and(|at| at == "complete") {
                 tokio::time::sleep(Duration::from_millis(5)).await;
             }
             Ok::<_, anyhow::Error>(())
