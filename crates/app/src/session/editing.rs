@@ -65,10 +65,7 @@ impl Session {
             self.repose();
         }
         if refused.is_none() {
-            self.framed.set(false);
-            self.moving
-                .set(self.history.with_untracked(|h| first_grip(h.document())));
-            self.forget_doings();
+            self.begin_anew();
         }
         match refused {
             None => {
@@ -86,6 +83,14 @@ impl Session {
                 false
             }
         }
+    }
+
+    /// Another figure stands in this place.
+    fn begin_anew(&self) {
+        self.framed.set(false);
+        self.moving
+            .set(self.history.with_untracked(|h| first_grip(h.document())));
+        self.forget_doings();
     }
 
     /// A figure begins with nothing chosen, tried, drawn or marked.
@@ -324,10 +329,7 @@ impl Session {
                 .history
                 .with_untracked(|h| another_figure(&before, h.document()))
             {
-                self.framed.set(false);
-                self.moving
-                    .set(self.history.with_untracked(|h| first_grip(h.document())));
-                self.forget_doings();
+                self.begin_anew();
             }
         }
         if let Some(label) = label {
