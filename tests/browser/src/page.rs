@@ -289,8 +289,10 @@ impl Page {
             .to_owned())
     }
 
-    /// Where the first match is, after scrolling it into view.
+    /// Where the first match is, once there is one and after scrolling it into view.
     pub async fn rect(&self, selector: &str) -> Result<Rect> {
+        self.wait_until(&format!("!!document.querySelector({})", json!(selector)))
+            .await?;
         let expression = format!(
             "(() => {{ const e = document.querySelector({}); if (!e) return null; \
              e.scrollIntoView({{ block: 'nearest', inline: 'nearest', behavior: 'instant' }}); \

@@ -122,12 +122,9 @@ async fn c2_a_hand_built_anew_leaves_a_copy_of_the_old() -> Result<()> {
     page.nudge("Move wrist", 1.0, 5, 0).await?;
     let lifted = hold(&page, |d| d["dials"].to_string().contains("\"value\":5")).await?;
     page.press("The hand").await?;
-    for label in ["little finger planted", "pinky finger planted"] {
-        let selector = format!("[aria-label='{label}']");
-        if page.count(&selector).await? > 0 {
-            page.click(&selector).await?;
-        }
-    }
+    let little = "[aria-label='pinky finger planted']";
+    page.wait_for(little).await?;
+    page.click(little).await?;
     hold(&page, |d| d["hand"] != lifted["hand"]).await?;
     page.wait_for_text(".copies summary", "(1)").await?;
     ensure!(copies(&page, "hand").await? == std::slice::from_ref(&lifted));
