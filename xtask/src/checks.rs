@@ -115,11 +115,7 @@ fn one_maths_path(workspace: &Workspace, package: &str, target: Option<&str>) ->
 }
 
 fn unit(workspace: &Workspace, filter: &str) -> Result<()> {
-    run(workspace.cargo().args(["test", "--no-fail-fast", filter]))?;
-    // The page's own parts that need no browser; it is not a default member.
-    run(workspace
-        .cargo()
-        .args(["test", "--package", "app", "--lib", filter]))
+    run(workspace.cargo().args(["test", "--no-fail-fast", filter]))
 }
 
 fn reference(workspace: &Workspace, filter: &str) -> Result<()> {

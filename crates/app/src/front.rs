@@ -1,8 +1,8 @@
 //! The front page: the lessons, the sketch, and a word of care.
-use crate::hand::Example;
-use crate::route::{Place, Route};
 use crate::session::session;
 use leptos::prelude::*;
+use workbook::example::Example;
+use workbook::route::{Place, Route};
 
 /// The opening figure: a drawing of the one idea, static and light.
 #[component]

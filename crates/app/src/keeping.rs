@@ -1,13 +1,13 @@
 //! When work is kept: within a moment of every change, however long the changing goes on, and when
 //! the page goes away.
 use crate::keep::{self, Outcome, Why};
-use crate::notices::{Passed, Until};
 use crate::plate::timing::timed;
 use crate::session::Session;
 use leptos::ev;
 use leptos::prelude::*;
 use std::time::Duration;
 use wasm_bindgen_futures::spawn_local;
+use workbook::notice::{Passed, Until};
 
 /// From a change to its being written, at the latest. Well under the second that is promised, since
 /// the writing itself takes time on a busy machine.

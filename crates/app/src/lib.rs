@@ -16,7 +16,6 @@ mod paint;
 mod pencil;
 mod plate;
 mod play;
-mod route;
 mod scene;
 mod session;
 mod sketch;
@@ -26,10 +25,10 @@ mod top;
 mod visit;
 
 use leptos::prelude::*;
-use route::Route;
 use session::Session;
 use std::cell::Cell;
 use wasm_bindgen::prelude::*;
+use workbook::route::Route;
 
 #[wasm_bindgen]
 extern "C" {

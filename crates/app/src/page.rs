@@ -1,11 +1,11 @@
 //! The page beside the plate: a lesson's text, its steps and what was measured.
 use crate::pencil;
-use crate::route::{Place, Route};
 use crate::session::{Session, session};
 use crate::text::rich;
 use course::{Lesson, Step, Task, Truth};
 use leptos::prelude::*;
 use std::sync::Arc;
+use workbook::route::{Place, Route};
 
 /// Whether the page is drawn up over the plate; it is a sheet on a phone only.
 #[derive(Clone, Copy)]

@@ -1,39 +1,8 @@
-//! Lesson text: `*emphasis*` and `{live numbers}`.
+//! Lesson text on the page.
 use crate::session::Session;
 use course::Lesson;
 use leptos::prelude::*;
-
-enum Piece {
-    Plain(String),
-    Emphasis(String),
-    Live(String),
-}
-
-fn pieces(text: &str) -> Vec<Piece> {
-    let mut out = Vec::new();
-    let mut rest = text;
-    while let Some(at) = rest.find(['*', '{']) {
-        let (before, from) = rest.split_at(at);
-        let close = if from.starts_with('*') { '*' } else { '}' };
-        let Some(end) = from[1..].find(close) else {
-            break;
-        };
-        if !before.is_empty() {
-            out.push(Piece::Plain(before.into()));
-        }
-        let inner = from[1..=end].to_string();
-        out.push(if close == '*' {
-            Piece::Emphasis(inner)
-        } else {
-            Piece::Live(inner)
-        });
-        rest = &from[end + 2..];
-    }
-    if !rest.is_empty() {
-        out.push(Piece::Plain(rest.into()));
-    }
-    out
-}
+use workbook::prose::{Piece, pieces};
 
 /// A paragraph's inner content.
 pub fn rich(session: Session, lesson: &Lesson, text: &str) -> impl IntoView + use<> {
@@ -53,22 +22,4 @@ pub fn rich(session: Session, lesson: &Lesson, text: &str) -> impl IntoView + us
             },
         })
         .collect_view()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn text_splits_into_pieces() {
-        let found: Vec<String> = pieces("a *b* c {d}. *open")
-            .iter()
-            .map(|p| match p {
-                Piece::Plain(t) => format!("p:{t}"),
-                Piece::Emphasis(t) => format!("e:{t}"),
-                Piece::Live(t) => format!("l:{t}"),
-            })
-            .collect();
-        assert_eq!(found, ["p:a ", "e:b", "p: c ", "l:d", "p:. *open"]);
-    }
 }

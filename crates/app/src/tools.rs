@@ -1,8 +1,8 @@
 //! Tools on the desk: what this step, or the sketch, lets one change about the rig itself.
-use crate::route::Route;
 use crate::session::{Session, session};
 use leptos::prelude::*;
 use rig::{Edit, NodeId};
+use workbook::route::Route;
 
 /// The row of tools.
 #[component]

@@ -1,9 +1,9 @@
 //! The top line: brand, lesson leaves, undo, looks.
-use crate::hand::Example;
-use crate::route::{Place, Route};
 use crate::session::session;
 use figure::Look;
 use leptos::prelude::*;
+use workbook::example::Example;
+use workbook::route::{Place, Route};
 
 /// The top line.
 #[component]

@@ -3,8 +3,6 @@
 use crate::hand;
 use crate::keep::{self, Found};
 use crate::keeping::Place as Kept;
-use crate::notices::{Passed, Until};
-use crate::route::{Place, Route};
 use crate::session::{Entry, Session, sight_named};
 use crate::sketch;
 use figure::{Sight, View};
@@ -14,6 +12,8 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
 use wasm_bindgen_futures::{JsFuture, spawn_local};
+use workbook::notice::{Passed, Until};
+use workbook::route::{Place, Route};
 
 /// A figure that was left: with its past, and as it was looked at.
 struct Shelved {

@@ -3,7 +3,6 @@ mod advice;
 mod axes;
 mod desk;
 mod digits;
-mod example;
 mod field;
 mod gauges;
 mod handles;
@@ -18,17 +17,17 @@ mod told;
 
 pub use axes::{AxisKind, AxisShown};
 pub use desk::HandDesk;
-pub use example::Example;
 pub use handles::AxisHandles;
 pub use map::ContactMap;
 pub use row::Row;
 
-use crate::route::Route;
 use crate::session::{Session, session};
 use field::Fold;
 use leptos::prelude::*;
 use rig::hand::Recipe;
 use rig::{Document, Edit, Fault, NodeId};
+use workbook::example::Example;
+use workbook::route::Route;
 
 /// A hand as its recipe builds it.
 ///

@@ -1,7 +1,6 @@
 //! IndexedDB as far as it is needed: one store of records by name, every writing durable and in a
 //! transaction of its own. The wrappers on crates.io know neither durability nor an early commit.
 use super::Why;
-use super::record::{Fields, Origin, Record, Seen, There, Turn, turn};
 use crate::plate::timing::timed;
 use js_sys::{Array, Function, Object, Promise, Reflect};
 use leptos::prelude::window;
@@ -11,6 +10,7 @@ use wasm_bindgen_futures::JsFuture;
 use web_sys::{
     DomException, IdbDatabase, IdbObjectStore, IdbOpenDbRequest, IdbRequest, IdbTransaction,
 };
+use workbook::record::{Fields, Origin, Record, Seen, There, Turn, turn};
 
 const NAME: &str = "handstand";
 /// Raised when records change their form, so that an older build keeps its hands off.

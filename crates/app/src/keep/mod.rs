@@ -7,7 +7,6 @@
 //! Nothing that cannot be read is written over: it is set aside.
 mod database;
 mod local;
-mod record;
 mod writer;
 
 pub use local::{set_setting, setting};
@@ -15,14 +14,14 @@ pub use writer::{Outcome, ask, ask_copy, leave_last_words, take_back_last_words,
 
 use database::Database;
 use js_sys::Promise;
-use local::LastWord;
-use record::{Origin, Record, Seen, There, belongs, copy_name, is_slot};
 use std::cell::{Cell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::future::Future;
 use std::thread::LocalKey;
 use wasm_bindgen::JsValue;
 use wasm_bindgen_futures::{JsFuture, future_to_promise};
+use workbook::last_word::{LastWord, earlier_body};
+use workbook::record::{Origin, Record, Seen, There, belongs, copy_name, is_slot};
 
 /// Why nothing is kept.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -225,7 +224,7 @@ async fn take_over_earlier(database: &Database) -> Result<(), Why> {
             continue;
         }
         let copy = copy_name(slot, js_sys::Date::now(), salt());
-        let (body, origin) = match local::earlier_body(&text) {
+        let (body, origin) = match earlier_body(&text) {
             Some(body) => (body, Origin::Work),
             None => (text, Origin::Unread),
         };

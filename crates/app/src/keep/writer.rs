@@ -1,10 +1,11 @@
 //! The one writer: what is to be kept waits here until it is on the disk.
 use super::database::Database;
-use super::local::{self, LastWord};
-use super::record::{MOST_REPLACED, Origin, Seen, There, belongs, copy_name};
+use super::local;
 use super::{Why, failed, go_on_with, name_of, note_seen, page, ready, record, salt, seen};
 use std::cell::{Cell, RefCell};
 use std::collections::{BTreeSet, VecDeque};
+use workbook::last_word::LastWord;
+use workbook::record::{MOST_REPLACED, Origin, Seen, There, belongs, copy_name};
 
 /// Something to be written.
 #[derive(Clone)]

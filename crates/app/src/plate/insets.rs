@@ -1,10 +1,10 @@
 //! Small views of the sketch from the other sides; pressing one turns the plate to it.
 use super::easel::paint_on;
-use crate::route::Route;
 use crate::session::session;
 use figure::{Scene, Sight, View};
 use leptos::html::Canvas;
 use leptos::prelude::*;
+use workbook::route::Route;
 
 /// CSS px; the styles size the canvas alike.
 const SIZE: (f64, f64) = (150.0, 104.0);

@@ -1,13 +1,13 @@
 //! Everything that changes the document, and the pose with it.
 use super::{Moving, Nudged, Session, Tool, first_grip};
 use crate::keeping::Place;
-use crate::notices::Passed;
 use crate::pencil::Pencil;
 use course::{Attempt, Task};
 use figure::View;
 use leptos::prelude::*;
 use rig::{DialId, Document, Edit, History, NodeId, Posed, Vec3};
 use std::time::Duration;
+use workbook::notice::Passed;
 
 /// How long a run of presses waits for the next.
 const RUN: Duration = Duration::from_millis(900);

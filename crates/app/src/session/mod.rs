@@ -4,9 +4,7 @@ mod editing;
 use crate::hand::AxisShown;
 use crate::keep::{self, Why};
 use crate::keeping::Place;
-use crate::notices::Notice;
 use crate::pencil::Pencil;
-use crate::route::{self, Route};
 use crate::visit::Shelf;
 use course::{Attempt, Lesson, Mark, Step, Truth, Verdict};
 use figure::{Look, Sight, View};
@@ -14,6 +12,8 @@ use leptos::prelude::*;
 use rig::{DialId, Document, History, NodeId, Posed, Vec3};
 use std::collections::BTreeSet;
 use std::sync::Arc;
+use workbook::notice::Notice;
+use workbook::route::{self, Route};
 
 /// What is being moved, for the roles.
 #[derive(Clone, Debug, Default, PartialEq)]

@@ -1,5 +1,5 @@
 //! Deep links. They live behind `#`, so that any static host and any sub-path serves them.
-use crate::hand::Example;
+use crate::example::Example;
 
 /// What the page shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
