@@ -114,6 +114,18 @@ fn LessonText(lesson: Arc<Lesson>) -> impl IntoView {
     }
 }
 
+/// Scrolls the page so that an element is at its top. Not `scrollIntoView`: after that some browsers
+/// begin at the element when Tab is first pressed, past the link that leads over all this.
+fn scroll_to(element: &web_sys::Element) {
+    for scrolling in [".page-text", ".page"] {
+        if let Ok(Some(scrolling)) = element.closest(scrolling) {
+            let top = |e: &web_sys::Element| e.get_bounding_client_rect().top();
+            let down = top(element) - top(&scrolling);
+            scrolling.set_scroll_top(scrolling.scroll_top() + down as i32);
+        }
+    }
+}
+
 fn kind_of(task: &Task) -> &'static str {
     if task.is_prediction() {
         "Predict"
@@ -151,7 +163,7 @@ fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
             && (sheet.get() || (index > 0 && !on_phone()))
             && let Some(element) = place.get()
         {
-            element.scroll_into_view();
+            scroll_to(&element);
         }
     });
     let body = move || {
