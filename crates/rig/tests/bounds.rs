@@ -1,7 +1,7 @@
 //! B5: what a document may hold at most, each bound told in one sentence, and the same in the
 //! code, in the schema and in docs/bounds.md.
 use rig::file::bounds::*;
-use rig::survey::{MOST_CELLS, MOST_SLIPS};
+use rig::survey::{self, MOST_CELLS, MOST_SLIPS, Sweep};
 use rig::{Edit, read};
 use serde_json::{Value, json};
 
@@ -389,4 +389,36 @@ fn the_published_table_has_these_numbers() {
         let line = format!("| {bound} | {most} |");
         assert!(TABLE.contains(&line), "docs/bounds.md has no line '{line}'");
     }
+}
+
+/// A survey keeps a slip for every pose and plant.
+#[test]
+fn b4_a_survey_is_bounded_by_its_plants_too() {
+    let with = |plants: usize| {
+        let mut document = document();
+        document["plants"] = many(plants, |_| json!({"node": "tip", "at": [90, 0, 0]}));
+        document["dials"] = json!([dial("lift", 1)]);
+        read(&document.to_string()).expect("sound")
+    };
+    let cells = |document: &rig::Document, count| {
+        let sweep = Sweep {
+            dial: document.dials[0].id,
+            from: 0.0,
+            to: 1.0,
+            count,
+        };
+        survey::cells(document, &[sweep, sweep])
+    };
+    let side = MOST_CELLS.isqrt();
+    let bare = with(0);
+    assert_eq!(cells(&bare, side).ok(), Some(MOST_CELLS));
+    let fault = cells(&bare, side + 1).expect_err("too fine");
+    assert!(fault.to_string().contains(&MOST_CELLS.to_string()) && !fault.what.contains("plants"));
+    let planted = with(100);
+    let most = MOST_SLIPS / 100;
+    let side = most.isqrt();
+    assert_eq!(cells(&planted, side).ok(), Some(side * side));
+    let fault = cells(&planted, side + 1).expect_err("too fine for its plants");
+    assert!(fault.what.contains("100 plants"), "{fault}");
+    assert!(fault.mend.contains(&most.to_string()), "{fault}");
 }

@@ -177,7 +177,9 @@ impl WebKit {
             "const done = arguments[arguments.length - 1]; \
              (async () => ({expression}))().then((value) => done({{ value }}), (why) => done({{ thrown: String(why) }}))"
         );
-        let reply = answered(self.driver.execute_async(script, Vec::new())).await?;
+        let reply = answered(self.driver.execute_async(script, Vec::new()))
+            .await
+            .with_context(|| expression.to_owned())?;
         let reply = reply.json();
         if let Some(thrown) = reply["thrown"].as_str() {
             bail!("{expression}: {thrown}");

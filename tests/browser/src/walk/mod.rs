@@ -72,12 +72,12 @@ pub async fn walk(browser: Browser, plan: &Plan) -> Result<()> {
     bail!(
         "{browser:?}, seed {}, act {at}: {fault}\n{}",
         plan.seed,
-        told(&few)?
+        told(browser, &few)?
     );
 }
 
 /// Acts to read, and the command that does them again; the last of them when they are many.
-fn told(acts: &[Act]) -> Result<String> {
+fn told(browser: Browser, acts: &[Act]) -> Result<String> {
     const READABLE: usize = 40;
     let first = acts.len().saturating_sub(READABLE);
     let lines: String = acts[first..]
@@ -92,9 +92,13 @@ fn told(acts: &[Act]) -> Result<String> {
         given = file.display().to_string();
         cut = "(the last of them)\n";
     }
+    let elsewhere = match browser {
+        Browser::Chromium => String::new(),
+        other => format!("HANDSTAND_BROWSER={other:?} "),
+    };
     Ok(format!(
         "{} acts still fail:\n{cut}{lines}\
-         again: HANDSTAND_REPLAY='{given}' cargo xtask test --only browser --filter acts_given",
+         again: {elsewhere}HANDSTAND_REPLAY='{given}' cargo xtask test --only browser --filter acts_given",
         acts.len()
     ))
 }
