@@ -10,6 +10,7 @@ mod input;
 mod kept;
 pub mod learner;
 mod page;
+pub mod processes;
 pub mod walk;
 
 pub use engine::Browser;

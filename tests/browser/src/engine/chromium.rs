@@ -2,6 +2,7 @@
 
 use super::process::{Process, answered, free_port, insist};
 use crate::Size;
+use crate::processes::{Running, descendants, kill};
 use anyhow::{Context, Result, bail};
 use serde_json::{Value, json};
 use std::io::{Read, Write};
@@ -50,8 +51,16 @@ struct Service {
 
 impl Drop for Service {
     fn drop(&mut self) {
-        // A killed driver would leave its browser running. A failure here means that it has ended already.
+        let browser = descendants(self.process.0.id()).unwrap_or_default();
+        // A killed driver would leave its browser running. A failure here means that it has ended
+        // already, or that it waits for a page that answers no more.
         let _ = self.shut_down();
+        let still = |process: &Running| {
+            std::fs::read_to_string(format!("/proc/{}/cmdline", process.pid))
+                .is_ok_and(|command| command == process.command)
+        };
+        let left: Vec<u32> = browser.iter().filter(|p| still(p)).map(|p| p.pid).collect();
+        kill(&left);
     }
 }
 

@@ -40,7 +40,9 @@ window.walk ??= (() => {
   function nameOf(e) {
     if (e.dataset.node) return e.dataset.node;
     if (e.localName === 'canvas') return e.closest('section[aria-label]')?.getAttribute('aria-label') ?? e.parentElement.className;
-    const spoken = e.getAttribute('aria-label') ?? e.labels?.[0]?.innerText ?? e.innerText;
+    // Not by `e.labels`: WebKitGTK 2.50 aborts when it collects such a list after its page has gone.
+    const label = e.closest('label') ?? (e.id ? document.querySelector(`label[for="${CSS.escape(e.id)}"]`) : null);
+    const spoken = e.getAttribute('aria-label') ?? label?.innerText ?? e.innerText;
     // A handle speaks its value after its name.
     return spoken.split('. ')[0].replace(/\s+/g, ' ').trim().slice(0, 60);
   }
