@@ -2,8 +2,9 @@
 //! Python script work them out with Pinocchio or SciPy, and compares.
 use kinematics::{Channel, Mechanism, Node, Order, Pose, Rotation, Transform, Vec3};
 use serde_json::{Value, json};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Command;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// No limit.
 pub const FREE: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
@@ -31,8 +32,11 @@ pub fn oracle(name: &str, cases: &Value) -> Value {
     let python = std::env::var_os("HANDSTAND_PYTHON")
         .expect("HANDSTAND_PYTHON names a Python with the packages of tests/reference/requirements.txt: run `cargo xtask test`");
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("oracle_{name}.py"));
-    let input: PathBuf =
-        std::env::temp_dir().join(format!("handstand-{name}-{}.json", std::process::id()));
+    // Checks run side by side, and one may ask the same script as another.
+    static ASKED: AtomicUsize = AtomicUsize::new(0);
+    let asked = ASKED.fetch_add(1, Ordering::Relaxed);
+    let file = format!("handstand-{name}-{}-{asked}.json", std::process::id());
+    let input = std::env::temp_dir().join(file);
     std::fs::write(&input, cases.to_string()).expect("the temporary folder takes a file");
     let output = Command::new(python)
         .arg(&script)

@@ -1,0 +1,12 @@
+//! One program, so that what waits for Python on one core leaves the other to the next check.
+mod axis;
+mod csv;
+mod finger;
+mod forward;
+mod hand;
+mod inverse;
+mod json;
+mod lessons;
+mod orders;
+mod survey;
+mod thumb;
