@@ -100,6 +100,25 @@ pub fn rotation(random: &mut fastrand::Rng) -> Rotation {
     Rotation::from_scaled_axis(vector(random, 3.0))
 }
 
+/// Three joints of any finger: each with limits about its middle axis, the first about another
+/// too, and all shifted and turned, so that the bones run along −y of turned frames.
+pub fn askew(joints: &mut [Node], random: &mut fastrand::Rng) {
+    let limits =
+        |random: &mut fastrand::Rng| (between(random, -1.2, -0.1), between(random, 0.1, 1.5));
+    for (at, joint) in joints.iter_mut().enumerate() {
+        joint.order = Order::ALL[random.usize(..6)];
+        let [outer, middle, inner] = joint.order.axes();
+        let mut turns = [LOCKED; 3];
+        turns[middle] = limits(random);
+        if at == 0 {
+            turns[if random.bool() { outer } else { inner }] = limits(random);
+        }
+        joint.limits[..3].copy_from_slice(&turns);
+        let shift = joint.rest.translation.vector + vector(random, 6.0);
+        joint.rest = Transform::from_parts(shift.into(), rotation(random));
+    }
+}
+
 /// A node as the oracles read it.
 pub fn describe(node: &Node, channels: [f64; 6]) -> Value {
     json!({

@@ -1,7 +1,7 @@
 //! Finger anchors against SciPy's bounded least squares from several starts: on 5,000 pads,
 //! many of them out of reach or held by limits, never more than 1e-6 mm farther.
 use kinematics::{Anchor, Node, Order, Rotation, Solver, Transform, Vec3};
-use reference::{LOCKED, between, build, describe, node, numbers, oracle, rotation, vector};
+use reference::{LOCKED, askew, between, build, describe, node, numbers, oracle, rotation, vector};
 use serde_json::json;
 
 const CASES: usize = 5000;
@@ -21,6 +21,17 @@ struct Case {
     coupling: f64,
     collapse: f64,
     give: f64,
+}
+
+impl Case {
+    fn solver(&self) -> Solver {
+        Solver::Finger {
+            coupling: self.coupling,
+            rest: 12f64.to_radians(),
+            collapse: self.collapse,
+            give: self.give,
+        }
+    }
 }
 
 fn degrees(min: f64, max: f64) -> (f64, f64) {
@@ -58,21 +69,7 @@ fn case(index: usize, random: &mut fastrand::Rng) -> Case {
         0.0,
     );
     if odd {
-        let limits =
-            |random: &mut fastrand::Rng| (between(random, -1.2, -0.1), between(random, 0.1, 1.5));
-        for (at, joint) in joints.iter_mut().enumerate() {
-            joint.order = Order::ALL[random.usize(..6)];
-            let [outer, middle, inner] = joint.order.axes();
-            let mut turns = [LOCKED; 3];
-            turns[middle] = limits(random);
-            if at == 0 {
-                turns[if random.bool() { outer } else { inner }] = limits(random);
-            }
-            joint.limits[..3].copy_from_slice(&turns);
-            let shift = joint.rest.translation.vector + vector(random, 6.0);
-            joint.rest = Transform::from_parts(shift.into(), rotation(random));
-        }
-        // The bones run along −y of turned frames: any shape of finger.
+        askew(&mut joints, random);
         pad += vector(random, 5.0);
     }
     let (collapse, give) = match index % 3 {
@@ -140,12 +137,7 @@ fn pads_are_never_farther_than_scipys() {
         let mut nodes = case.joints.clone();
         nodes.push(node(Some(2), case.pad, Order::Xyz, [LOCKED; 3]));
         nodes.push(node(None, case.target, Order::Xyz, [LOCKED; 3]));
-        let solver = Solver::Finger {
-            coupling: case.coupling,
-            rest: 12f64.to_radians(),
-            collapse: case.collapse,
-            give: case.give,
-        };
+        let solver = case.solver();
         let anchor = Anchor {
             base: 0,
             end: 3,
@@ -230,12 +222,7 @@ fn a_turned_hand_plants_alike() {
             }
             nodes.push(node(Some(3), case.pad, Order::Xyz, [LOCKED; 3]));
             nodes.push(node(Some(0), case.target, Order::Xyz, [LOCKED; 3]));
-            let solver = Solver::Finger {
-                coupling: case.coupling,
-                rest: 12f64.to_radians(),
-                collapse: case.collapse,
-                give: case.give,
-            };
+            let solver = case.solver();
             let anchor = Anchor {
                 base: 1,
                 end: 4,

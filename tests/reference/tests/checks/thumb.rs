@@ -2,7 +2,7 @@
 //! held by limits, never more than 1e-6 mm farther than bounded least squares; and where the
 //! pad reaches, never more than 1e-6 rad² farther from the rest flexions than SLSQP.
 use kinematics::{Anchor, Node, Order, Rotation, Solver, Transform, Vec3};
-use reference::{LOCKED, between, build, describe, node, oracle, rotation, vector};
+use reference::{LOCKED, askew, between, build, describe, node, oracle, vector};
 use serde_json::json;
 
 const CASES: usize = 300;
@@ -58,21 +58,7 @@ fn case(index: usize, random: &mut fastrand::Rng) -> Case {
             joints[2].rest = Transform::from_parts(joints[2].rest.translation, aslant);
         }
         _ => {
-            let limits = |random: &mut fastrand::Rng| {
-                (between(random, -1.2, -0.1), between(random, 0.1, 1.5))
-            };
-            for (at, joint) in joints.iter_mut().enumerate() {
-                joint.order = Order::ALL[random.usize(..6)];
-                let [outer, middle, inner] = joint.order.axes();
-                let mut turns = [LOCKED; 3];
-                turns[middle] = limits(random);
-                if at == 0 {
-                    turns[if random.bool() { outer } else { inner }] = limits(random);
-                }
-                joint.limits[..3].copy_from_slice(&turns);
-                let shift = joint.rest.translation.vector + vector(random, 6.0);
-                joint.rest = Transform::from_parts(shift.into(), rotation(random));
-            }
+            askew(&mut joints, random);
             pad += vector(random, 5.0);
         }
     }
