@@ -3,6 +3,7 @@ use crate::session::{Moving, Session, session};
 use course::Shown;
 use leptos::prelude::*;
 use rig::{DialId, Edit, Gauge, Unit};
+use workbook::route::Route;
 
 /// A unit after a number.
 pub fn unit(unit: Unit) -> &'static str {
@@ -47,7 +48,7 @@ pub fn spoken(session: Session) -> String {
 pub fn Desk() -> impl IntoView {
     let session = session();
     let dials = Memo::new(move |_| {
-        let sketching = session.route.get() == workbook::route::Route::Sketch;
+        let sketching = session.route.get() == Route::Sketch;
         let chosen = session.selected.get().filter(|_| sketching);
         let wanted = wanted(session);
         session.history.with(|h| {
@@ -107,7 +108,7 @@ pub fn mapped(session: Session) -> bool {
 
 /// Names of the dials the step, else the lesson, puts on the desk.
 fn wanted(session: Session) -> Vec<String> {
-    if !matches!(session.route.get(), workbook::route::Route::Lesson { .. }) {
+    if !matches!(session.route.get(), Route::Lesson { .. }) {
         return Vec::new();
     }
     let of_step = session.step().map(|s| s.desk.clone()).unwrap_or_default();
@@ -129,7 +130,7 @@ fn gauges(session: Session) -> Vec<Shown> {
     let of_lesson = session
         .lesson
         .with(|l| l.as_ref().map(|l| l.gauges.clone()).unwrap_or_default());
-    let in_lesson = matches!(session.route.get(), workbook::route::Route::Lesson { .. });
+    let in_lesson = matches!(session.route.get(), Route::Lesson { .. });
     if in_lesson && !of_lesson.is_empty() {
         // A step's own figure need not have everything the lesson measures.
         return of_lesson

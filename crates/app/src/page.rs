@@ -117,12 +117,11 @@ fn LessonText(lesson: Arc<Lesson>) -> impl IntoView {
 /// Scrolls the page so that an element is at its top. Not `scrollIntoView`: after that some browsers
 /// begin at the element when Tab is first pressed, past the link that leads over all this.
 fn scroll_to(element: &web_sys::Element) {
-    for scrolling in [".page-text", ".page"] {
-        if let Ok(Some(scrolling)) = element.closest(scrolling) {
-            let top = |e: &web_sys::Element| e.get_bounding_client_rect().top();
-            let down = top(element) - top(&scrolling);
-            scrolling.set_scroll_top(scrolling.scroll_top() + down as i32);
-        }
+    // On a phone the sheet's text scrolls under its handle.
+    let scrolls = if on_phone() { ".page-text" } else { ".page" };
+    if let Ok(Some(page)) = element.closest(scrolls) {
+        let top = |e: &web_sys::Element| e.get_bounding_client_rect().top();
+        page.set_scroll_top(page.scroll_top() + (top(element) - top(&page)) as i32);
     }
 }
 

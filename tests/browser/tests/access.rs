@@ -210,3 +210,40 @@ async fn the_keyboard_gets_past_the_plate_and_in_order() -> Result<()> {
     }
     Ok(())
 }
+
+/// A later step lies below the fold: on a desk it is brought up on arrival, on a phone when the
+/// sheet is drawn up, whose handle stays where it is.
+#[tokio::test]
+async fn a_later_step_is_brought_into_sight() -> Result<()> {
+    let page = Page::start().await?;
+    for (size, scrolls) in [(Size::TABLET, ".page"), (Size::PHONE, ".page-text")] {
+        open(&page, "lesson/4/3", size, Look::Paper).await?;
+        for _ in 0..2 {
+            if size.mobile {
+                page.click(".sheet-handle").await?;
+                page.wait_for(".page.open h1").await?;
+                page.wait_until("document.querySelector('.page').getAnimations().length === 0")
+                    .await?;
+            }
+            // At the top, or as near as the text below it allows.
+            page.wait_until(&format!(
+                "((page, step) => page.scrollTop > 0 && Math.abs(step.getBoundingClientRect().top - page.getBoundingClientRect().top) < 2 \
+                 || page.scrollTop + page.clientHeight > page.scrollHeight - 2)\
+                 (document.querySelector('{scrolls}'), document.querySelector('.box.now'))"
+            ))
+            .await?;
+            if size.mobile {
+                ensure!(
+                    page.eval("document.querySelector('.page').scrollTop")
+                        .await?
+                        == 0
+                );
+                page.click(".sheet-handle").await?;
+                page.wait_until("!document.querySelector('.page.open') && document.querySelector('.page').getAnimations().length === 0")
+                    .await?;
+            }
+        }
+        ensure!(page.eval("scrollY").await? == 0);
+    }
+    none(&page.complaints().await?)
+}

@@ -22,9 +22,6 @@ const LISTEN: &str = "(() => { if (window.heardByTest) return 0; const heard = w
     for (const level of ['error', 'warn']) { const said = console[level]; \
       console[level] = (...all) => { heard.push(`${level}: ${all.join(' ')}`); said.apply(console, all); }; } return 0; })()";
 
-/// How the driver says that it could not read an answer.
-const UNREAD: &str = "Could not parse script result";
-
 pub struct WebKit {
     driver: WebDriver,
     heard: Mutex<Vec<String>>,
@@ -180,15 +177,9 @@ impl WebKit {
             "const done = arguments[arguments.length - 1]; \
              (async () => ({expression}))().then((value) => done({{ value }}), (why) => done({{ thrown: String(why) }}))"
         );
-        let mut tries = 0;
-        let reply = loop {
-            match answered(self.driver.execute_async(script.clone(), Vec::new())).await {
-                // Seen once in some twenty walks, of a page just loaded, never when done again.
-                Err(error) if tries < 3 && format!("{error:#}").contains(UNREAD) => tries += 1,
-                reply => break reply.with_context(|| expression.to_owned())?,
-            }
-            eprintln!("WebKit's driver asked again: {expression:.80}");
-        };
+        let reply = answered(self.driver.execute_async(script, Vec::new()))
+            .await
+            .with_context(|| expression.to_owned())?;
         let reply = reply.json();
         if let Some(thrown) = reply["thrown"].as_str() {
             bail!("{expression}: {thrown}");
@@ -222,13 +213,9 @@ impl WebKit {
 
     /// Takes over what the page has heard, before it goes.
     async fn gather(&self) -> Result<()> {
-        // In two steps that may each be done twice, as an answer may be lost.
-        let all = "(window.heardByTest ?? [])";
-        let new = format!("[{all}.length, {all}.slice(window.takenByTest ?? 0)]");
-        let (count, new): (usize, Vec<String>) = serde_json::from_value(self.eval(&new).await?)?;
+        let new = self.eval("(window.heardByTest ?? []).splice(0)").await?;
+        let new: Vec<String> = serde_json::from_value(new)?;
         self.heard.lock().expect("heard").extend(new);
-        self.eval(&format!("(window.takenByTest = {count})"))
-            .await?;
         Ok(())
     }
 
