@@ -186,7 +186,7 @@ pub fn framed(document: &Document) -> Vec<bool> {
     let all = vec![true; nodes.len()];
     let index = Index::new(nodes.iter().map(|n| n.id.0));
     let find = |id: NodeId| index.get(id.0);
-    let wrist = nodes.iter().position(|n| n.name == "wrist");
+    let wrist = nodes.iter().position(|n| n.part == Some(rig::Part::Wrist));
     let (Some(_), Some(wrist)) = (&document.hand, wrist) else {
         return all;
     };
