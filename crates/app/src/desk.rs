@@ -23,13 +23,13 @@ pub fn tenths(value: f64, of: Unit) -> String {
 /// What a drag came to, for screen readers.
 pub fn spoken(session: Session) -> String {
     untrack(|| {
-        let dials = session.history.with(|h| {
+        let dials = session.stage.with(|h| {
             let Moving::Dials(ids) = session.moving.get() else {
                 return Vec::new();
             };
             ids.iter()
-                .filter_map(|id| h.document().dial(*id))
-                .map(|d| format!("{} {}", d.name, tenths(d.value, d.unit)))
+                .filter_map(|id| Some((h.document().dial(*id)?, h.document().value(*id)?)))
+                .map(|(d, value)| format!("{} {}", d.name, tenths(value, d.unit)))
                 .collect()
         });
         let gauges = gauges(session)
@@ -51,7 +51,7 @@ pub fn Desk() -> impl IntoView {
         let sketching = session.route.get() == Route::Sketch;
         let chosen = session.selected.get().filter(|_| sketching);
         let wanted = wanted(session);
-        session.history.with(|h| {
+        session.stage.with(|h| {
             let document = h.document();
             if !wanted.is_empty() {
                 let found = wanted.iter().filter_map(|name| document.dial_named(name));
@@ -138,7 +138,7 @@ fn gauges(session: Session) -> Vec<Shown> {
             .filter(|g| read(session, &g.gauge).is_some())
             .collect();
     }
-    session.history.with(|h| {
+    session.stage.with(|h| {
         let document = h.document();
         let slips = document
             .plants
@@ -178,11 +178,9 @@ fn gauges(session: Session) -> Vec<Shown> {
 
 /// A gauge's value and its text now.
 pub fn read(session: Session, gauge: &Gauge) -> Option<(f64, String)> {
-    session.history.with(|h| {
-        session.posed.with(|posed| {
-            let reading = gauge.read(h.document(), posed.as_ref()?).ok()?;
-            Some((reading.value, reading.to_string()))
-        })
+    session.stage.with(|h| {
+        let reading = gauge.read(h.posed()).ok()?;
+        Some((reading.value, reading.to_string()))
     })
 }
 
@@ -191,7 +189,7 @@ pub fn DialRow(id: DialId) -> impl IntoView {
     let session = session();
     // What the dial is, apart from its value: rebuilt only by structural edits.
     let about = Memo::new(move |_| {
-        session.history.with(|h| {
+        session.stage.with(|h| {
             h.document().dial(id).map(|d| {
                 (
                     d.name.clone(),
@@ -205,10 +203,14 @@ pub fn DialRow(id: DialId) -> impl IntoView {
         })
     });
     let value = move || {
-        session
-            .posed
-            .with(|p| p.as_ref().filter(|p| p.has_dial(id)).map(|p| p.dial(id)))
-            .unwrap_or(0.0)
+        session.stage.with(|stage| {
+            let posed = stage.posed();
+            if posed.has_dial(id) {
+                posed.dial(id)
+            } else {
+                0.0
+            }
+        })
     };
     let begin = move || {
         let moving = Moving::Dials(vec![id]);
@@ -341,7 +343,7 @@ fn Softness(id: DialId, name: String) -> impl IntoView {
     let session = session();
     let value = move || {
         session
-            .history
+            .stage
             .with(|h| h.document().dial(id).and_then(|d| d.softness))
             .unwrap_or(0.0)
     };

@@ -98,7 +98,7 @@ fn open_example(session: Session) {
 
 fn save_file(session: Session) {
     let (name, body) = session
-        .history
+        .stage
         .with_untracked(|h| (h.document().name.clone(), rig::write(h.document())));
     save_text(session, &name, &body);
 }

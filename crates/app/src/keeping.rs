@@ -28,7 +28,7 @@ pub struct Place {
 pub fn keep_saving(session: Session) {
     let waiting = StoredValue::new(false);
     Effect::new(move |first: Option<()>| {
-        session.history.track();
+        session.stage.track();
         // Not put off by further changes: a long drag is kept while it goes on.
         if first.is_none() || waiting.get_value() {
             return;
@@ -90,7 +90,7 @@ impl Session {
         let Some(Place { slot, body: known }) = self.place.get_untracked() else {
             return false;
         };
-        let body = self.history.with_untracked(|h| rig::write(h.document()));
+        let body = self.stage.with_untracked(|h| rig::write(h.document()));
         if known.as_ref() == Some(&body) {
             return false;
         }
@@ -156,7 +156,7 @@ impl Session {
         // What could not be read may be readable now.
         if self.unread.get_value() {
             self.unread.set_value(false);
-            if self.history.with_untracked(|h| h.undo_label().is_none()) {
+            if self.stage.with_untracked(|h| h.undo_label().is_none()) {
                 self.arrive_again.update(|n| *n += 1);
             }
         }

@@ -51,7 +51,7 @@ pub fn start() {
 pub fn pose(document: &str) -> Result<String, String> {
     let document = rig::read(document).map_err(|f| f.to_string())?;
     let posed = rig::Posed::new(&document).map_err(|f| f.to_string())?;
-    Ok(rig::report::pose_json(&document, &posed))
+    Ok(rig::report::pose_json(&posed))
 }
 
 /// Milliseconds that a survey of lift (0 to 35°) and lean takes here, `count` poses a side: for
@@ -74,7 +74,7 @@ pub fn survey_for_bench(document: &str, count: usize, lean: f64) -> Result<f64, 
     let (across, up) = (sweep("lift", 0.0, 35.0)?, sweep("lean", -lean, lean)?);
     let clock = window().performance().ok_or("no clock")?;
     let began = clock.now();
-    Survey::run(&document, &posed, across, up).map_err(said)?;
+    Survey::run(&posed, across, up).map_err(said)?;
     Ok(clock.now() - began)
 }
 
@@ -86,7 +86,7 @@ thread_local! {
 #[wasm_bindgen(js_name = documentForTest)]
 pub fn document_for_test() -> Option<String> {
     let session = RUNNING.get().filter(Session::at_place)?;
-    Some(session.history.with_untracked(|h| rig::write(h.document())))
+    Some(session.stage.with_untracked(|h| rig::write(h.document())))
 }
 
 /// Panics, so that a test can see what the page does about it.

@@ -2,7 +2,7 @@
 use crate::session::Session;
 use course::{Answer, Step, Task};
 use leptos::prelude::*;
-use rig::{NodeId, Vec3};
+use rig::{NodeId, Posed, Vec3};
 
 /// The drawing so far.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -56,22 +56,22 @@ pub fn draw_to(session: Session, step: &Step, at: Vec3, start: bool) {
             }
         }),
         Task::PredictAngle { apex, along, .. } => {
-            if let Some((apex, bone)) = apex_and_bone(session, apex, along) {
+            let bone = session
+                .stage
+                .with_untracked(|s| apex_and_bone(s.posed(), apex, along));
+            if let Some((apex, bone)) = bone {
                 let drawn = at - apex;
                 let angle = turn_between(session, &bone, &drawn);
                 session.pencil.update(|p| p.angle = Some(angle));
             }
         }
         Task::PredictStay { among, .. } if start => {
-            let near = session.history.with_untracked(|h| {
-                session.posed.with_untracked(|posed| {
-                    let posed = posed.as_ref()?;
-                    among
-                        .iter()
-                        .filter_map(|name| h.document().node_named(name))
-                        .map(|n| (n.id, (posed.point(n.id) - at).norm()))
-                        .min_by(|a, b| a.1.total_cmp(&b.1))
-                })
+            let near = session.stage.with_untracked(|h| {
+                among
+                    .iter()
+                    .filter_map(|name| h.document().node_named(name))
+                    .map(|n| (n.id, (h.posed().point(n.id) - at).norm()))
+                    .min_by(|a, b| a.1.total_cmp(&b.1))
             });
             if let Some((id, distance)) = near
                 && distance < 25.0
@@ -95,14 +95,10 @@ pub fn toggle_stay(session: Session, id: NodeId) {
 }
 
 /// The ray's apex and the bone it starts from.
-pub fn apex_and_bone(session: Session, apex: &str, along: &str) -> Option<(Vec3, Vec3)> {
-    session.history.with_untracked(|h| {
-        session.posed.with_untracked(|posed| {
-            let posed = posed.as_ref()?;
-            let apex = posed.point(h.document().node_named(apex)?.id);
-            Some((apex, posed.point(h.document().node_named(along)?.id) - apex))
-        })
-    })
+pub fn apex_and_bone(posed: &Posed, apex: &str, along: &str) -> Option<(Vec3, Vec3)> {
+    let point = |name: &str| Some(posed.point(posed.rig().node_named(name)?.id));
+    let apex = point(apex)?;
+    Some((apex, point(along)? - apex))
 }
 
 /// Unsigned degrees between two directions.
@@ -125,7 +121,7 @@ pub fn answer(session: Session, task: &Task) -> Option<Answer> {
         Task::PredictRegion { brush, .. } => (!p.paint.is_empty())
             .then(|| Answer::Region(p.paint.iter().map(|c| (*c, *brush)).collect())),
         Task::PredictAngle { .. } => p.angle.map(Answer::Angle),
-        Task::PredictStay { .. } => session.history.with_untracked(|h| {
+        Task::PredictStay { .. } => session.stage.with_untracked(|h| {
             let names: Vec<_> = p
                 .stay
                 .iter()
@@ -150,9 +146,10 @@ pub fn reveal(session: Session) {
         );
         return;
     };
-    let outcome = session.history.with_untracked(|h| {
-        let truth = course::truth(h.document(), &step.task)?;
-        let verdict = course::judge(h.document(), &step.task, &answer)?;
+    let outcome = session.stage.with_untracked(|h| {
+        let posed = h.history().posed();
+        let truth = course::truth(posed, &step.task)?;
+        let verdict = course::judge(posed, &step.task, &answer)?;
         Ok::<_, String>((truth, verdict))
     });
     match outcome {

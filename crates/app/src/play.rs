@@ -3,7 +3,8 @@
 use crate::session::Session;
 use course::Task;
 use leptos::prelude::*;
-use rig::{DialId, Edit};
+use motion::Motion;
+use rig::Edit;
 
 const SECONDS: f64 = 1.2;
 
@@ -15,31 +16,19 @@ fn still_preferred() -> bool {
         .is_some_and(|m| m.matches())
 }
 
-/// Runs dials from one set of values to another, then calls `then`.
-pub fn run(
-    session: Session,
-    from: Vec<(DialId, f64)>,
-    to: Vec<(DialId, f64)>,
-    then: impl FnOnce() + 'static,
-) {
+/// Plays a motion, then calls `then`.
+pub fn run(session: Session, motion: Motion, then: impl FnOnce() + 'static) {
     session.stop();
     let turn = session.playing.get_untracked();
     if still_preferred() {
-        session.show(to.iter().copied());
+        session.show(&motion.at(1.0));
         then();
         return;
     }
-    frame(session, turn, None, from, to, Box::new(then));
+    frame(session, turn, None, motion, Box::new(then));
 }
 
-fn frame(
-    session: Session,
-    turn: u32,
-    began: Option<f64>,
-    from: Vec<(DialId, f64)>,
-    to: Vec<(DialId, f64)>,
-    then: Box<dyn FnOnce()>,
-) {
+fn frame(session: Session, turn: u32, began: Option<f64>, motion: Motion, then: Box<dyn FnOnce()>) {
     request_animation_frame(move || {
         if session.playing.get_untracked() != turn {
             return;
@@ -47,22 +36,13 @@ fn frame(
         let now = window().performance().map_or(0.0, |p| p.now());
         let began = began.unwrap_or(now);
         let t = ((now - began) / 1000.0 / SECONDS).min(1.0);
-        let between =
-            |((dial, a), (_, b)): (&(DialId, f64), &(DialId, f64))| (*dial, a + (b - a) * t);
-        session.show(from.iter().zip(&to).map(between));
+        session.show(&motion.at(t));
         if t < 1.0 {
-            frame(session, turn, Some(began), from, to, then);
+            frame(session, turn, Some(began), motion, then);
         } else {
             then();
         }
     });
-}
-
-/// Values of every dial in the document.
-pub fn values_now(session: Session) -> Vec<(DialId, f64)> {
-    session
-        .history
-        .with_untracked(|h| h.document().dials.iter().map(|d| (d.id, d.value)).collect())
 }
 
 /// Moves the figure as the prediction asked about.
@@ -77,35 +57,35 @@ pub fn show_prediction(session: Session, task: &Task) {
         Task::PredictPath { dial, range, .. } => vec![(dial.clone(), range.1)],
         _ => return,
     };
-    let to: Vec<(DialId, f64)> = session.history.with_untracked(|h| {
-        targets
+    let (from, to, values) = session.stage.with_untracked(|stage| {
+        let document = stage.document();
+        let found = targets
             .iter()
-            .filter_map(|(name, v)| h.document().dial_named(name).map(|d| (d.id, *v)))
-            .collect()
-    });
-    let from = session.history.with_untracked(|h| {
-        to.iter()
-            .map(|(id, _)| (*id, h.document().dial(*id).map_or(0.0, |d| d.value)))
-            .collect()
+            .filter_map(|(name, value)| Some((document.dial_named(name)?.id, *value)));
+        let values: Vec<_> = found.collect();
+        let mut to = document.setting.clone();
+        for (dial, value) in &values {
+            to.set_dial(&document.rig, *dial, *value);
+        }
+        (document.setting.clone(), to, values)
     });
     session.keep_ghost();
-    let end = to.clone();
-    run(session, from, to, move || {
-        session.edit(&Edit::SetDials { values: end });
+    run(session, Motion::Between { from, to }, move || {
+        session.edit(&Edit::SetDials { values });
     });
 }
 
 /// Plays from the first kept pose to the second and back to where the reader was.
 pub fn between(session: Session) {
     let poses = session.attempt.with_untracked(|a| a.poses.clone());
-    let [Some(first), Some(second)] = poses else {
+    let [Some(from), Some(to)] = poses else {
         session.notice(
             "Keep both poses first.",
             "Move the figure, then press 'Keep as first' or 'Keep as second'.",
         );
         return;
     };
-    run(session, first, second, move || {
+    run(session, Motion::Between { from, to }, move || {
         // The document never changed: after a moment the figure shows it again.
         let turn = session.playing.get_untracked();
         let back = move || {

@@ -9,27 +9,15 @@ use rig::{DialId, Document, Grip, NodeId, Posed, Role, Unit, Vec3, roles};
 
 /// Draws the plate as the session stands. Tracks everything it reads.
 pub fn shapes(session: Session) -> Vec<Shape> {
-    session.history.with(|history| {
-        session.posed.with(|posed| {
-            let Some(posed) = posed else {
-                return Vec::new();
-            };
-            session.ghost.with(|ghost| {
-                let scene = scene(session, history.document(), posed, ghost.as_ref());
-                session
-                    .view
-                    .with(|view| figure::draw(history.document(), posed, view, &scene))
-            })
-        })
+    session.stage.with(|stage| {
+        let scene = scene(session, stage.posed(), stage.ghost());
+        let draw = |view: &_| figure::draw(stage.posed(), view, &scene);
+        session.view.with(draw)
     })
 }
 
-fn scene<'a>(
-    session: Session,
-    document: &Document,
-    posed: &Posed,
-    ghost: Option<&'a Posed>,
-) -> Scene<'a> {
+fn scene<'a>(session: Session, posed: &Posed, ghost: Option<&'a Posed>) -> Scene<'a> {
+    let document = posed.document();
     let moving = session.moving.get();
     let step = session.step();
     let mut scene = Scene {
@@ -51,7 +39,7 @@ fn scene<'a>(
         .and_then(|g| g.tolerance)
         .map_or_else(|| session.tolerance.get(), |band| band.1);
     for plant in &document.plants {
-        if let Some(slip) = posed.slip(document, plant.node)
+        if let Some(slip) = posed.slip(plant.node)
             && document.node(plant.node).is_some_and(|n| !n.hidden)
         {
             scene.bubbles.push(Bubble {
@@ -69,14 +57,14 @@ fn scene<'a>(
             .collect();
     }
     if session.tool.get() != Tool::Pencil {
-        scene.reachable = reachable(document, posed, &moving);
+        scene.reachable = reachable(posed, &moving);
         if let Some(node) = scene.highlight {
             if let Some(found) = document.node(node) {
                 scene
                     .labels
                     .push((node, format!("{} (drag me)", found.name)));
             }
-            measures(&mut scene, document, posed, ghost, &moving, node);
+            measures(&mut scene, posed, ghost, &moving, node);
         }
     }
     if let Some(node) = session.selected.get()
@@ -85,18 +73,18 @@ fn scene<'a>(
     {
         scene.labels.push((node, found.name.clone()));
     }
-    axes(session, document, posed, &mut scene);
+    axes(session, posed, &mut scene);
     pencil(session, &mut scene, step.as_ref().map(|s| &s.task));
     scene
 }
 
 /// The axes a hand could press about, while they are looked at.
-fn axes(session: Session, document: &Document, posed: &Posed, scene: &mut Scene) {
+fn axes(session: Session, posed: &Posed, scene: &mut Scene) {
     let axes = session.axes.get();
     if axes.is_empty() {
         return;
     }
-    let Some(row) = crate::hand::Row::new(document, posed) else {
+    let Some(row) = crate::hand::Row::new(posed) else {
         return;
     };
     for axis in axes {
@@ -146,7 +134,8 @@ pub fn mover_of(document: &Document, moving: &Moving) -> Option<NodeId> {
 }
 
 /// The path one dial can take its mover along.
-fn reachable(document: &Document, posed: &Posed, moving: &Moving) -> Vec<Vec<Vec3>> {
+fn reachable(posed: &Posed, moving: &Moving) -> Vec<Vec<Vec3>> {
+    let document = posed.document();
     const SAMPLES: u32 = 48;
     let Moving::Dials(dials) = moving else {
         return Vec::new();
@@ -174,12 +163,12 @@ fn reachable(document: &Document, posed: &Posed, moving: &Moving) -> Vec<Vec<Vec
 /// The angle turned and the lever's length, while one dial turns its mover about a fixed point.
 fn measures(
     scene: &mut Scene,
-    document: &Document,
     posed: &Posed,
     ghost: Option<&Posed>,
     moving: &Moving,
     node: NodeId,
 ) {
+    let document = posed.document();
     let Moving::Dials(dials) = moving else { return };
     let [dial] = dials.as_slice() else { return };
     let Some(dial) = document.dial(*dial) else {
@@ -255,12 +244,9 @@ fn pencil(session: Session, scene: &mut Scene, task: Option<&Task>) {
                 format!("{angle:.1}°"),
             ));
         }
-        session.posed.with_untracked(|posed| {
-            if let Some(posed) = posed {
-                scene
-                    .pencil_pins
-                    .extend(pencil.stay.iter().map(|id| posed.point(*id)));
-            }
+        session.stage.with_untracked(|stage| {
+            let stay = pencil.stay.iter().map(|id| stage.posed().point(*id));
+            scene.pencil_pins.extend(stay);
         });
         if session.tool.get() != Tool::Hand
             && let Some(cursor) = pencil.cursor
@@ -287,23 +273,11 @@ fn pencil(session: Session, scene: &mut Scene, task: Option<&Task>) {
 
 /// The bone a ray was drawn from: once the truth is shown the pose moves on, and the ghost keeps it.
 fn drawn_bone(session: Session, apex: &str, along: &str) -> Option<(Vec3, Vec3)> {
-    let before = session
-        .truth
-        .with(Option::is_some)
-        .then(|| session.ghost.get())
-        .flatten();
-    match before {
-        None => apex_and_bone(session, apex, along),
-        Some(before) => session.history.with_untracked(|h| {
-            let apex = h.document().node_named(apex).filter(|n| before.has(n.id))?;
-            let along = h
-                .document()
-                .node_named(along)
-                .filter(|n| before.has(n.id))?;
-            let apex = before.point(apex.id);
-            Some((apex, before.point(along.id) - apex))
-        }),
-    }
+    let shown = session.truth.with(Option::is_some);
+    session.stage.with(|stage| {
+        let before = stage.ghost().filter(|_| shown);
+        apex_and_bone(before.unwrap_or(stage.posed()), apex, along)
+    })
 }
 
 /// The bone's direction turned by `angle` degrees, clockwise as seen: a finger bending up at its root
@@ -315,8 +289,9 @@ fn ray(session: Session, bone: &Vec3, angle: f64) -> Vec3 {
 }
 
 /// Everything a view should take in: the figure and, coarsely, the reach of every mover.
-pub fn extent(document: &Document, posed: &Posed) -> Vec<Vec3> {
-    let mut points = figure::draw::extent(document, posed);
+pub fn extent(posed: &Posed) -> Vec<Vec3> {
+    let document = posed.document();
+    let mut points = figure::draw::extent(posed);
     // A hidden pivot's handle is drawn though the pivot is not.
     let framed = figure::framed(document);
     let shown = || {

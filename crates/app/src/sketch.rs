@@ -8,11 +8,10 @@ use rig::{
 
 /// What an empty sketch starts from.
 pub fn blank() -> Document {
-    Document {
-        name: "flour-flick sketch".into(),
-        bench: Some(-12.0),
-        ..Document::default()
-    }
+    let mut blank = Document::default();
+    "flour-flick sketch".clone_into(&mut blank.name);
+    blank.bench = Some(-12.0);
+    blank
 }
 
 /// A name nobody has yet.
@@ -37,7 +36,7 @@ pub fn add_at(session: Session, at: Vec3) {
     };
     let at = at.map(|v| v.round());
     let selected = session.selected.get_untracked();
-    let (name, parent) = session.history.with_untracked(|h| {
+    let (name, parent) = session.stage.with_untracked(|h| {
         let document = h.document();
         let parent = selected.filter(|id| document.node(*id).is_some());
         (
@@ -60,7 +59,7 @@ pub fn add_at(session: Session, at: Vec3) {
         width: 20.0,
     }) {
         let made = session
-            .history
+            .stage
             .with_untracked(|h| h.document().node_named(&name).map(|n| n.id));
         if let Some(id) = made
             && kind == Kind::Mount
@@ -105,7 +104,7 @@ fn solver_for(document: &Document, base: NodeId, end: NodeId, reaching: bool) ->
 #[component]
 pub fn SketchTools() -> impl IntoView {
     let session = session();
-    let empty = move || session.history.with(|h| h.document().nodes.is_empty());
+    let empty = move || session.stage.with(|h| h.document().nodes.is_empty());
     view! {
         <div class="tools">
             <div class="switch" role="group" aria-label="A press on the plate">
@@ -143,7 +142,7 @@ fn NodeCard() -> impl IntoView {
     let session = session();
     let chosen = Memo::new(move |_| {
         let id = session.selected.get()?;
-        session.history.with(|h| h.document().node(id).cloned())
+        session.stage.with(|h| h.document().node(id).cloned())
     });
     move || {
         chosen.get().map(|node| view! { <Card node/> }.into_any()).unwrap_or_else(|| {
@@ -224,13 +223,8 @@ fn Card(node: Node) -> impl IntoView {
 
 /// A pivot above a node, at the node's own place to begin with, with a dial to turn it.
 fn pivot_above(session: Session, above: NodeId) {
-    let Some(at) = session
-        .posed
-        .with_untracked(|p| p.as_ref().map(|p| p.point(above)))
-    else {
-        return;
-    };
-    let name = session.history.with_untracked(|h| {
+    let at = session.stage.with_untracked(|s| s.posed().point(above));
+    let name = session.stage.with_untracked(|h| {
         let of = h
             .document()
             .node(above)
@@ -255,7 +249,7 @@ fn pivot_above(session: Session, above: NodeId) {
 /// A new mount can be placed by hand and turned by a dial, and is chosen.
 fn make_movable(session: Session, name: &str) {
     let made = session
-        .history
+        .stage
         .with_untracked(|h| h.document().node_named(name).map(|n| n.id));
     if let Some(node) = made {
         session.edit_live(&Edit::SetGrip {
@@ -269,7 +263,7 @@ fn make_movable(session: Session, name: &str) {
 
 fn turn_dial(session: Session, node: NodeId) {
     let name = session
-        .history
+        .stage
         .with_untracked(|h| h.document().node(node).map(|n| n.name.clone()));
     if let Some(name) = name {
         session.settle();
@@ -303,7 +297,7 @@ fn AnchorTools() -> impl IntoView {
     let end = RwSignal::new(None::<u32>);
     let names = Memo::new(move |_| names(session));
     let reaching = RwSignal::new(false);
-    let several = move || session.history.with(|h| h.document().anchors.len() > 1);
+    let several = move || session.stage.with(|h| h.document().anchors.len() > 1);
     view! {
         <div class="tool-row">
             <Choice label="Anchor from" names picked=base/>
@@ -335,7 +329,7 @@ fn AnchorTools() -> impl IntoView {
 }
 
 fn anchor(session: Session, base: NodeId, end: NodeId, reaching: bool) {
-    let (solver, name) = session.history.with_untracked(|h| {
+    let (solver, name) = session.stage.with_untracked(|h| {
         let of = h
             .document()
             .node(end)
@@ -355,7 +349,7 @@ fn anchor(session: Session, base: NodeId, end: NodeId, reaching: bool) {
         under: None,
     }) {
         let target = session
-            .history
+            .stage
             .with_untracked(|h| h.document().anchors.last().map(|a| a.target));
         if let Some(node) = target {
             session.edit_live(&Edit::SetGrip {
@@ -369,11 +363,10 @@ fn anchor(session: Session, base: NodeId, end: NodeId, reaching: bool) {
 }
 
 fn gather(session: Session) {
-    let (anchors, at, name) = session.history.with_untracked(|h| {
+    let (anchors, at, name) = session.stage.with_untracked(|h| {
         let document = h.document();
-        let at = session
-            .posed
-            .with_untracked(|p| Some(p.as_ref()?.point(document.anchors.first()?.base)));
+        let first = document.anchors.first();
+        let at = first.map(|anchor| h.posed().point(anchor.base));
         let ids = document.anchors.iter().map(|a| a.id).collect::<Vec<_>>();
         (ids, at.unwrap_or_default(), free_name(document, "carrier"))
     });

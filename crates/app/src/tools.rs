@@ -38,10 +38,10 @@ pub fn LetGo() -> impl IntoView {
     let session = session();
     let loose = move || {
         session
-            .history
-            .with(|h| h.document().anchors.iter().any(|a| !a.active))
+            .stage
+            .with(|h| h.document().setting.active.contains(&false))
     };
-    let any = move || session.history.with(|h| !h.document().anchors.is_empty());
+    let any = move || session.stage.with(|h| !h.document().anchors.is_empty());
     view! {
         <button
             class="tool"
@@ -50,8 +50,12 @@ pub fn LetGo() -> impl IntoView {
             on:click=move |_| {
                 let hold = loose();
                 let ids: Vec<_> = session
-                    .history
-                    .with_untracked(|h| h.document().anchors.iter().filter(|a| a.active != hold).map(|a| a.id).collect());
+                    .stage
+                    .with_untracked(|h| {
+                        let document = h.document();
+                        let anchors = document.anchors.iter().zip(&document.setting.active);
+                        anchors.filter(|(_, active)| **active != hold).map(|(a, _)| a.id).collect()
+                    });
                 for id in ids {
                     session.edit_live(&Edit::SetActive { anchor: id, active: hold });
                 }
@@ -92,7 +96,7 @@ pub fn Rehang() -> impl IntoView {
 
 /// Visible nodes by name.
 pub fn names(session: Session) -> Vec<(u32, String)> {
-    session.history.with(|h| {
+    session.stage.with(|h| {
         h.document()
             .nodes
             .iter()
@@ -138,8 +142,10 @@ fn Poses() -> impl IntoView {
     let session = session();
     let kept = move |which: usize| session.attempt.with(|a| a.poses[which].is_some());
     let keep = move |which: usize| {
-        let values = crate::play::values_now(session);
-        session.attempt.update(|a| a.poses[which] = Some(values));
+        let setting = session
+            .stage
+            .with_untracked(|s| s.document().setting.clone());
+        session.attempt.update(|a| a.poses[which] = Some(setting));
         session.mark.set(None);
         session.say(if which == 0 {
             "First pose kept."
@@ -148,8 +154,12 @@ fn Poses() -> impl IntoView {
         });
     };
     let back = move |which: usize| {
-        if let Some(values) = session.attempt.with_untracked(|a| a.poses[which].clone()) {
-            session.edit(&Edit::SetDials { values });
+        if let Some(kept) = session.attempt.with_untracked(|a| a.poses[which].clone()) {
+            let dials = session.stage.with_untracked(|s| {
+                let dials = s.document().dials.iter().map(|dial| dial.id);
+                dials.zip(kept.dials).collect()
+            });
+            session.edit(&Edit::SetDials { values: dials });
         }
     };
     view! {

@@ -9,8 +9,8 @@ use workbook::route::{Place, Route};
 #[component]
 pub fn Top() -> impl IntoView {
     let session = session();
-    let undo = move || session.history.with(|h| h.undo_label().map(String::from));
-    let redo = move || session.history.with(|h| h.redo_label().map(String::from));
+    let undo = move || session.stage.with(|h| h.undo_label().map(String::from));
+    let redo = move || session.stage.with(|h| h.redo_label().map(String::from));
     let number = move || match session.route.get() {
         Route::Lesson { number, .. } => Some(number),
         _ => None,

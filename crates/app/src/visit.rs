@@ -7,7 +7,7 @@ use crate::session::{Entry, Session, sight_named};
 use crate::sketch;
 use figure::{Sight, View};
 use leptos::prelude::*;
-use rig::{Document, History};
+use rig::{Document, History, Posed};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use wasm_bindgen::JsCast;
@@ -257,7 +257,13 @@ fn put_on_plate(session: Session, slot: &str, given: Given, found: &Found) {
         }
         None => {
             let document = kept.unwrap_or(given.document);
-            session.open(History::new(document), place, view, false);
+            match Posed::new(&document) {
+                Ok(posed) => session.open(History::new(posed), place, view, false),
+                Err(fault) => session.notice(
+                    fault.to_string(),
+                    "Nothing was opened; what you had is still here.",
+                ),
+            }
         }
     }
 }
@@ -272,7 +278,7 @@ fn shelve(session: Session) {
         return;
     };
     let figure = Shelved {
-        history: session.history.get_untracked(),
+        history: session.stage.with_untracked(|s| s.history().clone()),
         view: session.view.get_untracked(),
         framed: session.framed.get_untracked(),
     };

@@ -44,7 +44,7 @@ const PITCH: f64 = 0.4;
 impl Draw {
     pub fn run(&self) -> Result<ExitCode, Bad> {
         self.spares_its_input()?;
-        let (document, posed) = self.input.read()?;
+        let posed = self.input.read()?;
         let sight = match self.view {
             From::Side => Sight::Side,
             From::Front => Sight::Front,
@@ -58,7 +58,7 @@ impl Draw {
             Colours::Paper => Look::Paper,
             Colours::Slate => Look::Slate,
         };
-        let picture = figure::picture(&document, &posed, sight, SIZE, look);
+        let picture = figure::picture(&posed, sight, SIZE, look);
         save::whole(&self.out, &picture).map_err(|error| {
             let out = shown(&self.out);
             format!("{out}: the picture cannot be written ({error}); name a place you may write.")

@@ -20,7 +20,7 @@ pub struct Input {
 
 impl Input {
     /// Reads the document, turns its dials and evaluates it.
-    pub fn read(&self) -> Result<(Document, Posed), Bad> {
+    pub fn read(&self) -> Result<Posed, Bad> {
         let file = self.file();
         let mut document =
             rig::read(&text(&self.document)?).map_err(|fault| format!("{file}: {fault}"))?;
@@ -28,8 +28,7 @@ impl Input {
             set_dial(&mut document, setting)
                 .map_err(|bad| format!("{file}: --dial {}: {bad}", line(setting, WORD)))?;
         }
-        let posed = Posed::new(&document).map_err(|fault| format!("{file}: {fault}"))?;
-        Ok((document, posed))
+        Posed::new(&document).map_err(|fault| format!("{file}: {fault}"))
     }
 
     /// Where the document is.
@@ -92,7 +91,7 @@ fn set_dial(document: &mut Document, setting: &str) -> Result<(), Bad> {
             "it has no dials, so leave this out",
         ));
     };
-    let dial = &mut document.dials[at];
+    let dial = &document.dials[at];
     // Clamping without a word would answer another question than the one asked.
     if value < dial.min || value > dial.max {
         let (min, max) = (dial.min, dial.max);
@@ -100,7 +99,7 @@ fn set_dial(document: &mut Document, setting: &str) -> Result<(), Bad> {
             "{value} is outside the dial's limits; give {min} to {max}."
         ));
     }
-    dial.value = value;
+    document.setting.dials[at] = value;
     Ok(())
 }
 

@@ -3,7 +3,7 @@ use crate::table::{columns, plain};
 use crate::{Bad, input::Input, say};
 use clap::Args;
 use rig::index::Index;
-use rig::{Document, Order, Posed};
+use rig::{Order, Posed};
 use std::f64::consts::PI;
 use std::process::ExitCode;
 
@@ -18,17 +18,18 @@ pub struct Pose {
 
 impl Pose {
     pub fn run(&self) -> Result<ExitCode, Bad> {
-        let (document, posed) = self.input.read()?;
+        let posed = self.input.read()?;
         if self.json {
-            say(&(rig::report::pose_json(&document, &posed) + "\n"))?;
+            say(&(rig::report::pose_json(&posed) + "\n"))?;
         } else {
-            say(&table(&document, &posed))?;
+            say(&table(&posed))?;
         }
         Ok(ExitCode::SUCCESS)
     }
 }
 
-fn table(document: &Document, posed: &Posed) -> String {
+fn table(posed: &Posed) -> String {
+    let document = posed.document();
     let heads = [
         "node",
         "carried by",

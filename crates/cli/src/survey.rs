@@ -49,12 +49,13 @@ const SIZE: (f64, f64) = (520.0, 440.0);
 
 impl Survey {
     pub fn run(&self) -> Result<ExitCode, Bad> {
-        let (document, posed) = self.input.read()?;
-        self.answer(&document, &posed)
+        let posed = self.input.read()?;
+        self.answer(&posed)
             .map_err(|bad| format!("{}: {bad}", self.input.file()))
     }
 
-    fn answer(&self, document: &Document, posed: &Posed) -> Result<ExitCode, Bad> {
+    fn answer(&self, posed: &Posed) -> Result<ExitCode, Bad> {
+        let document = posed.document();
         let tolerance = match self.tolerance.parse::<f64>() {
             Ok(value) if value.is_finite() && value >= 0.0 => value,
             _ => {
@@ -64,7 +65,7 @@ impl Survey {
                 ));
             }
         };
-        let layers = layers(document, posed, &self.sweeps(document)?)?;
+        let layers = layers(posed, &self.sweeps(document)?)?;
         let text = if self.json {
             report::json(document, &layers, tolerance) + "\n"
         } else if self.csv {
@@ -139,12 +140,12 @@ fn sweep(document: &Document, place: &str, name: &str, range: &str) -> Result<Sw
     })
 }
 
-fn layers(document: &Document, posed: &Posed, sweeps: &[Sweep]) -> Result<Vec<Layer>, Bad> {
+fn layers(posed: &Posed, sweeps: &[Sweep]) -> Result<Vec<Layer>, Bad> {
+    let document = posed.document();
     survey::cells(document, sweeps).map_err(|fault| fault.to_string())?;
     let (across, up) = (sweeps[0], sweeps[1]);
-    let run = |posed: &Posed| {
-        survey::Survey::run(document, posed, across, up).map_err(|fault| fault.to_string())
-    };
+    let run =
+        |posed: &Posed| survey::Survey::run(posed, across, up).map_err(|fault| fault.to_string());
     let Some(third) = sweeps.get(2) else {
         return Ok(vec![Layer {
             at: None,

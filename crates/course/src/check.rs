@@ -1,17 +1,28 @@
 //! Exercises checked by measurement, with the fault named.
 use crate::lesson::{Band, Misplaced, Run as Pass, Task};
-use crate::measure::{Run, Worst, between, blend, capital};
-use rig::{DialId, Document, Gauge, Unit, Vec3};
+use crate::measure::{Run, Worst, capital};
+use motion::Motion;
+use rig::{Gauge, Posed, Rig, Setting, Unit, Vec3};
 
 /// What the reader did.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Attempt {
-    /// Dial values along the freehand drag since the exercise (re)started, in order.
-    pub trail: Vec<Vec<(DialId, f64)>>,
-    /// The two stored poses: every dial's value.
-    pub poses: [Option<Vec<(DialId, f64)>>; 2],
+    /// Settings along the freehand drag since the exercise (re)started, in order.
+    pub trail: Vec<Setting>,
+    /// The two kept poses.
+    pub poses: [Option<Setting>; 2],
     /// Re-hangs that were tried and refused: (node, under).
     pub refused: Vec<(String, String)>,
+}
+
+impl Attempt {
+    /// Makes it one of a rig that was changed meanwhile: what both have stays as it was.
+    pub fn carry(&mut self, from: &Rig, to: &Rig) {
+        let settings = self.trail.iter_mut();
+        for setting in settings.chain(self.poses.iter_mut().flatten()) {
+            *setting = setting.carried(from, to);
+        }
+    }
 }
 
 /// One measured line of the answer.
@@ -41,12 +52,12 @@ impl Mark {
     }
 }
 
-/// Checks an exercise on the document as the reader left it. Errors are sentences
+/// Checks an exercise on the figure as the reader left it, whose rig the attempt is of. Errors are sentences
 /// ('Store both poses first.').
 ///
 /// # Errors
 /// When there is nothing to measure yet, or a node or dial the exercise needs is gone.
-pub fn check(document: &Document, task: &Task, attempt: &Attempt) -> Result<Mark, String> {
+pub fn check(posed: &Posed, task: &Task, attempt: &Attempt) -> Result<Mark, String> {
     let findings = match task {
         Task::Trace {
             node,
@@ -56,7 +67,7 @@ pub fn check(document: &Document, task: &Task, attempt: &Attempt) -> Result<Mark
             most,
         } => {
             vec![trace(
-                document,
+                posed,
                 &attempt.trail,
                 node,
                 centre,
@@ -65,7 +76,7 @@ pub fn check(document: &Document, task: &Task, attempt: &Attempt) -> Result<Mark
                 *most,
             )?]
         }
-        Task::Hold { bands } => held(&Run::new(document)?, bands, "")?,
+        Task::Hold { bands } => held(&Run::new(posed), bands, "")?,
         Task::Between {
             first,
             second,
@@ -79,11 +90,11 @@ pub fn check(document: &Document, task: &Task, attempt: &Attempt) -> Result<Mark
             for (pose, bands, which) in
                 [(from, first, "First pose: "), (to, second, "Second pose: ")]
             {
-                let mut run = Run::new(document)?;
-                run.set(pose);
+                let mut run = Run::new(posed);
+                run.posed.set(pose);
                 findings.extend(held(&run, bands, which)?);
             }
-            findings.extend(run_between(document, from, to, along, *samples)?);
+            findings.extend(run_between(posed, from, to, along, *samples)?);
             findings
         }
         Task::Sweep {
@@ -95,10 +106,10 @@ pub fn check(document: &Document, task: &Task, attempt: &Attempt) -> Result<Mark
         } => {
             let mut findings = Vec::new();
             for found in faults {
-                findings.push(place(document, found)?);
+                findings.push(place(posed, found)?);
             }
             for pass in runs {
-                findings.extend(sweep(document, dial, *range, *samples, pass)?);
+                findings.extend(sweep(posed, dial, *range, *samples, pass)?);
             }
             findings
         }
@@ -141,21 +152,22 @@ fn held(run: &Run, bands: &[Band], before: &str) -> Result<Vec<Finding>, String>
 }
 
 fn run_between(
-    document: &Document,
-    from: &[(DialId, f64)],
-    to: &[(DialId, f64)],
+    posed: &Posed,
+    from: &Setting,
+    to: &Setting,
     along: &[Band],
     samples: u32,
 ) -> Result<Vec<Finding>, String> {
-    let mut run = Run::new(document)?;
+    let mut run = Run::new(posed);
     let mut worst = Worst::of(along);
-    for i in 0..=samples {
-        let t = f64::from(i) / f64::from(samples);
-        run.set(&blend(from, to, t));
-        let at = match i {
-            0 => "at the start".into(),
-            i if i == samples => "at the end".into(),
-            i if 2 * i == samples => "half way".into(),
+    let (from, to) = (from.clone(), to.clone());
+    let motion = Motion::Between { from, to };
+    for t in Motion::moments(samples) {
+        motion.pose(&mut run.posed, t);
+        let at = match t {
+            0.0 => "at the start".into(),
+            0.5 => "half way".into(),
+            1.0 => "at the end".into(),
             _ => format!("{:.0} % of the way", 100.0 * t),
         };
         worst
@@ -166,24 +178,27 @@ fn run_between(
 }
 
 fn sweep(
-    document: &Document,
+    posed: &Posed,
     dial: &str,
     range: (f64, f64),
     samples: u32,
     pass: &Pass,
 ) -> Result<Vec<Finding>, String> {
-    let mut run = Run::new(document)?;
-    let dial = run.dial(dial)?;
-    run.hold(!pass.let_go);
+    let mut run = Run::new(posed);
+    let dial = run.dial(dial)?.clone();
+    let mut rest = posed.setting().clone();
+    rest.active.fill(!pass.let_go);
+    run.posed.set(&rest);
+    let motion = Motion::sweep(&run.posed, dial.id, range).expect("it was found");
     let unit = if dial.unit == Unit::Degrees {
         "°"
     } else {
         " mm"
     };
     let mut worst = Worst::of(&pass.bands);
-    for i in 0..=samples {
-        let value = between(range.0, range.1, f64::from(i) / f64::from(samples));
-        run.set(&[(dial.id, value)]);
+    for t in Motion::moments(samples) {
+        motion.pose(&mut run.posed, t);
+        let value = motion::between(range.0, range.1, t);
         // Two decimals at most, and none when there are none.
         let at = format!("{}{unit}", libm::round(value * 100.0) / 100.0 + 0.0).replace('-', "−");
         worst
@@ -197,8 +212,8 @@ fn sweep(
 }
 
 /// Where a node is against where it belongs, with every dial neutral.
-fn place(document: &Document, found: &Misplaced) -> Result<Finding, String> {
-    let mut run = Run::new(document)?;
+fn place(posed: &Posed, found: &Misplaced) -> Result<Finding, String> {
+    let mut run = Run::new(posed);
     run.posed.set_neutral();
     run.posed.evaluate();
     let [x, y, z] = found.belongs;
@@ -242,8 +257,8 @@ struct Stretch {
 
 /// The longest stretch of a trail, in degrees round the centre, with the gauge within its limit.
 fn trace(
-    document: &Document,
-    trail: &[Vec<(DialId, f64)>],
+    posed: &Posed,
+    trail: &[Setting],
     node: &str,
     centre: &str,
     angle: f64,
@@ -253,23 +268,20 @@ fn trace(
     if trail.len() < 2 {
         return Err(format!("Drag the {node} first."));
     }
-    let mut run = Run::new(document)?;
-    run.set(&trail[0]);
+    let mut run = Run::new(posed);
+    let way = trail.to_vec();
+    let motion = Motion::Trace { way };
+    motion.pose(&mut run.posed, 0.0);
     let start = run.point(node)? - run.point(centre)?;
     let start_distance = start.norm();
     let mut turn = Turn::default();
     let mut stretch: Option<Stretch> = None;
     let (mut best, mut low, mut high) = (0.0_f64, 0.0_f64, 0.0_f64);
     let mut worst = (run.read(gauge)?, 0.0, start_distance);
-    for (step, pair) in trail.windows(2).enumerate() {
-        // A fast drag leaves gaps; what lies between is measured too.
-        let gap = blend(&pair[0], &pair[1], 1.0)
-            .iter()
-            .zip(&pair[0])
-            .fold(0.0_f64, |gap, ((_, b), (_, a))| gap.max(libm::fabs(b - a)));
-        let pieces = libm::ceil(gap).clamp(1.0, 400.0) as u32;
-        for i in u32::from(step > 0)..=pieces {
-            run.set(&blend(&pair[0], &pair[1], f64::from(i) / f64::from(pieces)));
+    // A fast drag leaves gaps; what lies between is measured too.
+    for t in motion.close_moments(1.0) {
+        motion.pose(&mut run.posed, t);
+        {
             let arm = run.point(node)? - run.point(centre)?;
             let bearing = turn.from(&start, &arm);
             let reading = run.read(gauge)?;

@@ -1,26 +1,23 @@
-//! A document posed away from its own dial values, and the worst of a gauge along a run.
+//! A pose moved about, and the worst of a gauge along a run.
 use crate::lesson::Band;
-use rig::{DialId, Document, Gauge, Posed, Reading, Vec3};
+use rig::{Dial, DialId, Gauge, Posed, Reading, Vec3};
 use std::collections::BTreeMap;
 
-/// A document and a pose of it that can be moved.
-pub(crate) struct Run<'a> {
-    pub(crate) document: &'a Document,
+/// A pose that can be moved, read by names.
+pub(crate) struct Run {
     pub(crate) posed: Posed,
 }
 
-impl<'a> Run<'a> {
-    /// Starts from the document's own dial values.
-    pub(crate) fn new(document: &'a Document) -> Result<Self, String> {
-        let posed = Posed::new(document).map_err(|fault| fault.to_string())?;
-        Ok(Self { document, posed })
+impl Run {
+    /// Starts from a pose as it stands.
+    pub(crate) fn new(posed: &Posed) -> Self {
+        let posed = posed.clone();
+        Self { posed }
     }
 
     pub(crate) fn set(&mut self, values: &[(DialId, f64)]) {
         for &(dial, value) in values {
-            if self.document.dial(dial).is_some() {
-                self.posed.set_dial(dial, value);
-            }
+            self.posed.set_dial(dial, value);
         }
         self.posed.evaluate();
     }
@@ -29,32 +26,24 @@ impl<'a> Run<'a> {
         let values = values
             .iter()
             .map(|(name, value)| Ok((self.dial(name)?.id, *value)));
-        self.set(&values.collect::<Result<Vec<_>, String>>()?);
+        let values = values.collect::<Result<Vec<_>, String>>()?;
+        self.set(&values);
         Ok(())
     }
 
-    /// Every anchor holds, or none does.
-    pub(crate) fn hold(&mut self, hold: bool) {
-        for anchor in &self.document.anchors {
-            self.posed.set_active(anchor.id, hold);
-        }
-        self.posed.evaluate();
-    }
-
-    pub(crate) fn dial(&self, name: &str) -> Result<&'a rig::Dial, String> {
-        self.document
-            .dial_named(name)
-            .ok_or_else(|| format!("The dial '{name}' is gone: undo its removal."))
+    pub(crate) fn dial(&self, name: &str) -> Result<&Dial, String> {
+        let dial = self.posed.rig().dial_named(name);
+        dial.ok_or_else(|| format!("The dial '{name}' is gone: undo its removal."))
     }
 
     pub(crate) fn point(&self, name: &str) -> Result<Vec3, String> {
-        let node = self.document.node_named(name);
+        let node = self.posed.rig().node_named(name);
         node.map(|node| self.posed.point(node.id))
             .ok_or_else(|| format!("The node '{name}' is gone: undo its removal."))
     }
 
     pub(crate) fn read(&self, gauge: &Gauge) -> Result<Reading, String> {
-        let read = gauge.read(self.document, &self.posed);
+        let read = gauge.read(&self.posed);
         read.map_err(|why| {
             format!(
                 "{}: undo until it is back.",
@@ -164,22 +153,4 @@ pub(crate) fn capital(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| {
         first.to_uppercase().chain(letters).collect()
     })
-}
-
-/// A fraction of the way from `a` to `b`, exactly `b` at 1.
-pub(crate) fn between(a: f64, b: f64, t: f64) -> f64 {
-    a * (1.0 - t) + b * t
-}
-
-/// The values of a straight run through dial space from one pose to another, at a fraction of the way.
-/// A dial that only one pose knows keeps what the other does not say.
-pub(crate) fn blend(from: &[(DialId, f64)], to: &[(DialId, f64)], t: f64) -> Vec<(DialId, f64)> {
-    let target = |dial: DialId| {
-        to.iter()
-            .find(|(id, _)| *id == dial)
-            .map(|(_, value)| *value)
-    };
-    from.iter()
-        .map(|&(dial, value)| (dial, between(value, target(dial).unwrap_or(value), t)))
-        .collect()
 }

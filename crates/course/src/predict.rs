@@ -1,9 +1,10 @@
 //! Predictions drawn on the figure, and what really happens.
 use crate::lesson::Task;
-use crate::measure::{Run, between, capital};
+use crate::measure::{Run, capital};
 use crate::region::Field;
+use motion::Motion;
 use rig::hand::press::Axis;
-use rig::{Document, Vec3};
+use rig::{Posed, Vec3};
 
 /// Points along a path that is shown.
 const PATH_STEPS: u32 = 60;
@@ -57,12 +58,12 @@ pub struct Verdict {
     pub near: bool,
 }
 
-/// Computes what happens, from the document. Errors are sentences.
+/// Computes what happens, from the figure as it stands. Errors are sentences.
 ///
 /// # Errors
 /// When the task is an exercise, or a node or dial it needs is gone.
-pub fn truth(document: &Document, task: &Task) -> Result<Truth, String> {
-    let mut run = Run::new(document)?;
+pub fn truth(posed: &Posed, task: &Task) -> Result<Truth, String> {
+    let mut run = Run::new(posed);
     Ok(match task {
         Task::PredictPin { node, dials } => {
             run.set_named(dials)?;
@@ -70,12 +71,10 @@ pub fn truth(document: &Document, task: &Task) -> Result<Truth, String> {
         }
         Task::PredictPath { node, dial, range } => {
             let dial = run.dial(dial)?.id;
+            let motion = Motion::sweep(posed, dial, *range).expect("it was found");
             let mut path = Vec::new();
-            for i in 0..=PATH_STEPS {
-                run.set(&[(
-                    dial,
-                    between(range.0, range.1, f64::from(i) / f64::from(PATH_STEPS)),
-                )]);
+            for t in Motion::moments(PATH_STEPS) {
+                motion.pose(&mut run.posed, t);
                 path.push(run.point(node)?);
             }
             Truth::Path(path)
@@ -97,9 +96,7 @@ pub fn truth(document: &Document, task: &Task) -> Result<Truth, String> {
             gauge,
             most,
             ..
-        } => Truth::Region(
-            Field::new(document, node, (&dials.0, &dials.1), gauge, *most)?.outlines(),
-        ),
+        } => Truth::Region(Field::new(posed, node, (&dials.0, &dials.1), gauge, *most)?.outlines()),
         Task::PredictAngle { gauge, dials, .. } => {
             let before = run.read(gauge)?.value;
             run.set_named(dials)?;
@@ -126,7 +123,7 @@ pub fn truth(document: &Document, task: &Task) -> Result<Truth, String> {
 ///
 /// # Errors
 /// As [`truth`], and when the drawing is empty or of another kind.
-pub fn judge(document: &Document, task: &Task, answer: &Answer) -> Result<Verdict, String> {
+pub fn judge(posed: &Posed, task: &Task, answer: &Answer) -> Result<Verdict, String> {
     if let (
         Task::PredictRegion {
             node,
@@ -139,19 +136,19 @@ pub fn judge(document: &Document, task: &Task, answer: &Answer) -> Result<Verdic
     ) = (task, answer)
     {
         return painted(
-            &Field::new(document, node, (&dials.0, &dials.1), gauge, *most)?,
+            &Field::new(posed, node, (&dials.0, &dials.1), gauge, *most)?,
             node,
             discs,
         );
     }
-    match (truth(document, task)?, answer) {
+    match (truth(posed, task)?, answer) {
         (Truth::Pin(lands), Answer::Pin(pin)) => {
             let Task::PredictPin { node, .. } = task else {
                 return Err(MISMATCH.into());
             };
             let (off, travel) = (
                 (pin - lands).norm(),
-                (lands - Run::new(document)?.point(node)?).norm(),
+                (lands - Run::new(posed).point(node)?).norm(),
             );
             let text = format!(
                 "Your pin is {off:.1} mm from where the {node} lands. It moves {travel:.1} mm."

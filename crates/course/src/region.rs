@@ -1,8 +1,8 @@
-//! Where a node may stand: marching squares over two dials (Lorensen & Cline's marching cubes, 1987,
-//! in the plane).
-use crate::measure::{Run, between};
-use rig::{Document, Gauge, Vec3};
-use std::collections::BTreeMap;
+//! Where a node may stand: a gauge within its limit over two dials.
+use crate::measure::Run;
+use motion::between;
+use rig::survey::contour::{Crossing, outlines};
+use rig::{Gauge, Posed, Vec3};
 
 /// Cells a side at most: the whole region is found within a frame or two.
 const MOST_CELLS: usize = 160;
@@ -18,18 +18,18 @@ pub(crate) struct Field {
 impl Field {
     /// Samples over the dials' whole ranges, a quarter of the allowed value apart where that is possible.
     pub(crate) fn new(
-        document: &Document,
+        posed: &Posed,
         node: &str,
         dials: (&str, &str),
         gauge: &Gauge,
         most: f64,
     ) -> Result<Self, String> {
-        let mut run = Run::new(document)?;
-        let (across, up) = (run.dial(dials.0)?, run.dial(dials.1)?);
+        let mut run = Run::new(posed);
+        let (across, up) = (run.dial(dials.0)?.clone(), run.dial(dials.1)?.clone());
         let cells = |dial: &rig::Dial| {
             (libm::ceil(4.0 * (dial.max - dial.min) / most) as usize).clamp(8, MOST_CELLS)
         };
-        let (columns, rows) = (cells(across) + 1, cells(up) + 1);
+        let (columns, rows) = (cells(&across) + 1, cells(&up) + 1);
         let (mut points, mut values) = (
             Vec::with_capacity(columns * rows),
             Vec::with_capacity(columns * rows),
@@ -65,89 +65,13 @@ impl Field {
             .map(|(point, _)| point)
     }
 
-    /// Index and value of a grid place, with a rim of 'too much' one cell outside the grid.
-    fn at(&self, column: usize, row: usize) -> (usize, f64) {
-        let rows = self.points.len() / self.columns;
-        let (c, r) = (column.clamp(1, self.columns) - 1, row.clamp(1, rows) - 1);
-        let index = r * self.columns + c;
-        let on_rim = column == 0 || row == 0 || column > self.columns || row > rows;
-        (
-            index,
-            if on_rim {
-                f64::INFINITY
-            } else {
-                self.values[index]
-            },
-        )
-    }
-
-    /// Where the limit is crossed between two grid places.
-    fn crossing(&self, a: (usize, f64), b: (usize, f64)) -> Vec3 {
-        let (inner, outer) = if a.1 <= self.most { (a, b) } else { (b, a) };
-        let t = if outer.1.is_finite() {
-            (self.most - inner.1) / (outer.1 - inner.1)
-        } else {
-            0.0
-        };
-        self.points[inner.0].lerp(&self.points[outer.0], t)
-    }
-
     /// Closed outlines of the region, even-odd.
     pub(crate) fn outlines(&self) -> Vec<Vec<Vec3>> {
-        let rows = self.points.len() / self.columns;
-        let stride = self.columns + 2;
-        // An edge of the padded grid: its lower-left place, and whether it runs up.
-        let key =
-            |column: usize, row: usize, up: bool| 2 * (row * stride + column) + usize::from(up);
-        let mut places: BTreeMap<usize, Vec3> = BTreeMap::new();
-        let mut next: BTreeMap<usize, usize> = BTreeMap::new();
-        for row in 0..=rows {
-            for column in 0..=self.columns {
-                let corners = [
-                    (column, row),
-                    (column + 1, row),
-                    (column + 1, row + 1),
-                    (column, row + 1),
-                ]
-                .map(|(c, r)| self.at(c, r));
-                let edges = [
-                    key(column, row, false),
-                    key(column + 1, row, true),
-                    key(column, row + 1, false),
-                    key(column, row, true),
-                ];
-                let inside = corners.map(|corner| corner.1 <= self.most);
-                // Round the cell there are ways out of the region and ways back in; each way out is
-                // joined to the way in before it, which keeps the two corners of a saddle apart.
-                for i in 0..4 {
-                    if inside[i] && !inside[(i + 1) % 4] {
-                        let back = (1..4)
-                            .map(|k| (i + 4 - k) % 4)
-                            .find(|&j| !inside[j] && inside[(j + 1) % 4]);
-                        if let Some(back) = back {
-                            for edge in [i, back] {
-                                places.insert(
-                                    edges[edge],
-                                    self.crossing(corners[edge], corners[(edge + 1) % 4]),
-                                );
-                            }
-                            next.insert(edges[i], edges[back]);
-                        }
-                    }
-                }
-            }
-        }
-        let mut outlines = Vec::new();
-        while let Some((&first, _)) = next.first_key_value() {
-            let mut outline = Vec::new();
-            let mut at = first;
-            while let Some(after) = next.remove(&at) {
-                outline.push(places[&at]);
-                at = after;
-            }
-            outlines.push(outline);
-        }
-        outlines
+        let place = |c: &Crossing| self.points[c.inside].lerp(&self.points[c.outside], c.part);
+        outlines(self.columns, &self.values, self.most)
+            .iter()
+            .map(|line| line.iter().map(place).collect())
+            .collect()
     }
 }
 

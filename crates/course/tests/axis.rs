@@ -11,7 +11,7 @@ fn a_line_is_judged_by_its_turn_and_its_distance() {
     let task = Task::PredictAxis {
         knuckles: knuckles.to_vec(),
     };
-    let Truth::Path(axis) = truth(&document, &task).unwrap() else {
+    let Truth::Path(axis) = truth(&posed(&document), &task).unwrap() else {
         panic!()
     };
     let [from, to] = axis[..] else { panic!() };
@@ -21,7 +21,7 @@ fn a_line_is_judged_by_its_turn_and_its_distance() {
         let turned = along * libm::cos(turn.to_radians()) + across * libm::sin(turn.to_radians());
         let middle = (from + to) * 0.5 + across * off;
         let line = (-20..=20).map(|i| middle + turned * f64::from(i)).collect();
-        judge(&document, &task, &Answer::Path(line)).unwrap()
+        judge(&posed(&document), &task, &Answer::Path(line)).unwrap()
     };
     let verdict = drawn(0.0, 0.0);
     assert!(
@@ -38,8 +38,12 @@ fn a_line_is_judged_by_its_turn_and_its_distance() {
     assert!(!drawn(20.0, 0.0).near && !drawn(0.0, 15.0).near);
     // Drawn from the other end it is the same line.
     let back: Vec<_> = [to, from].to_vec();
-    assert!(judge(&document, &task, &Answer::Path(back)).unwrap().near);
-    assert!(judge(&document, &task, &Answer::Path(vec![from, from])).is_err());
+    assert!(
+        judge(&posed(&document), &task, &Answer::Path(back))
+            .unwrap()
+            .near
+    );
+    assert!(judge(&posed(&document), &task, &Answer::Path(vec![from, from])).is_err());
 }
 
 /// The axis runs slantwise, so the wrist leaves the plane it is drawn in; a line drawn from the
@@ -53,14 +57,20 @@ fn a_path_is_judged_as_it_is_seen() {
         dial: "lift".into(),
         range: (0.0, 40.0),
     };
-    let Truth::Path(path) = truth(&document, &task).unwrap() else {
+    let Truth::Path(path) = truth(&posed(&document), &task).unwrap() else {
         panic!()
     };
     assert!(path.iter().any(|p| (p.z - path[0].z).abs() > 2.0));
     let drawn = |up: f64| {
         let line = path.iter().map(|p| Vec3::new(p.x, p.y + up, 0.0)).collect();
-        judge(&document, &task, &Answer::Path(line)).unwrap().text
+        judge(&posed(&document), &task, &Answer::Path(line))
+            .unwrap()
+            .text
     };
     assert!(drawn(0.0).contains("within 0.0 mm"), "{}", drawn(0.0));
     assert!(drawn(9.0).contains("within 9.0 mm"), "{}", drawn(9.0));
+}
+
+fn posed(document: &rig::Document) -> rig::Posed {
+    rig::Posed::new(document).expect("it was checked")
 }

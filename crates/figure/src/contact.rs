@@ -4,7 +4,7 @@ use crate::laid::{Laid, Layout};
 use crate::room::Area;
 use crate::shape::{circle, polyline, rectangle};
 use crate::{Layer, Paint, Scene, Shape, bench};
-use rig::{Document, Posed, Role, Surface};
+use rig::{Posed, Role, Surface};
 
 /// What is grabbed carries the ring; so does a joint that is moved without being grabbed itself.
 pub(crate) fn ringed(l: &Laid) -> bool {
@@ -22,11 +22,11 @@ fn close(a: (f64, f64), b: (f64, f64)) -> bool {
 /// Staples: closed over planted points, open at the targets of anchors. Gives the places of the first.
 pub(crate) fn staples(
     sheet: &mut Sheet,
-    document: &Document,
     posed: &Posed,
     layout: &Layout,
     surfaces: &[Surface],
 ) -> Vec<(f64, f64)> {
+    let document = posed.document();
     let w = sheet.weight;
     let (mut planted, mut feet) = (Vec::new(), Vec::new());
     for plant in &document.plants {
@@ -79,7 +79,7 @@ pub(crate) fn staples(
             continue;
         }
         let mut stroke = sheet.stroke(Paint::Anchored, 1.8);
-        if !anchor.active {
+        if !posed.is_active(anchor.id) {
             stroke = stroke.dashed(0.1 * w, 4.0 * w);
         }
         let staple = polyline(

@@ -117,13 +117,14 @@ impl Sheet<'_> {
 }
 
 /// Draws a posed document, back to front.
-pub fn draw(document: &Document, posed: &Posed, view: &View, scene: &Scene) -> Vec<Shape> {
+pub fn draw(posed: &Posed, view: &View, scene: &Scene) -> Vec<Shape> {
+    let document = posed.document();
     let weight = if scene.weight.is_finite() && scene.weight > 0.0 {
         scene.weight
     } else {
         1.0
     };
-    let layout = Layout::new(document, posed, view, &scene.roles);
+    let layout = Layout::new(posed, view, &scene.roles);
     let mut sheet = Sheet {
         view,
         axes: view.axes(),
@@ -131,8 +132,8 @@ pub fn draw(document: &Document, posed: &Posed, view: &View, scene: &Scene) -> V
         shapes: Vec::new(),
         room: Room::new(view.size),
     };
-    let surfaces = rig::surface::surfaces(document, posed);
-    let flesh = Flesh::new(document, posed, &layout, &surfaces);
+    let surfaces = rig::surface::surfaces(posed);
+    let flesh = Flesh::new(posed, &layout, &surfaces);
     for surface in surfaces.iter().filter(|s| s.form == Form::Plane) {
         bench::plane(&mut sheet, surface, &layout, scene.ghost);
         if let Some(flesh) = &flesh {
@@ -148,7 +149,7 @@ pub fn draw(document: &Document, posed: &Posed, view: &View, scene: &Scene) -> V
     paths(&mut sheet, scene);
     flesh::draw(&mut sheet, flesh.as_ref(), &layout, &bars);
     bones(&mut sheet, &layout, flesh.as_ref());
-    let stapled = contact::staples(&mut sheet, document, posed, &layout, &surfaces);
+    let stapled = contact::staples(&mut sheet, posed, &layout, &surfaces);
     contact::handles(&mut sheet, &layout, scene, &stapled, flesh.is_some());
     pencil::lines(&mut sheet, scene);
     measure::draw(&mut sheet, bench::level(&surfaces), &layout, scene);
@@ -157,7 +158,8 @@ pub fn draw(document: &Document, posed: &Posed, view: &View, scene: &Scene) -> V
 }
 
 /// Points that a view must show to show all of a posed document: for [`View::fit`].
-pub fn extent(document: &Document, posed: &Posed) -> Vec<Vec3> {
+pub fn extent(posed: &Posed) -> Vec<Vec3> {
+    let document = posed.document();
     let mut points = Vec::new();
     let nodes = document.nodes.iter().zip(framed(document));
     for (node, _) in nodes.filter(|(node, framed)| !node.hidden && *framed) {
@@ -252,8 +254,8 @@ fn ghost(
         .iter()
         .all(|n| n.surface.is_none() || ghost.has(n.id));
     if let Some(now) = flesh.filter(|_| known) {
-        let surfaces = rig::surface::surfaces(document, ghost);
-        let then = Flesh::new(document, ghost, layout, &surfaces);
+        let surfaces = rig::surface::surfaces(ghost);
+        let then = Flesh::new(ghost, layout, &surfaces);
         let lines = then.map(|then| flesh::moved(now, &then, sheet));
         for line in lines.into_iter().flatten() {
             sheet.push(Shape::line(Layer::Ghost, polyline(line), stroke));

@@ -1,6 +1,6 @@
 //! A document's nodes as they lie in the view.
 use crate::View;
-use rig::{Document, Grip, Kind, Node, NodeId, Posed, Role, Vec3};
+use rig::{Grip, Kind, Node, NodeId, Posed, Role, Vec3};
 
 /// One node in the picture.
 pub(crate) struct Laid<'a> {
@@ -71,12 +71,8 @@ const THINNEST: f64 = 2.0;
 const SAME_PLACE: f64 = 0.5;
 
 impl<'a> Layout<'a> {
-    pub fn new(
-        document: &'a Document,
-        posed: &Posed,
-        view: &View,
-        roles: &[(NodeId, Role)],
-    ) -> Self {
+    pub fn new(posed: &'a Posed, view: &View, roles: &[(NodeId, Role)]) -> Self {
+        let document = posed.document();
         let mut by_id: Vec<_> = document
             .nodes
             .iter()

@@ -3,7 +3,7 @@ use crate::shape::debug_assert_finite;
 use crate::{
     Align, Paint, Scene, Seg, Shape, Sight, Stroke, Text, TextStyle, View, draw, draw::extent,
 };
-use rig::{Document, Posed};
+use rig::Posed;
 use std::fmt::Write;
 
 /// Light or dark.
@@ -111,16 +111,11 @@ pub fn svg(shapes: &[Shape], size: (f64, f64), look: Look, title: &str) -> Strin
 }
 
 /// A document's picture at its own size: everything in view, nothing being moved.
-pub fn picture(
-    document: &Document,
-    posed: &Posed,
-    sight: Sight,
-    size: (f64, f64),
-    look: Look,
-) -> String {
-    let view = View::fit(sight, size, &extent(document, posed), 48.0);
+pub fn picture(posed: &Posed, sight: Sight, size: (f64, f64), look: Look) -> String {
+    let document = posed.document();
+    let view = View::fit(sight, size, &extent(posed), 48.0);
     svg(
-        &draw(document, posed, &view, &Scene::default()),
+        &draw(posed, &view, &Scene::default()),
         size,
         look,
         &document.name,

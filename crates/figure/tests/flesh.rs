@@ -42,16 +42,17 @@ fn free() -> Document {
 }
 
 fn with_dial(mut document: Document, name: &str, value: f64) -> Document {
-    let found = document.dials.iter_mut().find(|d| d.name == name);
-    found.unwrap_or_else(|| panic!("no dial {name}")).value = value;
+    let found = document.dials.iter().position(|d| d.name == name);
+    let at = found.unwrap_or_else(|| panic!("no dial {name}"));
+    document.setting.dials[at] = value;
     document
 }
 
 /// Its shapes as the view that fits it shows them.
 fn drawn(document: &Document, sight: Sight, scene: &Scene) -> (View, Vec<Shape>) {
     let posed = Posed::new(document).unwrap();
-    let view = View::fit(sight, SIZE, &extent(document, &posed), 60.0);
-    let shapes = draw(document, &posed, &view, scene);
+    let view = View::fit(sight, SIZE, &extent(&posed), 60.0);
+    let shapes = draw(&posed, &view, scene);
     (view, shapes)
 }
 

@@ -18,7 +18,7 @@ fn surveyed(count: usize) -> (Document, Survey) {
         count,
     };
     let (across, up) = (sweep("lift", -20.0, 60.0), sweep("lean", -12.0, 12.0));
-    let survey = Survey::run(&document, &posed, across, up).unwrap();
+    let survey = Survey::run(&posed, across, up).unwrap();
     (document, survey)
 }
 

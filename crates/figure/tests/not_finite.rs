@@ -59,14 +59,14 @@ fn written(shape: &Shape) -> String {
 fn with_mark(at: Vec3) -> Vec<Shape> {
     let (document, lift) = hand();
     let posed = posed_at(&document, lift, 20.0);
-    let points = extent(&document, &posed);
+    let points = extent(&posed);
     let view = View::fit(Sight::Side, (900.0, 640.0), &points, 40.0);
     let scene = Scene {
         marks: vec![("here".to_owned(), at)],
         trail: vec![at, at],
         ..Scene::default()
     };
-    draw(&document, &posed, &view, &scene)
+    draw(&posed, &view, &scene)
 }
 
 #[test]

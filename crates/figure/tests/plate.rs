@@ -54,8 +54,8 @@ fn fills(shapes: &[Shape], layer: Layer) -> Vec<Paint> {
         .collect()
 }
 
-fn view(sight: Sight, document: &Document, posed: &Posed) -> View {
-    View::fit(sight, SIZE, &extent(document, posed), 110.0)
+fn view(sight: Sight, posed: &Posed) -> View {
+    View::fit(sight, SIZE, &extent(posed), 110.0)
 }
 
 #[test]
@@ -71,7 +71,7 @@ fn everything_at_once_is_finite_in_every_view() {
                 weight,
                 ..everything(&document, lift, &posed, &ghost)
             };
-            let shapes = draw(&document, &posed, &view(sight, &document, &posed), &scene);
+            let shapes = draw(&posed, &view(sight, &posed), &scene);
             assert!(shapes.len() > 30);
             for shape in &shapes {
                 assert!(
@@ -95,13 +95,13 @@ fn roles_show_by_fill_and_the_mover_by_its_ring() {
     let (document, lift) = hand();
     let posed = posed_at(&document, lift, 20.0);
     let id = |name: &str| document.node_named(name).unwrap().id;
-    let view = view(Sight::Side, &document, &posed);
+    let view = view(Sight::Side, &posed);
     let bones = |roles: &[(NodeId, Role)]| {
         let scene = Scene {
             roles: roles.to_vec(),
             ..Scene::default()
         };
-        let mut fills = fills(&draw(&document, &posed, &view, &scene), Layer::Bone);
+        let mut fills = fills(&draw(&posed, &view, &scene), Layer::Bone);
         fills.reverse(); // children are drawn first
         fills
     };
@@ -115,7 +115,7 @@ fn roles_show_by_fill_and_the_mover_by_its_ring() {
         ]),
         [Paint::Carried, Paint::Carried, Paint::Hatch]
     );
-    let shapes = draw(&document, &posed, &view, &Scene::default());
+    let shapes = draw(&posed, &view, &Scene::default());
     let (x, y, _) = view.project(&posed.point(wrist));
     let ring = of(&shapes, Layer::Joint).into_iter().find(|s| {
         let b = bounds(s);
@@ -130,8 +130,8 @@ fn roles_show_by_fill_and_the_mover_by_its_ring() {
 fn a_bone_is_as_thick_as_its_nodes() {
     let (document, lift) = hand();
     let posed = posed_at(&document, lift, 0.0);
-    let view = view(Sight::Side, &document, &posed);
-    let shapes = draw(&document, &posed, &view, &Scene::default());
+    let view = view(Sight::Side, &posed);
+    let shapes = draw(&posed, &view, &Scene::default());
     let palm = bounds(of(&shapes, Layer::Bone)[2]);
     // Wrist 18 mm, knuckle 12 mm thick, 90 mm apart.
     assert!(
@@ -149,7 +149,7 @@ fn a_pivot_put_between_two_joints_leaves_the_bone() {
     let count = |d: &Document| {
         let posed = posed_at(d, lift, 0.0);
         of(
-            &draw(d, &posed, &view(Sight::Side, d, &posed), &Scene::default()),
+            &draw(&posed, &view(Sight::Side, &posed), &Scene::default()),
             Layer::Bone,
         )
         .len()
@@ -172,14 +172,13 @@ fn a_pivot_put_between_two_joints_leaves_the_bone() {
 fn what_is_hidden_is_not_drawn() {
     let (document, lift) = hand();
     let posed = posed_at(&document, lift, 0.0);
-    let view = view(Sight::Side, &document, &posed);
+    let view = view(Sight::Side, &posed);
     let hide = |name: &str| {
         let mut d = document.clone();
         d.nodes.iter_mut().find(|n| n.name == name).unwrap().hidden = true;
         let label = vec![(d.node_named(name).unwrap().id, "secret".to_owned())];
         draw(
-            &d,
-            &posed,
+            &Posed::new(&d).unwrap(),
             &view,
             &Scene {
                 labels: label,
@@ -187,7 +186,7 @@ fn what_is_hidden_is_not_drawn() {
             },
         )
     };
-    let all = draw(&document, &posed, &view, &Scene::default());
+    let all = draw(&posed, &view, &Scene::default());
     let tipless = hide("tip");
     assert_eq!(
         of(&tipless, Layer::Bone).len(),
@@ -211,11 +210,11 @@ fn what_is_hidden_is_not_drawn() {
 fn a_staple_stands_on_the_bench_when_the_flesh_does() {
     let (mut document, lift) = hand();
     document.plants.truncate(1);
-    document.anchors.clear();
+    document.retain_anchors(|_| false);
     let posed = posed_at(&document, lift, 0.0);
-    let view = view(Sight::Side, &document, &posed);
+    let view = view(Sight::Side, &posed);
     let staple = |d: &Document| {
-        let shapes = draw(d, &posed, &view, &Scene::default());
+        let shapes = draw(&Posed::new(d).unwrap(), &view, &Scene::default());
         let of = |s: &&Shape| matches!(s, Shape::Path { stroke: Some(k), .. } if k.paint == Paint::Anchored);
         bounds(shapes.iter().find(of).unwrap())
     };
@@ -247,7 +246,7 @@ fn bubbles_carry_their_text_and_keep_apart() {
                 .collect(),
             ..Scene::default()
         };
-        let shapes = draw(&document, &posed, &view(sight, &document, &posed), &scene);
+        let shapes = draw(&posed, &view(sight, &posed), &scene);
         let said: Vec<_> = texts(&shapes)
             .iter()
             .map(|t| (t.content.as_str(), t.paint))
@@ -300,12 +299,7 @@ fn labels_keep_apart_and_inside() {
         labels,
         ..Scene::default()
     };
-    let shapes = draw(
-        &document,
-        &posed,
-        &view(Sight::Side, &document, &posed),
-        &scene,
-    );
+    let shapes = draw(&posed, &view(Sight::Side, &posed), &scene);
     // Boxes narrower than reckoned with: half an em a letter.
     let boxes: Vec<_> = texts(&shapes)
         .iter()
@@ -335,7 +329,7 @@ fn labels_keep_apart_and_inside() {
 fn a_dimensions_text_runs_along_its_line() {
     let (document, lift) = hand();
     let posed = posed_at(&document, lift, 0.0);
-    let view = view(Sight::Side, &document, &posed);
+    let view = view(Sight::Side, &posed);
     // Up a slope of atan(3/4), to the right and back, and straight up.
     for (to, turn) in [
         ((40.0, 39.0), -36.869_897_645_844_02),
@@ -351,7 +345,7 @@ fn a_dimensions_text_runs_along_its_line() {
             )],
             ..Scene::default()
         };
-        let shapes = draw(&document, &posed, &view, &scene);
+        let shapes = draw(&posed, &view, &scene);
         let text = texts(&shapes)[0];
         assert!(
             (text.turn - turn).abs() < 1e-9 && text.style == TextStyle::Number,
@@ -374,8 +368,8 @@ fn an_arc_keeps_its_radius_and_goes_when_seen_edge_on() {
         )],
         ..Scene::default()
     };
-    let side = view(Sight::Side, &document, &posed);
-    let shapes = draw(&document, &posed, &side, &scene);
+    let side = view(Sight::Side, &posed);
+    let shapes = draw(&posed, &side, &scene);
     let (ax, ay, _) = side.project(&apex);
     let Shape::Path { segs, .. } = of(&shapes, Layer::Measure)[0] else {
         panic!()
@@ -395,15 +389,7 @@ fn an_arc_keeps_its_radius_and_goes_when_seen_edge_on() {
             .all(|p| (libm::hypot(p.0, p.1) - 62.0).abs() < 1e-6)
     );
     assert!((on[0].0 + 62.0).abs() < 1e-6 && (on.last().unwrap().1 + 62.0).abs() < 1e-6);
-    assert!(
-        texts(&draw(
-            &document,
-            &posed,
-            &view(Sight::Top, &document, &posed),
-            &scene
-        ))
-        .is_empty()
-    );
+    assert!(texts(&draw(&posed, &view(Sight::Top, &posed), &scene)).is_empty());
 }
 
 #[test]
@@ -431,8 +417,8 @@ fn the_nearer_bone_lies_over_the_farther() {
             false,
         ),
     ] {
-        let view = View::fit(sight, SIZE, &extent(&m.0, &posed), 40.0);
-        let shapes = draw(&m.0, &posed, &view, &Scene::default());
+        let view = View::fit(sight, SIZE, &extent(&posed), 40.0);
+        let shapes = draw(&posed, &view, &Scene::default());
         let drawn: Vec<_> = of(&shapes, Layer::Bone)
             .iter()
             .map(|s| bounds(s))
@@ -456,11 +442,10 @@ fn the_ghost_is_only_of_what_has_moved() {
         posed_at(&document, lift, 0.0),
         posed_at(&document, lift, 34.0),
     );
-    let view = view(Sight::Side, &document, &posed);
+    let view = view(Sight::Side, &posed);
     let count = |posed: &Posed| {
         of(
             &draw(
-                &document,
                 posed,
                 &view,
                 &Scene {
@@ -476,7 +461,8 @@ fn the_ghost_is_only_of_what_has_moved() {
     // A ghost from before a joint was added casts none of it.
     let mut before = document.clone();
     before.nodes.retain(|n| n.name != "tip");
-    before.anchors.pop();
+    let last = before.anchors.last().unwrap().id;
+    before.retain_anchors(|anchor| anchor.id != last);
     before.plants.pop();
     let older = posed_at(&before, lift, 34.0);
     for sight in [Sight::Side, OBLIQUE] {
@@ -485,7 +471,7 @@ fn the_ghost_is_only_of_what_has_moved() {
             ghost: Some(&older),
             ..Scene::default()
         };
-        assert!(of(&draw(&document, &posed, &view, &scene), Layer::Ghost).is_empty());
+        assert!(of(&draw(&posed, &view, &scene), Layer::Ghost).is_empty());
     }
 }
 
@@ -499,8 +485,8 @@ fn a_placing_handle_stands_off_its_node_and_shows_even_for_a_secret() {
         .unwrap();
     (pivot.grip, pivot.hidden) = (Grip::Place([0.0, 25.0, 0.0]), true);
     let posed = posed_at(&document, lift, 0.0);
-    let view = view(Sight::Side, &document, &posed);
-    let shapes = draw(&document, &posed, &view, &Scene::default());
+    let view = view(Sight::Side, &posed);
+    let shapes = draw(&posed, &view, &Scene::default());
     let (x, y, _) = view.project(&Vec3::new(90.0, 34.0, 0.0));
     let near = |s: &&&Shape| {
         let b = bounds(s);
@@ -525,12 +511,12 @@ fn a_picture_is_well_formed_and_speaks() {
     for look in [Look::Paper, Look::Slate] {
         let scene = everything(&document, lift, &posed, &ghost);
         let full = svg(
-            &draw(&document, &posed, &view(OBLIQUE, &document, &posed), &scene),
+            &draw(&posed, &view(OBLIQUE, &posed), &scene),
             SIZE,
             look,
             &document.name,
         );
-        for out in [full, picture(&document, &posed, Sight::Side, SIZE, look)] {
+        for out in [full, picture(&posed, Sight::Side, SIZE, look)] {
             let parsed = roxmltree::Document::parse(&out).unwrap();
             let root = parsed.root_element();
             assert_eq!(
@@ -552,24 +538,12 @@ fn an_empty_document_is_an_empty_bench() {
     let mut document = Document::default();
     let posed = Posed::new(&document).unwrap();
     for sight in SIGHTS {
-        assert!(
-            draw(
-                &document,
-                &posed,
-                &view(sight, &document, &posed),
-                &Scene::default()
-            )
-            .is_empty()
-        );
+        assert!(draw(&posed, &view(sight, &posed), &Scene::default()).is_empty());
     }
     document.bench = Some(0.0);
+    let posed = Posed::new(&document).unwrap();
     for sight in SIGHTS {
-        let shapes = draw(
-            &document,
-            &posed,
-            &view(sight, &document, &posed),
-            &Scene::default(),
-        );
+        let shapes = draw(&posed, &view(sight, &posed), &Scene::default());
         assert!(
             !shapes.is_empty()
                 && shapes
@@ -598,9 +572,9 @@ fn b5_a_plane_far_off_has_no_more_ticks_than_the_picture_holds() {
         for scale in [1.0, 1e15] {
             let view = View {
                 scale,
-                ..view(Sight::Side, &document, &posed)
+                ..view(Sight::Side, &posed)
             };
-            let shapes = draw(&document, &posed, &view, &Scene::default());
+            let shapes = draw(&posed, &view, &Scene::default());
             assert!(shapes.iter().all(Shape::is_finite));
             let segs = shapes.iter().map(|shape| match shape {
                 Shape::Path { segs, .. } => segs.len(),

@@ -26,6 +26,7 @@ fn fault(place: &str, what: impl Into<String>, mend: impl Into<String>) -> Fault
 /// The first fault found, with its place and mend.
 pub fn document(document: &Document) -> Result<Posed, Fault> {
     bounds::document(document)?;
+    fits(document)?;
     let index = Index::new(document.nodes.iter().map(|n| n.id.0));
     let dials = Index::new(document.dials.iter().map(|d| d.id.0));
     if let Some(bench) = document.bench {
@@ -76,7 +77,7 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
     for (at, item) in document.dials.iter().enumerate() {
         let place = format!("dials[{at}] '{}'", item.name);
         name(&place, "dial", &item.name, &mut names)?;
-        dial(&place, item)?;
+        dial(&place, item, document.setting.dials[at])?;
     }
     for (at, plant) in document.plants.iter().enumerate() {
         let place = format!("plants[{at}]");
@@ -96,6 +97,18 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
         bones(document, &index, &anchor_place(document, at), anchor)?;
     }
     Ok(posed)
+}
+
+/// Refuses a setting of another rig.
+pub(crate) fn fits(document: &Document) -> Result<(), Fault> {
+    if document.setting.fits(&document.rig) {
+        return Ok(());
+    }
+    Err(fault(
+        "setting",
+        "it is of another rig",
+        "give a value for each dial and a switch for each anchor",
+    ))
 }
 
 fn name(place: &str, kind: &str, name: &str, seen: &mut BTreeSet<String>) -> Result<(), Fault> {
@@ -199,9 +212,9 @@ fn limits(place: &str, min: f64, max: f64) -> Result<(), Fault> {
     Err(fault(place, what, "give the smaller one first"))
 }
 
-fn dial(place: &str, dial: &Dial) -> Result<(), Fault> {
+fn dial(place: &str, dial: &Dial, value: f64) -> Result<(), Fault> {
     limits(place, dial.min, dial.max)?;
-    for (which, value) in [("neutral", dial.neutral), ("value", dial.value)] {
+    for (which, value) in [("neutral", dial.neutral), ("value", value)] {
         number(place, which, value)?;
         if value < dial.min || value > dial.max {
             return Err(fault(
@@ -228,7 +241,7 @@ fn dial(place: &str, dial: &Dial) -> Result<(), Fault> {
 /// Refuses an anchor's chain with a bone that has no length. Bones run between joints; mounts
 /// on the way are rigid parts of them. Measured in the rest pose.
 fn bones(document: &Document, index: &Index, place: &str, anchor: &Anchor) -> Result<(), Fault> {
-    let node = |id: NodeId| &document.nodes[index.get(id.0).expect("compiled before")];
+    let node = |id: NodeId| &*document.nodes[index.get(id.0).expect("compiled before")];
     let mut far = node(anchor.end);
     let mut at = far;
     let mut offset = Transform::identity();

@@ -1,7 +1,7 @@
 //! From a document to the mechanism that evaluates it, and what can be wrong on the way.
 use crate::index::Index;
 use crate::posed::RADIANS;
-use crate::{Anchor, Channel, Document, Fault, Kind, Node, NodeId, Solver, Target};
+use crate::{Anchor, Channel, Fault, Kind, Node, NodeId, Rig, Solver, Target};
 use kinematics::{BuildError, Mechanism, Transform, Vec3};
 use std::collections::BTreeMap;
 
@@ -9,13 +9,17 @@ const ITERATIONS: u32 = 100;
 /// Residual, mm, at which an iterative anchor stops.
 const TOLERANCE: f64 = 1e-9;
 
-/// A mechanism with the way from the document's items to it.
-pub(crate) struct Compiled {
-    pub mechanism: Mechanism,
+/// The way from a rig's items to its mechanism's.
+#[derive(Debug)]
+pub(crate) struct Places {
     /// From a node's id to its place in the document.
     pub node_index: Index,
     /// From a node's place in the document to its index in the mechanism.
     pub nodes: Vec<usize>,
+    /// From an anchor's id to its place in both.
+    pub anchors: Index,
+    /// From a dial's id to its place in the document.
+    pub dials: Index,
     /// Everything that a dial drives.
     pub channels: Vec<Driven>,
     /// By dial: which of `channels` it drives.
@@ -37,9 +41,9 @@ pub(crate) enum What {
     Hold(usize),
 }
 
-pub(crate) fn compile(document: &Document) -> Result<Compiled, Fault> {
-    let node_index = Index::new(document.nodes.iter().map(|n| n.id.0));
-    let order = parents_first(document, &node_index)?;
+pub(crate) fn compile(rig: &Rig) -> Result<(Mechanism, Places), Fault> {
+    let node_index = Index::new(rig.nodes.iter().map(|n| n.id.0));
+    let order = parents_first(rig, &node_index)?;
     let mut nodes = vec![0; order.len()];
     for (compiled, &place) in order.iter().enumerate() {
         nodes[place] = compiled;
@@ -52,28 +56,29 @@ pub(crate) fn compile(document: &Document) -> Result<Compiled, Fault> {
     };
     let mut compiled = Vec::with_capacity(order.len());
     for &place in &order {
-        let node = &document.nodes[place];
+        let node = &rig.nodes[place];
         let parent = node
             .parent
-            .map(|p| find(p, &|| node_place(document, place)))
+            .map(|p| find(p, &|| node_place(rig, place)))
             .transpose()?;
         compiled.push(compile_node(node, parent));
     }
-    let mut anchors = Vec::with_capacity(document.anchors.len());
-    for (at, anchor) in document.anchors.iter().enumerate() {
-        let find = |id| find(id, &|| anchor_place(document, at));
+    let mut anchors = Vec::with_capacity(rig.anchors.len());
+    for (at, anchor) in rig.anchors.iter().enumerate() {
+        let find = |id| find(id, &|| anchor_place(rig, at));
         anchors.push(compile_anchor(anchor, find)?);
     }
-    let mechanism =
-        Mechanism::new(compiled, anchors).map_err(|e| build_fault(document, &order, &e))?;
-    let (channels, driven) = drives(document, &node_index, &nodes)?;
-    Ok(Compiled {
-        mechanism,
+    let mechanism = Mechanism::new(compiled, anchors).map_err(|e| build_fault(rig, &order, &e))?;
+    let (channels, driven) = drives(rig, &node_index, &nodes)?;
+    let places = Places {
         node_index,
         nodes,
+        anchors: Index::new(rig.anchors.iter().map(|a| a.id.0)),
+        dials: Index::new(rig.dials.iter().map(|d| d.id.0)),
         channels,
         driven,
-    })
+    };
+    Ok((mechanism, places))
 }
 
 pub(crate) fn transform(translation: [f64; 3], rotation: [f64; 4]) -> Transform {
@@ -150,22 +155,22 @@ fn compile_anchor(
         end: find(anchor.end)?,
         target: find(anchor.target)?,
         solver,
-        active: anchor.active,
+        active: true,
         hold: 1.0,
     })
 }
 
 type Drives = (Vec<Driven>, Vec<Vec<usize>>);
 
-fn drives(document: &Document, index: &Index, nodes: &[usize]) -> Result<Drives, Fault> {
+fn drives(rig: &Rig, index: &Index, nodes: &[usize]) -> Result<Drives, Fault> {
     let mut channels: Vec<Driven> = Vec::new();
     let mut known = BTreeMap::new();
-    let mut driven = vec![Vec::new(); document.dials.len()];
-    for (d, dial) in document.dials.iter().enumerate() {
+    let mut driven = vec![Vec::new(); rig.dials.len()];
+    for (d, dial) in rig.dials.iter().enumerate() {
         for (k, drive) in dial.drives.iter().enumerate() {
             let place = || unknown_node(format!("dials[{d}] '{}'", dial.name));
             let anchor = |id| {
-                let at = document.anchors.iter().position(|a| a.id == id);
+                let at = rig.anchors.iter().position(|a| a.id == id);
                 at.ok_or_else(|| Fault {
                     place: format!("dials[{d}] '{}'", dial.name),
                     what: "it drives an anchor that is not in the document".to_owned(),
@@ -196,15 +201,15 @@ fn drives(document: &Document, index: &Index, nodes: &[usize]) -> Result<Drives,
 }
 
 /// Places of the nodes, every parent before its children, otherwise in document order.
-pub(crate) fn parents_first(document: &Document, index: &Index) -> Result<Vec<usize>, Fault> {
-    let count = document.nodes.len();
+pub(crate) fn parents_first(rig: &Rig, index: &Index) -> Result<Vec<usize>, Fault> {
+    let count = rig.nodes.len();
     let mut children = vec![Vec::new(); count];
     let mut stack = Vec::new();
-    for (at, node) in document.nodes.iter().enumerate().rev() {
+    for (at, node) in rig.nodes.iter().enumerate().rev() {
         match node.parent {
             None => stack.push(at),
             Some(parent) => {
-                let place = || unknown_node(node_place(document, at));
+                let place = || unknown_node(node_place(rig, at));
                 children[index.get(parent.0).ok_or_else(place)?].push(at);
             }
         }
@@ -218,45 +223,42 @@ pub(crate) fn parents_first(document: &Document, index: &Index) -> Result<Vec<us
     }
     match reached.iter().position(|&r| !r) {
         None => Ok(order),
-        Some(lost) => Err(circle(document, index, lost)),
+        Some(lost) => Err(circle(rig, index, lost)),
     }
 }
 
 /// Names two nodes of the circle of parents that `from` hangs in or under.
-fn circle(document: &Document, index: &Index, from: usize) -> Fault {
+fn circle(rig: &Rig, index: &Index, from: usize) -> Fault {
     let up = |at: usize| {
-        let parent = document.nodes[at]
+        let parent = rig.nodes[at]
             .parent
             .expect("only nodes with parents are in a circle");
         index.get(parent.0).expect("parents were looked up before")
     };
     // After as many steps as there are nodes one is inside the circle for certain.
-    let inside = (0..document.nodes.len()).fold(from, |at, _| up(at));
-    let (child, parent) = (
-        &document.nodes[inside].name,
-        &document.nodes[up(inside)].name,
-    );
+    let inside = (0..rig.nodes.len()).fold(from, |at, _| up(at));
+    let (child, parent) = (&rig.nodes[inside].name, &rig.nodes[up(inside)].name);
     Fault {
-        place: node_place(document, inside),
+        place: node_place(rig, inside),
         what: format!("'{child}' hangs from '{parent}', which hangs from '{child}' in turn"),
         mend: format!("hang '{parent}' from something else, or leave its parent out"),
     }
 }
 
-fn build_fault(document: &Document, order: &[usize], error: &BuildError) -> Fault {
-    let name = |compiled: usize| &document.nodes[order[compiled]].name;
-    let anchor = |at: usize| &document.anchors[at].name;
+fn build_fault(rig: &Rig, order: &[usize], error: &BuildError) -> Fault {
+    let name = |compiled: usize| &rig.nodes[order[compiled]].name;
+    let anchor = |at: usize| &rig.anchors[at].name;
     let (place, what, mend) = match *error {
         BuildError::ParentAfterChild { node } | BuildError::NotFinite { node } => (
-            node_place(document, order[node]),
+            node_place(rig, order[node]),
             format!("'{}' has a number that is not finite", name(node)),
             "give it plain numbers".to_owned(),
         ),
         BuildError::NotAChain { anchor: at } => {
-            let Anchor { base, end, .. } = document.anchors[at];
-            let name = |id| document.node(id).map_or("?", |n| n.name.as_str());
+            let Anchor { base, end, .. } = *rig.anchors[at];
+            let name = |id| rig.node(id).map_or("?", |n| n.name.as_str());
             (
-                anchor_place(document, at),
+                anchor_place(rig, at),
                 format!(
                     "the anchor '{}' needs a chain, but '{}' does not hang below '{}'",
                     anchor(at),
@@ -271,7 +273,7 @@ fn build_fault(document: &Document, order: &[usize], error: &BuildError) -> Faul
             )
         }
         BuildError::WrongBoneCount { anchor: at, bones } => {
-            let wanted = match document.anchors[at].solver {
+            let wanted = match rig.anchors[at].solver {
                 Solver::Aim => "exactly one bone",
                 Solver::TwoBone { .. } => "exactly two bones",
                 Solver::Finger { .. } => "exactly three bones",
@@ -280,7 +282,7 @@ fn build_fault(document: &Document, order: &[usize], error: &BuildError) -> Faul
                 _ => "at least one bone",
             };
             (
-                anchor_place(document, at),
+                anchor_place(rig, at),
                 format!(
                     "the anchor '{}' turns {wanted}, but its chain has {bones}",
                     anchor(at)
@@ -289,7 +291,7 @@ fn build_fault(document: &Document, order: &[usize], error: &BuildError) -> Faul
             )
         }
         BuildError::NotAFinger { anchor: at } => (
-            anchor_place(document, at),
+            anchor_place(rig, at),
             format!("the anchor '{}' does not turn a finger", anchor(at)),
             "choose as base a joint with two free turns, next to each other in its order, that \
              carries two joints with one free turn each"
@@ -300,7 +302,7 @@ fn build_fault(document: &Document, order: &[usize], error: &BuildError) -> Faul
             second,
             node,
         } => (
-            anchor_place(document, second),
+            anchor_place(rig, second),
             format!(
                 "the anchors '{}' and '{}' would both turn '{}'",
                 anchor(first),
@@ -314,11 +316,9 @@ fn build_fault(document: &Document, order: &[usize], error: &BuildError) -> Faul
             reads,
             moved,
         } => {
-            let base = document
-                .node(document.anchors[at].base)
-                .map_or("?", |n| &n.name);
+            let base = rig.node(rig.anchors[at].base).map_or("?", |n| &n.name);
             (
-                anchor_place(document, at),
+                anchor_place(rig, at),
                 format!(
                     "the anchor '{}' holds to '{}', but '{}', which it moves, carries '{}'",
                     anchor(at),
@@ -333,12 +333,12 @@ fn build_fault(document: &Document, order: &[usize], error: &BuildError) -> Faul
     Fault { place, what, mend }
 }
 
-pub(crate) fn node_place(document: &Document, at: usize) -> String {
-    format!("nodes[{at}] '{}'", document.nodes[at].name)
+pub(crate) fn node_place(rig: &Rig, at: usize) -> String {
+    format!("nodes[{at}] '{}'", rig.nodes[at].name)
 }
 
-pub(crate) fn anchor_place(document: &Document, at: usize) -> String {
-    format!("anchors[{at}] '{}'", document.anchors[at].name)
+pub(crate) fn anchor_place(rig: &Rig, at: usize) -> String {
+    format!("anchors[{at}] '{}'", rig.anchors[at].name)
 }
 
 pub(crate) fn unknown_node(place: String) -> Fault {

@@ -1,6 +1,9 @@
-//! What a document holds: nodes, anchors, dials and plants.
+//! What a document holds: a rig of nodes, anchors, dials and plants, and how it is set.
 use crate::hand::Recipe;
+use crate::setting::Setting;
+use crate::shared::Shared;
 use kinematics::{Channel, Order};
+use std::ops::{Deref, DerefMut};
 
 macro_rules! id {
     ($(#[$doc:meta])* $name:ident) => {
@@ -23,19 +26,44 @@ id!(
     DialId
 );
 
-/// A rig. Node order is free; parents are found by id.
+/// A rig and how it is set: all that a file holds.
+///
+/// It reads as its rig, so whatever asks for a rig's structure takes a document too.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Document {
+    /// The structure. Documents that differ in their settings only share it.
+    pub rig: Shared<Rig>,
+    /// Where its dials and switches stand: as many as the rig has of each.
+    pub setting: Setting,
+}
+
+impl Deref for Document {
+    type Target = Rig;
+    fn deref(&self) -> &Rig {
+        &self.rig
+    }
+}
+
+impl DerefMut for Document {
+    fn deref_mut(&mut self) -> &mut Rig {
+        &mut self.rig
+    }
+}
+
+/// The structure: everything but where dials and switches stand. Node order is free; parents
+/// are found by id.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Rig {
     /// Shown on screen and used as a file name.
     pub name: String,
     /// Height of the bench's top, mm along world +y; none: no bench.
     pub bench: Option<f64>,
     /// Joints and mounts.
-    pub nodes: Vec<Node>,
+    pub nodes: Vec<Shared<Node>>,
     /// Anchors.
-    pub anchors: Vec<Anchor>,
+    pub anchors: Vec<Shared<Anchor>>,
     /// Dials. Everything that moves is moved by a dial.
-    pub dials: Vec<Dial>,
+    pub dials: Vec<Shared<Dial>>,
     /// Contacts kept.
     pub plants: Vec<Plant>,
     /// What the hand was built from, if it was: kept so that its proportions and its planting
@@ -157,8 +185,6 @@ pub struct Anchor {
     pub target: NodeId,
     /// How.
     pub solver: Solver,
-    /// Let go when false.
-    pub active: bool,
 }
 
 /// A dial's unit.
@@ -222,8 +248,6 @@ pub struct Dial {
     pub min: f64,
     /// Greatest value.
     pub max: f64,
-    /// Now.
-    pub value: f64,
     /// Changeover width w of its ramps, in its unit; 0: a kink. None: not editable on the desk (0).
     pub softness: Option<f64>,
     /// What it moves.
@@ -262,34 +286,40 @@ impl Drive {
     }
 }
 
-impl Document {
+impl Rig {
     /// A node by id.
     pub fn node(&self, id: NodeId) -> Option<&Node> {
-        self.nodes.iter().find(|n| n.id == id)
+        self.nodes.iter().map(Deref::deref).find(|n| n.id == id)
     }
     /// A node by name.
     pub fn node_named(&self, name: &str) -> Option<&Node> {
-        self.nodes.iter().find(|n| n.name == name)
+        self.nodes.iter().map(Deref::deref).find(|n| n.name == name)
     }
     /// An anchor by id.
     pub fn anchor(&self, id: AnchorId) -> Option<&Anchor> {
-        self.anchors.iter().find(|a| a.id == id)
+        self.anchors.iter().map(Deref::deref).find(|a| a.id == id)
     }
     /// An anchor by name.
     pub fn anchor_named(&self, name: &str) -> Option<&Anchor> {
-        self.anchors.iter().find(|a| a.name == name)
+        self.anchors
+            .iter()
+            .map(Deref::deref)
+            .find(|a| a.name == name)
     }
     /// A dial by id.
     pub fn dial(&self, id: DialId) -> Option<&Dial> {
-        self.dials.iter().find(|d| d.id == id)
+        self.dials.iter().map(Deref::deref).find(|d| d.id == id)
     }
     /// A dial by name.
     pub fn dial_named(&self, name: &str) -> Option<&Dial> {
-        self.dials.iter().find(|d| d.name == name)
+        self.dials.iter().map(Deref::deref).find(|d| d.name == name)
     }
     /// Children of a node (or the roots), in document order.
     pub fn children(&self, of: Option<NodeId>) -> impl Iterator<Item = &Node> {
-        self.nodes.iter().filter(move |n| n.parent == of)
+        self.nodes
+            .iter()
+            .map(Deref::deref)
+            .filter(move |n| n.parent == of)
     }
     /// Whether `node` is `ancestor` or below it.
     pub fn is_below(&self, node: NodeId, ancestor: NodeId) -> bool {
@@ -302,4 +332,56 @@ impl Document {
         }
         false
     }
+}
+
+impl Document {
+    /// Where a dial stands; none: there is no such dial.
+    pub fn value(&self, dial: DialId) -> Option<f64> {
+        self.setting.dial(&self.rig, dial)
+    }
+
+    /// Whether an anchor is on; none: there is no such anchor.
+    pub fn is_active(&self, anchor: AnchorId) -> Option<bool> {
+        self.setting.anchor(&self.rig, anchor)
+    }
+
+    /// Puts a dial somewhere, within its limits. A dial that is not there is left out.
+    pub fn set_value(&mut self, dial: DialId, value: f64) {
+        self.setting.set_dial(&self.rig, dial, value);
+    }
+
+    /// Turns an anchor on or off. An anchor that is not there is left out.
+    pub fn set_active(&mut self, anchor: AnchorId, active: bool) {
+        self.setting.set_anchor(&self.rig, anchor, active);
+    }
+
+    /// Adds a dial that stands there; whether it may is a matter of [`crate::check`].
+    pub fn add_dial(&mut self, dial: Dial, value: f64) {
+        self.setting.dials.push(value);
+        self.rig.dials.push(dial.into());
+    }
+
+    /// Adds an anchor that is on or off.
+    pub fn add_anchor(&mut self, anchor: Anchor, active: bool) {
+        self.setting.active.push(active);
+        self.rig.anchors.push(anchor.into());
+    }
+
+    /// Keeps the dials, with where they stand, that this says yes to.
+    pub fn retain_dials(&mut self, keep: impl FnMut(&mut Shared<Dial>) -> bool) {
+        retain(&mut self.rig.dials, &mut self.setting.dials, keep);
+    }
+
+    /// Keeps the anchors, with their switches, that this says yes to.
+    pub fn retain_anchors(&mut self, keep: impl FnMut(&mut Shared<Anchor>) -> bool) {
+        retain(&mut self.rig.anchors, &mut self.setting.active, keep);
+    }
+}
+
+fn retain<T, S>(items: &mut Vec<T>, settings: &mut Vec<S>, mut keep: impl FnMut(&mut T) -> bool) {
+    let kept: Vec<_> = items.iter_mut().map(&mut keep).collect();
+    let mut at = kept.iter();
+    items.retain(|_| *at.next().expect("one for each"));
+    let mut at = kept.iter();
+    settings.retain(|_| *at.next().expect("one for each"));
 }

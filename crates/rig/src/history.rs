@@ -1,28 +1,65 @@
 //! Undo and redo.
-use crate::{Change, Document, Edit, Refusal, check, edit};
+use crate::{Document, Edit, Posed, Refusal, check, edit};
 
-/// A document with its past and future.
-#[derive(Clone, Debug, Default)]
+/// Steps kept; the oldest go first.
+pub const MOST_STEPS: usize = 2_000;
+
+/// A posed document with its past and future.
+///
+/// Each step keeps the whole document as it was, which costs what the step changed: rigs share
+/// their nodes, and a setting alone leaves the rig shared. So undoing is exact to the bit.
+#[derive(Clone, Debug)]
 pub struct History {
+    posed: Posed,
+    past: Vec<Step>,
+    future: Vec<Step>,
+    drag: Drag,
+}
+
+/// A run of edits that is one step.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum Drag {
+    #[default]
+    None,
+    /// Going on, without having changed anything yet.
+    Begun,
+    /// Going on; the last step of the past is its start.
+    Changed,
+}
+
+/// A change by its name, and the document on its other side.
+#[derive(Clone, Debug)]
+struct Step {
+    label: String,
     document: Document,
-    past: Vec<Change>,
-    future: Vec<Change>,
-    /// The document before the drag going on, whose change is the last of the past.
-    drag: Option<Document>,
+}
+
+impl Default for History {
+    fn default() -> Self {
+        let posed = Posed::new(&Document::default());
+        Self::new(posed.expect("nothing can be posed"))
+    }
 }
 
 impl History {
     /// Starts from a document with nothing to undo.
-    pub fn new(document: Document) -> Self {
+    pub fn new(posed: Posed) -> Self {
         Self {
-            document,
-            ..Self::default()
+            posed,
+            past: Vec::new(),
+            future: Vec::new(),
+            drag: Drag::None,
         }
+    }
+
+    /// The document now, in its pose.
+    pub fn posed(&self) -> &Posed {
+        &self.posed
     }
 
     /// The document now.
     pub fn document(&self) -> &Document {
-        &self.document
+        self.posed.document()
     }
 
     /// Makes an edit; clears the future.
@@ -31,12 +68,7 @@ impl History {
     /// When the edit is refused; nothing is changed then.
     pub fn edit(&mut self, edit: &Edit) -> Result<(), Refusal> {
         self.settle();
-        let change = edit::apply(&mut self.document, edit)?;
-        if !change.is_empty() {
-            self.past.push(change);
-            self.future.clear();
-        }
-        Ok(())
+        self.make(edit)
     }
 
     /// As [`edit`](Self::edit), but joined to the last change if that was also made by this
@@ -45,26 +77,33 @@ impl History {
     /// # Errors
     /// When the edit is refused; nothing is changed then, and the drag may go on.
     pub fn edit_live(&mut self, edit: &Edit) -> Result<(), Refusal> {
-        let change = if let Some(start) = &self.drag {
-            let label = edit::apply(&mut self.document, edit)?.label;
-            let joined = Change::between(start, &self.document, label);
-            // Made anew from the start, so that taking it back is exact to the sign of a zero.
-            self.document.clone_from(start);
-            joined.apply(&mut self.document);
-            self.past.pop();
-            joined
-        } else {
-            let start = self.document.clone();
-            let change = edit::apply(&mut self.document, edit)?;
-            self.drag = Some(start);
-            change
-        };
-        // A drag that has changed nothing yet, against a limit, costs nothing.
-        if !change.is_empty() {
-            self.future.clear();
-        }
-        self.past.push(change);
-        Ok(())
+        self.begin();
+        self.make(edit)
+    }
+
+    /// Makes a change to a copy of the document, checked before it stands; its label is what the
+    /// change gives.
+    ///
+    /// # Errors
+    /// When the change or the check refuses; nothing is changed then.
+    pub fn change(
+        &mut self,
+        change: impl FnOnce(&Posed, &mut Document) -> Result<String, Refusal>,
+    ) -> Result<(), Refusal> {
+        self.settle();
+        self.make_change(change)
+    }
+
+    /// As [`change`](Self::change), joined to its neighbours as [`edit_live`](Self::edit_live) is.
+    ///
+    /// # Errors
+    /// As [`change`](Self::change).
+    pub fn change_live(
+        &mut self,
+        change: impl FnOnce(&Posed, &mut Document) -> Result<String, Refusal>,
+    ) -> Result<(), Refusal> {
+        self.begin();
+        self.make_change(change)
     }
 
     /// Puts another document in place of this one as one change, whose undo brings back all of
@@ -74,31 +113,83 @@ impl History {
     /// # Errors
     /// When the other is no sound document; nothing is changed then.
     pub fn replace(&mut self, document: Document, label: impl Into<String>) -> Result<(), Refusal> {
-        check::document(&document)?;
-        self.settle();
-        if document == self.document {
-            return Ok(());
+        self.change(|_, to| {
+            *to = document;
+            Ok(label.into())
+        })
+    }
+
+    fn begin(&mut self) {
+        if self.drag == Drag::None {
+            self.drag = Drag::Begun;
         }
-        let change = Change::replacing(&self.document, &document, label.into());
-        self.document = document;
-        self.past.push(change);
-        self.future.clear();
+    }
+
+    fn make(&mut self, edit: &Edit) -> Result<(), Refusal> {
+        let Some(setting) = edit::setting(self.document(), edit) else {
+            return self.make_change(|posed, to| edit::make(posed, to, edit));
+        };
+        // A drag makes many of these a second, and none can make a bad document.
+        let (setting, label) = setting?;
+        if setting != *self.posed.setting() {
+            self.step(label);
+            self.posed.set(&setting);
+        } else {
+            self.name_step(label);
+        }
         Ok(())
+    }
+
+    fn make_change(
+        &mut self,
+        change: impl FnOnce(&Posed, &mut Document) -> Result<String, Refusal>,
+    ) -> Result<(), Refusal> {
+        let mut wanted = self.document().clone();
+        let label = change(&self.posed, &mut wanted)?;
+        let posed = check::document(&wanted)?;
+        // What differs in nothing but the signs of zeros is left alone.
+        if wanted != *self.document() {
+            self.step(label);
+            self.posed = posed;
+        } else {
+            self.name_step(label);
+        }
+        Ok(())
+    }
+
+    /// Keeps the document as it is before a change, unless a drag has kept it already.
+    fn step(&mut self, label: String) {
+        self.future.clear();
+        if self.drag == Drag::Changed {
+            self.name_step(label);
+            return;
+        }
+        if self.drag == Drag::Begun {
+            self.drag = Drag::Changed;
+        }
+        if self.past.len() >= MOST_STEPS {
+            self.past.remove(0);
+        }
+        let document = self.document().clone();
+        self.past.push(Step { label, document });
     }
 
     /// Gives the step going on, of several edits, a name of its own.
     pub fn name_step(&mut self, label: impl Into<String>) {
-        if self.drag.is_some()
-            && let Some(change) = self.past.last_mut()
+        if self.drag == Drag::Changed
+            && let Some(step) = self.past.last_mut()
         {
-            change.label = label.into();
+            step.label = label.into();
         }
     }
 
     /// Ends a drag, so that the next edit is a change of its own; drops a drag that came back to
     /// where it began.
     pub fn settle(&mut self) {
-        if self.drag.take().is_some() && self.past.last().is_some_and(Change::is_empty) {
+        if std::mem::take(&mut self.drag) == Drag::Changed
+            && let Some(start) = self.past.last()
+            && start.document == *self.document()
+        {
             self.past.pop();
         }
     }
@@ -106,30 +197,45 @@ impl History {
     /// Takes back the last change; its label.
     pub fn undo(&mut self) -> Option<String> {
         self.settle();
-        let change = self.past.pop()?;
-        change.reverse().apply(&mut self.document);
-        let label = change.label.clone();
-        self.future.push(change);
+        let step = self.past.pop()?;
+        let undone = self.put(step);
+        let label = undone.label.clone();
+        self.future.push(undone);
         Some(label)
     }
 
     /// Makes the last undone change again; its label.
     pub fn redo(&mut self) -> Option<String> {
         self.settle();
-        let change = self.future.pop()?;
-        change.apply(&mut self.document);
-        let label = change.label.clone();
-        self.past.push(change);
+        let step = self.future.pop()?;
+        let done = self.put(step);
+        let label = done.label.clone();
+        self.past.push(done);
         Some(label)
+    }
+
+    /// Goes to a step's document; the same step seen from there.
+    fn put(&mut self, step: Step) -> Step {
+        let Step { label, document } = step;
+        let left = self.document().clone();
+        if document.rig.is_same(&left.rig) {
+            self.posed.set(&document.setting);
+        } else {
+            self.posed = Posed::new(&document).expect("it was posed before");
+        }
+        Step {
+            label,
+            document: left,
+        }
     }
 
     /// Label of what undo would take back.
     pub fn undo_label(&self) -> Option<&str> {
-        self.past.last().map(|c| c.label.as_str())
+        self.past.last().map(|step| step.label.as_str())
     }
 
     /// Label of what redo would make again.
     pub fn redo_label(&self) -> Option<&str> {
-        self.future.last().map(|c| c.label.as_str())
+        self.future.last().map(|step| step.label.as_str())
     }
 }

@@ -20,19 +20,23 @@ pub mod pull;
 pub mod report;
 pub mod role;
 pub mod sample;
+mod setting;
+mod shared;
 pub mod surface;
 pub mod survey;
 pub mod text;
 
 pub use document::{
     Anchor, AnchorId, Dial, DialId, Document, Drive, Form, Grip, Kind, Node, NodeId, Plant, Ramp,
-    Solver, Target, Unit,
+    Rig, Solver, Target, Unit,
 };
-pub use edit::{Change, Edit, Refusal};
+pub use edit::{Edit, Refusal};
 pub use file::{Fault, MOST_BYTES, read, write};
 pub use gauge::{Gauge, Reading};
 pub use history::History;
 pub use kinematics::{Channel, Order, Rotation, Transform, Vec3, lock_margins};
 pub use posed::Posed;
 pub use role::{Role, roles};
+pub use setting::Setting;
+pub use shared::Shared;
 pub use surface::Surface;

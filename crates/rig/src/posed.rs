@@ -1,32 +1,28 @@
 //! A document compiled and evaluated.
-use crate::compile::{Compiled, Driven, What, compile};
-use crate::index::Index;
-use crate::{
-    Anchor, AnchorId, Channel, Dial, DialId, Document, Drive, Fault, Node, NodeId, Ramp, Solver,
-};
+use crate::check;
+use crate::compile::{Driven, Places, What, compile};
+use crate::setting::{Setting, clamped};
+use crate::shared::Shared;
+use crate::{AnchorId, Channel, Dial, DialId, Document, Drive, Fault, NodeId, Ramp, Rig, Solver};
 use kinematics::{Mechanism, Outcome, Pose, Transform, Vec3};
 use std::f64::consts::PI;
+use std::sync::Arc;
 
 /// Degrees in a radian.
 pub(crate) const DEGREES: f64 = 180.0 / PI;
 /// Radians in a degree.
 pub(crate) const RADIANS: f64 = PI / 180.0;
 
-/// The compiled mechanism and its pose at the document's dial values (or others set here).
+/// A rig, how it is set, and the pose that follows: they cannot disagree.
+///
+/// Its clones share the rig. Changing a value costs nothing until [`evaluate`](Self::evaluate),
+/// which computes what depends on what changed.
 #[derive(Clone, Debug)]
 pub struct Posed {
+    document: Document,
     mechanism: Mechanism,
+    places: Arc<Places>,
     pose: Pose,
-    /// What was compiled, to tell whether another document still has the same structure.
-    source: Document,
-    nodes: Vec<usize>,
-    node_index: Index,
-    anchor_index: Index,
-    dial_index: Index,
-    values: Vec<f64>,
-    channels: Vec<Driven>,
-    /// By dial: which of `channels` it drives.
-    driven: Vec<Vec<usize>>,
 }
 
 impl Posed {
@@ -34,64 +30,73 @@ impl Posed {
     ///
     /// # Errors
     /// When the structure cannot be evaluated: parents in a circle, an anchor whose target its
-    /// own chain carries, two anchors on one joint.
+    /// own chain carries, two anchors on one joint; or the setting is not of this rig.
     pub fn new(document: &Document) -> Result<Self, Fault> {
-        let Compiled {
-            mechanism,
-            node_index,
-            nodes,
-            channels,
-            driven,
-        } = compile(document)?;
+        let Document { rig, setting } = document;
+        check::fits(document)?;
+        let (mechanism, places) = compile(rig)?;
         let mut posed = Self {
             pose: mechanism.pose(),
             mechanism,
-            source: document.clone(),
-            anchor_index: Index::new(document.anchors.iter().map(|a| a.id.0)),
-            dial_index: Index::new(document.dials.iter().map(|d| d.id.0)),
-            values: document.dials.iter().map(|d| d.value).collect(),
-            nodes,
-            node_index,
-            channels,
-            driven,
+            document: document.clone(),
+            places: Arc::new(places),
         };
-        for at in 0..posed.channels.len() {
+        for (at, &active) in setting.active.iter().enumerate() {
+            posed.switch(at, active);
+        }
+        for at in 0..posed.places.channels.len() {
             posed.apply_channel(at);
         }
         posed.evaluate();
         Ok(posed)
     }
 
-    /// Whether `document` still has the structure this was compiled from; if so its dial values
-    /// and anchor switches are taken over and only what depends on them is evaluated.
-    pub fn refresh(&mut self, document: &Document) -> bool {
-        if !same_structure(&self.source, document) {
-            return false;
-        }
-        for dial in &document.dials {
-            self.set_dial(dial.id, dial.value);
-        }
-        for anchor in &document.anchors {
-            self.set_active(anchor.id, anchor.active);
-        }
-        self.evaluate();
-        true
+    /// What is posed: the rig, and where its dials and switches stand now.
+    pub fn document(&self) -> &Document {
+        &self.document
     }
 
-    /// Sets a dial (clamped) without evaluating. An id the document did not have is ignored.
+    /// The structure.
+    pub fn rig(&self) -> &Shared<Rig> {
+        &self.document.rig
+    }
+
+    /// Where its dials and switches stand.
+    pub fn setting(&self) -> &Setting {
+        &self.document.setting
+    }
+
+    /// Another setting of the same rig, evaluated: values within the dials' limits. What a
+    /// setting of another rig has too many or too few of is left out or left alone.
+    pub fn set(&mut self, to: &Setting) {
+        for at in 0..self.document.rig.dials.len().min(to.dials.len()) {
+            self.set_freely(at, clamped(&self.document.rig.dials[at], to.dials[at]));
+        }
+        for at in 0..self.document.rig.anchors.len().min(to.active.len()) {
+            self.switch(at, to.active[at]);
+        }
+        self.evaluate();
+    }
+
+    /// Sets a dial (clamped) without evaluating. An id the rig does not have is ignored.
     pub fn set_dial(&mut self, dial: DialId, value: f64) {
-        if let Some(at) = self.dial_index.get(dial.0) {
-            self.set_freely(at, clamped(&self.source.dials[at], value));
+        if let Some(at) = self.places.dials.get(dial.0) {
+            self.set_freely(at, clamped(&self.document.rig.dials[at], value));
         }
     }
 
     fn set_freely(&mut self, at: usize, value: f64) {
-        if self.values[at] != value {
-            self.values[at] = value;
-            for k in 0..self.driven[at].len() {
-                self.apply_channel(self.driven[at][k]);
+        if self.document.setting.dials[at] != value {
+            self.document.setting.dials[at] = value;
+            for k in 0..self.places.driven[at].len() {
+                self.apply_channel(self.places.driven[at][k]);
             }
         }
+    }
+
+    fn switch(&mut self, at: usize, active: bool) {
+        self.document.setting.active[at] = active;
+        self.mechanism.set_active(&mut self.pose, at, active);
     }
 
     /// Where `node` would be with these dials at these values, limits or not.
@@ -105,26 +110,25 @@ impl Posed {
 
     /// A value within a dial's limits.
     pub(crate) fn clamped(&self, dial: DialId, value: f64) -> f64 {
-        clamped(&self.source.dials[self.dial_at(dial)], value)
+        clamped(&self.document.rig.dials[self.dial_at(dial)], value)
     }
 
     /// A dial's value here. Panics on an id the document did not have.
     pub fn dial(&self, dial: DialId) -> f64 {
-        self.values[self.dial_at(dial)]
+        self.document.setting.dials[self.dial_at(dial)]
     }
 
     /// Every dial to its neutral value, without evaluating.
     pub fn set_neutral(&mut self) {
-        for at in 0..self.source.dials.len() {
-            let dial = &self.source.dials[at];
-            self.set_dial(dial.id, dial.neutral);
+        for at in 0..self.document.rig.dials.len() {
+            self.set_freely(at, self.document.rig.dials[at].neutral);
         }
     }
 
     /// Turns an anchor on or off without evaluating. An id the document did not have is ignored.
     pub fn set_active(&mut self, anchor: AnchorId, active: bool) {
-        if let Some(at) = self.anchor_index.get(anchor.0) {
-            self.mechanism.set_active(&mut self.pose, at, active);
+        if let Some(at) = self.places.anchors.get(anchor.0) {
+            self.switch(at, active);
         }
     }
 
@@ -135,17 +139,17 @@ impl Posed {
 
     /// Whether the document had this node.
     pub fn has(&self, node: NodeId) -> bool {
-        self.node_index.get(node.0).is_some()
+        self.places.node_index.get(node.0).is_some()
     }
 
     /// Whether the document had this dial.
     pub fn has_dial(&self, dial: DialId) -> bool {
-        self.dial_index.get(dial.0).is_some()
+        self.places.dials.get(dial.0).is_some()
     }
 
     /// Whether the document had this anchor.
     pub fn has_anchor(&self, anchor: AnchorId) -> bool {
-        self.anchor_index.get(anchor.0).is_some()
+        self.places.anchors.get(anchor.0).is_some()
     }
 
     /// World transform of a node. Panics on an id the document did not have.
@@ -189,7 +193,7 @@ impl Posed {
 
     /// Whether an anchor is on. Panics on an id the document did not have.
     pub fn is_active(&self, anchor: AnchorId) -> bool {
-        self.mechanism.anchors()[self.anchor_at(anchor)].active
+        self.document.setting.active[self.anchor_at(anchor)]
     }
 
     /// How fully an anchor holds its chain now: 1 fully, 0 let go. Panics on an id the document
@@ -225,8 +229,8 @@ impl Posed {
     }
 
     /// Distance of a planted node from where it was planted, in its surface's coordinates, mm.
-    pub fn slip(&self, document: &Document, node: NodeId) -> Option<f64> {
-        let plant = document.plants.iter().find(|p| p.node == node)?;
+    pub fn slip(&self, node: NodeId) -> Option<f64> {
+        let plant = self.document.rig.plants.iter().find(|p| p.node == node)?;
         let here = match plant.surface {
             Some(surface) => {
                 self.world(surface)
@@ -240,20 +244,23 @@ impl Posed {
 
     fn compiled(&self, node: NodeId) -> usize {
         let place = self
+            .places
             .node_index
             .get(node.0)
             .expect("a node of the posed document");
-        self.nodes[place]
+        self.places.nodes[place]
     }
 
     fn anchor_at(&self, anchor: AnchorId) -> usize {
-        self.anchor_index
+        self.places
+            .anchors
             .get(anchor.0)
             .expect("an anchor of the posed document")
     }
 
     fn dial_at(&self, dial: DialId) -> usize {
-        self.dial_index
+        self.places
+            .dials
             .get(dial.0)
             .expect("a dial of the posed document")
     }
@@ -261,11 +268,15 @@ impl Posed {
     /// Sums a channel anew from all its drives, in document order, so that the result does not
     /// depend on the order in which dials were moved.
     fn apply_channel(&mut self, at: usize) {
-        let Driven { what, by } = &self.channels[at];
+        let Driven { what, by } = &self.places.channels[at];
         let mut sum = 0.0;
         for &(dial, drive) in by {
-            let source = &self.source.dials[dial];
-            sum += shaped(source, &source.drives[drive], self.values[dial]);
+            let source = &self.document.rig.dials[dial];
+            sum += shaped(
+                source,
+                &source.drives[drive],
+                self.document.setting.dials[dial],
+            );
         }
         match *what {
             What::Channel(node, channel) => {
@@ -273,7 +284,7 @@ impl Posed {
                 self.pose.set_channel(node, channel, sum * unit);
             }
             What::Collapse(anchor) => {
-                if let Solver::Finger { collapse, .. } = self.source.anchors[anchor].solver {
+                if let Solver::Finger { collapse, .. } = self.document.rig.anchors[anchor].solver {
                     let to = collapse + sum;
                     self.mechanism.set_collapse(&mut self.pose, anchor, to);
                 }
@@ -305,45 +316,4 @@ fn ramp(x: f64, width: f64) -> f64 {
     } else {
         x - width / 2.0
     }
-}
-
-/// Within the dial's limits.
-pub(crate) fn clamped(dial: &Dial, value: f64) -> f64 {
-    if value < dial.min {
-        dial.min
-    } else if value > dial.max {
-        dial.max
-    } else {
-        value
-    }
-}
-
-fn same_structure(a: &Document, b: &Document) -> bool {
-    let node = |a: &Node, b: &Node| {
-        a.id == b.id
-            && a.parent == b.parent
-            && a.translation == b.translation
-            && a.rotation == b.rotation
-            && a.order == b.order
-            && a.kind == b.kind
-            && a.limits == b.limits
-    };
-    let anchor = |a: &Anchor, b: &Anchor| {
-        a.id == b.id
-            && (a.base, a.end, a.target) == (b.base, b.end, b.target)
-            && a.solver == b.solver
-    };
-    let dial = |a: &Dial, b: &Dial| {
-        a.id == b.id
-            && (a.neutral, a.min, a.max) == (b.neutral, b.min, b.max)
-            && a.softness == b.softness
-            && a.drives == b.drives
-    };
-    same(&a.nodes, &b.nodes, node)
-        && same(&a.anchors, &b.anchors, anchor)
-        && same(&a.dials, &b.dials, dial)
-}
-
-fn same<T>(a: &[T], b: &[T], equal: impl Fn(&T, &T) -> bool) -> bool {
-    a.len() == b.len() && a.iter().zip(b).all(|(a, b)| equal(a, b))
 }

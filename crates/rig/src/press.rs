@@ -1,6 +1,6 @@
 //! What makes a document a press, and its planted pose.
 use crate::index::Index;
-use crate::{Dial, Document, Fault, Node, NodeId, Posed};
+use crate::{Dial, Fault, Node, NodeId, Posed, Rig};
 use std::collections::BTreeSet;
 
 /// The parts of a press that advice and gauges are about, by the names a hand's recipe gives them.
@@ -17,11 +17,11 @@ pub(crate) struct Press<'a> {
 impl<'a> Press<'a> {
     /// # Errors
     /// When a part is missing.
-    pub fn of(document: &'a Document) -> Result<Self, Fault> {
+    pub fn of(rig: &'a Rig) -> Result<Self, Fault> {
         let found = (
-            document.node_named("knuckles"),
-            document.dial_named("lift"),
-            document.node_named("wrist target"),
+            rig.node_named("knuckles"),
+            rig.dial_named("lift"),
+            rig.node_named("wrist target"),
         );
         match found {
             (Some(knuckles), Some(lift), Some(target)) => Ok(Self {
@@ -40,9 +40,9 @@ impl<'a> Press<'a> {
 }
 
 /// The dials that move a press's pivots: at neutral the hand is as it was planted.
-fn press_dials<'a>(document: &'a Document, press: Press<'a>) -> impl Iterator<Item = &'a Dial> {
-    let places = Index::new(document.nodes.iter().map(|node| node.id.0));
-    let node = |id: NodeId| places.get(id.0).map(|at| &document.nodes[at]);
+fn press_dials<'a>(rig: &'a Rig, press: Press<'a>) -> impl Iterator<Item = &'a Dial> {
+    let places = Index::new(rig.nodes.iter().map(|node| node.id.0));
+    let node = |id: NodeId| places.get(id.0).map(|at| &*rig.nodes[at]);
     // What carries the target, and the target.
     let pivots = std::iter::successors(Some(press.target), |at| at.parent.and_then(node));
     let pivots = pivots.filter(|node| node.surface.is_none());
@@ -51,17 +51,18 @@ fn press_dials<'a>(document: &'a Document, press: Press<'a>) -> impl Iterator<It
         let mut nodes = dial.drives.iter().filter_map(|drive| drive.node());
         nodes.any(|node| pivots.contains(&node))
     };
-    document.dials.iter().filter(moves)
+    rig.dials.iter().map(|dial| &**dial).filter(moves)
 }
 
 /// A pose with what moves the hand on its plants at neutral: a press's dials, or every dial of a
 /// document that has no press.
-pub(crate) fn planted(document: &Document, posed: &Posed) -> Posed {
+pub(crate) fn planted(posed: &Posed) -> Posed {
+    let rig = posed.rig();
     let mut planted = posed.clone();
-    match Press::of(document) {
+    match Press::of(rig) {
         Err(_) => planted.set_neutral(),
         Ok(press) => {
-            let moves: Vec<_> = press_dials(document, press).collect();
+            let moves: Vec<_> = press_dials(rig, press).collect();
             for dial in moves {
                 planted.set_dial(dial.id, dial.neutral);
             }

@@ -1,6 +1,6 @@
 //! What `handstand pose` prints; also exported by the browser build, so that both can be compared byte for byte.
 use crate::index::Index;
-use crate::{Document, NodeId, Posed};
+use crate::{NodeId, Posed};
 use serde::Serialize;
 
 #[derive(Serialize)]
@@ -27,12 +27,13 @@ struct AnchorReport<'a> {
 /// `{"nodes":[{"name","parent","position","rotation"}…],"anchors":[{"name","residual_mm","reach_margin_mm"}…]}`, world space, mm.
 ///
 /// `posed` must come from `document` and be evaluated. Rotations are unit quaternions x, y, z, w.
-pub fn pose_json(document: &Document, posed: &Posed) -> String {
+pub fn pose_json(posed: &Posed) -> String {
+    let rig = posed.rig();
     // −0 + 0 is 0: both zeros print alike.
     let plain = |x: f64| x + 0.0;
-    let index = Index::new(document.nodes.iter().map(|n| n.id.0));
-    let name = |id: NodeId| index.get(id.0).map(|at| document.nodes[at].name.as_str());
-    let nodes = document.nodes.iter().map(|node| {
+    let index = Index::new(rig.nodes.iter().map(|n| n.id.0));
+    let name = |id: NodeId| index.get(id.0).map(|at| rig.nodes[at].name.as_str());
+    let nodes = rig.nodes.iter().map(|node| {
         let world = posed.world(node.id);
         NodeReport {
             name: &node.name,
@@ -41,7 +42,7 @@ pub fn pose_json(document: &Document, posed: &Posed) -> String {
             rotation: <[f64; 4]>::from(world.rotation.coords).map(plain),
         }
     });
-    let anchors = document.anchors.iter().map(|anchor| {
+    let anchors = rig.anchors.iter().map(|anchor| {
         let outcome = posed.outcome(anchor.id);
         AnchorReport {
             name: &anchor.name,

@@ -51,7 +51,8 @@ fn settle(
     let chains: Vec<_> = document
         .anchors
         .iter()
-        .filter(|a| a.active)
+        .zip(&document.setting.active)
+        .filter_map(|(a, &active)| active.then_some(a))
         .filter_map(|a| Some((at(a.target)?, chain(a, &parents, &at)?)))
         .collect();
 

@@ -52,10 +52,8 @@ impl Random {
 /// kinds (within reach or not), dials with every ramp, limits and plants.
 pub fn random_document(seed: u64) -> Document {
     let mut random = Random(seed);
-    let mut document = Document {
-        name: format!("sample {seed}"),
-        ..Document::default()
-    };
+    let mut document = Document::default();
+    document.rig.name = format!("sample {seed}");
     if random.chance(5) {
         document.bench = Some(random.between(-20.0, 20.0));
     }
@@ -108,7 +106,7 @@ fn add_node(
             *limit = Some((min, min + random.between(1.0, 151.0)));
         }
     }
-    document.nodes.push(Node {
+    let node = Node {
         id,
         name: format!("node {}", id.0),
         kind,
@@ -125,7 +123,8 @@ fn add_node(
         grip: Grip::None,
         hidden: random.chance(1),
         surface: None,
-    });
+    };
+    document.nodes.push(node.into());
     id
 }
 
@@ -181,17 +180,17 @@ fn add_anchor(document: &mut Document, random: &mut Random) {
     let id = AnchorId(take_id(document));
     let name = format!("anchor {}", id.0);
     let active = random.chance(8);
-    document.anchors.push(Anchor {
+    let anchor = Anchor {
         id,
         name,
         base,
         end,
         target,
         solver,
-        active,
-    });
+    };
+    document.add_anchor(anchor, active);
     if check::document(document).is_err() {
-        document.anchors.pop();
+        document.retain_anchors(|anchor| anchor.id != id);
     }
 }
 
@@ -245,17 +244,18 @@ fn add_dial(document: &mut Document, random: &mut Random) {
             ][random.below(4)],
         });
     }
-    document.dials.push(Dial {
+    let (neutral, value) = (random.between(min, max), random.between(min, max));
+    let dial = Dial {
         id,
         name: format!("dial {}", id.0),
         unit,
-        neutral: random.between(min, max),
+        neutral,
         min,
         max,
-        value: random.between(min, max),
         softness: random.chance(5).then(|| random.between(0.0, 20.0)),
         drives,
-    });
+    };
+    document.add_dial(dial, value);
     if random.chance(6) {
         let at = random.below(document.nodes.len());
         document.nodes[at].grip = Grip::Dials(vec![id]);

@@ -1,5 +1,5 @@
 //! Surfaces in the world: how far a point is from one, and where it would touch.
-use crate::{Document, Form, NodeId, Posed, Transform, Vec3};
+use crate::{Form, NodeId, Posed, Transform, Vec3};
 
 /// A surface where it is now.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,13 +34,14 @@ impl Surface {
 }
 
 /// Every surface of a posed document, the bench first.
-pub fn surfaces(document: &Document, posed: &Posed) -> Vec<Surface> {
-    let bench = document.bench.map(|height| Surface {
+pub fn surfaces(posed: &Posed) -> Vec<Surface> {
+    let rig = posed.rig();
+    let bench = rig.bench.map(|height| Surface {
         frame: Transform::translation(0.0, height, 0.0),
         form: Form::Plane,
         node: None,
     });
-    let carried = document.nodes.iter().filter_map(|node| {
+    let carried = rig.nodes.iter().filter_map(|node| {
         Some(Surface {
             frame: *posed.world(node.id),
             form: node.surface?,

@@ -36,19 +36,21 @@ fn made(recipe: &Recipe) -> (Document, Posed) {
     (document, posed)
 }
 
-fn lift(document: &Document, posed: &Posed) -> f64 {
+fn lift(posed: &Posed) -> f64 {
+    let document = posed.document();
     let dial = document.dial_named("lift").unwrap().id;
-    let found = greatest(document, posed, dial, true, TOLERANCE).unwrap();
+    let found = greatest(posed, dial, true, TOLERANCE).unwrap();
     let limit = found.limit.map_or(f64::INFINITY, |(at, _)| at);
     found.value.min(limit)
 }
 
 /// Whether at a lift a pad slips or a limit is hit.
-fn fails(document: &Document, posed: &Posed, lift: f64) -> bool {
+fn fails(posed: &Posed, lift: f64) -> bool {
+    let document = posed.document();
     let mut posed = posed.clone();
     posed.set_dial(document.dial_named("lift").unwrap().id, lift);
     posed.evaluate();
-    let slips = |plant: &rig::Plant| posed.slip(document, plant.node).unwrap() > TOLERANCE;
+    let slips = |plant: &rig::Plant| posed.slip(plant.node).unwrap() > TOLERANCE;
     document.plants.iter().any(slips)
         || document.anchors.iter().any(|a| posed.outcome(a.id).limited)
 }
@@ -59,7 +61,7 @@ fn fails(document: &Document, posed: &Posed, lift: f64) -> bool {
 fn the_fitted_axis_is_told_with_its_residuals() {
     for side in [Side::Right, Side::Left] {
         let (document, mut posed) = made(&recipe(side, Pivot::default()));
-        let found = fitted(&document, &posed).unwrap();
+        let found = fitted(&posed).unwrap();
         assert_eq!(found.residuals.len(), 4);
         let (through, along) = found.axis.in_world(&posed);
         for residual in &found.residuals {
@@ -83,7 +85,7 @@ fn the_fitted_axis_is_told_with_its_residuals() {
             posed.set_dial(document.dial_named(name).unwrap().id, 9.0);
         }
         posed.evaluate();
-        let moved = fitted(&document, &posed).unwrap();
+        let moved = fitted(&posed).unwrap();
         assert!((moved.axis.through - found.axis.through).norm() < 1e-9);
     }
     let chain = rig::read(include_str!(
@@ -92,7 +94,7 @@ fn the_fitted_axis_is_told_with_its_residuals() {
     .unwrap();
     let posed = Posed::new(&chain).unwrap();
     assert!(
-        fitted(&chain, &posed)
+        fitted(&posed)
             .unwrap_err()
             .to_string()
             .contains("plant a hand")
@@ -108,18 +110,18 @@ fn the_axis_of_greatest_lift_is_what_it_says() {
             drop: 0.0,
             ..Pivot::default()
         };
-        let (document, posed) = made(&recipe(side, start));
-        let on_axis = lift(&document, &posed);
-        let found = greatest_axis(&document, &posed, TOLERANCE).unwrap();
+        let (_, posed) = made(&recipe(side, start));
+        let on_axis = lift(&posed);
+        let found = greatest_axis(&posed, TOLERANCE).unwrap();
         println!("{side:?}: on the fitted axis {on_axis}, found {found:?}");
         let pivot = found.pivot;
         let (there, posed_there) = made(&recipe(side, pivot));
-        assert!((lift(&there, &posed_there) - found.lift).abs() < 1e-3);
+        assert!((lift(&posed_there) - found.lift).abs() < 1e-3);
         let line = pivot_axis(&there).unwrap();
         assert!((line.through - found.axis.through).norm() < 1e-6);
         assert!((line.along - found.axis.along).norm() < 1e-6);
         // The palm's turn about the row: the twist part of a turn by the lift about the axis.
-        let row = fitted(&there, &posed_there).unwrap();
+        let row = fitted(&posed_there).unwrap();
         let tilt = |lift: f64, along: Vec3| {
             let (s, c) = (0.5 * lift.to_radians()).sin_cos();
             (2.0 * (s * along.dot(&row.axis.along)).atan2(c)).to_degrees()
@@ -146,7 +148,7 @@ fn the_axis_of_greatest_lift_is_what_it_says() {
                 let further = 2.0 * (half / line.along.dot(&row.axis.along)).atan();
                 let further = further.to_degrees();
                 assert!(
-                    fails(&document, &posed, further) || lift(&document, &posed) < further,
+                    fails(&posed, further) || lift(&posed) < further,
                     "{pivot:?}"
                 );
                 near += 1;
@@ -160,9 +162,9 @@ fn the_axis_of_greatest_lift_is_what_it_says() {
 /// In pieces of any size it comes to the same place.
 #[test]
 fn the_search_in_pieces_is_the_same() {
-    let (document, posed) = made(&recipe(Side::Right, Pivot::default()));
-    let whole = greatest_axis(&document, &posed, TOLERANCE).unwrap();
-    let mut search = Search::new(&document, &posed, TOLERANCE).unwrap();
+    let (_, posed) = made(&recipe(Side::Right, Pivot::default()));
+    let whole = greatest_axis(&posed, TOLERANCE).unwrap();
+    let mut search = Search::new(&posed, TOLERANCE).unwrap();
     let mut lift = search.best().lift;
     while !search.step(3) {
         assert!(search.best().lift >= lift);
@@ -180,7 +182,7 @@ fn sensitivities_are_those_of_hands_built_anew() {
     let at = 42.0;
     posed.set_dial(dial, at);
     posed.evaluate();
-    let found = sensitivities(&document, &posed).unwrap();
+    let found = sensitivities(&posed).unwrap();
     assert_eq!(found.len(), 24);
     let slip = |pivot: Pivot| {
         let (document, mut posed) = made(&recipe(Side::Right, pivot));
@@ -188,7 +190,7 @@ fn sensitivities_are_those_of_hands_built_anew() {
         posed.evaluate();
         let slips = document.plants.iter();
         slips
-            .map(|plant| posed.slip(&document, plant.node).unwrap())
+            .map(|plant| posed.slip(plant.node).unwrap())
             .fold(0.0, f64::max)
     };
     assert!(slip(pivot) > 0.1);
@@ -257,7 +259,7 @@ fn remedies_gain_what_they_say() {
         },
     );
     let (document, posed) = made(&recipe);
-    let axis = greatest_axis(&document, &posed, TOLERANCE).unwrap();
+    let axis = greatest_axis(&posed, TOLERANCE).unwrap();
     let mut kinds = [0; 5];
     for (name, rising) in [
         ("lift", true),
@@ -266,9 +268,9 @@ fn remedies_gain_what_they_say() {
         ("twist", true),
     ] {
         let dial = document.dial_named(name).unwrap().id;
-        let told = advice(&document, &posed, dial, rising, TOLERANCE, Some(axis)).unwrap();
+        let told = advice(&posed, dial, rising, TOLERANCE, Some(axis)).unwrap();
         println!("{name}: {:.2}, first {:?}", told.value, told.first);
-        let now = greatest(&document, &posed, dial, rising, TOLERANCE).unwrap();
+        let now = greatest(&posed, dial, rising, TOLERANCE).unwrap();
         assert_eq!(told.value, now.value);
         assert_eq!(told.first.map(Stop::Slip), Some(now.stopped_by));
         for remedy in &told.remedies {
@@ -293,7 +295,7 @@ fn remedies_gain_what_they_say() {
             };
             kinds[kind] += 1;
             let dial = other.dial_named(name).unwrap().id;
-            let reached = greatest(&other, &other_posed, dial, rising, TOLERANCE).unwrap();
+            let reached = greatest(&other_posed, dial, rising, TOLERANCE).unwrap();
             assert!((reached.value - remedy.value).abs() < 1e-6);
             assert!((remedy.value - told.value - remedy.gain).abs() < 1e-12);
         }
@@ -309,17 +311,17 @@ fn advice_on_nothing_is_refused() {
     let mut bare = recipe(Side::Right, Pivot::default());
     bare.planting = None;
     let (document, posed) = made(&bare);
-    assert!(fitted(&document, &posed).is_err());
+    assert!(fitted(&posed).is_err());
     assert!(pivot_axis(&document).is_err());
-    assert!(greatest_axis(&document, &posed, TOLERANCE).is_err());
-    assert!(sensitivities(&document, &posed).is_err());
+    assert!(greatest_axis(&posed, TOLERANCE).is_err());
+    assert!(sensitivities(&posed).is_err());
     let (mut document, _) = made(&recipe(Side::Right, Pivot::default()));
-    for anchor in &mut document.anchors {
+    for anchor in &document.anchors {
         assert!(matches!(anchor.solver, Solver::Finger { .. }));
-        anchor.active = false;
     }
+    document.setting.active.fill(false);
     let posed = Posed::new(&document).unwrap();
-    let told = greatest_axis(&document, &posed, TOLERANCE).err().unwrap();
+    let told = greatest_axis(&posed, TOLERANCE).err().unwrap();
     assert!(told.to_string().contains("nothing is planted"));
 }
 
@@ -377,6 +379,6 @@ fn b5_a_lift_without_end_is_searched_in_a_bounded_number_of_looks() {
         drive.gain *= 1e-9;
     }
     let posed = check::document(&document).expect("a sound document");
-    let search = Search::new(&document, &posed, TOLERANCE).unwrap();
+    let search = Search::new(&posed, TOLERANCE).unwrap();
     assert_eq!(search.best().lift, 1e9);
 }

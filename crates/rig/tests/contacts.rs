@@ -50,12 +50,8 @@ fn id(document: &Document, name: &str) -> NodeId {
 
 fn set(document: &mut Document, values: &[(&str, f64)]) {
     for (name, value) in values {
-        document
-            .dials
-            .iter_mut()
-            .find(|dial| dial.name == *name)
-            .unwrap()
-            .value = *value;
+        let dial = document.dials.iter().position(|dial| dial.name == *name);
+        document.setting.dials[dial.unwrap()] = *value;
     }
 }
 
@@ -64,7 +60,7 @@ fn set(document: &mut Document, values: &[(&str, f64)]) {
 fn jump(before: &Document, after: &Document, but: Option<NodeId>) -> (f64, f64) {
     let (a, b) = (Posed::new(before).unwrap(), Posed::new(after).unwrap());
     let mut worst = (0.0f64, 0.0f64);
-    let moves = |node: &&Node| Some(node.id) != but && !node.name.ends_with("-plant");
+    let moves = |node: &&Shared<Node>| Some(node.id) != but && !node.name.ends_with("-plant");
     for node in before.nodes.iter().filter(moves) {
         let (a, b) = (a.world(node.id), b.world(node.id));
         let turn = (a.rotation.coords - b.rotation.coords)
@@ -81,12 +77,14 @@ fn jump(before: &Document, after: &Document, but: Option<NodeId>) -> (f64, f64) 
 /// Makes the edit, proves undo and redo to the bit, and gives the document before it.
 fn made(document: &mut Document, edit: &Edit) -> Document {
     let before = document.clone();
-    let change = apply(document, edit).unwrap_or_else(|refusal| panic!("{edit:?}: {refusal}"));
-    let after = format!("{document:?}");
-    change.reverse().apply(document);
-    assert_eq!(format!("{document:?}"), format!("{before:?}"));
-    change.apply(document);
-    assert_eq!(format!("{document:?}"), after);
+    let mut history = History::new(Posed::new(document).unwrap());
+    let made = history.edit(edit);
+    made.unwrap_or_else(|refusal| panic!("{edit:?}: {refusal}"));
+    *document = history.document().clone();
+    history.undo();
+    assert_eq!(format!("{:?}", history.document()), format!("{before:?}"));
+    history.redo();
+    assert_eq!(format!("{:?}", history.document()), format!("{document:?}"));
     before
 }
 
@@ -142,13 +140,13 @@ proptest! {
         still(&before, &hand, "replant");
         let posed = Posed::new(&hand).unwrap();
         for plant in &hand.plants {
-            prop_assert!(posed.slip(&hand, plant.node).unwrap() < 1e-9);
+            prop_assert!(posed.slip(plant.node).unwrap() < 1e-9);
         }
         for name in ["lift", "lean", "twist", "raw tips"] {
-            prop_assert_eq!(hand.dial_named(name).unwrap().value, 0.0);
+            prop_assert_eq!(hand.value(hand.dial_named(name).unwrap().id), Some(0.0));
         }
         // Where the surface is is not part of the press.
-        prop_assert_eq!(hand.dial_named("surface height").unwrap().value, height);
+        prop_assert_eq!(hand.value(hand.dial_named("surface height").unwrap().id).unwrap(), height);
     }
 
     /// Let go, a digit rides on the palm as it was; planted again, it stays where it is.
@@ -172,7 +170,7 @@ proptest! {
         prop_assert!((relative(&hand) - kept).norm() < 1e-9, "it rides on the palm");
         let before = made(&mut hand, &Edit::Plant { node, surface: Some(surface) });
         still(&before, &hand, "plant");
-        prop_assert!(Posed::new(&hand).unwrap().slip(&hand, node).unwrap() < 1e-9);
+        prop_assert!(Posed::new(&hand).unwrap().slip(node).unwrap() < 1e-9);
     }
 
     /// Planted on another surface in mid-press, a digit stays; when that surface moves, it follows.
@@ -195,7 +193,7 @@ proptest! {
         still(&before, &hand, "change of surface");
         set(&mut hand, &[("door opens", 0.4)]);
         let posed = Posed::new(&hand).unwrap();
-        prop_assert!(posed.slip(&hand, node).unwrap() < 1e-9);
+        prop_assert!(posed.slip(node).unwrap() < 1e-9);
         prop_assert!((posed.point(node) - at - Vec3::z() * 0.4).norm() < 1e-9);
     }
 }
@@ -209,7 +207,11 @@ fn a_resting_digit_is_planted_as_it_is() {
     let node = id(&hand, "ring-finger-pad");
     let before = made(&mut hand, &Edit::Plant { node, surface });
     still(&before, &hand, "after its dial let go");
-    assert_eq!(hand.dial_named("release ring-finger").unwrap().value, 0.0);
+    assert_eq!(
+        hand.value(hand.dial_named("release ring-finger").unwrap().id)
+            .unwrap(),
+        0.0
+    );
 
     let recipe = Recipe {
         planting: Some(Planting {
@@ -228,7 +230,7 @@ fn a_resting_digit_is_planted_as_it_is() {
     let planting = hand.hand.as_ref().unwrap().planting.as_ref().unwrap();
     assert!(planting.digits.contains(&"pinky-finger".to_owned()));
     set(&mut hand, &[("lift", 7.0)]);
-    assert!(Posed::new(&hand).unwrap().slip(&hand, node).unwrap() < 1e-9);
+    assert!(Posed::new(&hand).unwrap().slip(node).unwrap() < 1e-9);
     // The recipe knows, and can be built from.
     let recipe = hand.hand.clone().unwrap();
     apply(&mut hand, &Edit::Remake { recipe }).unwrap();

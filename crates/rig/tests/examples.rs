@@ -25,7 +25,7 @@ fn the_shipped_hands_are_current() {
         let posed = check::document(&read).unwrap();
         assert_eq!(write(&read), shipped);
         for plant in &read.plants {
-            assert!(posed.slip(&read, plant.node).unwrap() < 1e-9, "{name}");
+            assert!(posed.slip(plant.node).unwrap() < 1e-9, "{name}");
         }
         for anchor in &read.anchors {
             assert!(!posed.outcome(anchor.id).limited, "{name}: {}", anchor.name);
@@ -47,7 +47,7 @@ fn any_limit_may_be_left_out() {
                 free.nodes[at].limits[turn] = None;
                 // Refused where a digit's joint would turn otherwise than a digit's.
                 if let Ok(pose) = check::document(&free) {
-                    let json = report::pose_json(&free, &pose);
+                    let json = report::pose_json(&pose);
                     let nulls = json.replace("\"parent\":null", "");
                     assert!(!nulls.contains("null"), "{name}: {}", hand.nodes[at].name);
                     posed += 1;

@@ -31,7 +31,8 @@ fn id(document: &Document, name: &str) -> NodeId {
         .id
 }
 
-fn place(document: &Document, posed: &Posed, name: &str) -> Vec3 {
+fn place(posed: &Posed, name: &str) -> Vec3 {
+    let document = posed.document();
     posed.point(id(document, name))
 }
 
@@ -63,7 +64,7 @@ fn bones_are_the_tables_in_any_size() {
                 (_, "phalanx-intermediate") => "phalanx-distal",
                 _ => "tip",
             };
-            let at = |joint: &str| place(&document, &posed, &format!("{digit}-{joint}"));
+            let at = |joint: &str| place(&posed, &format!("{digit}-{joint}"));
             let soft = if next == "tip" { number(row[4]) } else { 0.0 };
             let expected = (number(row[2]) + soft) * scale;
             let found = (at(next) - at(bone)).norm();
@@ -111,7 +112,7 @@ fn measured(document: &Document) -> (f64, f64) {
     let mut posed = Posed::new(document).unwrap();
     posed.set_neutral();
     posed.evaluate();
-    let at = |name: &str| place(document, &posed, name);
+    let at = |name: &str| place(&posed, name);
     let across = at("pinky-finger-phalanx-proximal") - at("index-finger-phalanx-proximal");
     (
         (at("middle-finger-tip") - at("wrist")).norm(),
@@ -221,7 +222,7 @@ fn ratios_are_the_tables_in_any_size() {
     let posed = Posed::new(&document).unwrap();
     let lengths: Vec<_> = rows(BONES)
         .map(|row| {
-            let at = |joint: &str| place(&document, &posed, &format!("{}-{joint}", row[0]));
+            let at = |joint: &str| place(&posed, &format!("{}-{joint}", row[0]));
             let start = at(row[1]);
             let thumb = row[0] == "thumb";
             let next = match row[1] {
@@ -356,7 +357,7 @@ fn left_is_the_mirror_of_right_to_the_last_bit() {
 fn the_right_hand_is_a_right_hand() {
     let document = build(&Hand::table()).unwrap();
     let mut posed = Posed::new(&document).unwrap();
-    let at = |posed: &Posed, name: &str| place(&document, posed, name);
+    let at = |posed: &Posed, name: &str| place(posed, name);
     let knuckles = FINGERS.map(|finger| at(&posed, &format!("{finger}-phalanx-proximal")));
     // Palm down, fingers along x: a right hand's thumb is on the left, towards −z.
     assert!(at(&posed, "thumb-tip").z < knuckles[0].z - 20.0);

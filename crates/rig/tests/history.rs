@@ -18,7 +18,7 @@ fn turned(history: &History, value: f64) -> Edit {
 fn every_field_of_what_was_replaced_comes_back() {
     let (chain, hand) = (read(CHAIN).unwrap(), read(HAND).unwrap());
     assert!(chain.hand.is_none() && hand.hand.is_some() && chain.bench != hand.bench);
-    let mut history = History::new(chain.clone());
+    let mut history = History::new(Posed::new(&chain).unwrap());
     let lift = turned(&history, 12.0);
     history.edit_live(&lift).unwrap();
     let worked = history.document().clone();
@@ -45,7 +45,7 @@ fn every_field_of_what_was_replaced_comes_back() {
 #[test]
 fn an_equal_document_is_no_step() {
     let chain = read(CHAIN).unwrap();
-    let mut history = History::new(chain.clone());
+    let mut history = History::new(Posed::new(&chain).unwrap());
     history.replace(chain, "start again").unwrap();
     assert_eq!(history.undo_label(), None);
 }
@@ -55,7 +55,7 @@ fn an_equal_document_is_no_step() {
 fn the_sign_of_a_zero_comes_back() {
     let mut first = read(CHAIN).unwrap();
     first.bench = Some(0.0);
-    let mut history = History::new(first.clone());
+    let mut history = History::new(Posed::new(&first).unwrap());
     let height = Some(-0.0);
     history.edit(&Edit::SetBench { height }).unwrap();
     assert_eq!(history.undo_label(), None);
@@ -77,7 +77,7 @@ fn the_sign_of_a_zero_comes_back() {
 #[test]
 fn only_a_sound_document_is_put_in_place() {
     let chain = read(CHAIN).unwrap();
-    let mut history = History::new(chain.clone());
+    let mut history = History::new(Posed::new(&chain).unwrap());
     let mut bad = chain.clone();
     bad.nodes[1].name = bad.nodes[0].name.clone();
     let refusal = history.replace(bad, "open").unwrap_err();
@@ -91,7 +91,7 @@ fn only_a_sound_document_is_put_in_place() {
 fn a_drag_that_changes_nothing_keeps_what_can_be_made_again() {
     let chain = read(CHAIN).unwrap();
     let least = chain.dials[0].min;
-    let mut history = History::new(chain.clone());
+    let mut history = History::new(Posed::new(&chain).unwrap());
     let to_the_limit = turned(&history, least);
     history.edit(&to_the_limit).unwrap();
     let lift = turned(&history, 12.0);

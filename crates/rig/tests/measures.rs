@@ -3,8 +3,8 @@ mod common;
 use common::{at_lift, chain, id};
 use rig::*;
 
-fn close(gauge: &Gauge, document: &Document, posed: &Posed, value: f64, within: f64) {
-    let reading = gauge.read(document, posed).unwrap();
+fn close(gauge: &Gauge, posed: &Posed, value: f64, within: f64) {
+    let reading = gauge.read(posed).unwrap();
     assert!(
         (reading.value - value).abs() <= within,
         "{}: {reading:?}, not {value}",
@@ -23,22 +23,15 @@ const SIN_20: f64 = 0.342_020_143_325_668_7;
 fn a_full_lift_about_the_right_pivot_slips_nowhere() {
     let mut document = chain();
     let posed = at_lift(&mut document, 40.0);
-    close(&Gauge::WorstSlip {}, &document, &posed, 0.0, 1e-10);
+    close(&Gauge::WorstSlip {}, &posed, 0.0, 1e-10);
     for node in ["knuckle", "tip"] {
-        close(
-            &Gauge::Slip { node: named(node) },
-            &document,
-            &posed,
-            0.0,
-            1e-10,
-        );
+        close(&Gauge::Slip { node: named(node) }, &posed, 0.0, 1e-10);
     }
     for anchor in ["palm", "finger"] {
         close(
             &Gauge::Residual {
                 anchor: named(anchor),
             },
-            &document,
             &posed,
             0.0,
             1e-10,
@@ -48,7 +41,6 @@ fn a_full_lift_about_the_right_pivot_slips_nowhere() {
     let wrist = || named("wrist");
     close(
         &Gauge::Travel { node: wrist() },
-        &document,
         &posed,
         180.0 * SIN_20,
         1e-10,
@@ -58,7 +50,6 @@ fn a_full_lift_about_the_right_pivot_slips_nowhere() {
             node: wrist(),
             axis: 2,
         },
-        &document,
         &posed,
         -40.0,
         1e-10,
@@ -68,32 +59,24 @@ fn a_full_lift_about_the_right_pivot_slips_nowhere() {
             node: wrist(),
             axis: 0,
         },
-        &document,
         &posed,
         0.0,
         1e-10,
     );
     // Its height over the bench's top, 8 mm below the axis: 8 + 90·sin 40°.
     let height = 8.0 + 90.0 * 0.642_787_609_686_539_3;
-    close(
-        &Gauge::Height { node: wrist() },
-        &document,
-        &posed,
-        height,
-        1e-10,
-    );
+    close(&Gauge::Height { node: wrist() }, &posed, height, 1e-10);
     let rate = Gauge::Rate {
         node: wrist(),
         axis: 2,
         dial: named("lift"),
     };
     // About z, counter-clockwise as seen, lifting turns the wrist the other way.
-    close(&rate, &document, &posed, -1.0, 1e-9);
+    close(&rate, &posed, -1.0, 1e-9);
     close(
         &Gauge::Dial {
             dial: named("lift"),
         },
-        &document,
         &posed,
         40.0,
         0.0,
@@ -115,15 +98,13 @@ fn a_misplaced_pivot_moves_a_rigid_mark_by_its_offset() {
         },
     )
     .unwrap();
-    for anchor in &mut document.anchors {
-        anchor.active = false;
-    }
+    document.setting.active.fill(false);
     let posed = at_lift(&mut document, 40.0);
-    assert!((posed.slip(&document, knuckle).unwrap() - 12.0 * SIN_20).abs() < 1e-10);
+    assert!((posed.slip(knuckle).unwrap() - 12.0 * SIN_20).abs() < 1e-10);
     let shown = Gauge::Slip {
         node: named("knuckle"),
     }
-    .read(&document, &posed)
+    .read(&posed)
     .unwrap();
     assert_eq!(shown.to_string(), "4.10 mm");
 }
@@ -141,7 +122,6 @@ fn bends_and_gains() {
         &Gauge::Bend {
             node: named("finger"),
         },
-        &document,
         &posed,
         bend,
         1e-10,
@@ -150,26 +130,22 @@ fn bends_and_gains() {
         anchor: named("finger"),
     };
     let expected = 180.0 / std::f64::consts::PI / (bone * libm::sin(half));
-    close(&gain, &document, &posed, expected, 1e-9);
+    close(&gain, &posed, expected, 1e-9);
     let margin = Gauge::ReachMargin {
         anchor: named("finger"),
     };
-    close(&margin, &document, &posed, 2.0 * bone - 78.0, 1e-10);
+    close(&margin, &posed, 2.0 * bone - 78.0, 1e-10);
     let distance = Gauge::Distance {
         from: named("knuckle"),
         to: named("tip"),
     };
-    close(&distance, &document, &posed, 78.0, 1e-10);
+    close(&distance, &posed, 78.0, 1e-10);
     let off = Gauge::OffMark {
         node: named("tip"),
         at: [168.0, 3.0, 4.0],
     };
-    close(&off, &document, &posed, 5.0, 1e-10);
-    assert!(
-        Gauge::Bend { node: named("tip") }
-            .read(&document, &posed)
-            .is_err()
-    );
+    close(&off, &posed, 5.0, 1e-10);
+    assert!(Gauge::Bend { node: named("tip") }.read(&posed).is_err());
     // Planar two-link arm: JJᵀ has the product of singular values L²·sin(bend) and the sum of
     // squares |p|² + L² (Craig, Introduction to Robotics, section 5.8).
     let (product, squares) = (
@@ -180,7 +156,7 @@ fn bends_and_gains() {
     let gauge = Gauge::LeastSingularValue {
         anchor: named("finger"),
     };
-    close(&gauge, &document, &posed, least, 1e-9);
+    close(&gauge, &posed, least, 1e-9);
 }
 
 #[test]
@@ -188,9 +164,7 @@ fn straight_chains_over_react_without_bound() {
     let mut document = chain();
     let (finger, tip) = (id(&document, "finger"), id(&document, "tip"));
     let at = |x: f64| Vec3::new(x, 0.0, 0.0);
-    for anchor in &mut document.anchors {
-        anchor.active = false;
-    }
+    document.setting.active.fill(false);
     for (node, to) in [(finger, at(130.0)), (tip, at(170.0))] {
         edit::apply(
             &mut document,
@@ -206,12 +180,11 @@ fn straight_chains_over_react_without_bound() {
     let gauge = Gauge::BendGain {
         anchor: named("finger"),
     };
-    assert_eq!(gauge.read(&document, &posed).unwrap().to_string(), "∞ °/mm");
+    assert_eq!(gauge.read(&posed).unwrap().to_string(), "∞ °/mm");
     close(
         &Gauge::Bend {
             node: named("finger"),
         },
-        &document,
         &posed,
         0.0,
         1e-12,
@@ -238,7 +211,7 @@ fn readings_read_well() {
 fn unknown_names_are_told() {
     let document = chain();
     let posed = Posed::new(&document).unwrap();
-    let said = |gauge: Gauge| gauge.read(&document, &posed).unwrap_err();
+    let said = |gauge: Gauge| gauge.read(&posed).unwrap_err();
     assert_eq!(
         said(Gauge::Slip {
             node: named("flour")
@@ -296,7 +269,7 @@ fn ramps_share_the_dial_between_the_pivots() {
         let gauge = Gauge::Penetration {
             nodes: vec![named("low"), named("high")],
         };
-        close(&gauge, &document, &posed, 0.0, 1e-12);
+        close(&gauge, &posed, 0.0, 1e-12);
         // Soft: by the formula of docs/mathematics.md 6 with w = 4°.
         let x = lean.abs();
         let turned = if x < 4.0 { x * x / 8.0 } else { x - 2.0 };
@@ -323,7 +296,7 @@ fn ramps_share_the_dial_between_the_pivots() {
     let gauge = Gauge::Penetration {
         nodes: vec![named("low"), named("high")],
     };
-    close(&gauge, &document, &posed, 40.0 * SIN_20, 1e-12);
+    close(&gauge, &posed, 40.0 * SIN_20, 1e-12);
 }
 
 #[test]
@@ -343,6 +316,6 @@ fn a_surface_takes_its_plants_along() {
     )
     .unwrap();
     let posed = Posed::new(&document).unwrap();
-    assert!(posed.slip(&document, tip).unwrap() < 1e-10);
-    assert!(posed.slip(&document, id(&document, "knuckle")).unwrap() > 200.0);
+    assert!(posed.slip(tip).unwrap() < 1e-10);
+    assert!(posed.slip(id(&document, "knuckle")).unwrap() > 200.0);
 }

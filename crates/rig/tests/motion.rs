@@ -34,9 +34,7 @@ fn roles_while_the_pivot_turns() {
     ]);
     assert_eq!(role_names(&document, &roles(&document, &[lift])), anchored);
     assert_eq!(role_names(&document, &roles(&document, &[])), idle);
-    for anchor in &mut document.anchors {
-        anchor.active = false;
-    }
+    document.setting.active.fill(false);
     assert_eq!(role_names(&document, &roles(&document, &[lift])), loose);
 }
 

@@ -20,7 +20,8 @@ fn bench() -> (Document, Posed) {
     (document, posed)
 }
 
-fn set(document: &Document, posed: &mut Posed, dials: &[(&str, f64)]) {
+fn set(posed: &mut Posed, dials: &[(&str, f64)]) {
+    let document = posed.document().clone();
     posed.set_neutral();
     for (name, value) in dials {
         posed.set_dial(document.dial_named(name).unwrap().id, *value);
@@ -28,20 +29,23 @@ fn set(document: &Document, posed: &mut Posed, dials: &[(&str, f64)]) {
     posed.evaluate();
 }
 
-fn at(document: &Document, posed: &Posed, name: &str) -> Vec3 {
+fn at(posed: &Posed, name: &str) -> Vec3 {
+    let document = posed.document();
     posed.point(document.node_named(name).unwrap().id)
 }
 
 /// The greatest slip of a planted pad, mm.
-fn slip(document: &Document, posed: &Posed) -> f64 {
+fn slip(posed: &Posed) -> f64 {
+    let document = posed.document();
     let slips = document
         .plants
         .iter()
-        .map(|plant| posed.slip(document, plant.node).unwrap());
+        .map(|plant| posed.slip(plant.node).unwrap());
     slips.fold(0.0, f64::max)
 }
 
-fn limited(document: &Document, posed: &Posed) -> Vec<String> {
+fn limited(posed: &Posed) -> Vec<String> {
+    let document = posed.document();
     let hit = document
         .anchors
         .iter()
@@ -52,25 +56,23 @@ fn limited(document: &Document, posed: &Posed) -> Vec<String> {
 #[test]
 fn every_press_dial_is_zero_where_the_hand_is_planted() {
     let (document, mut posed) = bench();
-    for dial in document
-        .dials
-        .iter()
-        .filter(|dial| dial.name != "rest flexion")
-    {
-        assert_eq!((dial.value, dial.neutral), (0.0, 0.0), "{}", dial.name);
+    for (dial, &value) in document.dials.iter().zip(&document.setting.dials) {
+        if dial.name != "rest flexion" {
+            assert_eq!((value, dial.neutral), (0.0, 0.0), "{}", dial.name);
+        }
     }
-    set(&document, &mut posed, &[]);
-    assert!(slip(&document, &posed) < 1e-9);
-    assert!(limited(&document, &posed).is_empty());
+    set(&mut posed, &[]);
+    assert!(slip(&posed) < 1e-9);
+    assert!(limited(&posed).is_empty());
     for finger in FINGERS {
-        let pad = at(&document, &posed, &format!("{finger}-pad"));
+        let pad = at(&posed, &format!("{finger}-pad"));
         assert!(
             (pad.y - bones::PAD_RADIUS).abs() < 1e-9,
             "the pad touches the bench"
         );
         // Proximal flexion is what the interphalangeal joints of the planted finger show.
         let joints = ["phalanx-proximal", "phalanx-intermediate", "phalanx-distal"];
-        let [a, b, c] = joints.map(|joint| at(&document, &posed, &format!("{finger}-{joint}")));
+        let [a, b, c] = joints.map(|joint| at(&posed, &format!("{finger}-{joint}")));
         let bend = (b - a).angle(&(c - b)).to_degrees();
         assert!(
             (bend - bones::PLANTED_FLEXION).abs() < 1e-6,
@@ -100,7 +102,7 @@ fn dials_stage_the_pivots_by_the_ramp() {
     };
     for step in -60..=110 {
         let roll = f64::from(step);
-        set(&document, &mut posed, &[("roll", roll)]);
+        set(&mut posed, &[("roll", roll)]);
         let p = ramp(roll);
         let tips = ramp(p - 35.0);
         for (node, expected) in [
@@ -114,16 +116,16 @@ fn dials_stage_the_pivots_by_the_ramp() {
             );
         }
         if (-45..=45).contains(&step) {
-            set(&document, &mut posed, &[("lean", roll)]);
+            set(&mut posed, &[("lean", roll)]);
             assert!((turn(&posed, "inner edge", Channel::TurnX) + ramp(roll)).abs() < 1e-10);
             assert!((turn(&posed, "outer edge", Channel::TurnX) - ramp(-roll)).abs() < 1e-10);
         }
     }
-    set(&document, &mut posed, &[]);
-    let rest = at(&document, &posed, "wrist");
+    set(&mut posed, &[]);
+    let rest = at(&posed, "wrist");
     let raised = |posed: &mut Posed, dials: &[(&str, f64)], node: &str| {
-        set(&document, posed, dials);
-        at(&document, posed, node).y
+        set(posed, dials);
+        at(posed, node).y
     };
     assert!(raised(&mut posed, &[("lift", 10.0)], "wrist") > rest.y + 10.0);
     assert!(raised(&mut posed, &[("roll", 60.0)], "wrist") > rest.y + 60.0);
@@ -161,16 +163,12 @@ fn a_straight_row_pressed_about_its_axis_keeps_every_finger_still() {
             ["proximal", "intermediate", "distal"].map(|joint| format!("{finger}-phalanx-{joint}"))
         })
     };
-    let places = |posed: &Posed| {
-        fingers()
-            .map(|name| at(&document, posed, &name))
-            .collect::<Vec<_>>()
-    };
+    let places = |posed: &Posed| fingers().map(|name| at(posed, &name)).collect::<Vec<_>>();
     let still = places(&posed);
     // Past 43° the knuckles would extend beyond their range.
     for lift in -20..=43 {
-        set(&document, &mut posed, &[("lift", f64::from(lift))]);
-        assert!(slip(&document, &posed) < 1e-9, "lift {lift}");
+        set(&mut posed, &[("lift", f64::from(lift))]);
+        assert!(slip(&posed) < 1e-9, "lift {lift}");
         for (before, now) in still.iter().zip(places(&posed)) {
             assert!((now - before).norm() < 1e-9, "lift {lift}");
         }
@@ -183,8 +181,8 @@ fn a_straight_row_pressed_about_its_axis_keeps_every_finger_still() {
 fn a_knuckle_on_the_axis_keeps_its_finger_still() {
     let (document, mut posed) = bench();
     let mut one = document.clone();
-    set(&document, &mut posed, &[]);
-    let knuckle = at(&document, &posed, "middle-finger-phalanx-proximal");
+    set(&mut posed, &[]);
+    let knuckle = at(&posed, "middle-finger-phalanx-proximal");
     let axis = document.node_named("knuckles").unwrap().id;
     let place = posed.world(axis).inverse_transform_point(&knuckle.into());
     // The whole pivot is moved onto one knuckle; what it carries stays where it was.
@@ -203,8 +201,8 @@ fn a_knuckle_on_the_axis_keeps_its_finger_still() {
     }
     let mut posed = Posed::new(&one).unwrap();
     for lift in 0..=40 {
-        set(&one, &mut posed, &[("lift", f64::from(lift))]);
-        let here = at(&one, &posed, "middle-finger-phalanx-proximal");
+        set(&mut posed, &[("lift", f64::from(lift))]);
+        let here = at(&posed, "middle-finger-phalanx-proximal");
         assert!((here - knuckle).norm() < 1e-10);
         let anchor = one.anchor_named("middle-finger").unwrap().id;
         assert!(posed.outcome(anchor).residual < 1e-10, "lift {lift}");
@@ -231,8 +229,8 @@ fn left_presses_as_the_mirror_of_right() {
             ("twist", 15.0 * (0.7 * x).cos()),
             ("roll", 0.6 * x - 40.0),
         ];
-        set(&right, &mut posed, &dials);
-        set(&left, &mut mirrored, &dials);
+        set(&mut posed, &dials);
+        set(&mut mirrored, &dials);
         for (a, b) in right.nodes.iter().zip(&left.nodes) {
             let (a, b) = (posed.point(a.id), mirrored.point(b.id));
             assert_eq!(
@@ -269,15 +267,15 @@ fn the_press_survives_its_file() {
 
 /// Degrees a dial can go before a pad slips by 0.5 mm, and before a limit is hit, in tenths of a
 /// degree.
-fn safe(document: &Document, posed: &mut Posed, name: &str, sign: f64) -> (f64, f64) {
+fn safe(posed: &mut Posed, name: &str, sign: f64) -> (f64, f64) {
     let mut free = None;
     for step in 0..900 {
         let value = f64::from(step) * 0.1;
-        set(document, posed, &[(name, sign * value)]);
-        if !limited(document, posed).is_empty() {
+        set(posed, &[(name, sign * value)]);
+        if !limited(posed).is_empty() {
             free = free.or(Some(value));
         }
-        if slip(document, posed) > 0.5 {
+        if slip(posed) > 0.5 {
             return (value, free.unwrap_or(value));
         }
     }
@@ -296,7 +294,7 @@ fn region(planting: &Planting) -> [(f64, f64); 5] {
         ("twist", -1.0),
     ];
     dials.map(|(name, sign)| {
-        let (slips, limits) = safe(&document, &mut posed, name, sign);
+        let (slips, limits) = safe(&mut posed, name, sign);
         println!(
             "flexion {}°, pivot {} mm low: {name} to {:.1}° before 0.5 mm of slip, {limits:.1}° before a limit",
             planting.flexion,

@@ -35,21 +35,22 @@ fn stool(form: &str) -> Document {
     read(&text).unwrap()
 }
 
-fn set(document: &Document, posed: &mut Posed, dials: &[(&str, f64)]) {
+fn set(posed: &mut Posed, dials: &[(&str, f64)]) {
+    let document = posed.document().clone();
     for (name, value) in dials {
         posed.set_dial(document.dial_named(name).unwrap().id, *value);
     }
     posed.evaluate();
 }
 
-fn told(document: &Document, posed: &Posed, gauge: &str) -> Reading {
+fn told(posed: &Posed, gauge: &str) -> Reading {
     let gauge: Gauge = serde_json::from_str(gauge).unwrap();
     assert!(!gauge.label().is_empty());
-    gauge.read(document, posed).unwrap()
+    gauge.read(posed).unwrap()
 }
 
-fn close(document: &Document, posed: &Posed, gauge: &str, value: f64) {
-    let reading = told(document, posed, gauge);
+fn close(posed: &Posed, gauge: &str, value: f64) {
+    let reading = told(posed, gauge);
     assert!(
         (reading.value - value).abs() < 1e-9,
         "{gauge}: {reading:?}, not {value}"
@@ -78,20 +79,14 @@ fn rolling_is_told_apart_from_spinning() {
             (12.5, -179.0, -80.0),
         ] {
             set(
-                &document,
                 &mut posed,
                 &[("swing", swing), ("spin", spin), ("tilt", tilt)],
             );
             let [across, about, drift] = FOOT;
-            close(&document, &posed, across, f64::abs(swing));
-            close(&document, &posed, about, spin);
-            close(&document, &posed, drift, 5.0 * f64::abs(swing).to_radians());
-            close(
-                &document,
-                &posed,
-                r#"{"gauge": "slip", "node": "foot"}"#,
-                0.0,
-            );
+            close(&posed, across, f64::abs(swing));
+            close(&posed, about, spin);
+            close(&posed, drift, 5.0 * f64::abs(swing).to_radians());
+            close(&posed, r#"{"gauge": "slip", "node": "foot"}"#, 0.0);
         }
     }
 }
@@ -101,47 +96,33 @@ fn flesh_is_measured_from_its_surface() {
     let document = stool(r#""plane""#);
     let mut posed = Posed::new(&document).unwrap();
     for tilt in [0.0, 40.0] {
-        set(&document, &mut posed, &[("tilt", tilt)]);
+        set(&mut posed, &[("tilt", tilt)]);
         for (node, clear) in [("foot", 0.0), ("third", -1.0), ("fourth", -1.0)] {
             close(
-                &document,
                 &posed,
                 &format!(r#"{{"gauge": "clearance", "nodes": ["{node}"]}}"#),
                 clear,
             );
             close(
-                &document,
                 &posed,
                 &format!(r#"{{"gauge": "flesh-depth", "node": "{node}"}}"#),
                 -clear,
             );
         }
         close(
-            &document,
             &posed,
             r#"{"gauge": "clearance", "nodes": ["foot", "third"]}"#,
             -1.0,
         );
     }
-    set(&document, &mut posed, &[("tilt", 0.0)]);
-    close(
-        &document,
-        &posed,
-        r#"{"gauge": "clearance", "nodes": ["load"]}"#,
-        80.0,
-    );
-    close(
-        &document,
-        &posed,
-        r#"{"gauge": "flesh-depth", "node": "load"}"#,
-        0.0,
-    );
+    set(&mut posed, &[("tilt", 0.0)]);
+    close(&posed, r#"{"gauge": "clearance", "nodes": ["load"]}"#, 80.0);
+    close(&posed, r#"{"gauge": "flesh-depth", "node": "load"}"#, 0.0);
     // On a rail of radius 30 whose top is at 0: hypot(40, 35) − 30 − 5 from its side.
     let rail = stool(r#"{"rail": {"radius": 30}}"#);
     let posed = Posed::new(&rail).unwrap();
     let clear = 40f64.hypot(35.0) - 35.0;
     close(
-        &rail,
         &posed,
         r#"{"gauge": "clearance", "nodes": ["second"]}"#,
         clear,
@@ -161,23 +142,23 @@ fn a_load_outside_the_feet_tips() {
         (-25.0, -15.0),
         (35.0, -5.0),
     ] {
-        set(&document, &mut posed, &[("over", over)]);
-        close(&document, &posed, gauge, margin);
+        set(&mut posed, &[("over", over)]);
+        close(&posed, gauge, margin);
     }
     // Tilted by 60° the feet are half as far apart seen from above.
-    set(&document, &mut posed, &[("over", 0.0), ("tilt", 60.0)]);
-    close(&document, &posed, gauge, 10.0);
+    set(&mut posed, &[("over", 0.0), ("tilt", 60.0)]);
+    close(&posed, gauge, 10.0);
     let mut few = document.clone();
     few.plants.truncate(2);
-    let posed = Posed::new(&few).unwrap();
-    close(&few, &posed, gauge, -20.0);
+    close(&Posed::new(&few).unwrap(), gauge, -20.0);
     few.plants.truncate(1);
-    close(&few, &posed, gauge, -(10f64.hypot(20.0)));
+    close(&Posed::new(&few).unwrap(), gauge, -(10f64.hypot(20.0)));
     few.plants.clear();
+    let posed = Posed::new(&few).unwrap();
     let gauge: Gauge = serde_json::from_str(gauge).unwrap();
     assert!(
         gauge
-            .read(&few, &posed)
+            .read(&posed)
             .unwrap_err()
             .contains("nothing is planted")
     );
@@ -188,25 +169,21 @@ fn elevation_and_turn_by_hand() {
     let document = stool(r#""plane""#);
     let mut posed = Posed::new(&document).unwrap();
     set(
-        &document,
         &mut posed,
         &[("tilt", 30.0), ("swing", -12.0), ("spin", 7.0)],
     );
     close(
-        &document,
         &posed,
         r#"{"gauge": "elevation", "from": "foot", "to": "second"}"#,
         30.0,
     );
     close(
-        &document,
         &posed,
         r#"{"gauge": "elevation", "from": "second", "to": "foot"}"#,
         -30.0,
     );
     for (axis, turn) in [(0, -12.0), (1, 7.0), (2, 0.0)] {
         close(
-            &document,
             &posed,
             &format!(r#"{{"gauge": "turn", "node": "foot", "axis": {axis}}}"#),
             turn,
@@ -229,7 +206,7 @@ fn bench(arm: bool) -> (Document, Posed) {
 /// one 2/3·f: the coupling.
 #[test]
 fn limit_margins_of_a_planted_finger() {
-    let (document, mut posed) = bench(false);
+    let (_, mut posed) = bench(false);
     let flexion = Planting::default().flexion;
     for finger in [
         "index-finger",
@@ -239,24 +216,19 @@ fn limit_margins_of_a_planted_finger() {
     ] {
         let gauge =
             |joint: &str| format!(r#"{{"gauge": "joint-margin", "node": "{finger}-{joint}"}}"#);
-        close_to(&document, &posed, &gauge("phalanx-intermediate"), flexion);
-        close_to(
-            &document,
-            &posed,
-            &gauge("phalanx-distal"),
-            flexion * 2.0 / 3.0,
-        );
+        close_to(&posed, &gauge("phalanx-intermediate"), flexion);
+        close_to(&posed, &gauge("phalanx-distal"), flexion * 2.0 / 3.0);
         let whole = format!(r#"{{"gauge": "limit-margin", "anchor": "{finger}"}}"#);
-        assert!(told(&document, &posed, &whole).value <= flexion * 2.0 / 3.0 + 1e-6);
+        assert!(told(&posed, &whole).value <= flexion * 2.0 / 3.0 + 1e-6);
     }
     // Where a finger is held at its limit no room is left.
-    set(&document, &mut posed, &[("twist", 20.0)]);
+    set(&mut posed, &[("twist", 20.0)]);
     let whole = r#"{"gauge": "limit-margin", "anchor": "index-finger"}"#;
-    close_to(&document, &posed, whole, 0.0);
+    close_to(&posed, whole, 0.0);
 }
 
-fn close_to(document: &Document, posed: &Posed, gauge: &str, value: f64) {
-    let reading = told(document, posed, gauge);
+fn close_to(posed: &Posed, gauge: &str, value: f64) {
+    let reading = told(posed, gauge);
     assert!(
         (reading.value - value).abs() < 1e-6,
         "{gauge}: {reading:?}, not {value}"
@@ -268,22 +240,16 @@ fn close_to(document: &Document, posed: &Posed, gauge: &str, value: f64) {
 #[test]
 fn the_wrist_extends_against_the_forearm() {
     let (document, mut posed) = bench(true);
-    set(&document, &mut posed, &[]);
-    let extension = |posed: &Posed| {
-        -told(
-            &document,
-            posed,
-            r#"{"gauge": "turn", "node": "wrist", "axis": 2}"#,
-        )
-        .value
-    };
+    set(&mut posed, &[]);
+    let extension =
+        |posed: &Posed| -told(posed, r#"{"gauge": "turn", "node": "wrist", "axis": 2}"#).value;
     let rest = extension(&posed);
     assert!(
         rest > 10.0,
         "a hand flat on a bench is bent back at the wrist: {rest}"
     );
     // Lifting brings the hand in line with the forearm.
-    set(&document, &mut posed, &[("lift", 25.0)]);
+    set(&mut posed, &[("lift", 25.0)]);
     assert!(extension(&posed) < rest - 10.0);
     // A stiffer wrist is told to go past its limit, and says by how much.
     let mut stiff = document.clone();
@@ -295,32 +261,20 @@ fn the_wrist_extends_against_the_forearm() {
         (extension(&posed) - rest).abs() < 1e-9,
         "it does what it is told"
     );
-    let margin = told(
-        &stiff,
-        &posed,
-        r#"{"gauge": "joint-margin", "node": "wrist"}"#,
-    );
+    let margin = told(&posed, r#"{"gauge": "joint-margin", "node": "wrist"}"#);
     assert!((margin.value - (10.0 - rest)).abs() < 1e-9, "{margin:?}");
-    let whole = told(
-        &stiff,
-        &posed,
-        r#"{"gauge": "limit-margin", "anchor": "wrist"}"#,
-    );
+    let whole = told(&posed, r#"{"gauge": "limit-margin", "anchor": "wrist"}"#);
     assert_eq!(whole, margin);
 }
 
 #[test]
 fn contacts_tell_what_single_gauges_tell() {
     let (document, mut posed) = bench(true);
-    set(
-        &document,
-        &mut posed,
-        &[("lift", 30.0), ("lean", 4.0), ("twist", 2.0)],
-    );
-    let all = contacts(&document, &posed);
+    set(&mut posed, &[("lift", 30.0), ("lean", 4.0), ("twist", 2.0)]);
+    let all = contacts(&posed);
     assert_eq!(all.len(), document.plants.len());
     for (told, plant) in all.iter().zip(&document.plants) {
-        assert_eq!(contact(&document, &posed, plant.node).as_ref(), Some(told));
+        assert_eq!(contact(&posed, plant.node).as_ref(), Some(told));
         let name = &document.node(plant.node).unwrap().name;
         for (gauge, value) in [
             ("pad-roll", told.roll.across),
@@ -329,7 +283,7 @@ fn contacts_tell_what_single_gauges_tell() {
             ("slip", told.slip),
         ] {
             let gauge = format!(r#"{{"gauge": "{gauge}", "node": "{name}"}}"#);
-            close(&document, &posed, &gauge, value);
+            close(&posed, &gauge, value);
         }
         assert_eq!(told.hold, 1.0);
         assert!(
@@ -348,82 +302,71 @@ fn contacts_tell_what_single_gauges_tell() {
 
 #[test]
 fn what_cannot_be_measured_is_told() {
-    let (document, posed) = bench(false);
+    let (_, posed) = bench(false);
     let chain = read(include_str!(
         "../../../examples/bench-press-chain.hand.json"
     ))
     .unwrap();
     let chained = Posed::new(&chain).unwrap();
-    for (document, posed, gauge, part) in [
+    for (posed, gauge, part) in [
         (
-            &document,
             &posed,
             r#"{"gauge": "pad-roll", "node": "nib"}"#,
             "no node named 'nib'",
         ),
         (
-            &document,
             &posed,
             r#"{"gauge": "pad-spin", "node": "wrist"}"#,
             "not planted",
         ),
         (
-            &document,
             &posed,
             r#"{"gauge": "pad-drift", "node": "wrist"}"#,
             "not planted",
         ),
         (
-            &document,
             &posed,
             r#"{"gauge": "flesh-depth", "node": "nib"}"#,
             "'nib'",
         ),
         (
-            &document,
             &posed,
             r#"{"gauge": "clearance", "nodes": []}"#,
             "no node is named",
         ),
         (
-            &document,
             &posed,
             r#"{"gauge": "turn", "node": "wrist", "axis": 3}"#,
             "no axis 3",
         ),
         (
-            &document,
             &posed,
             r#"{"gauge": "limit-margin", "anchor": "nib"}"#,
             "'nib'",
         ),
         (
-            &document,
             &posed,
             r#"{"gauge": "joint-margin", "node": "knuckles"}"#,
             "has no limit",
         ),
         (
-            &document,
             &posed,
             r#"{"gauge": "elevation", "from": "wrist", "to": "nib"}"#,
             "'nib'",
         ),
         (
-            &document,
             &posed,
             r#"{"gauge": "support-margin", "node": "nib"}"#,
             "'nib'",
         ),
         (
-            &chain,
             &chained,
             r#"{"gauge": "limit-margin", "anchor": "palm"}"#,
             "has a limit",
         ),
     ] {
         let gauge: Gauge = serde_json::from_str(gauge).unwrap();
-        let told = gauge.read(document, posed).unwrap_err();
+        let told = gauge.read(posed).unwrap_err();
         assert!(told.contains(part), "{told}");
     }
 }

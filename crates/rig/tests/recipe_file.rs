@@ -25,7 +25,12 @@ fn dials_pivots_and_grips_are_set_on_it() {
     let document = built(
         r#", "set": {"lift": 20}, "shift": {"knuckles": [-6, 2, 0]}, "grips": {"knuckles": "place"}"#,
     );
-    assert_eq!(document.dial_named("lift").unwrap().value, 20.0);
+    assert_eq!(
+        document
+            .value(document.dial_named("lift").unwrap().id)
+            .unwrap(),
+        20.0
+    );
     let rest = |document: &rig::Document, name: &str| {
         let mut posed = Posed::new(document).unwrap();
         posed.set_neutral();

@@ -22,32 +22,30 @@ fn sweep(document: &Document, name: &str, from: f64, to: f64, count: usize) -> S
     }
 }
 
-fn lift_by_lean(document: &Document, posed: &Posed, count: usize) -> Survey {
+fn lift_by_lean(posed: &Posed, count: usize) -> Survey {
+    let document = posed.document();
     let across = sweep(document, "lift", -10.0, 60.0, count);
     let up = sweep(document, "lean", -12.0, 12.0, count);
-    Survey::run(document, posed, across, up).unwrap()
+    Survey::run(posed, across, up).unwrap()
 }
 
 /// Each cell says what a fresh evaluation at its place says, by the gauges' own way.
 #[test]
 fn a_cell_is_the_pose_at_its_place() {
     let (document, posed) = bench();
-    let survey = lift_by_lean(&document, &posed, 15);
+    let survey = lift_by_lean(&posed, 15);
     for (at, cell) in survey.cells.iter().enumerate() {
         let (lift, lean) = survey.values(at);
         let mut document = document.clone();
-        for dial in &mut document.dials {
-            if dial.name == "lift" {
-                dial.value = lift;
-            } else if dial.name == "lean" {
-                dial.value = lean;
-            }
+        for (name, value) in [("lift", lift), ("lean", lean)] {
+            let dial = document.dial_named(name).unwrap().id;
+            document.set_value(dial, value);
         }
         let fresh = Posed::new(&document).unwrap();
         let slips: Vec<_> = document
             .plants
             .iter()
-            .map(|plant| fresh.slip(&document, plant.node).unwrap())
+            .map(|plant| fresh.slip(plant.node).unwrap())
             .collect();
         let worst = slips.iter().copied().fold(0.0, f64::max);
         assert_eq!(cell.slip.to_bits(), worst.to_bits(), "{lift} {lean}");
@@ -95,8 +93,8 @@ fn a_survey_in_pieces_is_the_same() {
     let (document, posed) = bench();
     let across = sweep(&document, "lift", -10.0, 60.0, 23);
     let up = sweep(&document, "lean", -12.0, 12.0, 18);
-    let whole = Survey::run(&document, &posed, across, up).unwrap();
-    let mut progress = Progress::new(&document, &posed, across, up).unwrap();
+    let whole = Survey::run(&posed, across, up).unwrap();
+    let mut progress = Progress::new(&posed, across, up).unwrap();
     // The first round is every eighth place.
     assert!(!progress.step(9));
     for row in 0..18 {
@@ -118,7 +116,7 @@ fn a_survey_in_pieces_is_the_same() {
 #[test]
 fn region_boundary_and_greatest_lift_agree() {
     let (document, posed) = bench();
-    let survey = lift_by_lean(&document, &posed, 61);
+    let survey = lift_by_lean(&posed, 61);
     let reachable = survey.reachable(TOLERANCE);
     assert!(reachable[survey.home]);
     assert_eq!(survey.values(survey.home), (survey.across.value(9), 0.0));
@@ -132,8 +130,8 @@ fn region_boundary_and_greatest_lift_agree() {
     for (row, reach) in reach.iter().enumerate().step_by(6) {
         let mut posed = posed.clone();
         posed.set_dial(lean, survey.up.value(row));
-        let high = greatest(&document, &posed, dial, true, TOLERANCE).unwrap();
-        let low = greatest(&document, &posed, dial, false, TOLERANCE).unwrap();
+        let high = greatest(&posed, dial, true, TOLERANCE).unwrap();
+        let low = greatest(&posed, dial, false, TOLERANCE).unwrap();
         let Some((from, to)) = reach else {
             assert_eq!((high.value, low.value), (0.0, 0.0));
             continue;
@@ -147,7 +145,7 @@ fn region_boundary_and_greatest_lift_agree() {
         let worst = |posed: &Posed| {
             let slips = document.plants.iter();
             slips
-                .map(|plant| posed.slip(&document, plant.node).unwrap())
+                .map(|plant| posed.slip(plant.node).unwrap())
                 .fold(0.0, f64::max)
         };
         assert!((worst(&posed) - TOLERANCE).abs() < 1e-6);
@@ -175,18 +173,18 @@ fn region_boundary_and_greatest_lift_agree() {
 fn digits_let_go_in_order() {
     let (document, mut posed) = bench();
     let dial = document.dial_named("lift").unwrap().id;
-    let order = releases(&document, &posed, dial, true, TOLERANCE);
+    let order = releases(&posed, dial, true, TOLERANCE);
     assert_eq!(order.len(), 4, "at 90° no finger reaches");
     assert!(order.windows(2).all(|pair| pair[0].at <= pair[1].at));
     for release in &order {
         for (by, lost) in [(-1e-6, false), (1e-6, true)] {
             posed.set_dial(dial, release.at + by);
             posed.evaluate();
-            let slip = posed.slip(&document, release.node).unwrap();
+            let slip = posed.slip(release.node).unwrap();
             assert_eq!(slip > TOLERANCE, lost, "{release:?}");
         }
     }
-    let first = greatest(&document, &posed, dial, true, TOLERANCE).unwrap();
+    let first = greatest(&posed, dial, true, TOLERANCE).unwrap();
     assert!((first.value - order[0].at).abs() < 1e-6);
     assert_eq!(first.stopped_by, Stop::Slip(order[0].node));
 }
@@ -196,8 +194,8 @@ fn what_cannot_be_surveyed_is_told() {
     let (document, posed) = bench();
     let good = sweep(&document, "lift", 0.0, 30.0, 5);
     let lean = sweep(&document, "lean", -5.0, 5.0, 5);
-    let refused = |document: &Document, posed: &Posed, across, up| {
-        let fault = Survey::run(document, posed, across, up).expect_err("refused");
+    let refused = |posed: &Posed, across, up| {
+        let fault = Survey::run(posed, across, up).expect_err("refused");
         assert!(!fault.what.is_empty() && !fault.mend.is_empty());
         fault.to_string()
     };
@@ -222,28 +220,26 @@ fn what_cannot_be_surveyed_is_told() {
         Sweep { count: 1, ..good },
         Sweep { count: 0, ..good },
     ] {
-        assert!(refused(&document, &posed, bad, lean).contains("'lift'"));
+        assert!(refused(&posed, bad, lean).contains("'lift'"));
     }
-    assert!(refused(&document, &posed, good, good).contains("same dial"));
+    assert!(refused(&posed, good, good).contains("same dial"));
     let huge = Sweep {
         count: usize::MAX,
         ..good
     };
-    assert!(refused(&document, &posed, huge, lean).contains("too fine"));
+    assert!(refused(&posed, huge, lean).contains("too fine"));
     let mut gone = good;
     gone.dial = rig::DialId(9999);
-    assert!(refused(&document, &posed, gone, lean).contains("not in the document"));
+    assert!(refused(&posed, gone, lean).contains("not in the document"));
 
     let mut bare = document.clone();
     bare.plants.clear();
     let posed_bare = Posed::new(&bare).unwrap();
-    assert!(refused(&bare, &posed_bare, good, lean).contains("nothing is planted"));
+    assert!(refused(&posed_bare, good, lean).contains("nothing is planted"));
     let mut let_go = document.clone();
-    for anchor in &mut let_go.anchors {
-        anchor.active = false;
-    }
+    let_go.setting.active.fill(false);
     let posed_off = Posed::new(&let_go).unwrap();
-    assert!(refused(&let_go, &posed_off, good, lean).contains("nothing is planted"));
+    assert!(refused(&posed_off, good, lean).contains("nothing is planted"));
 }
 
 /// A surface out of reach leaves no safe region, and the survey says so.
@@ -263,7 +259,7 @@ fn no_safe_region_is_told() {
         plant.at[0] += 80.0;
     }
     let posed = check::document(&far).unwrap();
-    let survey = lift_by_lean(&far, &posed, 9);
+    let survey = lift_by_lean(&posed, 9);
     assert!(survey.reachable(TOLERANCE).iter().all(|&reached| !reached));
     assert!(survey.boundary(TOLERANCE).is_empty());
     assert!(survey.reach(TOLERANCE).iter().all(Option::is_none));
@@ -277,7 +273,7 @@ fn no_safe_region_is_told() {
         assert!(matches!(cell.limit.unwrap().kind, LimitKind::Reach));
     }
     let (document, posed) = bench();
-    let survey = lift_by_lean(&document, &posed, 9);
+    let survey = lift_by_lean(&posed, 9);
     assert!(survey.verdict(&document, TOLERANCE).is_ok());
     // Neutral alone may be outside, or the tolerance too small for any pose.
     let told = survey.verdict(&document, -1.0).expect_err("none");
@@ -291,8 +287,8 @@ fn a_digit_let_go_has_no_slip() {
     let anchor = document.anchor_named("pinky-finger").unwrap();
     let place = document.plants.iter().position(|p| p.node == anchor.end);
     posed.set_active(anchor.id, false);
-    let before = lift_by_lean(&document, &bench().1, 9);
-    let survey = lift_by_lean(&document, &posed, 9);
+    let before = lift_by_lean(&bench().1, 9);
+    let survey = lift_by_lean(&posed, 9);
     assert!(!before.is_of(&posed) && survey.is_of(&posed));
     let count = survey.plants.len();
     for cell in 0..survey.cells.len() {
@@ -312,7 +308,7 @@ fn b5_slips_of_a_survey_are_counted_before_room_is_made_for_them() {
     let run = |count| {
         let across = sweep(&document, "lift", 0.0, 30.0, count);
         let up = sweep(&document, "lean", -5.0, 5.0, count);
-        Progress::new(&document, &posed, across, up)
+        Progress::new(&posed, across, up)
     };
     let told = run(1000).expect_err("refused").to_string();
     assert!(told.contains("too fine for 1000 plants"), "{told}");
@@ -325,7 +321,7 @@ fn b5_slips_of_a_survey_are_counted_before_room_is_made_for_them() {
 #[test]
 fn b7_no_part_of_a_name_is_a_formula() {
     let (mut document, posed) = bench();
-    let survey = lift_by_lean(&document, &posed, 2);
+    let survey = lift_by_lean(&posed, 2);
     let layers = [rig::survey::report::Layer { at: None, survey }];
     let lift = document
         .dials

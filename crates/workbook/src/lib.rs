@@ -7,3 +7,4 @@ pub mod notice;
 pub mod prose;
 pub mod record;
 pub mod route;
+pub mod stage;

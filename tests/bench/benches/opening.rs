@@ -1,6 +1,6 @@
 //! Opening a document of 5 MB beside reading its JSON alone, which is the least it could take.
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
-use rig::{Document, Grip, Kind, Node, NodeId, Order};
+use rig::{Document, Grip, Kind, Node, NodeId, Order, Rig};
 use serde_json::Value;
 use std::hint::black_box;
 use std::time::Duration;
@@ -35,10 +35,14 @@ fn text() -> String {
             surface: None,
         }
     };
-    rig::write(&Document {
+    let rig = Rig {
         name: "a bush".to_owned(),
-        nodes: (0..NODES).map(node).collect(),
+        nodes: (0..NODES).map(|at| node(at).into()).collect(),
         next_id: NODES,
+        ..Rig::default()
+    };
+    rig::write(&Document {
+        rig: rig.into(),
         ..Document::default()
     })
 }

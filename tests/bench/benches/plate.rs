@@ -27,14 +27,14 @@ fn plate(c: &mut Criterion) {
             },
         ),
     ] {
-        let view = View::fit(sight, (900.0, 600.0), &extent(&document, &posed), 60.0);
+        let view = View::fit(sight, (900.0, 600.0), &extent(&posed), 60.0);
         let scene = Scene {
             roles: roles(&document, &[lift]),
             ghost: Some(&ghost),
             ..Scene::default()
         };
         group.bench_function(name, |b| {
-            b.iter(|| draw(black_box(&document), black_box(&posed), &view, &scene));
+            b.iter(|| draw(black_box(&posed), &view, &scene));
         });
     }
     group.finish();

@@ -27,7 +27,7 @@ fn survey(criterion: &mut Criterion) {
         let across = sweep(&document, "lift", from, lift);
         let up = sweep(&document, "lean", -lean, lean);
         group.bench_function(format!("{region}, survey"), |bencher| {
-            bencher.iter(|| Survey::run(&document, &posed, across, up).map(|s| s.cells.len()));
+            bencher.iter(|| Survey::run(&posed, across, up).map(|s| s.cells.len()));
         });
         group.bench_function(format!("{region}, poses alone"), |bencher| {
             let mut posed = posed.clone();

@@ -80,16 +80,16 @@ fn survey() {
     };
     let (across, up) = (sweep("lift", 0.0, 35.0), sweep("lean", -3.0, 3.0));
     measured(&mut || {
-        black_box(Survey::run(&document, &posed, across, up).expect("it can be swept"));
+        black_box(Survey::run(&posed, across, up).expect("it can be swept"));
     });
 }
 
-fn view(document: &Document, posed: &Posed) -> View {
+fn view(posed: &Posed) -> View {
     let sight = Sight::Oblique {
         yaw: -0.6,
         pitch: 0.4,
     };
-    View::fit(sight, (900.0, 600.0), &extent(document, posed), 60.0)
+    View::fit(sight, (900.0, 600.0), &extent(posed), 60.0)
 }
 
 fn drawn() {
@@ -98,24 +98,24 @@ fn drawn() {
     let mut posed = ghost.clone();
     posed.set_dial(lift, 20.0);
     posed.evaluate();
-    let view = view(&document, &posed);
+    let view = view(&posed);
     let scene = Scene {
         roles: roles(&document, &[lift]),
         ghost: Some(&ghost),
         ..Scene::default()
     };
     measured(&mut || {
-        black_box(draw(&document, &posed, &view, &scene));
+        black_box(draw(&posed, &view, &scene));
     });
 }
 
 /// The wrist is pulled upwards by the lift, 2 mm a frame.
 fn dragged() {
-    let (mut document, ghost) = shipped();
+    let (document, ghost) = shipped();
     let lift = document.dial_named("lift").expect("a press dial").id;
     let wrist = document.node_named("wrist").expect("a hand's wrist").id;
     let mut posed = ghost.clone();
-    let view = view(&document, &posed);
+    let view = view(&posed);
     let scene = Scene {
         roles: roles(&document, &[lift]),
         ghost: Some(&ghost),
@@ -125,15 +125,12 @@ fn dragged() {
     measured(&mut || {
         for frame in 1..=DRAGGED {
             let to = start + Vec3::new(0.0, 2.0 * frame as f64, 0.0);
+            let mut setting = posed.setting().clone();
             for (id, value) in pull(&mut posed.clone(), wrist, &[lift], to, sight) {
-                let mut dials = document.dials.iter_mut();
-                dials.find(|dial| dial.id == id).expect("its dial").value = value;
+                setting.set_dial(posed.rig(), id, value);
             }
-            assert!(
-                posed.refresh(&document),
-                "turning a dial changes no structure"
-            );
-            black_box(draw(&document, &posed, &view, &scene));
+            posed.set(&setting);
+            black_box(draw(&posed, &view, &scene));
         }
     });
     let risen = posed.point(wrist).y - start.y;

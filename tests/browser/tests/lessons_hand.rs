@@ -76,8 +76,8 @@ async fn lesson_6_whole_hand() -> Result<()> {
     let page = Page::start().await?;
     page.open_step("lesson/6/1").await?;
     let document = figure_of(&lesson, 0);
-    let Truth::Path(axis) =
-        course::truth(document, &lesson.steps[0].task).map_err(anyhow::Error::msg)?
+    let Truth::Path(axis) = course::truth(&rig::Posed::new(document)?, &lesson.steps[0].task)
+        .map_err(anyhow::Error::msg)?
     else {
         anyhow::bail!("the truth is a line")
     };
@@ -144,8 +144,8 @@ async fn lesson_7_roll() -> Result<()> {
     let page = Page::start().await?;
     page.open_step("lesson/7/1").await?;
     let document = figure_of(&lesson, 0);
-    let Truth::Path(path) =
-        course::truth(document, &lesson.steps[0].task).map_err(anyhow::Error::msg)?
+    let Truth::Path(path) = course::truth(&rig::Posed::new(document)?, &lesson.steps[0].task)
+        .map_err(anyhow::Error::msg)?
     else {
         anyhow::bail!("the truth is a path")
     };

@@ -42,7 +42,7 @@ async fn documents_pose_alike(browser: Browser, documents: u64) -> Result<()> {
         for ((seed, file), theirs) in batch.iter().zip(&files).zip(theirs) {
             let document = rig::read(file).with_context(|| format!("document {seed}"))?;
             let posed = rig::Posed::new(&document).with_context(|| format!("document {seed}"))?;
-            let ours = rig::report::pose_json(&document, &posed);
+            let ours = rig::report::pose_json(&posed);
             if let Some(at) = ours.bytes().zip(theirs.bytes()).position(|(a, b)| a != b) {
                 let around = at.saturating_sub(80)..(at + 40).min(ours.len());
                 anyhow::bail!("document {seed} differs at byte {at}: {}", &ours[around]);
@@ -56,7 +56,8 @@ async fn documents_pose_alike(browser: Browser, documents: u64) -> Result<()> {
             turned += document
                 .dials
                 .iter()
-                .filter(|d| d.value != d.neutral)
+                .zip(&document.setting.dials)
+                .filter(|(dial, value)| **value != dial.neutral)
                 .count();
         }
     }
@@ -103,12 +104,9 @@ async fn a_thousand_presses_are_built_and_posed_alike_here_and_in_the_browser() 
                     off += document
                         .plants
                         .iter()
-                        .filter(|plant| {
-                            pose.slip(&document, plant.node)
-                                .is_some_and(|slip| slip > 0.1)
-                        })
+                        .filter(|plant| pose.slip(plant.node).is_some_and(|slip| slip > 0.1))
                         .count();
-                    rig::report::pose_json(&document, &pose)
+                    rig::report::pose_json(&pose)
                 }
                 Err(fault) => fault.to_string(),
             };

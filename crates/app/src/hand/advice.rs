@@ -63,7 +63,8 @@ fn advise(
     recipe: &Recipe,
     (name, rising): &Way,
 ) -> Result<(String, Vec<Remedy>), String> {
-    let (document, posed) = built(recipe).ok_or("This hand cannot be built.")?;
+    let posed = built(recipe).ok_or("This hand cannot be built.")?;
+    let document = posed.document();
     let dial = document
         .dial_named(name)
         .ok_or("Nothing is planted, so nothing can slip.")?;
@@ -77,9 +78,9 @@ fn advise(
         first,
         remedies,
         ..
-    } = advice(&document, &posed, dial.id, *rising, tolerance, axis)
+    } = advice(&posed, dial.id, *rising, tolerance, axis)
         .map_err(|f| format!("{}; {}.", f.what, f.mend))?;
-    let who = first.map(|node| super::digit(&document, node));
+    let who = first.map(|node| super::digit(document, node));
     let first = match who {
         Some(who) => format!(
             "The {name} goes to {value:.1}°; then the {who} slips more than {tolerance} mm."
@@ -126,11 +127,11 @@ fn Try(remedy: Remedy) -> impl IntoView {
 /// The anchor of the hand as built, by name: its digit is let go where it is.
 fn let_go(session: Session, anchor: rig::AnchorId) {
     let built = session
-        .history
+        .stage
         .with_untracked(|h| built(h.document().hand.as_deref()?));
-    let name = built.and_then(|(document, _)| Some(document.anchor(anchor)?.name.clone()));
+    let name = built.and_then(|posed| Some(posed.rig().anchor(anchor)?.name.clone()));
     let node = session
-        .history
+        .stage
         .with_untracked(|h| Some(h.document().anchor_named(&name?)?.end));
     if let Some(node) = node {
         session.edit(&Edit::Release { node });

@@ -162,9 +162,10 @@ fn Comparison(shown: Memo<Option<Vec<AxisShown>>>, recipe: Memo<Option<Recipe>>)
 fn lift_about(recipe: &Recipe, pivot: Pivot) -> Option<String> {
     let mut recipe = recipe.clone();
     put(&mut recipe, pivot);
-    let (document, posed) = built(&recipe)?;
-    let lift = *press_dials(&document).first()?;
-    let found = greatest(&document, &posed, lift, true, 0.5)?;
+    let posed = built(&recipe)?;
+    let document = posed.document();
+    let lift = *press_dials(document).first()?;
+    let found = greatest(&posed, lift, true, 0.5)?;
     let by = match found.stopped_by {
         Stop::DialEnd => String::new(),
         Stop::Slip(node) => {
@@ -182,15 +183,13 @@ fn lift_about(recipe: &Recipe, pivot: Pivot) -> Option<String> {
 fn Residuals() -> impl IntoView {
     let session = session();
     let text = Memo::new(move |_| {
-        session.history.with(|h| {
-            session.posed.with_untracked(|p| {
-                let row = Row::new(h.document(), p.as_ref()?)?;
-                let all: Vec<_> = row
-                    .residuals()
-                    .map(|(name, _, mm)| format!("{} {mm:.1} mm", name.replace('-', " ")))
-                    .collect();
-                Some(all.join(", "))
-            })
+        session.stage.with(|h| {
+            let row = Row::new(h.history().posed())?;
+            let all: Vec<_> = row
+                .residuals()
+                .map(|(name, _, mm)| format!("{} {mm:.1} mm", name.replace('-', " ")))
+                .collect();
+            Some(all.join(", "))
         })
     });
     view! {
@@ -211,27 +210,25 @@ type Cost = (String, Vec<(f64, f64)>);
 fn Costs() -> impl IntoView {
     let session = session();
     let costs = Memo::new(move |_| {
-        session.history.with(|h| {
-            session.posed.with(|p| {
-                let (document, posed) = (h.document(), p.as_ref()?);
-                let mut costs: Vec<Cost> = Vec::new();
-                for cost in sensitivities(document, posed).ok()? {
-                    let name = &document.node(cost.pivot)?.name;
-                    if costs.last().is_none_or(|c| c.0 != *name) {
-                        costs.push((name.clone(), Vec::new()));
-                    }
-                    costs.last_mut()?.1.push((cost.slip, cost.reach));
+        session.stage.with(|h| {
+            let (document, posed) = (h.document(), h.posed());
+            let mut costs: Vec<Cost> = Vec::new();
+            for cost in sensitivities(posed).ok()? {
+                let name = &document.node(cost.pivot)?.name;
+                if costs.last().is_none_or(|c| c.0 != *name) {
+                    costs.push((name.clone(), Vec::new()));
                 }
-                let matters = |c: &Cost| {
-                    c.1.iter()
-                        .any(|(slip, reach)| slip.abs() + reach.abs() > 5e-4)
-                };
-                costs.retain(matters);
-                let per_degree = press_dials(document).into_iter().filter_map(|d| {
-                    Some((document.dial(d)?.name.clone(), by_dial(document, posed, d)?))
-                });
-                Some((per_degree.collect::<Vec<_>>(), costs))
-            })
+                costs.last_mut()?.1.push((cost.slip, cost.reach));
+            }
+            let matters = |c: &Cost| {
+                c.1.iter()
+                    .any(|(slip, reach)| slip.abs() + reach.abs() > 5e-4)
+            };
+            costs.retain(matters);
+            let per_degree = press_dials(document)
+                .into_iter()
+                .filter_map(|d| Some((document.dial(d)?.name.clone(), by_dial(posed, d)?)));
+            Some((per_degree.collect::<Vec<_>>(), costs))
         })
     });
     let rows = move || {
@@ -284,9 +281,9 @@ pub fn pivots_movable(document: &Document) -> bool {
 #[component]
 fn MovePivots() -> impl IntoView {
     let session = session();
-    let movable = move || session.history.with(|h| pivots_movable(h.document()));
+    let movable = move || session.stage.with(|h| pivots_movable(h.document()));
     let switch = move |on: bool| {
-        let edits: Vec<_> = session.history.with_untracked(|h| {
+        let edits: Vec<_> = session.stage.with_untracked(|h| {
             let document = h.document();
             let built = document
                 .hand

@@ -3,7 +3,7 @@ use super::field::Fold;
 use crate::desk::DialRow;
 use crate::session::session;
 use leptos::prelude::*;
-use rig::{Dial, DialId, Document, Kind, NodeId, Target};
+use rig::{Dial, DialId, Document, Kind, NodeId, Shared, Target};
 
 /// The press dials, by name.
 pub const PRESS: [&str; 4] = ["lift", "roll", "lean", "twist"];
@@ -71,7 +71,7 @@ pub fn press_dials(document: &Document) -> Vec<DialId> {
 #[component]
 pub fn HandDesk() -> impl IntoView {
     let session = session();
-    let press = Memo::new(move |_| session.history.with(|h| press_dials(h.document())));
+    let press = Memo::new(move |_| session.stage.with(|h| press_dials(h.document())));
     view! {
         <section class="desk pressing" aria-label="Dials, map and gauges">
             <div class="desk-dials">
@@ -97,10 +97,11 @@ pub fn HandDesk() -> impl IntoView {
 fn Others(group: Group, title: &'static str) -> impl IntoView {
     let session = session();
     let dials = Memo::new(move |_| {
-        session.history.with(|h| {
+        session.stage.with(|h| {
             let document = h.document();
-            let wanted =
-                |d: &&Dial| !PRESS.contains(&d.name.as_str()) && Group::of(document, d) == group;
+            let wanted = |d: &&Shared<Dial>| {
+                !PRESS.contains(&d.name.as_str()) && Group::of(document, d) == group
+            };
             document
                 .dials
                 .iter()

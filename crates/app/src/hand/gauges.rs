@@ -45,16 +45,11 @@ fn contacts(document: &Document) -> Vec<Contact> {
 /// A measurement of each digit.
 struct Column {
     title: &'static str,
-    read: fn(&Document, &Posed, &Contact, f64) -> Option<Cell>,
+    read: fn(&Posed, &Contact, f64) -> Option<Cell>,
 }
 
-fn gauge(
-    document: &Document,
-    posed: &Posed,
-    gauge: &Gauge,
-    good: impl Fn(f64) -> bool,
-) -> Option<Cell> {
-    let reading = gauge.read(document, posed).ok()?;
+fn gauge(posed: &Posed, gauge: &Gauge, good: impl Fn(f64) -> bool) -> Option<Cell> {
+    let reading = gauge.read(posed).ok()?;
     Some((reading.to_string(), Some(good(reading.value))))
 }
 
@@ -64,14 +59,14 @@ fn name_of(document: &Document, node: NodeId) -> Option<String> {
 
 /// A measurement of what is planted only.
 fn of_plant(
-    document: &Document,
     posed: &Posed,
     contact: &Contact,
     make: fn(String) -> Gauge,
     good: impl Fn(f64) -> bool,
 ) -> Option<Cell> {
+    let document = posed.document();
     let node = contact.planted.then(|| name_of(document, contact.node))??;
-    gauge(document, posed, &make(node), good)
+    gauge(posed, &make(node), good)
 }
 
 /// Pads roll a little on any bench; past this the flesh no longer follows, degrees. Assumed.
@@ -82,9 +77,8 @@ const GIVES: f64 = 1.0;
 const COLUMNS: [Column; 7] = [
     Column {
         title: "slip",
-        read: |document, posed, contact, tolerance| {
+        read: |posed, contact, tolerance| {
             of_plant(
-                document,
                 posed,
                 contact,
                 |node| Gauge::Slip { node },
@@ -94,9 +88,8 @@ const COLUMNS: [Column; 7] = [
     },
     Column {
         title: "roll",
-        read: |document, posed, contact, _| {
+        read: |posed, contact, _| {
             of_plant(
-                document,
                 posed,
                 contact,
                 |node| Gauge::PadRoll { node },
@@ -106,22 +99,15 @@ const COLUMNS: [Column; 7] = [
     },
     Column {
         title: "drift",
-        read: |document, posed, contact, _| {
-            let cell = of_plant(
-                document,
-                posed,
-                contact,
-                |node| Gauge::PadDrift { node },
-                |_| true,
-            )?;
+        read: |posed, contact, _| {
+            let cell = of_plant(posed, contact, |node| Gauge::PadDrift { node }, |_| true)?;
             Some((cell.0, None))
         },
     },
     Column {
         title: "spin",
-        read: |document, posed, contact, _| {
+        read: |posed, contact, _| {
             of_plant(
-                document,
                 posed,
                 contact,
                 |node| Gauge::PadSpin { node },
@@ -131,30 +117,26 @@ const COLUMNS: [Column; 7] = [
     },
     Column {
         title: "pressed in",
-        read: |document, posed, contact, _| {
-            let node = name_of(document, contact.node)?;
-            gauge(document, posed, &Gauge::FleshDepth { node }, |mm| {
-                mm <= GIVES
-            })
+        read: |posed, contact, _| {
+            let node = name_of(posed.document(), contact.node)?;
+            gauge(posed, &Gauge::FleshDepth { node }, |mm| mm <= GIVES)
         },
     },
     Column {
         title: "reach left",
-        read: |document, posed, contact, _| {
-            let anchor = document.anchor(contact.anchor?)?.name.clone();
-            gauge(document, posed, &Gauge::ReachMargin { anchor }, |mm| {
-                mm >= 0.0
-            })
+        read: |posed, contact, _| {
+            let anchor = posed.rig().anchor(contact.anchor?)?.name.clone();
+            gauge(posed, &Gauge::ReachMargin { anchor }, |mm| mm >= 0.0)
         },
     },
     Column {
         title: "limit",
-        read: |document, posed, contact, _| {
-            let all = room(document, posed, contact.anchor?);
+        read: |posed, contact, _| {
+            let all = room(posed, contact.anchor?);
             let nearest = all
                 .into_iter()
                 .min_by(|a, b| a.margin.total_cmp(&b.margin))?;
-            let joint = name_of(document, nearest.node)?;
+            let joint = name_of(posed.document(), nearest.node)?;
             let joint = joint.rsplit('-').next().unwrap_or_default().to_string();
             let text = format!("{} {joint}", tenths(nearest.margin, Unit::Degrees));
             Some((text, Some(nearest.margin > 0.0)))
@@ -225,12 +207,10 @@ fn whole(document: &Document) -> Vec<Measured> {
 }
 
 fn read(session: Session, contact: &Contact, column: &Column) -> Option<Cell> {
-    session.history.with(|h| {
-        session.posed.with(|posed| {
-            let tolerance = session.tolerance.get();
-            let posed = posed.as_ref().filter(|p| p.has(contact.node))?;
-            (column.read)(h.document(), posed, contact, tolerance)
-        })
+    session.stage.with(|h| {
+        let (tolerance, posed) = (session.tolerance.get(), h.posed());
+        let there = posed.has(contact.node);
+        there.then(|| (column.read)(posed, contact, tolerance))?
     })
 }
 
@@ -238,7 +218,7 @@ fn read(session: Session, contact: &Contact, column: &Column) -> Option<Cell> {
 #[component]
 pub fn Gauges() -> impl IntoView {
     let session = session();
-    let rows = Memo::new(move |_| session.history.with(|h| contacts(h.document())));
+    let rows = Memo::new(move |_| session.stage.with(|h| contacts(h.document())));
     view! {
         <div class="scroll" tabindex="0" role="group" aria-label="Gauges by digit">
             <table class="numbers gauge-table">
@@ -278,21 +258,17 @@ pub fn Gauges() -> impl IntoView {
 fn Whole() -> impl IntoView {
     let session = session();
     let rows = Memo::new(move |_| {
-        session.history.with(|h| {
-            session.posed.with(|posed| {
-                let (document, posed) = (h.document(), posed.as_ref()?);
-                let all = whole(document).into_iter();
-                let read = all
-                    .filter_map(|(name, g, good)| Some((name, gauge(document, posed, &g, good)?)));
-                Some(read.collect::<Vec<_>>())
-            })
+        session.stage.with(|h| {
+            let all = whole(h.document()).into_iter();
+            let read = all.filter_map(|(name, g, good)| Some((name, gauge(h.posed(), &g, good)?)));
+            read.collect::<Vec<_>>()
         })
     });
     view! {
         <table class="numbers whole">
             <tbody>
                 {move || {
-                    let all = rows.get().unwrap_or_default().into_iter();
+                    let all = rows.get().into_iter();
                     all.map(|(name, cell)| view! { <tr><th scope="row">{name}</th><td>{marked(cell)}</td></tr> })
                         .collect_view()
                 }}
@@ -347,7 +323,7 @@ fn Row(contact: Contact) -> impl IntoView {
 
 /// The surface the hand presses on.
 fn surface(session: Session) -> Option<NodeId> {
-    session.history.with_untracked(|h| {
+    session.stage.with_untracked(|h| {
         let mut nodes = h.document().nodes.iter();
         nodes.find(|n| n.surface.is_some()).map(|n| n.id)
     })

@@ -32,7 +32,7 @@ pub fn AxisHandles() -> impl IntoView {
     let session = session();
     // Where the pivots themselves can be moved, their own handles lie there.
     let kinds = Memo::new(move |_| {
-        let pivots = session.history.with(|h| pivots_movable(h.document()));
+        let pivots = session.stage.with(|h| pivots_movable(h.document()));
         let shown = session
             .axes
             .with(|all| all.iter().map(|a| a.kind).collect::<Vec<_>>());
@@ -90,9 +90,7 @@ fn places(session: Session) -> Option<Vec<Place>> {
 }
 
 fn row_now(session: Session) -> Option<Row> {
-    session
-        .history
-        .with(|h| session.posed.with(|p| Row::new(h.document(), p.as_ref()?)))
+    session.stage.with(|h| Row::new(h.posed()))
 }
 
 #[component]
@@ -196,7 +194,7 @@ fn sentence(text: &str) -> String {
 /// The pivot in words.
 fn told(session: Session) -> String {
     let pivot = session
-        .history
+        .stage
         .with(|h| h.document().hand.as_deref().and_then(pivot_of));
     pivot.map_or(String::new(), |p| {
         format!(

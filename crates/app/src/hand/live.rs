@@ -2,7 +2,7 @@
 use crate::session::Session;
 use leptos::prelude::*;
 use rig::survey::{Progress, Survey, Sweep};
-use rig::{Document, Plant, Posed};
+use rig::{Document, Posed, Rig, Shared};
 use std::sync::Arc;
 
 /// Values along each side of the map.
@@ -57,9 +57,7 @@ pub struct Live {
 
 struct Work {
     progress: Progress,
-    /// As compiled, to tell whether the rig is still the same.
-    posed: Posed,
-    plants: Vec<Plant>,
+    rig: Shared<Rig>,
     wanted: Wanted,
     begun: f64,
 }
@@ -79,8 +77,7 @@ impl Live {
         };
         Effect::new(move || {
             live.wanted.track();
-            session.history.track();
-            session.posed.track();
+            session.stage.track();
             untrack(|| live.follow(session));
         });
         live
@@ -89,30 +86,23 @@ impl Live {
     /// Begins anew when what is shown is out of date.
     fn follow(self, session: Session) {
         let wanted = self.wanted.get();
-        session.history.with(|history| {
-            session.posed.with(|posed| {
-                let Some(posed) = posed else { return };
-                let document = history.document();
-                let mut current = false;
-                self.work.update_value(|work| {
-                    current = work
-                        .as_mut()
-                        .is_some_and(|w| w.is_of(document, posed, &wanted));
-                });
-                if !current {
-                    self.begin(document, posed, wanted);
-                }
-            });
+        session.stage.with(|stage| {
+            let posed = stage.posed();
+            let is_of =
+                |work: &Option<Work>| work.as_ref().is_some_and(|w| w.is_of(posed, &wanted));
+            if !self.work.with_value(is_of) {
+                self.begin(posed, wanted);
+            }
         });
     }
 
-    fn begin(self, document: &Document, posed: &Posed, wanted: Wanted) {
+    fn begin(self, posed: &Posed, wanted: Wanted) {
+        let document = posed.document();
         let made = sweep(document, &wanted.across, wanted.whole)
             .zip(sweep(document, &wanted.up, wanted.whole))
             .ok_or_else(|| "This hand has no press dials to survey.".to_string())
             .and_then(|(across, up)| {
-                Progress::new(document, posed, across, up)
-                    .map_err(|f| format!("{}; {}.", f.what, f.mend))
+                Progress::new(posed, across, up).map_err(|f| format!("{}; {}.", f.what, f.mend))
             });
         match made {
             Ok(progress) => {
@@ -120,8 +110,7 @@ impl Live {
                 let waiting = matches!(self.state.get(), State::Measuring(_));
                 self.work.set_value(Some(Work {
                     progress,
-                    posed: posed.clone(),
-                    plants: document.plants.clone(),
+                    rig: posed.rig().clone(),
                     wanted,
                     begun: now(),
                 }));
@@ -188,10 +177,9 @@ impl Live {
 
 impl Work {
     /// Whether this survey is of the rig as it stands, but for the two dials it sweeps.
-    fn is_of(&mut self, document: &Document, posed: &Posed, wanted: &Wanted) -> bool {
+    fn is_of(&self, posed: &Posed, wanted: &Wanted) -> bool {
         self.wanted == *wanted
-            && self.plants == document.plants
-            && self.posed.refresh(document)
+            && self.rig.is_same(posed.rig())
             && self.progress.survey().is_of(posed)
     }
 }

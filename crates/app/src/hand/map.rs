@@ -110,10 +110,11 @@ fn Choices(live: Live, tolerance: RwSignal<f64>) -> impl IntoView {
 }
 
 /// The two dials of the survey shown, and where they stand.
-pub fn dials(session: Session, survey: &Survey) -> Option<(Dial, Dial)> {
-    session.history.with(|h| {
-        let dial = |id: DialId| h.document().dial(id).cloned();
-        dial(survey.across.dial).zip(dial(survey.up.dial))
+pub fn dials(session: Session, survey: &Survey) -> Option<[(Dial, f64); 2]> {
+    session.stage.with(|h| {
+        let document = h.document();
+        let dial = |id: DialId| Some((document.dial(id)?.clone(), document.value(id)?));
+        Some([dial(survey.across.dial)?, dial(survey.up.dial)?])
     })
 }
 
@@ -147,7 +148,7 @@ fn Sheet(live: Live, tolerance: RwSignal<f64>) -> impl IntoView {
     let weight = move || if session.projector.get() { 1.3 } else { 1.0 };
     let ground = Memo::new(move |_| {
         let (survey, size) = (live.shown.get()?, size.get());
-        let shapes = session.history.with_untracked(|h| {
+        let shapes = session.stage.with_untracked(|h| {
             let mut shapes = map(&survey, h.document(), tolerance.get(), size, weight());
             shapes.extend(greatest_line(&survey, tolerance.get(), size, weight()));
             shapes
@@ -155,8 +156,8 @@ fn Sheet(live: Live, tolerance: RwSignal<f64>) -> impl IntoView {
         Some(shapes)
     });
     let here = move |survey: &Survey| {
-        let (across, up) = dials(session, survey)?;
-        Some((across.value, up.value))
+        let [(_, across), (_, up)] = dials(session, survey)?;
+        Some((across, up))
     };
     let drawing = move || {
         let (look, size) = (session.look.get(), size.get());
@@ -240,12 +241,12 @@ fn Cross(
     let session = session();
     let place = move || {
         let survey = live.shown.get()?;
-        let (across, up) = dials(session, &survey)?;
+        let [(_, across), (_, up)] = dials(session, &survey)?;
         let frame = Frame::new(&survey, size.get(), weight.get());
         let within = |value: f64, from: f64, to: f64| value.clamp(from, to);
         let (x, y) = frame.place((
-            within(across.value, survey.across.from, survey.across.to),
-            within(up.value, survey.up.from, survey.up.to),
+            within(across, survey.across.from, survey.across.to),
+            within(up, survey.up.from, survey.up.to),
         ));
         Some(format!("translate({x:.1}px,{y:.1}px)"))
     };
@@ -261,7 +262,7 @@ fn Cross(
         let Some(survey) = live.shown.get_untracked() else {
             return;
         };
-        let Some((across, up)) = untrack(|| dials(session, &survey)) else {
+        let Some([(_, across), (_, up)]) = untrack(|| dials(session, &survey)) else {
             return;
         };
         session.stop();
@@ -271,7 +272,7 @@ fn Cross(
         strike(
             session,
             &survey,
-            (across.value + right * step, up.value + higher * step),
+            (across + right * step, up + higher * step),
         );
         session.say(untrack(|| told(session, live, tolerance.get())));
     };

@@ -43,7 +43,7 @@ pub fn given(example: Example) -> Result<Document, Fault> {
 pub fn recipe(session: Session) -> Memo<Option<Recipe>> {
     Memo::new(move |_| {
         session
-            .history
+            .stage
             .with(|h| h.document().hand.as_deref().cloned())
     })
 }
@@ -80,7 +80,7 @@ pub fn remake_as(session: Session, recipe: Recipe) -> bool {
 
 fn changed(session: Session, change: impl FnOnce(&mut Recipe)) -> Option<Edit> {
     let recipe = session
-        .history
+        .stage
         .with_untracked(|h| h.document().hand.as_deref().cloned());
     let Some(mut recipe) = recipe else {
         session.notice(

@@ -3,7 +3,7 @@
 use super::field::Pick;
 use crate::session::{Session, session};
 use leptos::prelude::*;
-use rig::{Channel, Edit, Kind, Node, NodeId, Order, lock_margins};
+use rig::{Channel, Edit, Kind, Node, NodeId, Order, Shared, lock_margins};
 
 /// One order: its distance to lock in degrees, the joint's own, the best.
 #[derive(Clone, PartialEq)]
@@ -37,12 +37,12 @@ fn margins(node: &Node) -> Vec<Shown> {
 
 /// Joints that turn about more than one axis: the others have no order to speak of.
 fn joints(session: Session) -> Vec<(String, String)> {
-    let turns = |n: &&Node| {
+    let turns = |n: &&Shared<Node>| {
         let free = |c: &Channel| n.limits[c.index()].is_none_or(|(low, high)| low < high);
         let turns = [Channel::TurnX, Channel::TurnY, Channel::TurnZ];
         n.kind == Kind::Joint && turns.iter().filter(|c| free(c)).count() > 1
     };
-    session.history.with(|h| {
+    session.stage.with(|h| {
         let joints = h.document().nodes.iter().filter(turns);
         joints
             .map(|n| (n.id.0.to_string(), n.name.replace('-', " ")))
@@ -68,14 +68,14 @@ pub fn Orders() -> impl IntoView {
     let about = Memo::new(move |_| {
         let id = id()?;
         session
-            .history
+            .stage
             .with(|h| h.document().node(id).map(|n| (n.order, n.limits)))
     });
     let rows = Memo::new(move |_| {
         let _ = about.get();
         let id = id()?;
         session
-            .history
+            .stage
             .with_untracked(|h| h.document().node(id).map(margins))
     });
     view! {

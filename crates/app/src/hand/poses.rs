@@ -25,7 +25,7 @@ fn digit(solver: &Solver) -> bool {
 /// One step of undo: the digits' anchors, and every dial.
 fn strike(session: Session, pose: Pose) {
     session.stop();
-    let (anchors, values) = session.history.with_untracked(|h| {
+    let (anchors, values) = session.stage.with_untracked(|h| {
         let document = h.document();
         let anchors: Vec<_> = document
             .anchors
@@ -60,8 +60,8 @@ fn dials(document: &Document, pose: Pose) -> Vec<(rig::DialId, f64)> {
         // A fist is built curled, and planted so.
         Pose::Planted => built
             .as_ref()
-            .and_then(|b| b.dial_named(&dial.name))
-            .map_or(dial.neutral, |d| d.value),
+            .and_then(|b| b.value(b.dial_named(&dial.name)?.id))
+            .unwrap_or(dial.neutral),
     };
     document.dials.iter().map(|d| (d.id, value(d))).collect()
 }
@@ -70,7 +70,7 @@ fn dials(document: &Document, pose: Pose) -> Vec<(rig::DialId, f64)> {
 #[component]
 pub fn Poses() -> impl IntoView {
     let session = session();
-    let plants = move || session.history.with(|h| !h.document().plants.is_empty());
+    let plants = move || session.stage.with(|h| !h.document().plants.is_empty());
     view! {
         <div class="actions" role="group" aria-label="Poses">
             <button on:click=move |_| strike(session, Pose::Flat)>"Flat"</button>

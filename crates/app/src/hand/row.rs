@@ -1,7 +1,7 @@
 //! Where axes lie: the planted row of knuckles, and a pivot of the recipe as a line in the world.
 use rig::hand::press::Axis;
 use rig::hand::{Pivot, Recipe, Side};
-use rig::{Document, NodeId, Posed, Transform, Vec3};
+use rig::{NodeId, Posed, Transform, Vec3};
 
 /// An axis goes so far past the outermost knuckles, mm.
 const PAST: f64 = 16.0;
@@ -21,7 +21,8 @@ pub struct Row {
 
 impl Row {
     /// None when the figure is no planted hand, or its knuckles make no axis.
-    pub fn new(document: &Document, posed: &Posed) -> Option<Self> {
+    pub fn new(posed: &Posed) -> Option<Self> {
+        let document = posed.document();
         let recipe = document.hand.as_deref()?;
         let id = |name: &str| {
             document

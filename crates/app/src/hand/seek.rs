@@ -2,9 +2,9 @@
 //! looks at it.
 use crate::session::Session;
 use leptos::prelude::*;
+use rig::Posed;
 use rig::advice::{Placed, Search};
 use rig::hand::{Pivot, Recipe};
-use rig::{Document, Posed};
 
 /// What a frame gives the search, ms.
 const BUDGET: f64 = 6.0;
@@ -24,10 +24,9 @@ pub struct Seek {
 type Asked = (Recipe, f64);
 
 /// A recipe's hand, every press dial at zero.
-pub fn built(recipe: &Recipe) -> Option<(Document, Posed)> {
+pub fn built(recipe: &Recipe) -> Option<Posed> {
     let document = rig::hand::document(recipe).ok()?;
-    let posed = Posed::new(&document).ok()?;
-    Some((document, posed))
+    Posed::new(&document).ok()
 }
 
 impl Seek {
@@ -64,8 +63,8 @@ impl Seek {
             return;
         }
         let search = asked.and_then(|asked| {
-            let (document, posed) = built(&asked.0)?;
-            let search = Search::new(&document, &posed, asked.1).ok()?;
+            let posed = built(&asked.0)?;
+            let search = Search::new(&posed, asked.1).ok()?;
             Some((asked, search))
         });
         let waiting = self.busy.get();

@@ -13,30 +13,29 @@ pub fn told(session: Session, live: Live, tolerance: f64) -> String {
     let Some(survey) = live.shown.get() else {
         return "Nothing is measured yet.".into();
     };
-    let Some((across, up)) = dials(session, &survey) else {
+    let Some([across, up]) = dials(session, &survey) else {
         return String::new();
     };
     let pose = format!(
         "{} {}, {} {}",
-        across.name,
-        tenths(across.value, across.unit),
-        up.name,
-        tenths(up.value, up.unit)
+        across.0.name,
+        tenths(across.1, across.0.unit),
+        up.0.name,
+        tenths(up.1, up.0.unit)
     );
     let Some((slip, shown)) = crate::desk::read(session, &Gauge::WorstSlip {}) else {
         return pose;
     };
-    let at =
-        survey.up.nearest(up.value) * survey.across.count + survey.across.nearest(across.value);
+    let at = survey.up.nearest(up.1) * survey.across.count + survey.across.nearest(across.1);
     let cell = &survey.cells[at];
     let at_digit = |id| {
         session
-            .history
+            .stage
             .with_untracked(|h| format!(" at the {}", super::digit(h.document(), id)))
     };
     if slip <= tolerance {
         let limit = cell.limit.and_then(|l| {
-            session.history.with_untracked(|h| {
+            session.stage.with_untracked(|h| {
                 h.document()
                     .anchor(l.anchor)
                     .map(|a| a.name.replace('-', " "))
@@ -62,11 +61,11 @@ pub fn Told(live: Live, tolerance: RwSignal<f64>) -> impl IntoView {
             return None;
         }
         session
-            .history
+            .stage
             .with_untracked(|h| survey.verdict(h.document(), tolerance.get()).err())
     });
     // Found anew only as the second dial moves: it is some hundred poses.
-    let along = Memo::new(move |_| Some(dials(session, &*live.shown.get()?)?.1.value));
+    let along = Memo::new(move |_| Some(dials(session, &*live.shown.get()?)?[1].1));
     let greatest = Memo::new(move |_| {
         let _ = along.get();
         let survey = live.shown.get()?;
@@ -75,7 +74,7 @@ pub fn Told(live: Live, tolerance: RwSignal<f64>) -> impl IntoView {
     let key = Memo::new(move |_| {
         let survey = live.shown.get()?;
         let all = session
-            .history
+            .stage
             .with_untracked(|h| letters(&survey, h.document()));
         let all: Vec<_> = all
             .iter()
@@ -121,23 +120,21 @@ pub fn Told(live: Live, tolerance: RwSignal<f64>) -> impl IntoView {
 
 /// How far the first dial goes from neutral, the others as they stand, and who stops it.
 fn farthest(session: Session, survey: &Survey, tolerance: f64) -> Option<String> {
-    session.history.with_untracked(|h| {
-        session.posed.with_untracked(|posed| {
-            let (document, posed) = (h.document(), posed.as_ref()?);
-            let dial = document.dial(survey.across.dial)?;
-            let up = document.dial(survey.up.dial)?;
-            let found = greatest(document, posed, dial.id, true, tolerance)?;
-            let value = tenths(found.value, dial.unit);
-            let by = match found.stopped_by {
-                Stop::DialEnd => "where the dial ends".to_string(),
-                Stop::Slip(node) => format!("then the {} slips", super::digit(document, node)),
-            };
-            Some(format!(
-                "Band: the greatest {} along each {}. At {}: {value}, {by}.",
-                dial.name,
-                up.name,
-                format_args!("{} {}", up.name, tenths(up.value, up.unit))
-            ))
-        })
+    session.stage.with_untracked(|h| {
+        let (document, posed) = (h.document(), h.posed());
+        let dial = document.dial(survey.across.dial)?;
+        let up = document.dial(survey.up.dial)?;
+        let found = greatest(posed, dial.id, true, tolerance)?;
+        let value = tenths(found.value, dial.unit);
+        let by = match found.stopped_by {
+            Stop::DialEnd => "where the dial ends".to_string(),
+            Stop::Slip(node) => format!("then the {} slips", super::digit(document, node)),
+        };
+        Some(format!(
+            "Band: the greatest {} along each {}. At {}: {value}, {by}.",
+            dial.name,
+            up.name,
+            format_args!("{} {}", up.name, tenths(posed.dial(up.id), up.unit))
+        ))
     })
 }

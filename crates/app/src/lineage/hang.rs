@@ -79,7 +79,7 @@ struct Carriers<'a> {
 
 impl<'a> Carriers<'a> {
     fn new(document: &'a Document, opened: &BTreeSet<NodeId>) -> Self {
-        let nodes: BTreeMap<_, _> = document.nodes.iter().map(|n| (n.id, n)).collect();
+        let nodes: BTreeMap<_, &Node> = document.nodes.iter().map(|n| (n.id, &**n)).collect();
         let whole_hand = document.hand.is_some();
         let mut children: BTreeMap<_, Vec<_>> = BTreeMap::new();
         let mut roots = Vec::new();
@@ -98,8 +98,8 @@ impl<'a> Carriers<'a> {
         let held = document
             .anchors
             .iter()
-            .filter(|a| a.active)
-            .map(|a| a.end)
+            .zip(&document.setting.active)
+            .filter_map(|(anchor, active)| active.then_some(anchor.end))
             .collect();
         let mut carriers = Self {
             nodes,

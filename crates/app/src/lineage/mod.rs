@@ -15,7 +15,7 @@ pub fn Lineage() -> impl IntoView {
     let opened = RwSignal::new(BTreeSet::<NodeId>::new());
     let hung = Memo::new(move |_| {
         session
-            .history
+            .stage
             .with(|h| opened.with(|o| hang(h.document(), o)))
     });
     let places = Memo::new(move |_| {
@@ -27,7 +27,7 @@ pub fn Lineage() -> impl IntoView {
         })
     });
     let roles = Memo::new(move |_| {
-        session.history.with(|h| {
+        session.stage.with(|h| {
             let document = h.document();
             crate::scene::roles_now(session, document)
                 .into_iter()
@@ -93,7 +93,7 @@ pub fn Lineage() -> impl IntoView {
     };
     let led = move || {
         session
-            .history
+            .stage
             .with(|h| places.with(|p| leads(h.document(), p).join("")))
     };
     let size = move || hung.with(|h| (h.width, h.depth()));
@@ -142,7 +142,7 @@ pub fn Lineage() -> impl IntoView {
                     style:top=move || format!("{}px", ghost.get().map_or(0, |g| g.1))
                 >
                     {move || {
-                        held.get().and_then(|(id, ..)| session.history.with(|h| h.document().node(id).map(|n| n.name.clone())))
+                        held.get().and_then(|(id, ..)| session.stage.with(|h| h.document().node(id).map(|n| n.name.clone())))
                     }}
                 </div>
             </Show>
@@ -253,7 +253,7 @@ fn choose(session: Session, id: NodeId) {
     session
         .selected
         .update(|s| *s = if *s == Some(id) { None } else { Some(id) });
-    let moving = session.history.with_untracked(|h| {
+    let moving = session.stage.with_untracked(|h| {
         let document = h.document();
         crate::session::grip_of(document, id).or_else(|| {
             // Without a grip, the dials that turn it say what it does.
@@ -283,7 +283,7 @@ fn rehang(session: Session, node: NodeId, under: NodeId) {
         return;
     }
     let before = session
-        .history
+        .stage
         .with_untracked(|h| h.document().node(node).and_then(|n| n.parent));
     if before != Some(under)
         && session.edit(&Edit::Rehang {

@@ -18,7 +18,7 @@ struct Handle {
 pub fn Handles() -> impl IntoView {
     let session = session();
     let handles = Memo::new(move |_| {
-        session.history.with(|h| {
+        session.stage.with(|h| {
             let document = h.document();
             document
                 .nodes
@@ -33,7 +33,7 @@ pub fn Handles() -> impl IntoView {
         })
     });
     let stay = Memo::new(move |_| match session.step().as_ref().map(|s| &s.task) {
-        Some(Task::PredictStay { among, .. }) => session.history.with(|h| {
+        Some(Task::PredictStay { among, .. }) => session.stage.with(|h| {
             among
                 .iter()
                 .filter_map(|n| h.document().node_named(n))
@@ -90,11 +90,11 @@ pub fn Handles() -> impl IntoView {
 fn Knob(node: NodeId, label: String) -> impl IntoView {
     let session = session();
     let value = move || {
-        session.history.with(|h| match grip_of(h.document(), node) {
+        session.stage.with(|h| match grip_of(h.document(), node) {
             Some(Moving::Dials(dials)) => dials
                 .iter()
-                .filter_map(|d| h.document().dial(*d))
-                .map(|d| format!("{} {}", d.name, crate::desk::tenths(d.value, d.unit)))
+                .filter_map(|d| Some((h.document().dial(*d)?, h.document().value(*d)?)))
+                .map(|(d, value)| format!("{} {}", d.name, crate::desk::tenths(value, d.unit)))
                 .collect::<Vec<_>>()
                 .join(", "),
             _ => String::new(),
@@ -107,7 +107,7 @@ fn Knob(node: NodeId, label: String) -> impl IntoView {
             aria-label=move || format!("{label}. {}", value())
             aria-description="Arrow keys move it; the step switch sets how far."
             on:focus=move |_| {
-                if let Some(moving) = session.history.with_untracked(|h| grip_of(h.document(), node)) {
+                if let Some(moving) = session.stage.with_untracked(|h| grip_of(h.document(), node)) {
                     session.moving.set(moving);
                     session.selected.set(Some(node));
                 }
@@ -129,8 +129,7 @@ fn label(document: &Document, node: NodeId) -> Option<String> {
 }
 
 fn pixel(session: Session, node: NodeId) -> (f64, f64) {
-    session.posed.track();
-    session.history.track();
+    session.stage.track();
     let view = session.view.get();
     handle_point(session, node).map_or((0.0, 0.0), |at| {
         let (x, y, _) = view.project(&at);

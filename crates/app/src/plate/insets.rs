@@ -16,7 +16,7 @@ pub fn Insets() -> impl IntoView {
     let sight = Memo::new(move |_| session.view.with(|v| v.sight));
     let wanted = move || {
         session.route.get() == Route::Sketch
-            && session.history.with(|h| !h.document().nodes.is_empty())
+            && session.stage.with(|h| !h.document().nodes.is_empty())
     };
     let all = [
         ("Side", Sight::Side),
@@ -46,17 +46,15 @@ fn Inset(name: &'static str, from: Sight) -> impl IntoView {
     let canvas = NodeRef::<Canvas>::new();
     let drawing = move || {
         let look = session.look.get();
-        session.history.with(|h| {
-            session.posed.with(|posed| {
-                let (document, posed) = (h.document(), posed.as_ref()?);
-                let view = View::fit(from, SIZE, &figure::draw::extent(document, posed), 12.0);
-                let scene = Scene {
-                    roles: crate::scene::roles_now(session, document),
-                    weight: 0.7,
-                    ..Scene::default()
-                };
-                Some((figure::draw(document, posed, &view, &scene), SIZE, look))
-            })
+        session.stage.with(|h| {
+            let posed = h.posed();
+            let view = View::fit(from, SIZE, &figure::draw::extent(posed), 12.0);
+            let scene = Scene {
+                roles: crate::scene::roles_now(session, h.document()),
+                weight: 0.7,
+                ..Scene::default()
+            };
+            Some((figure::draw(posed, &view, &scene), SIZE, look))
         })
     };
     paint_on(canvas, drawing, || {});

@@ -53,7 +53,7 @@ pub fn mover_key(session: Session, node: NodeId, e: &KeyboardEvent) {
     session.stop();
     let step = session.step_size.get_untracked();
     let grip = session
-        .history
+        .stage
         .with_untracked(|h| grip_of(h.document(), node));
     if session.moving.with_untracked(|m| Some(m) != grip.as_ref())
         || session.attempt.with_untracked(|a| a.trail.is_empty())
@@ -63,9 +63,11 @@ pub fn mover_key(session: Session, node: NodeId, e: &KeyboardEvent) {
     session.nudge(format!("node {}", node.0));
     match grip {
         Some(Moving::Dials(dials)) => {
-            let wanted: Vec<(DialId, f64)> = session.history.with_untracked(|h| {
+            let wanted: Vec<(DialId, f64)> = session.stage.with_untracked(|h| {
                 let add = |dial: DialId, by: f64| {
-                    h.document().dial(dial).map(|d| (dial, d.value + by * step))
+                    h.document()
+                        .value(dial)
+                        .map(|value| (dial, value + by * step))
                 };
                 match dials.as_slice() {
                     [one] => add(*one, right + up).into_iter().collect(),
@@ -80,10 +82,7 @@ pub fn mover_key(session: Session, node: NodeId, e: &KeyboardEvent) {
         }
         Some(Moving::Place(node)) => {
             let [x, y, _] = session.view.with_untracked(|v| v.axes());
-            let now = session
-                .posed
-                .with_untracked(|p| p.as_ref().map(|p| p.point(node)))
-                .unwrap_or_default();
+            let now = session.stage.with_untracked(|s| s.posed().point(node));
             // Whole tenths, so that repeated steps do not gather rounding.
             let to = (now + (x * right + y * up) * step).map(|v| (v * 10.0).round() / 10.0);
             session.place_live(node, to);
@@ -99,7 +98,7 @@ fn cursor(session: Session) -> Vec3 {
     if let Some(at) = session.pencil.with(|p| p.cursor) {
         return at;
     }
-    let start = session.history.with(|h| {
+    let start = session.stage.with(|h| {
         let step = session.step();
         let name = match step.as_ref().map(|s| &s.task) {
             Some(
@@ -118,7 +117,7 @@ fn cursor(session: Session) -> Vec3 {
         };
         h.document().node_named(name).map(|n| n.id)
     });
-    session.posed.track();
+    session.stage.track();
     start
         .and_then(|id| handle_point(session, id))
         .unwrap_or_default()

@@ -93,15 +93,11 @@ const FOOT_HAND: f64 = 92.0;
 const MOST_SCALE: f64 = 3.2;
 
 fn fit(session: Session, sight: figure::Sight, size: (f64, f64)) {
-    let points = session.history.with(|h| {
-        session
-            .posed
-            .with_untracked(|p| p.as_ref().map(|p| scene::extent(h.document(), p)))
-    });
-    let Some(points) = points.filter(|p| !p.is_empty()) else {
+    let points = session.stage.with(|h| scene::extent(h.posed()));
+    if points.is_empty() {
         session.view.update(|v| v.size = size);
         return;
-    };
+    }
     // On wide plates the mobile hangs from the top edge; the figure goes below it, and a hand
     // beside its controls.
     let mobile = if size.0 < 600.0 {
@@ -111,12 +107,12 @@ fn fit(session: Session, sight: figure::Sight, size: (f64, f64)) {
         }
     } else {
         session
-            .history
+            .stage
             .with(|h| crate::lineage::room_of(h.document()))
     };
     let (hangs, aside) = (mobile.top.min(size.1 * 0.36), mobile.left.min(size.0 * 0.3));
     let margin = (size.0.min(size.1) * 0.09).clamp(18.0, 60.0);
-    let whole_hand = session.history.with(|h| h.document().hand.is_some());
+    let whole_hand = session.stage.with(|h| h.document().hand.is_some());
     let foot = if whole_hand && size.0 >= 600.0 {
         FOOT_HAND
     } else {

@@ -217,7 +217,7 @@ fn lift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64) {
 /// Starts moving what this node grips.
 pub fn begin_drag(session: Session, node: NodeId) {
     let Some(moving) = session
-        .history
+        .stage
         .with_untracked(|h| grip_of(h.document(), node))
     else {
         return;
@@ -231,17 +231,15 @@ pub fn drag_to(session: Session, node: NodeId, to: Vec3) {
     let sight = session.view.with_untracked(|v| v.axes()[2]);
     match session.moving.get_untracked() {
         Moving::Dials(dials) => {
-            let mut values = Vec::new();
-            session.posed.with_untracked(|posed| {
-                if let Some(posed) = posed
-                    .as_ref()
-                    .filter(|p| p.has(node) && dials.iter().all(|d| p.has_dial(*d)))
-                {
-                    values = rig::pull::pull(&mut posed.clone(), node, &dials, to, sight);
+            let values = session.stage.with_untracked(|stage| {
+                let posed = stage.posed();
+                if !posed.has(node) || !dials.iter().all(|dial| posed.has_dial(*dial)) {
+                    return Vec::new();
                 }
+                rig::pull::pull(&mut posed.clone(), node, &dials, to, sight)
             });
             session.edit_live(&Edit::SetDials { values });
-            let apex = session.history.with_untracked(|h| {
+            let apex = session.stage.with_untracked(|h| {
                 let dial = h.document().dial(*dials.first()?)?;
                 let drive = dial.drives.iter().find(|d| d.turns())?;
                 h.document()
@@ -250,19 +248,18 @@ pub fn drag_to(session: Session, node: NodeId, to: Vec3) {
                     .map(|n| n.id)
             });
             if let Some(apex) = apex {
-                let from = session
-                    .posed
-                    .with_untracked(|p| p.as_ref().map(|p| p.point(apex)));
-                session.lever.set(from.map(|from| (from, to)));
+                let from = session.stage.with_untracked(|s| s.posed().point(apex));
+                session.lever.set(Some((from, to)));
             }
         }
         Moving::Place(node) => {
-            let snapped = session.history.with_untracked(|h| {
-                match h.document().node(node).map(|n| &n.grip) {
-                    Some(Grip::Place(handle)) => snap(to - Vec3::from(*handle)),
-                    _ => snap(to),
-                }
-            });
+            let snapped =
+                session
+                    .stage
+                    .with_untracked(|h| match h.document().node(node).map(|n| &n.grip) {
+                        Some(Grip::Place(handle)) => snap(to - Vec3::from(*handle)),
+                        _ => snap(to),
+                    });
             session.place_live(node, snapped);
         }
         Moving::Nothing => {}
@@ -285,7 +282,7 @@ fn hover(session: Session, x: f64, y: f64) {
     let view = session.view.get_untracked();
     if let Some((node, _)) = nearest_mover(session, &view, x, y) {
         let moving = session
-            .history
+            .stage
             .with_untracked(|h| grip_of(h.document(), node));
         if let Some(moving) = moving
             && session.moving.with_untracked(|m| *m != moving)
@@ -297,13 +294,11 @@ fn hover(session: Session, x: f64, y: f64) {
 
 /// Where a node's handle is: the node, or off to the side for a placed one.
 pub fn handle_point(session: Session, node: NodeId) -> Option<Vec3> {
-    session.history.with_untracked(|h| {
-        session.posed.with_untracked(|posed| {
-            let at = posed.as_ref().filter(|p| p.has(node))?.point(node);
-            Some(match h.document().node(node)?.grip {
-                Grip::Place(offset) => at + Vec3::from(offset),
-                _ => at,
-            })
+    session.stage.with_untracked(|h| {
+        let at = h.posed().has(node).then(|| h.posed().point(node))?;
+        Some(match h.document().node(node)?.grip {
+            Grip::Place(offset) => at + Vec3::from(offset),
+            _ => at,
         })
     })
 }
@@ -328,9 +323,10 @@ fn nearest(
     within: f64,
     wanted: impl Fn(&Grip) -> bool,
 ) -> Option<(NodeId, Vec3)> {
-    let nodes: Vec<NodeId> = session.history.with_untracked(|h| {
-        let visible =
-            |n: &&rig::Node| wanted(&n.grip) && (!n.hidden || matches!(n.grip, Grip::Place(_)));
+    let nodes: Vec<NodeId> = session.stage.with_untracked(|h| {
+        let visible = |n: &&rig::Shared<rig::Node>| {
+            wanted(&n.grip) && (!n.hidden || matches!(n.grip, Grip::Place(_)))
+        };
         h.document()
             .nodes
             .iter()
@@ -354,7 +350,7 @@ fn nearest(
 fn world_at(session: Session, view: &View, x: f64, y: f64) -> Vec3 {
     let node = session.selected.get_untracked().or_else(|| {
         session
-            .history
+            .stage
             .with_untracked(|h| h.document().nodes.first().map(|n| n.id))
     });
     let through = node

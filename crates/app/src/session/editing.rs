@@ -5,9 +5,10 @@ use crate::pencil::Pencil;
 use course::{Attempt, Task};
 use figure::View;
 use leptos::prelude::*;
-use rig::{DialId, Document, Edit, History, NodeId, Posed, Vec3};
+use rig::{Document, Edit, History, NodeId, Setting, Vec3};
 use std::time::Duration;
 use workbook::notice::Passed;
+use workbook::stage::Stage;
 
 /// How long a run of presses waits for the next.
 const RUN: Duration = Duration::from_millis(900);
@@ -18,28 +19,19 @@ const REMAKE: &str = "rebuild the hand";
 impl Session {
     /// Puts a document with its past on the plate. `view` is where it was last seen from.
     pub fn open(&self, history: History, place: Option<Place>, view: View, framed: bool) {
-        match Posed::new(history.document()) {
-            Ok(posed) => {
-                self.stop();
-                self.place.set(place);
-                self.view.set(view);
-                self.framed.set(framed);
-                self.moving.set(first_grip(history.document()));
-                self.set_posed.set(Some(posed));
-                self.set_history.set(history);
-                self.forget_doings();
-            }
-            Err(fault) => self.notice(
-                fault.to_string(),
-                "Nothing was opened; what you had is still here.",
-            ),
-        }
+        self.stop();
+        self.place.set(place);
+        self.view.set(view);
+        self.framed.set(framed);
+        self.moving.set(first_grip(history.document()));
+        self.set_stage.set(Stage::new(history));
+        self.forget_doings();
     }
 
     /// Puts another document in this place, as one step to undo; what stood here is kept as a copy
     /// under that label as well.
     pub fn replace(&self, document: Document, label: &str) {
-        let lost = self.history.with_untracked(|h| {
+        let lost = self.stage.with_untracked(|h| {
             let document = h.document();
             (!document.nodes.is_empty()).then(|| rig::write(document))
         });
@@ -57,12 +49,10 @@ impl Session {
             return false;
         }
         self.stop();
-        let same = self.history.with_untracked(|h| *h.document() == document);
+        let same = self.stage.with_untracked(|h| *h.document() == document);
         let mut refused = None;
         if !same {
-            self.set_history
-                .update(|h| refused = h.replace(document, label).err());
-            self.repose();
+            self.change(|h| refused = h.replace(document, label).err());
         }
         if refused.is_none() {
             self.begin_anew();
@@ -89,14 +79,14 @@ impl Session {
     fn begin_anew(&self) {
         self.framed.set(false);
         self.moving
-            .set(self.history.with_untracked(|h| first_grip(h.document())));
+            .set(self.stage.with_untracked(|h| first_grip(h.document())));
         self.forget_doings();
     }
 
     /// A figure begins with nothing chosen, tried, drawn or marked.
     fn forget_doings(&self) {
         self.selected.set(None);
-        self.set_ghost.set(None);
+        self.set_stage.update(Stage::drop_ghost);
         self.trail.set(Vec::new());
         self.lever.set(None);
         self.attempt.set(Attempt::default());
@@ -153,11 +143,7 @@ impl Session {
         }
         let lost = self.lost_by(edit);
         let mut outcome = Ok(());
-        self.set_history
-            .update(|history| outcome = how(history, edit));
-        if outcome.is_ok() {
-            self.repose();
-        }
+        self.change(|history| outcome = how(history, edit));
         match outcome {
             Ok(()) => {
                 if let Some(lost) = lost {
@@ -178,7 +164,7 @@ impl Session {
     }
 
     fn note_refused_rehang(&self, node: NodeId, parent: Option<NodeId>) {
-        let names = self.history.with_untracked(|h| {
+        let names = self.stage.with_untracked(|h| {
             let name = |id| h.document().node(id).map(|n| n.name.clone());
             Some((name(node)?, name(parent?)?))
         });
@@ -199,7 +185,7 @@ impl Session {
         if !matches!(edit, Edit::Remake { .. }) {
             return None;
         }
-        self.history.with_untracked(|h| {
+        self.stage.with_untracked(|h| {
             if h.undo_label() == Some(REMAKE) {
                 return None;
             }
@@ -228,44 +214,39 @@ impl Session {
 
     /// Keeps the pose as it is as the ghost.
     pub fn keep_ghost(&self) {
-        self.set_ghost.set(self.posed.get_untracked());
+        self.set_stage.update(Stage::keep_ghost);
     }
 
     /// Adds the pose to the trail, for the figure and for exercises that follow the way taken.
     pub fn record(&self) {
-        let (values, mover) = self.history.with_untracked(|h| {
-            let document = h.document();
-            let moving = self.moving.get_untracked();
+        let moving = self.moving.get_untracked();
+        let (setting, point) = self.stage.with_untracked(|stage| {
+            let mover = crate::scene::mover_of(stage.document(), &moving);
+            let mover = mover.filter(|mover| stage.posed().has(*mover));
             (
-                document
-                    .dials
-                    .iter()
-                    .map(|d| (d.id, d.value))
-                    .collect::<Vec<_>>(),
-                crate::scene::mover_of(document, &moving),
+                stage.document().setting.clone(),
+                mover.map(|mover| stage.posed().point(mover)),
             )
-        });
-        let point = self.posed.with_untracked(|p| {
-            mover.and_then(|m| Some(p.as_ref().filter(|p| p.has(m))?.point(m)))
         });
         if let Some(point) = point {
             self.trail.update(|t| t.push(point));
         }
         self.attempt.update(|a| {
-            if a.trail.last() != Some(&values) {
-                a.trail.push(values);
+            if a.trail.last() != Some(&setting) {
+                a.trail.push(setting);
             }
         });
     }
 
     /// Gives the step going on, of several edits, a name of its own.
     pub fn name_step(&self, label: &str) {
-        self.set_history.update(|h| h.name_step(label));
+        self.set_stage
+            .update(|stage| stage.change(|h| h.name_step(label)));
     }
 
     /// Ends a drag.
     pub fn settle(&self) {
-        self.set_history.update(History::settle);
+        self.set_stage.update(|stage| stage.change(History::settle));
     }
 
     /// A press of an arrow key is about to move something: presses that follow each other on the
@@ -316,17 +297,16 @@ impl Session {
         }
         self.stop();
         self.nudged.update_value(|n| n.what.clear());
-        let before = self.history.with_untracked(|h| h.document().clone());
+        let before = self.stage.with_untracked(|h| h.document().clone());
         let mut label = None;
-        self.set_history.update(|h| label = way(h));
+        self.change(|h| label = way(h));
         if label.is_some() {
-            self.set_ghost.set(None);
+            self.set_stage.update(Stage::drop_ghost);
             self.trail.set(Vec::new());
-            self.repose();
             self.forget_mark();
             // Another figure is another view; the same one with a joint more is not.
             if self
-                .history
+                .stage
                 .with_untracked(|h| another_figure(&before, h.document()))
             {
                 self.begin_anew();
@@ -338,47 +318,19 @@ impl Session {
         }
     }
 
-    /// Brings the pose up to the document. What cannot be posed shows nothing rather than what it
-    /// was before.
-    pub(super) fn repose(&self) {
-        let mut fault = None;
-        let mut new_structure = false;
-        self.history.with_untracked(|history| {
-            self.set_posed.update(|posed| {
-                if posed
-                    .as_mut()
-                    .is_some_and(|p| p.refresh(history.document()))
-                {
-                    return;
-                }
-                new_structure = true;
-                *posed = match Posed::new(history.document()) {
-                    Ok(new) => Some(new),
-                    Err(why) => {
-                        fault = Some(why);
-                        None
-                    }
-                };
-            });
-        });
-        if new_structure {
-            self.set_ghost.set(None);
-        }
-        if let Some(fault) = fault {
-            self.notice(fault.to_string(), "Undo takes it back.");
+    /// Changes the document; what was kept of an attempt is the changed rig's from then on.
+    fn change(&self, how: impl FnOnce(&mut History)) {
+        let before = self.stage.with_untracked(|s| s.document().rig.clone());
+        self.set_stage.update(|stage| stage.change(how));
+        let after = self.stage.with_untracked(|s| s.document().rig.clone());
+        if !before.is_same(&after) {
+            self.attempt.update(|a| a.carry(&before, &after));
         }
     }
 
-    /// Poses the figure at these dials without touching the document, as an animation does.
-    pub fn show(&self, values: impl Iterator<Item = (DialId, f64)>) {
-        self.set_posed.update(|posed| {
-            if let Some(posed) = posed {
-                for (dial, value) in values {
-                    posed.set_dial(dial, value);
-                }
-                posed.evaluate();
-            }
-        });
+    /// Shows the figure set otherwise without touching the document, as an animation does.
+    pub fn show(&self, setting: &Setting) {
+        self.set_stage.update(|stage| stage.show(setting));
     }
 
     /// A mark speaks of the rig as it was checked.

@@ -9,11 +9,12 @@ use crate::visit::Shelf;
 use course::{Attempt, Lesson, Mark, Step, Truth, Verdict};
 use figure::{Look, Sight, View};
 use leptos::prelude::*;
-use rig::{DialId, Document, History, NodeId, Posed, Vec3};
+use rig::{DialId, Document, NodeId, Vec3};
 use std::collections::BTreeSet;
 use std::sync::Arc;
 use workbook::notice::Notice;
 use workbook::route::{self, Route};
+use workbook::stage::Stage;
 
 /// What is being moved, for the roles.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -43,18 +44,11 @@ pub struct Session {
     pub lessons: RwSignal<Vec<Entry>>,
     pub lesson: RwSignal<Option<Arc<Lesson>>>,
     step: Memo<Option<Arc<Step>>>,
-    /// The document with its past. Only `editing` writes it, and `posed` and `ghost` with it, so
-    /// that no view holds a pose of another document than the one it draws.
-    pub history: ReadSignal<History>,
-    set_history: WriteSignal<History>,
-    /// The document's pose; while something is played, the same structure's at other dials.
-    pub posed: ReadSignal<Option<Posed>>,
-    set_posed: WriteSignal<Option<Posed>>,
+    /// The figure with its past, the pose shown of it and its ghost. Only `editing` writes it.
+    pub stage: ReadSignal<Stage>,
+    set_stage: WriteSignal<Stage>,
     pub moving: RwSignal<Moving>,
     pub selected: RwSignal<Option<NodeId>>,
-    /// The pose that a motion began from, of the same structure as the document.
-    pub ghost: ReadSignal<Option<Posed>>,
-    set_ghost: WriteSignal<Option<Posed>>,
     pub trail: RwSignal<Vec<Vec3>>,
     pub lever: RwSignal<Option<(Vec3, Vec3)>>,
     /// The axes a hand could press about, while they are looked at.
@@ -140,9 +134,7 @@ impl Session {
             &window().location().hash().unwrap_or_default(),
         ));
         let lesson = RwSignal::new(None::<Arc<Lesson>>);
-        let (history, set_history) = signal(History::new(Document::default()));
-        let (posed, set_posed) = signal(None);
-        let (ghost, set_ghost) = signal(None);
+        let (stage, set_stage) = signal(Stage::default());
         let step = Memo::new(move |_| {
             let Route::Lesson {
                 place: route::Place::Step(index),
@@ -158,14 +150,10 @@ impl Session {
             lessons: RwSignal::default(),
             lesson,
             step,
-            history,
-            set_history,
-            posed,
-            set_posed,
+            stage,
+            set_stage,
             moving: RwSignal::default(),
             selected: RwSignal::new(None),
-            ghost,
-            set_ghost,
             trail: RwSignal::default(),
             lever: RwSignal::new(None),
             axes: RwSignal::default(),
@@ -230,9 +218,9 @@ impl Session {
         let Some(step) = self.step_now().filter(|_| self.at_place()) else {
             return;
         };
-        let outcome = self.history.with_untracked(|h| {
+        let outcome = self.stage.with_untracked(|stage| {
             self.attempt
-                .with_untracked(|a| course::check(h.document(), &step.task, a))
+                .with_untracked(|a| course::check(stage.history().posed(), &step.task, a))
         });
         match outcome {
             Ok(mark) => {
@@ -274,8 +262,8 @@ impl Session {
     /// Stops any animation; the figure shows the document again.
     pub fn stop(&self) {
         self.playing.update(|n| *n += 1);
-        if self.posed.with_untracked(Option::is_some) {
-            self.repose();
+        if self.stage.with_untracked(Stage::is_played) {
+            self.set_stage.update(Stage::stop);
         }
     }
 }

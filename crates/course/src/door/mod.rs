@@ -62,16 +62,13 @@ impl<'a> Figure<'a> {
         if let Gauge::Penetration { nodes } | Gauge::Clearance { nodes } = gauge {
             listed(nodes.len(), place)?;
         }
-        gauge
-            .read(self.document, &self.posed)
-            .map(|_| ())
-            .map_err(|why| {
-                fault(
-                    place,
-                    why.trim_end_matches('.'),
-                    "name what the step's document has",
-                )
-            })
+        gauge.read(&self.posed).map(|_| ()).map_err(|why| {
+            fault(
+                place,
+                why.trim_end_matches('.'),
+                "name what the step's document has",
+            )
+        })
     }
 
     fn value(&self, dial: &str, value: f64, place: &str) -> Result<(), Fault> {

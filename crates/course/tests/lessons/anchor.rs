@@ -1,6 +1,6 @@
 //! Lesson 2.
 use crate::common::*;
-use course::{Answer, Attempt, Task, Truth, check, judge, truth};
+use course::{Answer, Attempt, Task, Truth};
 use rig::{Edit, Vec3};
 
 #[test]
@@ -128,10 +128,7 @@ fn straight_finger_over_reacts() {
     };
     close(second - first, 7.5, 0.05);
     let bent = posed(&document, &[("tip pull", 1.0)]);
-    assert!(
-        point(&document, &bent, "middle").y > 6.0,
-        "it bends up, off the bench"
-    );
+    assert!(point(&bent, "middle").y > 6.0, "it bends up, off the bench");
     let verdict = judge(&document, &task, &Answer::Angle(2.0)).unwrap();
     assert!(
         !verdict.near && verdict.text.contains("18.1°"),

@@ -1,6 +1,6 @@
 //! Lesson 1.
 use crate::common::*;
-use course::{Answer, Attempt, Truth, check, judge, truth};
+use course::{Answer, Attempt, Truth};
 use rig::Vec3;
 
 #[test]

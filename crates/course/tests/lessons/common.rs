@@ -1,6 +1,6 @@
 //! Lesson files by number, their figures posed, and what a finding says.
-use course::{Lesson, Mark, Task};
-use rig::{DialId, Document, Posed, Vec3};
+use course::{Answer, Attempt, Lesson, Mark, Task, Truth, Verdict};
+use rig::{DialId, Document, Posed, Setting, Vec3};
 use std::path::PathBuf;
 
 fn folder() -> PathBuf {
@@ -59,23 +59,34 @@ pub fn posed(document: &Document, values: &[(&str, f64)]) -> Posed {
     posed
 }
 
-pub fn point(document: &Document, posed: &Posed, node: &str) -> Vec3 {
+pub fn point(posed: &Posed, node: &str) -> Vec3 {
+    let document = posed.document();
     posed.point(document.node_named(node).unwrap().id)
 }
 
 /// How far a node moves when dials go to these values.
 pub fn travel(document: &Document, node: &str, values: &[(&str, f64)]) -> f64 {
-    (point(document, &posed(document, values), node) - point(document, &posed(document, &[]), node))
-        .norm()
+    (point(&posed(document, values), node) - point(&posed(document, &[]), node)).norm()
 }
 
-pub fn pose(document: &Document, values: &[(&str, f64)]) -> Vec<(DialId, f64)> {
-    let given = |name: &str| values.iter().find(|(n, _)| *n == name).map(|(_, v)| *v);
-    document
-        .dials
-        .iter()
-        .map(|d| (d.id, given(&d.name).unwrap_or(d.value)))
-        .collect()
+pub fn pose(document: &Document, values: &[(&str, f64)]) -> Setting {
+    let mut setting = document.setting.clone();
+    for (name, value) in values {
+        setting.set_dial(&document.rig, dial(document, name), *value);
+    }
+    setting
+}
+
+pub fn check(document: &Document, task: &Task, attempt: &Attempt) -> Result<Mark, String> {
+    course::check(&posed(document, &[]), task, attempt)
+}
+
+pub fn truth(document: &Document, task: &Task) -> Result<Truth, String> {
+    course::truth(&posed(document, &[]), task)
+}
+
+pub fn judge(document: &Document, task: &Task, answer: &Answer) -> Result<Verdict, String> {
+    course::judge(&posed(document, &[]), task, answer)
 }
 
 pub fn says(mark: &Mark, words: &str) {
@@ -102,7 +113,7 @@ pub fn cos(degrees: f64) -> f64 {
 }
 
 /// Wrist places at a distance from the staple, by degrees raised, as values of lesson 2's and 3's dials.
-pub fn raised(document: &Document, distance: f64, degrees: f64) -> Vec<(DialId, f64)> {
+pub fn raised(document: &Document, distance: f64, degrees: f64) -> Setting {
     pose(
         document,
         &[

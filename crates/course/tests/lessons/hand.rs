@@ -1,6 +1,6 @@
 //! Lessons 6, 7 and 8: a whole hand.
 use crate::common::*;
-use course::{Answer, Attempt, Mark, Truth, check, judge, truth};
+use course::{Answer, Attempt, Mark, Truth};
 use rig::{Channel, Document, Edit, Posed, Vec3, edit};
 
 const FINGERS: [&str; 4] = ["index", "middle", "ring", "pinky"];
@@ -11,33 +11,26 @@ fn slips(document: &Document, values: &[(&str, f64)]) -> [f64; 4] {
         let pad = document
             .node_named(&format!("{finger}-finger-pad"))
             .unwrap();
-        posed.slip(document, pad.id).unwrap()
+        posed.slip(pad.id).unwrap()
     })
 }
 
 fn knuckles(document: &Document) -> [Vec3; 4] {
     let posed = posed(document, &[]);
-    FINGERS.map(|finger| {
-        point(
-            document,
-            &posed,
-            &format!("{finger}-finger-phalanx-proximal"),
-        )
-    })
+    FINGERS.map(|finger| point(&posed, &format!("{finger}-finger-phalanx-proximal")))
 }
 
 /// The figure with some dials set, checked.
 fn set(document: &Document, task: &course::Task, values: &[(&str, f64)]) -> Mark {
     let mut document = document.clone();
-    let values = pose(&document, values);
-    edit::apply(&mut document, &Edit::SetDials { values }).unwrap();
+    document.setting = pose(&document, values);
     check(&document, task, &Attempt::default()).unwrap()
 }
 
 /// The figure with a pivot moved as in the lesson, checked.
 fn moved(document: &Document, task: &course::Task, node: &str, by: [f64; 3]) -> Mark {
     let mut document = document.clone();
-    let to = point(&document, &Posed::new(&document).unwrap(), node) + Vec3::from(by);
+    let to = point(&Posed::new(&document).unwrap(), node) + Vec3::from(by);
     let node = document.node_named(node).unwrap().id;
     edit::apply(&mut document, &Edit::MovePivot { node, to }).unwrap();
     check(&document, task, &Attempt::default()).unwrap()
@@ -124,8 +117,8 @@ fn the_roll_is_two_arcs() {
         panic!()
     };
     let rest = posed(&document, &[]);
-    let knuckles = point(&document, &rest, "knuckles");
-    let tips = point(&document, &rest, "tips");
+    let knuckles = point(&rest, "knuckles");
+    let tips = point(&rest, "tips");
     // Up to 35° of knuckles: their circle. From w past that: the tips'.
     let radius = (path[0] - knuckles).norm();
     close(radius, 93.0, 0.5);
@@ -153,12 +146,7 @@ fn rocking_back_only_the_little_finger_stays() {
         .into_iter()
         .zip(FINGERS)
         .map(|(before, finger)| {
-            point(
-                &document,
-                &after,
-                &format!("{finger}-finger-phalanx-proximal"),
-            )
-            .y - before.y
+            point(&after, &format!("{finger}-finger-phalanx-proximal")).y - before.y
         });
     let risen: Vec<f64> = risen.collect();
     assert!(

@@ -1,6 +1,6 @@
 //! Lesson 5.
 use crate::common::*;
-use course::{Attempt, Truth, check, truth};
+use course::{Attempt, Truth};
 use rig::{Edit, Vec3};
 
 #[test]
@@ -27,7 +27,7 @@ fn the_middle_rises_as_a_v() {
     )
     .unwrap();
     for degrees in [-20.0, -5.0, 0.0, 5.0, 20.0_f64] {
-        let height = point(&sharp, &posed(&sharp, &[("lean", degrees)]), "palm").y;
+        let height = point(&posed(&sharp, &[("lean", degrees)]), "palm").y;
         close(height, 40.0 * sin(degrees.abs()), 1e-10);
     }
 }

@@ -1,7 +1,7 @@
 //! Lesson 3.
 use crate::common::*;
-use course::{Answer, Attempt, Truth, check, judge, truth};
-use rig::Posed;
+use course::{Answer, Attempt, Truth};
+use rig::{Posed, Setting};
 
 #[test]
 fn only_the_wrist_stays_on_the_carrier() {
@@ -63,13 +63,14 @@ fn straight_path_has_a_best() {
         (0..=100).fold(0.0_f64, |worst, i| {
             let t = f64::from(i) / 100.0;
             let mut posed = Posed::new(&document).unwrap();
-            from.iter()
-                .zip(&to)
-                .for_each(|((id, p), (_, q))| posed.set_dial(*id, p + (q - p) * t));
-            posed.evaluate();
+            let dials = from.dials.iter().zip(&to.dials);
+            posed.set(&Setting {
+                dials: dials.map(|(p, q)| p + (q - p) * t).collect(),
+                active: from.active.clone(),
+            });
             worst.max(
                 posed
-                    .slip(&document, document.node_named("knuckle").unwrap().id)
+                    .slip(document.node_named("knuckle").unwrap().id)
                     .unwrap(),
             )
         })

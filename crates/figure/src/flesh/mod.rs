@@ -127,12 +127,8 @@ pub(crate) struct Flesh {
 
 impl Flesh {
     /// The flesh of a document that was built as a hand, where `posed` has it.
-    pub fn new(
-        document: &Document,
-        posed: &Posed,
-        layout: &Layout,
-        surfaces: &[Surface],
-    ) -> Option<Self> {
+    pub fn new(posed: &Posed, layout: &Layout, surfaces: &[Surface]) -> Option<Self> {
+        let document = posed.document();
         let build = Build::find(document, layout)?;
         let mut making = Making {
             posed,

@@ -18,7 +18,7 @@ impl Maker {
         width: f64,
     ) -> NodeId {
         let id = NodeId(self.id());
-        self.0.nodes.push(Node {
+        let node = Node {
             id,
             name: name.into(),
             kind,
@@ -31,7 +31,8 @@ impl Maker {
             grip: Grip::None,
             hidden: false,
             surface: None,
-        });
+        };
+        self.0.nodes.push(node.into());
         id
     }
     pub fn dial(&mut self, name: &str, node: NodeId, channel: Channel, gain: f64) -> DialId {
@@ -42,17 +43,17 @@ impl Maker {
             ramp: Ramp::Whole,
         }];
         let (name, unit) = (name.into(), Unit::Degrees);
-        self.0.dials.push(Dial {
+        let dial = Dial {
             id,
             name,
             unit,
             neutral: 0.0,
             min: -90.0,
             max: 90.0,
-            value: 0.0,
             softness: None,
             drives,
-        });
+        };
+        self.0.add_dial(dial, 0.0);
         id
     }
     pub fn grip(&mut self, node: NodeId, grip: Grip) {
@@ -62,11 +63,8 @@ impl Maker {
 
 /// The document, and its lift dial.
 pub fn hand() -> (Document, DialId) {
-    let mut m = Maker(Document {
-        name: "bench-press".into(),
-        bench: Some(0.0),
-        ..Document::default()
-    });
+    let mut m = Maker(Document::default());
+    (m.0.rig.name, m.0.rig.bench) = ("bench-press".into(), Some(0.0));
     let pivot = m.node("knuckle pivot", Kind::Mount, None, [90.0, 9.0, 0.0], 10.0);
     let wrist = m.node("wrist", Kind::Joint, Some(pivot), [-90.0, 0.0, 0.0], 18.0);
     let knuckle = m.node("knuckle", Kind::Joint, Some(wrist), [90.0, 0.0, 0.0], 12.0);
@@ -79,15 +77,15 @@ pub fn hand() -> (Document, DialId) {
         ("tip stays", finger, tip, tip_mark),
     ] {
         let id = AnchorId(m.id());
-        m.0.anchors.push(Anchor {
+        let anchor = Anchor {
             id,
             name: name.into(),
             base,
             end,
             target,
             solver: Solver::Aim,
-            active: true,
-        });
+        };
+        m.0.add_anchor(anchor, true);
     }
     for (node, x) in [(finger, 130.0), (tip, 170.0)] {
         m.0.plants.push(Plant {

@@ -180,7 +180,8 @@ fn change(document: &mut Document, random: &mut Random) {
         }
         6 | 7 if dials > 0 => {
             let which = random.below(dials);
-            dial(&mut document.dials[which], random);
+            let Document { rig, setting } = document;
+            dial(&mut rig.dials[which], &mut setting.dials[which], random);
         }
         8 if dials > 0 => {
             let which = random.below(dials);
@@ -196,7 +197,7 @@ fn change(document: &mut Document, random: &mut Random) {
         }
         9 if anchors > 0 => {
             let which = random.below(anchors);
-            document.anchors[which].active ^= true;
+            document.setting.active[which] ^= true;
         }
         10 => {
             let node = &mut document.nodes[at];
@@ -245,10 +246,11 @@ fn change(document: &mut Document, random: &mut Random) {
         }
         // Each dial anywhere in its range.
         _ => {
-            for dial in &mut document.dials {
+            let rig = document.rig.clone();
+            for (dial, stands) in rig.dials.iter().zip(&mut document.setting.dials) {
                 let any = random.between(dial.min, dial.max);
                 let value = random.of(&[dial.min, dial.max, dial.neutral, any, any]);
-                dial.value = value.clamp(dial.min, dial.max);
+                *stands = value.clamp(dial.min, dial.max);
             }
         }
     }
@@ -313,7 +315,7 @@ fn ramp(random: &mut Random) -> Ramp {
     ])
 }
 
-fn dial(dial: &mut Dial, random: &mut Random) {
+fn dial(dial: &mut Dial, value: &mut f64, random: &mut Random) {
     match random.below(4) {
         0 => dial.softness = random.chance(8).then(|| random.not_negative(20.0)),
         1 if !dial.drives.is_empty() => {
@@ -332,8 +334,7 @@ fn dial(dial: &mut Dial, random: &mut Random) {
             numbers.sort_by(f64::total_cmp);
             let [min, low, high, max] = numbers;
             (dial.min, dial.max) = (min, max);
-            (dial.neutral, dial.value) =
-                random.of(&[(low, high), (high, low), (min, max), (max, min)]);
+            (dial.neutral, *value) = random.of(&[(low, high), (high, low), (min, max), (max, min)]);
         }
     }
 }

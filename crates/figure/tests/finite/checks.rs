@@ -20,27 +20,28 @@ fn finite(what: impl FnOnce() -> String, numbers: impl IntoIterator<Item = f64>)
 
 /// Pose and gauges always; a figure, a survey, a file and a drag in every 20th case and advice in
 /// every 200th, for they take longer.
-pub fn all(document: &Document, posed: &Posed, random: &mut Random) -> Found {
-    pose(document, posed)?;
-    gauges(document, posed, random)?;
+pub fn all(posed: &Posed, random: &mut Random) -> Found {
+    pose(posed)?;
+    gauges(posed, random)?;
     let lot = random.below(200);
     if lot.is_multiple_of(20) {
-        drawn(document, posed, random)?;
+        drawn(posed, random)?;
     }
     if lot % 20 == 2 {
-        read_anew(document, posed)?;
-        dragged(document, posed, random)?;
+        read_anew(posed)?;
+        dragged(posed, random)?;
     }
     if lot % 20 == 1 {
-        surveyed(document, posed, random)?;
+        surveyed(posed, random)?;
     }
     if lot % 200 == 3 {
-        advised(document, posed, random)?;
+        advised(posed, random)?;
     }
     Ok(())
 }
 
-fn pose(document: &Document, posed: &Posed) -> Found {
+fn pose(posed: &Posed) -> Found {
+    let document = posed.document();
     for node in &document.nodes {
         let world = posed.world(node.id);
         let what = |part: &str| format!("the {part} of '{}'", node.name);
@@ -66,7 +67,7 @@ fn pose(document: &Document, posed: &Posed) -> Found {
         if posed.bend_gain(anchor.id).is_nan() {
             return Err(format!("{} is NaN", what("bend gain")));
         }
-        let rooms = survey::room(document, posed, anchor.id);
+        let rooms = survey::room(posed, anchor.id);
         let numbers = rooms.iter().flat_map(|room| [room.turn, room.margin]);
         finite(|| what("room"), numbers)?;
     }
@@ -74,21 +75,23 @@ fn pose(document: &Document, posed: &Posed) -> Found {
 }
 
 /// The same from its file, where a number that is none would be null.
-fn read_anew(document: &Document, posed: &Posed) -> Found {
+fn read_anew(posed: &Posed) -> Found {
+    let document = posed.document();
     let text = rig::write(document);
     let again = rig::read(&text).map_err(|fault| format!("its own file is refused: {fault}"))?;
-    let printed = report::pose_json(document, posed);
+    let printed = report::pose_json(posed);
     if printed.contains("_mm\":null") || printed.contains("[null") || printed.contains(",null") {
         return Err(format!("pose prints null: {printed}"));
     }
     let anew = Posed::new(&again).map_err(|fault| fault.to_string())?;
-    if report::pose_json(&again, &anew) != printed {
+    if report::pose_json(&anew) != printed {
         return Err("its own file gives another pose".to_owned());
     }
     Ok(())
 }
 
-fn gauges(document: &Document, posed: &Posed, random: &mut Random) -> Found {
+fn gauges(posed: &Posed, random: &mut Random) -> Found {
+    let document = posed.document();
     let name = |random: &mut Random| {
         let at = random.below(document.nodes.len());
         document.nodes[at].name.clone()
@@ -172,7 +175,7 @@ fn gauges(document: &Document, posed: &Posed, random: &mut Random) -> Found {
     }
     for gauge in &all {
         // Nothing to measure is told in a sentence.
-        let Ok(reading) = gauge.read(document, posed) else {
+        let Ok(reading) = gauge.read(posed) else {
             continue;
         };
         // A straight chain bends infinitely fast; nothing else may be infinite.
@@ -198,13 +201,14 @@ fn shapes(what: &str, shapes: &[Shape]) -> Found {
     Ok(())
 }
 
-fn drawn(document: &Document, posed: &Posed, random: &mut Random) -> Found {
+fn drawn(posed: &Posed, random: &mut Random) -> Found {
+    let document = posed.document();
     let free = Sight::Oblique {
         yaw: random.between(-4.0, 4.0),
         pitch: random.between(-1.5, 1.5),
     };
     let sight = random.of(&[Sight::Side, Sight::Front, Sight::Top, free]);
-    let points = extent(document, posed);
+    let points = extent(posed);
     let numbers = points.iter().flat_map(|at| at.iter().copied());
     finite(|| "the extent".to_owned(), numbers)?;
     let view = View::fit(sight, (900.0, 640.0), &points, 40.0);
@@ -225,7 +229,7 @@ fn drawn(document: &Document, posed: &Posed, random: &mut Random) -> Found {
         ghost: Some(&ghost),
         ..Scene::default()
     };
-    shapes("figure", &draw(document, posed, &view, &scene))
+    shapes("figure", &draw(posed, &view, &scene))
 }
 
 /// Two dials that have a range.
@@ -240,7 +244,8 @@ fn two_dials(document: &Document, random: &mut Random) -> Option<[usize; 2]> {
     Some([first, able[random.below(able.len())]])
 }
 
-fn surveyed(document: &Document, posed: &Posed, random: &mut Random) -> Found {
+fn surveyed(posed: &Posed, random: &mut Random) -> Found {
+    let document = posed.document();
     let Some(dials) = two_dials(document, random) else {
         return Ok(());
     };
@@ -254,7 +259,7 @@ fn surveyed(document: &Document, posed: &Posed, random: &mut Random) -> Found {
         }
     });
     // Refused where nothing is planted.
-    let Ok(survey) = Survey::run(document, posed, across, up) else {
+    let Ok(survey) = Survey::run(posed, across, up) else {
         return Ok(());
     };
     for (at, cell) in survey.cells.iter().enumerate() {
@@ -298,27 +303,28 @@ fn surveyed(document: &Document, posed: &Posed, random: &mut Random) -> Found {
     Ok(())
 }
 
-fn advised(document: &Document, posed: &Posed, random: &mut Random) -> Found {
+fn advised(posed: &Posed, random: &mut Random) -> Found {
+    let document = posed.document();
     let Some([dial, _]) = two_dials(document, random) else {
         return Ok(());
     };
     let dial = document.dials[dial].id;
     let rising = random.chance(5);
-    if let Some(found) = survey::greatest(document, posed, dial, rising, TOLERANCE) {
+    if let Some(found) = survey::greatest(posed, dial, rising, TOLERANCE) {
         finite(|| "the greatest".to_owned(), [found.value])?;
     }
-    let releases = survey::releases(document, posed, dial, rising, TOLERANCE);
+    let releases = survey::releases(posed, dial, rising, TOLERANCE);
     finite(
         || "a release".to_owned(),
         releases.iter().map(|release| release.at),
     )?;
-    if let Ok(advice) = advice::advice(document, posed, dial, rising, TOLERANCE, None) {
+    if let Ok(advice) = advice::advice(posed, dial, rising, TOLERANCE, None) {
         finite(|| "the advice".to_owned(), [advice.value])?;
         for remedy in &advice.remedies {
             finite(|| remedy.told.clone(), [remedy.value, remedy.gain])?;
         }
     }
-    if let Ok(fitted) = advice::fitted(document, posed) {
+    if let Ok(fitted) = advice::fitted(posed) {
         let (through, along) = fitted.axis.in_world(posed);
         let line = through.iter().chain(along.iter()).copied();
         finite(|| "the fitted axis".to_owned(), line)?;
@@ -331,11 +337,11 @@ fn advised(document: &Document, posed: &Posed, random: &mut Random) -> Found {
         let line = through.iter().chain(along.iter()).copied();
         finite(|| "the pivot's axis".to_owned(), line)?;
     }
-    if let Ok(all) = advice::sensitivities(document, posed) {
+    if let Ok(all) = advice::sensitivities(posed) {
         let numbers = all.iter().flat_map(|one| [one.slip, one.reach]);
         finite(|| "a sensitivity".to_owned(), numbers)?;
     }
-    if let Some((slip, reach)) = advice::by_dial(document, posed, dial) {
+    if let Some((slip, reach)) = advice::by_dial(posed, dial) {
         finite(|| "a dial's sensitivity".to_owned(), [slip, reach])?;
     }
     for node in &document.nodes {
@@ -344,13 +350,13 @@ fn advised(document: &Document, posed: &Posed, random: &mut Random) -> Found {
             finite(|| format!("the orders of '{}'", node.name), margins)?;
         }
     }
-    if let Ok(mut search) = advice::Search::new(document, posed, TOLERANCE) {
+    if let Ok(mut search) = advice::Search::new(posed, TOLERANCE) {
         search.step(4);
         let best = search.best();
         let numbers = [best.lift, best.tilt, best.pivot.offset, best.pivot.drop];
         finite(|| "the axis of greatest lift".to_owned(), numbers)?;
     }
-    for contact in gauge::contacts(document, posed) {
+    for contact in gauge::contacts(posed) {
         let roll = contact.roll;
         let numbers = [
             contact.slip,
@@ -365,7 +371,8 @@ fn advised(document: &Document, posed: &Posed, random: &mut Random) -> Found {
     Ok(())
 }
 
-fn dragged(document: &Document, posed: &Posed, random: &mut Random) -> Found {
+fn dragged(posed: &Posed, random: &mut Random) -> Found {
+    let document = posed.document();
     let gripped = document.nodes.iter().find_map(|node| match &node.grip {
         Grip::Dials(dials) => Some((node.id, dials.clone())),
         _ => None,
@@ -385,5 +392,5 @@ fn dragged(document: &Document, posed: &Posed, random: &mut Random) -> Found {
         || "a dragged dial".to_owned(),
         values.into_iter().map(|(_, value)| value),
     )?;
-    pose(document, &posed)
+    pose(&posed)
 }

@@ -18,9 +18,7 @@ fn fault(case: &Case) -> Option<Result<(), String>> {
     let posed = check::document(&document).ok()?;
     let mut random = Random(case.base ^ case.changes.len() as u64);
     // A panic is worse than a NaN.
-    let found = catch_unwind(AssertUnwindSafe(|| {
-        checks::all(&document, &posed, &mut random)
-    }));
+    let found = catch_unwind(AssertUnwindSafe(|| checks::all(&posed, &mut random)));
     Some(found.unwrap_or_else(|panic| {
         let text = panic.downcast_ref::<String>().cloned();
         let text = text.or_else(|| panic.downcast_ref::<&str>().map(|&text| text.to_owned()));

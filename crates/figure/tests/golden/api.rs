@@ -1,6 +1,6 @@
 //! All that the golden tests use of our crates, so that a change of theirs is mended here alone.
 pub use figure::{AxisKind, AxisLine, Bubble, Look, Scene, Sight};
-pub use rig::{Document, Posed, Vec3};
+pub use rig::{Posed, Vec3};
 
 use figure::map::{cross, map, sheet};
 use figure::{View, draw, extent, svg};
@@ -62,15 +62,16 @@ pub fn figures(name: &str) -> Vec<(String, String)> {
         .collect()
 }
 
-/// A document and its pose with some dials turned, from the document's file.
-pub fn posed(text: &str, dials: &[(&str, f64)]) -> (Document, Posed) {
+/// A document posed with some dials turned, from the document's file.
+pub fn posed(text: &str, dials: &[(&str, f64)]) -> Posed {
     let mut whole = whole(text);
     for &(name, value) in dials {
         let all = whole["dials"].as_array_mut().expect("a document's dials");
         let dial = all.iter_mut().find(|dial| dial["name"] == name);
         dial.unwrap_or_else(|| panic!("no dial {name}"))["value"] = json!(value);
     }
-    pose(&whole)
+    let document = rig::read(&whole.to_string()).unwrap_or_else(|fault| panic!("{fault}"));
+    Posed::new(&document).unwrap()
 }
 
 /// Name, neutral value and limits of a document's dials.
@@ -91,66 +92,64 @@ fn whole(text: &str) -> Value {
     serde_json::from_str(&rig::write(&document)).unwrap()
 }
 
-fn pose(whole: &Value) -> (Document, Posed) {
-    let document = rig::read(&whole.to_string()).unwrap_or_else(|fault| panic!("{fault}"));
-    let posed = Posed::new(&document).unwrap();
-    (document, posed)
-}
-
 /// Where every node stands and how every anchor holds, as `handstand pose` prints it.
-pub fn numbers((document, posed): &(Document, Posed)) -> String {
-    rig::report::pose_json(document, posed)
+pub fn numbers(posed: &Posed) -> String {
+    rig::report::pose_json(posed)
 }
 
 /// Where a node stands, by name.
-pub fn at((document, posed): &(Document, Posed), name: &str) -> Vec3 {
-    posed.point(document.node_named(name).expect("a node of that name").id)
+pub fn at(posed: &Posed, name: &str) -> Vec3 {
+    let node = posed.rig().node_named(name);
+    posed.point(node.expect("a node of that name").id)
 }
 
 /// What moves, is carried and stays when a dial is turned, for a scene.
-pub fn turning<'a>(document: &Document, dial: &str) -> Scene<'a> {
-    let dial = document.dial_named(dial).expect("a dial of that name").id;
+pub fn turning<'a>(posed: &Posed, dial: &str) -> Scene<'a> {
+    let dial = posed
+        .rig()
+        .dial_named(dial)
+        .expect("a dial of that name")
+        .id;
     Scene {
-        roles: rig::roles(document, &[dial]),
+        roles: rig::roles(posed.document(), &[dial]),
         ..Scene::default()
     }
 }
 
 /// A label beside a node, and the node highlighted, for a scene.
-pub fn labelled(scene: &mut Scene, document: &Document, node: &str, text: &str) {
-    let id = document.node_named(node).expect("a node of that name").id;
+pub fn labelled(scene: &mut Scene, posed: &Posed, node: &str, text: &str) {
+    let id = posed
+        .rig()
+        .node_named(node)
+        .expect("a node of that name")
+        .id;
     scene.labels.push((id, text.to_owned()));
     scene.highlight = Some(id);
 }
 
 /// The figure as SVG, in the view that fits it.
-pub fn figure(
-    (document, posed): &(Document, Posed),
-    sight: Sight,
-    scene: &Scene,
-    look: Look,
-) -> String {
-    let view = View::fit(sight, SIZE, &extent(document, posed), 60.0);
-    let shapes = draw(document, posed, &view, scene);
-    svg(&shapes, SIZE, look, &document.name)
+pub fn figure(posed: &Posed, sight: Sight, scene: &Scene, look: Look) -> String {
+    let view = View::fit(sight, SIZE, &extent(posed), 60.0);
+    let shapes = draw(posed, &view, scene);
+    svg(&shapes, SIZE, look, &posed.rig().name)
 }
 
 /// Lift by lean as a contact map with a cross at lift 8, lean 2; `sheeted`, as the printed sheet.
-pub fn contact_map((document, posed): &(Document, Posed), sheeted: bool, look: Look) -> String {
+pub fn contact_map(posed: &Posed, sheeted: bool, look: Look) -> String {
     let sweep = |name, from, to| Sweep {
-        dial: document.dial_named(name).unwrap().id,
+        dial: posed.rig().dial_named(name).unwrap().id,
         from,
         to,
         count: 25,
     };
     let (across, up) = (sweep("lift", -20.0, 60.0), sweep("lean", -12.0, 12.0));
-    let survey = Survey::run(document, posed, across, up).unwrap();
+    let survey = Survey::run(posed, across, up).unwrap();
     if sheeted {
         let layers = [("twist 0°".to_owned(), &survey)];
-        let (shapes, size) = sheet(&layers, document, 0.5, MAP);
+        let (shapes, size) = sheet(&layers, posed.document(), 0.5, MAP);
         return svg(&shapes, size, look, "contact sheet");
     }
-    let mut shapes = map(&survey, document, 0.5, MAP, 1.0);
+    let mut shapes = map(&survey, posed.document(), 0.5, MAP, 1.0);
     shapes.extend(cross(&survey, MAP, 1.0, (8.0, 2.0)));
     svg(&shapes, MAP, look, "contact map")
 }

@@ -88,8 +88,8 @@ fn example(name: &str) -> String {
 fn lesson(name: &str, at: usize, dials: &[(&str, f64)], sight: Sight, look: Look) -> String {
     let (_, text) = figures(&format!("{name}.lesson.json")).swap_remove(at);
     let (rest, now) = (posed(&text, &[]), posed(&text, dials));
-    let mut scene = turning(&now.0, dials[0].0);
-    scene.ghost = Some(&rest.1);
+    let mut scene = turning(&now, dials[0].0);
+    scene.ghost = Some(&rest);
     figure(&now, sight, &scene, look)
 }
 
@@ -120,7 +120,7 @@ fn with_pencil() -> String {
         ],
         truth_strokes: vec![path(0.6)],
         truth_pins: vec![Vec3::new(34.0, 66.0, 0.0)],
-        ..turning(&now.0, "wrist turn")
+        ..turning(&now, "wrist turn")
     };
     figure(&now, Sight::Side, &scene, Look::Paper)
 }
@@ -133,7 +133,7 @@ fn all_parts(sight: Sight, look: Look, weight: f64) -> String {
     );
     let mut scene = everything(&document, lift, &now, &rest);
     scene.weight = weight;
-    figure(&(document, now), sight, &scene, look)
+    figure(&now, sight, &scene, look)
 }
 
 /// A hand in mid-drag: ghost, roles, handles, slip bubbles, lever.
@@ -142,7 +142,7 @@ fn lifted() -> String {
     let (rest, now) = (posed(&text, &[]), posed(&text, &[("lift", 30.0)]));
     let (wrist, tip) = (at(&now, "wrist"), at(&now, "index-finger-tip"));
     let mut scene = Scene {
-        ghost: Some(&rest.1),
+        ghost: Some(&rest),
         lever: Some((tip, wrist + Vec3::new(0.0, 30.0, 0.0))),
         trail: vec![at(&rest, "wrist"), wrist],
         bubbles: vec![
@@ -157,9 +157,9 @@ fn lifted() -> String {
                 good: false,
             },
         ],
-        ..turning(&now.0, "lift")
+        ..turning(&now, "lift")
     };
-    labelled(&mut scene, &now.0, "wrist", "wrist (drag me)");
+    labelled(&mut scene, &now, "wrist", "wrist (drag me)");
     figure(&now, Sight::Side, &scene, Look::Slate)
 }
 

@@ -1,7 +1,7 @@
 //! The axis through the knuckles, and the one that lift turns about.
 use super::{Press, fault, knuckles, planted};
 use crate::hand::press::Axis;
-use crate::{Document, Fault, NodeId, Posed, Vec3};
+use crate::{Fault, NodeId, Posed, Rig, Vec3};
 
 /// A line in the frame of the node that carries the knuckle pivot.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -64,9 +64,10 @@ impl Fitted {
 ///
 /// # Errors
 /// When there is no press, or fewer than two knuckles, or they lie in no row.
-pub fn fitted(document: &Document, posed: &Posed) -> Result<Fitted, Fault> {
-    let press = Press::of(document)?;
-    let planted = planted(document, posed);
+pub fn fitted(posed: &Posed) -> Result<Fitted, Fault> {
+    let rig = posed.rig();
+    let press = Press::of(rig)?;
+    let planted = planted(posed);
     let carrier = press.knuckles.parent;
     let local = |node| {
         let at = planted.point(node);
@@ -78,7 +79,7 @@ pub fn fitted(document: &Document, posed: &Posed) -> Result<Fitted, Fault> {
             }
         }
     };
-    let points: Vec<_> = knuckles(document).map(|node| (node, local(node))).collect();
+    let points: Vec<_> = knuckles(rig).map(|node| (node, local(node))).collect();
     let row: Vec<_> = points.iter().map(|&(_, at)| (at, 1.0)).collect();
     let Axis { through, yaw } = Axis::fit(&row)?;
     let (s, c) = libm::sincos(yaw);
@@ -105,8 +106,8 @@ pub fn fitted(document: &Document, posed: &Posed) -> Result<Fitted, Fault> {
 ///
 /// # Errors
 /// When there is no press.
-pub fn pivot_axis(document: &Document) -> Result<AxisLine, Fault> {
-    let pivot = Press::of(document)?.knuckles;
+pub fn pivot_axis(rig: &Rig) -> Result<AxisLine, Fault> {
+    let pivot = Press::of(rig)?.knuckles;
     let frame = crate::compile::transform(pivot.translation, pivot.rotation);
     let along = frame.rotation * Vec3::z();
     if !along.iter().all(|x| x.is_finite()) {

@@ -15,7 +15,7 @@ pub use search::{Placed, Search, greatest_axis};
 pub use sensitivity::{Direction, Sensitivity, by_dial, sensitivities};
 
 use crate::press::{Press, planted};
-use crate::{Document, Fault, NodeId, Solver};
+use crate::{Fault, NodeId, Rig, Solver};
 
 fn fault(what: &str, mend: &str) -> Fault {
     Fault {
@@ -26,8 +26,8 @@ fn fault(what: &str, mend: &str) -> Fault {
 }
 
 /// The knuckles of the fingers that are planted, in document order.
-fn knuckles(document: &Document) -> impl Iterator<Item = NodeId> {
-    let fingers = document.anchors.iter();
+fn knuckles(rig: &Rig) -> impl Iterator<Item = NodeId> {
+    let fingers = rig.anchors.iter();
     fingers
         .filter(|anchor| matches!(anchor.solver, Solver::Finger { .. }))
         .map(|anchor| anchor.base)

@@ -2,8 +2,8 @@
 //! compiling anew.
 use crate::compile::transform;
 use crate::{
-    Channel, Dial, DialId, Document, Drive, Kind, Node, NodeId, Order, Posed, Ramp, Target,
-    Transform, Unit, Vec3,
+    Channel, Dial, DialId, Drive, Kind, Node, NodeId, Order, Posed, Ramp, Target, Transform, Unit,
+    Vec3,
 };
 
 /// How far a pivot can be put from its place: more than any hand, mm and degrees.
@@ -20,21 +20,14 @@ pub(super) struct Movable {
 
 impl Movable {
     /// The document must be sound, and have the pivot.
-    pub fn new(document: &Document, posed: &Posed, pivot: NodeId) -> Option<Self> {
-        let mut copy = document.clone();
-        // The copy's dials stand where the pose's do.
-        for dial in &mut copy.dials {
-            dial.value = posed.dial(dial.id);
-        }
-        for anchor in &mut copy.anchors {
-            anchor.active = posed.is_active(anchor.id);
-        }
+    pub fn new(posed: &Posed, pivot: NodeId) -> Option<Self> {
+        let mut copy = posed.document().clone();
         let old = copy.node(pivot)?.clone();
         let frame = transform(old.translation, old.rotation);
         let mut mount = |parent, rest: &Transform| {
             let id = NodeId(copy.next_id);
             copy.next_id += 1;
-            copy.nodes.push(Node {
+            let node = Node {
                 id,
                 name: format!("movable {}", id.0),
                 kind: Kind::Mount,
@@ -47,7 +40,8 @@ impl Movable {
                 grip: crate::Grip::None,
                 hidden: true,
                 surface: None,
-            });
+            };
+            copy.nodes.push(node.into());
             id
         };
         let place = Transform::from_parts(frame.translation, Default::default());
@@ -84,7 +78,7 @@ impl Movable {
                 gain,
                 ramp: Ramp::Whole,
             };
-            copy.dials.push(Dial {
+            let dial = Dial {
                 id,
                 name: format!("movable {}", id.0),
                 unit: if channel.is_turn() {
@@ -95,10 +89,10 @@ impl Movable {
                 neutral: 0.0,
                 min: -FAR,
                 max: FAR,
-                value: 0.0,
                 softness: None,
                 drives: vec![drive(outer, 1.0), drive(back, -1.0)],
-            });
+            };
+            copy.add_dial(dial, 0.0);
             id
         });
         let posed = Posed::new(&copy).ok()?;

@@ -1,7 +1,7 @@
 //! The safest channel order of a joint.
 use super::fault;
 use crate::posed::{DEGREES, RADIANS};
-use crate::{Document, Fault, NodeId, Order};
+use crate::{Fault, NodeId, Order, Rig};
 use kinematics::lock_margins;
 
 /// Margins nearer to each other than this, degrees, are alike: a joint then keeps its order.
@@ -25,8 +25,8 @@ pub struct Orders {
 ///
 /// # Errors
 /// When there is no such node, or none of its turns has room.
-pub fn channel_orders(document: &Document, node: NodeId) -> Result<Orders, Fault> {
-    let found = document
+pub fn channel_orders(rig: &Rig, node: NodeId) -> Result<Orders, Fault> {
+    let found = rig
         .node(node)
         .ok_or_else(|| fault("there is no such joint", "choose one"))?;
     let whole = (-180.0, 180.0);

@@ -68,20 +68,20 @@ struct Trial<'a> {
 /// # Errors
 /// When there is no such dial, or nothing is planted and held.
 pub fn advice(
-    document: &Document,
     posed: &Posed,
     dial: DialId,
     rising: bool,
     tolerance: f64,
     axis: Option<Placed>,
 ) -> Result<Advice, Fault> {
+    let document = posed.document();
     let none = || {
         fault(
             "there is no such dial, or nothing is planted and held",
             "plant a digit",
         )
     };
-    let reached = greatest(document, posed, dial, rising, tolerance).ok_or_else(none)?;
+    let reached = greatest(posed, dial, rising, tolerance).ok_or_else(none)?;
     let dial = document.dial(dial).ok_or_else(none)?;
     let first = match reached.stopped_by {
         Stop::Slip(node) => Some(node),
@@ -95,11 +95,11 @@ pub fn advice(
     };
     let mut remedies = Vec::new();
     if let Some(node) = first.and_then(|node| document.node(node)) {
-        remedies.extend(trial.release(document, posed, node));
+        remedies.extend(trial.release(posed, node));
         if let Some(recipe) = document.hand.as_deref() {
-            remedies.extend(trial.longer(document, posed, recipe, node));
-            remedies.extend(trial.flexion(document, posed, recipe));
-            remedies.extend(axis.and_then(|axis| trial.pivot(document, posed, recipe, axis)));
+            remedies.extend(trial.longer(posed, recipe, node));
+            remedies.extend(trial.flexion(posed, recipe));
+            remedies.extend(axis.and_then(|axis| trial.pivot(posed, recipe, axis)));
         }
         remedies.sort_by(|a, b| b.gain.abs().total_cmp(&a.gain.abs()));
         remedies.push(trial.stay(node));
@@ -114,15 +114,15 @@ pub fn advice(
 
 impl Trial<'_> {
     /// How far the dial goes in another document, its other dials where `posed` has them.
-    fn reach(&self, document: &Document, posed: &Posed, now: &Document) -> Option<f64> {
+    fn reach(&self, posed: &Posed, document: &Document) -> Option<f64> {
         let mut other = Posed::new(document).ok()?;
-        for dial in &now.dials {
+        for dial in &posed.rig().dials {
             if let Some(same) = document.dial_named(&dial.name) {
                 other.set_dial(same.id, posed.dial(dial.id));
             }
         }
         let dial = document.dial_named(&self.dial.name)?;
-        let found = greatest(document, &other, dial.id, self.rising, self.tolerance)?;
+        let found = greatest(&other, dial.id, self.rising, self.tolerance)?;
         Some(found.value)
     }
 
@@ -174,23 +174,19 @@ impl Trial<'_> {
         }
     }
 
-    fn release(&self, document: &Document, posed: &Posed, node: &Node) -> Option<Remedy> {
+    fn release(&self, posed: &Posed, node: &Node) -> Option<Remedy> {
+        let document = posed.document();
         let anchor = document.anchors.iter().find(|a| a.end == node.id)?;
         let mut posed = posed.clone();
         posed.set_active(anchor.id, false);
-        let found = greatest(document, &posed, self.dial.id, self.rising, self.tolerance)?;
+        let found = greatest(&posed, self.dial.id, self.rising, self.tolerance)?;
         let what = format!("With the {} let go", anchor.name.replace('-', " "));
         self.remedy(Change::Release(anchor.id), found.value, &what, None)
     }
 
     /// The shortest lengthening that brings most of what the longest one brings.
-    fn longer(
-        &self,
-        document: &Document,
-        posed: &Posed,
-        recipe: &Recipe,
-        node: &Node,
-    ) -> Option<Remedy> {
+    fn longer(&self, posed: &Posed, recipe: &Recipe, node: &Node) -> Option<Remedy> {
+        let document = posed.document();
         let anchor = document.anchors.iter().find(|a| a.end == node.id)?;
         let tried = LONGER.iter().filter_map(|&mm| {
             let mut recipe = recipe.clone();
@@ -198,7 +194,7 @@ impl Trial<'_> {
             let digit = digits.find(|digit| digit.name == anchor.name)?;
             *digit.bones.get_mut(1)? += mm;
             let longer = hand::document(&recipe).ok()?;
-            let value = self.reach(&longer, posed, document)?;
+            let value = self.reach(posed, &longer)?;
             let what = format!("With {mm} mm more of the {}", anchor.name.replace('-', " "));
             self.remedy(Change::Longer(mm), value, &what, Some(recipe))
         });
@@ -208,28 +204,22 @@ impl Trial<'_> {
         tried.into_iter().find(|r| r.gain.abs() >= 0.9 * most)
     }
 
-    fn flexion(&self, document: &Document, posed: &Posed, recipe: &Recipe) -> Option<Remedy> {
+    fn flexion(&self, posed: &Posed, recipe: &Recipe) -> Option<Remedy> {
         let mut recipe = recipe.clone();
         let planting = recipe.planting.as_mut()?;
         planting.flexion += FLEXION;
         let flexion = planting.flexion;
-        let value = self.reach(&hand::document(&recipe).ok()?, posed, document)?;
+        let value = self.reach(posed, &hand::document(&recipe).ok()?)?;
         let what = format!("Planted with {flexion}° of flexion");
         self.remedy(Change::Flexion(flexion), value, &what, Some(recipe))
     }
 
-    fn pivot(
-        &self,
-        document: &Document,
-        posed: &Posed,
-        recipe: &Recipe,
-        placed: Placed,
-    ) -> Option<Remedy> {
+    fn pivot(&self, posed: &Posed, recipe: &Recipe, placed: Placed) -> Option<Remedy> {
         let mut recipe = recipe.clone();
         let planting = recipe.planting.as_mut()?;
         planting.pivot = placed.pivot;
         let pivot = placed.pivot;
-        let value = self.reach(&hand::document(&recipe).ok()?, posed, document)?;
+        let value = self.reach(posed, &hand::document(&recipe).ok()?)?;
         let what = format!(
             "With the knuckle pivot {:.1} mm ahead, {:.1} mm below the knuckles' axis and turned {:.1}°",
             pivot.offset, pivot.drop, pivot.yaw

@@ -4,7 +4,7 @@ use super::movable::Movable;
 use super::{AxisLine, Fitted, Press, fault, fitted, pivot_axis};
 use crate::hand::{Pivot, Side};
 use crate::survey::Meter;
-use crate::{DialId, Document, Fault, Posed, Vec3};
+use crate::{DialId, Fault, Posed, Vec3};
 
 /// Places tried first, from the fitted axis: mm ahead, mm below, degrees of yaw.
 const AHEAD: [f64; 5] = [0.0, -5.0, 5.0, -10.0, 10.0];
@@ -111,21 +111,22 @@ impl Search {
     ///
     /// # Errors
     /// When there is no press, or nothing is planted and held.
-    pub fn new(document: &Document, posed: &Posed, tolerance: f64) -> Result<Self, Fault> {
-        let press = Press::of(document)?;
-        let meter = Meter::new(document);
+    pub fn new(posed: &Posed, tolerance: f64) -> Result<Self, Fault> {
+        let rig = posed.rig();
+        let press = Press::of(rig)?;
+        let meter = Meter::new(rig);
         if !meter.holds_any(posed) {
             return Err(fault(
                 "nothing is planted and held, so any axis is as good",
                 "plant a digit",
             ));
         }
-        let movable = Movable::new(document, posed, press.knuckles.id)
+        let movable = Movable::new(posed, press.knuckles.id)
             .ok_or_else(|| fault("the pivot cannot be moved", "plant the hand anew"))?;
-        let fitted = fitted(document, posed)?;
-        let own = pivot_axis(document)?;
+        let fitted = fitted(posed)?;
+        let own = pivot_axis(rig)?;
         let off = own.through - fitted.axis.through;
-        let half_width = |node| document.node(node).map_or(0.0, |node| 0.5 * node.width);
+        let half_width = |node| rig.node(node).map_or(0.0, |node| 0.5 * node.width);
         let flesh = fitted.residuals.iter().map(|r| (r.at, half_width(r.node)));
         let mut search = Self {
             slips: meter.slips(),
@@ -138,10 +139,7 @@ impl Search {
                 off.z,
                 (bearing(&own) - bearing(&fitted.axis)).to_degrees(),
             ],
-            side: document
-                .hand
-                .as_ref()
-                .map_or(Side::Right, |hand| hand.hand.side),
+            side: rig.hand.as_ref().map_or(Side::Right, |hand| hand.hand.side),
             fitted,
             movable,
             meter,
@@ -309,8 +307,8 @@ fn bearing(line: &AxisLine) -> f64 {
 ///
 /// # Errors
 /// As [`Search::new`].
-pub fn greatest_axis(document: &Document, posed: &Posed, tolerance: f64) -> Result<Placed, Fault> {
-    let mut search = Search::new(document, posed, tolerance)?;
+pub fn greatest_axis(posed: &Posed, tolerance: f64) -> Result<Placed, Fault> {
+    let mut search = Search::new(posed, tolerance)?;
     while !search.step(1000) {}
     Ok(search.best())
 }

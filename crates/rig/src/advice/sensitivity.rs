@@ -3,7 +3,7 @@ use super::fault;
 use super::movable::Movable;
 use crate::hand::press::PIVOTS;
 use crate::survey::Meter;
-use crate::{DialId, Document, Fault, NodeId, Posed};
+use crate::{DialId, Fault, NodeId, Posed};
 
 /// Half the width of a difference, mm or degrees.
 const NUDGE: f64 = 1e-3;
@@ -47,12 +47,13 @@ struct Answer {
     reach: f64,
 }
 
-fn answer(meter: &Meter, document: &Document, posed: &Posed, slips: &mut [Option<f64>]) -> Answer {
-    let held = document
+fn answer(meter: &Meter, posed: &Posed, slips: &mut [Option<f64>]) -> Answer {
+    let rig = posed.rig();
+    let held = rig
         .anchors
         .iter()
         .filter(|anchor| posed.hold(anchor.id) > 0.0)
-        .filter(|anchor| document.plants.iter().any(|plant| plant.node == anchor.end));
+        .filter(|anchor| rig.plants.iter().any(|plant| plant.node == anchor.end));
     let margins = held.map(|anchor| posed.outcome(anchor.id).reach_margin);
     Answer {
         slip: meter.read(posed, slips).slip,
@@ -65,19 +66,20 @@ fn answer(meter: &Meter, document: &Document, posed: &Posed, slips: &mut [Option
 ///
 /// # Errors
 /// When there are no pivots by a press's names, or nothing is planted and held.
-pub fn sensitivities(document: &Document, posed: &Posed) -> Result<Vec<Sensitivity>, Fault> {
-    let meter = Meter::new(document);
+pub fn sensitivities(posed: &Posed) -> Result<Vec<Sensitivity>, Fault> {
+    let rig = posed.rig();
+    let meter = Meter::new(rig);
     if !meter.holds_any(posed) {
         return Err(fault(
             "nothing is planted and held, so no pivot matters",
             "plant a digit",
         ));
     }
-    let pivots = PIVOTS.iter().filter_map(|name| document.node_named(name));
+    let pivots = PIVOTS.iter().filter_map(|name| rig.node_named(name));
     let mut slips = meter.slips();
     let mut found = Vec::new();
     for pivot in pivots {
-        let Some(mut movable) = Movable::new(document, posed, pivot.id) else {
+        let Some(mut movable) = Movable::new(posed, pivot.id) else {
             continue;
         };
         for (at, direction) in Direction::ALL.into_iter().enumerate() {
@@ -86,7 +88,7 @@ pub fn sensitivities(document: &Document, posed: &Posed) -> Result<Vec<Sensitivi
                 place[at] = by;
                 movable.place(place);
                 movable.posed.evaluate();
-                answer(&meter, document, &movable.posed, &mut slips)
+                answer(&meter, &movable.posed, &mut slips)
             };
             let (low, high) = (nudged(-NUDGE), nudged(NUDGE));
             let slope = |low: f64, high: f64| {
@@ -109,16 +111,17 @@ pub fn sensitivities(document: &Document, posed: &Posed) -> Result<Vec<Sensitivi
 }
 
 /// The same for a dial: mm of worst slip, and of the least reach margin, by unit of it.
-pub fn by_dial(document: &Document, posed: &Posed, dial: DialId) -> Option<(f64, f64)> {
+pub fn by_dial(posed: &Posed, dial: DialId) -> Option<(f64, f64)> {
+    let rig = posed.rig();
     let at = posed.has_dial(dial).then(|| posed.dial(dial))?;
-    let meter = Meter::new(document);
+    let meter = Meter::new(rig);
     let mut slips = meter.slips();
     let mut posed = posed.clone();
     let mut nudged = |by: f64| {
         posed.set_dial(dial, at + by);
         posed.evaluate();
         let value = posed.dial(dial);
-        (value, answer(&meter, document, &posed, &mut slips))
+        (value, answer(&meter, &posed, &mut slips))
     };
     let ((from, low), (to, high)) = (nudged(-NUDGE), nudged(NUDGE));
     let slope = |low: f64, high: f64| {

@@ -21,6 +21,7 @@ pub(super) fn set_rest(node: &mut Node, rest: &Transform) {
 }
 
 pub(super) fn insert_pivot(
+    posed: &Posed,
     to: &mut Document,
     above: NodeId,
     name: &str,
@@ -28,7 +29,7 @@ pub(super) fn insert_pivot(
 ) -> Result<String, Refusal> {
     finite(at.iter().copied())?;
     let parent = node(to, above)?.parent;
-    let place = local(&Posed::new(to)?, parent, at);
+    let place = local(posed, parent, at);
     let id = NodeId(take_id(to));
     // The pivot is not turned against the parent, so the node below only shifts, exactly.
     let below = node_mut(to, above)?;
@@ -41,11 +42,13 @@ pub(super) fn insert_pivot(
         .iter()
         .position(|n| n.id == above)
         .unwrap_or(to.nodes.len());
-    to.nodes.insert(before, mount(id, name, parent, place));
+    to.nodes
+        .insert(before, mount(id, name, parent, place).into());
     Ok("insert pivot".to_owned())
 }
 
 pub(super) fn rehang(
+    posed: &Posed,
     to: &mut Document,
     id: NodeId,
     parent: Option<NodeId>,
@@ -69,8 +72,7 @@ pub(super) fn rehang(
             );
         }
     }
-    let posed = Posed::new(to)?;
-    reparent(to, &posed, id, parent)?;
+    reparent(to, posed, id, parent)?;
     Ok(label)
 }
 
@@ -92,6 +94,7 @@ fn reparent(
 }
 
 pub(super) fn gather(
+    posed: &Posed,
     to: &mut Document,
     anchors: &[AnchorId],
     name: &str,
@@ -120,13 +123,12 @@ pub(super) fn gather(
     } else {
         None
     };
-    let posed = Posed::new(to)?;
-    let place = local(&posed, shared, at);
+    let place = local(posed, shared, at);
     let id = NodeId(take_id(to));
-    to.nodes.push(mount(id, name, shared, place));
+    to.nodes.push(mount(id, name, shared, place).into());
     for target in targets {
         // The carrier is not turned against its parent: bring the target under that, then shift.
-        reparent(to, &posed, target, shared)?;
+        reparent(to, posed, target, shared)?;
         let target = node_mut(to, target)?;
         target.parent = Some(id);
         for (shift, carrier) in target.translation.iter_mut().zip(place) {
@@ -137,25 +139,30 @@ pub(super) fn gather(
 }
 
 pub(super) fn move_to(
+    posed: &Posed,
     to: &mut Document,
     id: NodeId,
     place: &Vec3,
     keep_children: bool,
 ) -> Result<String, Refusal> {
     finite(place.iter().copied())?;
-    let posed = Posed::new(to)?;
     let moved = node(to, id)?;
-    let in_parent = Vec3::from(local(&posed, moved.parent, place));
-    let by_channels = rest(moved).rotation * moves(&posed, id);
+    let in_parent = Vec3::from(local(posed, moved.parent, place));
+    let by_channels = rest(moved).rotation * moves(posed, id);
     let wanted = Transform::from_parts((in_parent - by_channels).into(), rest(moved).rotation);
     let label = format!("move {}", moved.name);
-    place_rest(to, &posed, id, &wanted, keep_children)?;
+    place_rest(to, posed, id, &wanted, keep_children)?;
     Ok(label)
 }
 
-pub(super) fn move_pivot(to: &mut Document, id: NodeId, place: &Vec3) -> Result<String, Refusal> {
+pub(super) fn move_pivot(
+    posed: &Posed,
+    to: &mut Document,
+    id: NodeId,
+    place: &Vec3,
+) -> Result<String, Refusal> {
     let old = rest(node(to, id)?);
-    let label = move_to(to, id, place, false)?;
+    let label = move_to(posed, to, id, place, false)?;
     let back = rest(node(to, id)?).inv_mul(&old);
     for child in to.nodes.iter_mut().filter(|n| n.parent == Some(id)) {
         let kept = back * rest(child);
@@ -165,13 +172,13 @@ pub(super) fn move_pivot(to: &mut Document, id: NodeId, place: &Vec3) -> Result<
 }
 
 pub(super) fn rotate(
+    posed: &Posed,
     to: &mut Document,
     id: NodeId,
     by: &Rotation,
     keep_children: bool,
 ) -> Result<String, Refusal> {
     finite(by.coords.iter().copied())?;
-    let posed = Posed::new(to)?;
     let turned = node(to, id)?;
     let parent = turned
         .parent
@@ -179,11 +186,11 @@ pub(super) fn rotate(
     let old = rest(turned);
     // The same turn, seen from the parent; the origin stays, moved by channels or not.
     let rotation = parent.inverse() * by * parent * old.rotation;
-    let moved = moves(&posed, id);
+    let moved = moves(posed, id);
     let origin = old.translation.vector + old.rotation * moved - rotation * moved;
     let label = format!("rotate {}", turned.name);
     let wanted = Transform::from_parts(origin.into(), rotation);
-    place_rest(to, &posed, id, &wanted, keep_children)?;
+    place_rest(to, posed, id, &wanted, keep_children)?;
     Ok(label)
 }
 

@@ -10,6 +10,7 @@ const TURN: (f64, f64) = (-180.0, 180.0);
 const MOVE: (f64, f64) = (-500.0, 500.0);
 
 pub(super) fn add_node(
+    posed: &Posed,
     to: &mut Document,
     name: &str,
     kind: Kind,
@@ -20,7 +21,7 @@ pub(super) fn add_node(
     finite(at.iter().copied())?;
     let carrier = parent.map(|id| node(to, id)).transpose()?;
     let carrier_turn = carrier.and_then(|c| turn_dial(to, c.id));
-    let place = local(&Posed::new(to)?, parent, at);
+    let place = local(posed, parent, at);
     let id = NodeId(take_id(to));
     let mut made = mount(id, name, parent, place);
     made.kind = kind;
@@ -55,14 +56,19 @@ pub(super) fn add_node(
             Grip::Dials(vec![carrier_turn.unwrap_or(turn)])
         };
     }
-    to.nodes.push(made);
+    to.nodes.push(made.into());
     Ok(format!("add {name}"))
 }
 
 /// The dial that turns a node, if one does.
 fn turn_dial(document: &Document, node: NodeId) -> Option<DialId> {
     let turns = |d: &&Dial| d.drives.iter().any(|v| v.node() == Some(node) && v.turns());
-    document.dials.iter().find(turns).map(|d| d.id)
+    document
+        .dials
+        .iter()
+        .map(|d| &**d)
+        .find(turns)
+        .map(|d| d.id)
 }
 
 /// A world point of the shown pose in a node's frame.
@@ -106,21 +112,21 @@ fn add_dial(
 ) -> DialId {
     let id = DialId(take_id(to));
     let name = free_name(name, |n| to.dial_named(n).is_some());
-    to.dials.push(Dial {
+    let dial = Dial {
         id,
         name,
         unit,
         neutral: 0.0,
         min,
         max,
-        value: 0.0,
         softness: None,
         drives: vec![Drive {
             target: Target::Channel(node, channel),
             gain: 1.0,
             ramp: Ramp::Whole,
         }],
-    });
+    };
+    to.add_dial(dial, 0.0);
     id
 }
 
@@ -137,6 +143,7 @@ fn free_name(name: &str, taken: impl Fn(&str) -> bool) -> String {
 }
 
 pub(super) fn add_anchor(
+    posed: &Posed,
     to: &mut Document,
     name: &str,
     base: NodeId,
@@ -162,24 +169,24 @@ pub(super) fn add_anchor(
             format!("hang the target from the bench, or from a mount outside '{base_name}'"),
         );
     }
-    let posed = Posed::new(to)?;
     let at = posed.point(end);
-    let place = local(&posed, under, &at);
+    let place = local(posed, under, &at);
     let target = NodeId(take_id(to));
     let target_name = free_name(&format!("{end_name} target"), |n| {
         to.node_named(n).is_some()
     });
-    to.nodes.push(mount(target, &target_name, under, place));
+    let target_mount = mount(target, &target_name, under, place);
+    to.nodes.push(target_mount.into());
     let id = AnchorId(take_id(to));
-    to.anchors.push(Anchor {
+    let anchor = Anchor {
         id,
         name: name.to_owned(),
         base,
         end,
         target,
         solver,
-        active: true,
-    });
+    };
+    to.add_anchor(anchor, true);
     to.plants.retain(|p| p.node != end);
     to.plants.push(Plant {
         node: end,
@@ -204,7 +211,7 @@ pub(super) fn add_drive(
             (Some(moved.id), format!("{does} '{}'", moved.name))
         }
         Target::Collapse(anchor) | Target::Hold(anchor) => {
-            let anchor = super::anchor_mut(to, anchor)?;
+            let anchor = super::anchor(to, anchor)?;
             (None, format!("acts on '{}'", anchor.name))
         }
     };
@@ -236,17 +243,17 @@ pub(super) fn add_drive(
             } else {
                 0.0
             };
-            to.dials.push(Dial {
+            let dial = Dial {
                 id,
                 name: name.to_owned(),
                 unit,
                 neutral,
                 min,
                 max,
-                value: neutral,
                 softness: None,
                 drives: vec![drive.clone()],
-            });
+            };
+            to.add_dial(dial, neutral);
             id
         }
     };
@@ -271,23 +278,16 @@ pub(super) fn delete(to: &mut Document, id: NodeId) -> Result<String, Refusal> {
     }
     let gone = |n: NodeId| index.get(n.0).is_none_or(|at| doomed[at]);
     to.nodes.retain(|n| !gone(n.id));
-    to.anchors
-        .retain(|a| !gone(a.base) && !gone(a.end) && !gone(a.target));
+    to.retain_anchors(|a| !gone(a.base) && !gone(a.end) && !gone(a.target));
     for anchor in &mut to.anchors {
-        if let Solver::TwoBone { pole, .. } = &mut anchor.solver
-            && pole.is_some_and(gone)
-        {
+        let lost = matches!(anchor.solver, Solver::TwoBone { pole: Some(pole), .. } if gone(pole));
+        if lost && let Solver::TwoBone { pole, .. } = &mut anchor.solver {
             *pole = None;
         }
     }
-    to.dials.retain_mut(|dial| {
-        let had = dial.drives.len();
-        let anchors = &to.anchors;
-        dial.drives.retain(|d| {
-            d.node().is_none_or(|n| !gone(n))
-                && d.anchor().is_none_or(|a| anchors.iter().any(|b| b.id == a))
-        });
-        had == 0 || !dial.drives.is_empty()
+    let anchors: Vec<_> = to.anchors.iter().map(|anchor| anchor.id).collect();
+    drop_drives(to, |drive| {
+        drive.node().is_some_and(gone) || drive.anchor().is_some_and(|a| !anchors.contains(&a))
     });
     drop_lost_grips(to);
     to.plants
@@ -295,26 +295,41 @@ pub(super) fn delete(to: &mut Document, id: NodeId) -> Result<String, Refusal> {
     Ok(label)
 }
 
+/// Takes drives away, and with them the dials that have none left.
+fn drop_drives(to: &mut Document, gone: impl Fn(&Drive) -> bool) {
+    to.retain_dials(|dial| {
+        if !dial.drives.iter().any(&gone) {
+            return true;
+        }
+        dial.drives.retain(|drive| !gone(drive));
+        !dial.drives.is_empty()
+    });
+}
+
 /// Takes dials that are gone out of every grip.
 pub(super) fn drop_lost_grips(to: &mut Document) {
+    let dials = Index::new(to.dials.iter().map(|d| d.id.0));
     for node in &mut to.nodes {
-        if let Grip::Dials(held) = &mut node.grip {
-            held.retain(|&id| to.dials.iter().any(|d| d.id == id));
-            if held.is_empty() {
-                node.grip = Grip::None;
-            }
+        let Grip::Dials(held) = &node.grip else {
+            continue;
+        };
+        if held.iter().all(|id| dials.get(id.0).is_some()) {
+            continue;
         }
+        let left = held.iter().copied();
+        let left: Vec<_> = left.filter(|id| dials.get(id.0).is_some()).collect();
+        node.grip = if left.is_empty() {
+            Grip::None
+        } else {
+            Grip::Dials(left)
+        };
     }
 }
 
 pub(super) fn delete_anchor(to: &mut Document, id: AnchorId) -> Result<String, Refusal> {
-    let name = super::anchor_mut(to, id)?.name.clone();
-    to.anchors.retain(|a| a.id != id);
-    to.dials.retain_mut(|dial| {
-        let had = dial.drives.len();
-        dial.drives.retain(|d| d.anchor() != Some(id));
-        had == 0 || !dial.drives.is_empty()
-    });
+    let name = super::anchor(to, id)?.name.clone();
+    to.retain_anchors(|a| a.id != id);
+    drop_drives(to, |drive| drive.anchor() == Some(id));
     drop_lost_grips(to);
     Ok(format!("delete anchor {name}"))
 }

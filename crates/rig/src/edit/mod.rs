@@ -1,20 +1,18 @@
-//! Edits: every change to a document, each with an exact inverse.
+//! Edits: what can be done to a document.
 //!
-//! An [`Edit`] says what is wanted; applying it yields a [`Change`], which holds what was
-//! touched before and after, so that undoing restores the very bits.
+//! An [`Edit`] says what is wanted; it is made on a copy, which is thrown away on refusal.
+//! [`crate::History`] keeps what was before.
 use crate::document::*;
 use crate::hand::Recipe;
-use crate::{Fault, check};
+use crate::setting::Setting;
+use crate::{Fault, Posed, check};
 use kinematics::{Channel, Order, Rotation, Vec3};
 
-mod change;
 mod hang;
 mod make;
 mod plant;
 mod remake;
 mod set;
-
-pub use change::{Change, Splice};
 
 /// What is wanted. World positions are those of the pose now shown.
 #[derive(Clone, Debug, PartialEq)]
@@ -179,23 +177,39 @@ fn refuse<T>(why: impl Into<String>, mend: impl Into<String>) -> Result<T, Refus
     })
 }
 
-/// Applies an edit; on refusal the document is untouched.
+/// Makes an edit of a document by itself and gives its label; on refusal nothing is changed.
+/// [`crate::History::edit`] does so with undo.
 ///
 /// # Errors
 /// When what is wanted cannot be, with the reason and the mend.
-pub fn apply(document: &mut Document, edit: &Edit) -> Result<Change, Refusal> {
-    let mut wanted = document.clone();
-    let label = make(&mut wanted, edit)?;
-    if !matches!(edit, Edit::SetDials { .. } | Edit::SetActive { .. }) {
-        check::document(&wanted)?;
+pub fn apply(document: &mut Document, edit: &Edit) -> Result<String, Refusal> {
+    if let Some(setting) = setting(document, edit) {
+        let (setting, label) = setting?;
+        document.setting = setting;
+        return Ok(label);
     }
-    let change = Change::between(document, &wanted, label);
-    change.apply(document);
-    Ok(change)
+    let mut wanted = document.clone();
+    let label = make(&Posed::new(document)?, &mut wanted, edit)?;
+    check::document(&wanted)?;
+    *document = wanted;
+    Ok(label)
 }
 
-/// Makes the edit on a copy that is thrown away on refusal; its label.
-fn make(to: &mut Document, edit: &Edit) -> Result<String, Refusal> {
+/// What an edit that leaves the structure alone makes of the setting, with its label; none for
+/// any other edit.
+pub(crate) fn setting(
+    document: &Document,
+    edit: &Edit,
+) -> Option<Result<(Setting, String), Refusal>> {
+    match edit {
+        Edit::SetDials { values } => Some(set::dials(document, values)),
+        Edit::SetActive { anchor, active } => Some(set::active(document, *anchor, *active)),
+        _ => None,
+    }
+}
+
+/// Makes the edit on a copy of what is posed, which is thrown away on refusal; its label.
+pub(crate) fn make(posed: &Posed, to: &mut Document, edit: &Edit) -> Result<String, Refusal> {
     match edit {
         Edit::AddNode {
             name,
@@ -203,17 +217,17 @@ fn make(to: &mut Document, edit: &Edit) -> Result<String, Refusal> {
             parent,
             at,
             width,
-        } => make::add_node(to, name, *kind, *parent, at, *width),
-        Edit::InsertPivot { above, name, at } => hang::insert_pivot(to, *above, name, at),
-        Edit::Rehang { node, parent } => hang::rehang(to, *node, *parent),
-        Edit::Gather { anchors, name, at } => hang::gather(to, anchors, name, at),
+        } => make::add_node(posed, to, name, *kind, *parent, at, *width),
+        Edit::InsertPivot { above, name, at } => hang::insert_pivot(posed, to, *above, name, at),
+        Edit::Rehang { node, parent } => hang::rehang(posed, to, *node, *parent),
+        Edit::Gather { anchors, name, at } => hang::gather(posed, to, anchors, name, at),
         Edit::AddAnchor {
             name,
             base,
             end,
             solver,
             under,
-        } => make::add_anchor(to, name, *base, *end, *solver, *under),
+        } => make::add_anchor(posed, to, name, *base, *end, *solver, *under),
         Edit::AddDrive {
             dial,
             unit,
@@ -224,13 +238,13 @@ fn make(to: &mut Document, edit: &Edit) -> Result<String, Refusal> {
             node,
             to: place,
             keep_children,
-        } => hang::move_to(to, *node, place, *keep_children),
-        Edit::MovePivot { node, to: place } => hang::move_pivot(to, *node, place),
+        } => hang::move_to(posed, to, *node, place, *keep_children),
+        Edit::MovePivot { node, to: place } => hang::move_pivot(posed, to, *node, place),
         Edit::Rotate {
             node,
             by,
             keep_children,
-        } => hang::rotate(to, *node, by, *keep_children),
+        } => hang::rotate(posed, to, *node, by, *keep_children),
         Edit::Rename { node, name } => set::rename(to, *node, name),
         Edit::RenameDial { dial, name } => set::rename_dial(to, *dial, name),
         Edit::Delete { node } => make::delete(to, *node),
@@ -241,56 +255,48 @@ fn make(to: &mut Document, edit: &Edit) -> Result<String, Refusal> {
             limits,
         } => set::limits(to, *node, *channel, *limits),
         Edit::SetOrder { node, order } => set::order(to, *node, *order),
-        Edit::SetDials { values } => set::dials(to, values),
+        Edit::SetDials { .. } | Edit::SetActive { .. } => {
+            let (setting, label) = setting(to, edit).expect("it leaves the structure alone")?;
+            to.setting = setting;
+            Ok(label)
+        }
         Edit::SetSoftness { dial, softness } => set::softness(to, *dial, *softness),
-        Edit::SetActive { anchor, active } => set::active(to, *anchor, *active),
         Edit::SetGrip { node, grip } => set::grip(to, *node, grip),
         Edit::SetBench { height } => set::bench(to, *height),
-        Edit::Plant { node, surface } => plant::plant(to, *node, *surface),
-        Edit::Release { node } => plant::release(to, *node),
-        Edit::Replant => plant::replant(to),
+        Edit::Plant { node, surface } => plant::plant(posed, to, *node, *surface),
+        Edit::Release { node } => plant::release(posed, to, *node),
+        Edit::Replant => plant::replant(posed, to),
         Edit::Remake { recipe } => remake::remake(to, recipe),
     }
 }
 
-fn node_mut(document: &mut Document, id: NodeId) -> Result<&mut Node, Refusal> {
-    match document.nodes.iter_mut().find(|n| n.id == id) {
-        Some(node) => Ok(node),
-        None => refuse(
-            "that node is no longer in the document",
-            "choose one that is",
-        ),
+fn lost(kind: &str) -> Refusal {
+    Refusal {
+        why: format!("that {kind} is no longer in the document"),
+        mend: "choose one that is".to_owned(),
     }
 }
 
-fn node(document: &Document, id: NodeId) -> Result<&Node, Refusal> {
-    match document.node(id) {
-        Some(node) => Ok(node),
-        None => refuse(
-            "that node is no longer in the document",
-            "choose one that is",
-        ),
-    }
+fn node(document: &Rig, id: NodeId) -> Result<&Node, Refusal> {
+    document.node(id).ok_or_else(|| lost("node"))
 }
 
-fn dial_mut(document: &mut Document, id: DialId) -> Result<&mut Dial, Refusal> {
-    match document.dials.iter_mut().find(|d| d.id == id) {
-        Some(dial) => Ok(dial),
-        None => refuse(
-            "that dial is no longer in the document",
-            "choose one that is",
-        ),
-    }
+fn node_mut(document: &mut Rig, id: NodeId) -> Result<&mut Node, Refusal> {
+    let found = document.nodes.iter_mut().find(|n| n.id == id);
+    found.map(|node| &mut **node).ok_or_else(|| lost("node"))
 }
 
-fn anchor_mut(document: &mut Document, id: AnchorId) -> Result<&mut Anchor, Refusal> {
-    match document.anchors.iter_mut().find(|a| a.id == id) {
-        Some(anchor) => Ok(anchor),
-        None => refuse(
-            "that anchor is no longer in the document",
-            "choose one that is",
-        ),
-    }
+fn dial(document: &Rig, id: DialId) -> Result<&Dial, Refusal> {
+    document.dial(id).ok_or_else(|| lost("dial"))
+}
+
+fn dial_mut(document: &mut Rig, id: DialId) -> Result<&mut Dial, Refusal> {
+    let found = document.dials.iter_mut().find(|d| d.id == id);
+    found.map(|dial| &mut **dial).ok_or_else(|| lost("dial"))
+}
+
+fn anchor(document: &Rig, id: AnchorId) -> Result<&Anchor, Refusal> {
+    document.anchor(id).ok_or_else(|| lost("anchor"))
 }
 
 fn finite(numbers: impl IntoIterator<Item = f64>) -> Result<(), Refusal> {
@@ -303,7 +309,7 @@ fn finite(numbers: impl IntoIterator<Item = f64>) -> Result<(), Refusal> {
     refuse("that is not a number a rig can have", "give a plain number")
 }
 
-fn take_id(document: &mut Document) -> u32 {
+fn take_id(document: &mut Rig) -> u32 {
     let id = document.next_id;
     document.next_id += 1;
     id

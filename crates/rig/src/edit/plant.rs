@@ -8,7 +8,7 @@ use super::make::{local, mount};
 use super::{Refusal, node, node_mut, refuse, take_id};
 use crate::document::*;
 use crate::hand::{self, bones};
-use crate::{Posed, Transform, Vec3};
+use crate::{Posed, Shared, Transform, Vec3};
 
 /// A contact nearer than this to its place, mm, is there: its target keeps its bits.
 const THERE: f64 = 1e-9;
@@ -16,17 +16,17 @@ const THERE: f64 = 1e-9;
 const BENT: f64 = 0.1;
 
 pub(super) fn plant(
+    posed: &Posed,
     to: &mut Document,
     id: NodeId,
     surface: Option<NodeId>,
 ) -> Result<String, Refusal> {
     let name = node(to, id)?.name.clone();
     surface.map(|surface| node(to, surface)).transpose()?;
-    let posed = Posed::new(to)?;
-    let at = local(&posed, surface, &posed.point(id));
+    let at = local(posed, surface, &posed.point(id));
     match to.anchors.iter().position(|anchor| anchor.end == id) {
-        Some(anchor) => hold_here(to, &posed, anchor, surface)?,
-        None => hold_digit(to, &posed, id, surface)?,
+        Some(anchor) => hold_here(to, posed, anchor, surface)?,
+        None => hold_digit(to, posed, id, surface)?,
     }
     match to.plants.iter_mut().find(|plant| plant.node == id) {
         Some(plant) => (plant.at, plant.surface) = (at, surface),
@@ -40,15 +40,14 @@ pub(super) fn plant(
     Ok(format!("plant {name}"))
 }
 
-pub(super) fn release(to: &mut Document, id: NodeId) -> Result<String, Refusal> {
+pub(super) fn release(posed: &Posed, to: &mut Document, id: NodeId) -> Result<String, Refusal> {
     let name = node(to, id)?.name.clone();
     if !to.plants.iter().any(|plant| plant.node == id) {
         return refuse(format!("'{name}' is not planted"), "choose a part that is");
     }
-    let posed = Posed::new(to)?;
     if let Some(anchor) = to.anchors.iter().position(|anchor| anchor.end == id) {
         let carrier = node(to, to.anchors[anchor].base)?.parent;
-        hold_here(to, &posed, anchor, carrier)?;
+        hold_here(to, posed, anchor, carrier)?;
     }
     to.plants.retain(|plant| plant.node != id);
     tell_recipe(to, &name, false);
@@ -57,8 +56,7 @@ pub(super) fn release(to: &mut Document, id: NodeId) -> Result<String, Refusal> 
 
 /// Brings the dials that turn controls on the planted surfaces back to neutral; what they did
 /// becomes where the controls rest.
-pub(super) fn replant(to: &mut Document) -> Result<String, Refusal> {
-    let posed = Posed::new(to)?;
+pub(super) fn replant(posed: &Posed, to: &mut Document) -> Result<String, Refusal> {
     let on_surface = |to: &Document, id: NodeId| {
         let mount = to.node(id).filter(|node| node.kind == Kind::Mount);
         let carried = |plant: &Plant| {
@@ -68,7 +66,7 @@ pub(super) fn replant(to: &mut Document) -> Result<String, Refusal> {
         };
         mount.is_some() && to.plants.iter().any(carried)
     };
-    let presses = |dial: &&Dial| {
+    let presses = |dial: &&Shared<Dial>| {
         let nodes = dial.drives.iter().filter_map(Drive::node);
         nodes.into_iter().any(|id| on_surface(to, id))
     };
@@ -81,10 +79,12 @@ pub(super) fn replant(to: &mut Document) -> Result<String, Refusal> {
     }
     let mut after = posed.clone();
     let mut moved = Vec::new();
-    for dial in to.dials.iter_mut().filter(|dial| dials.contains(&dial.id)) {
-        after.set_dial(dial.id, dial.neutral);
-        dial.value = dial.neutral;
-        moved.extend(dial.drives.iter().filter_map(Drive::node));
+    for (dial, value) in to.rig.dials.iter().zip(&mut to.setting.dials) {
+        if dials.contains(&dial.id) {
+            after.set_dial(dial.id, dial.neutral);
+            *value = dial.neutral;
+            moved.extend(dial.drives.iter().filter_map(Drive::node));
+        }
     }
     moved.sort_unstable();
     moved.dedup();
@@ -98,11 +98,11 @@ pub(super) fn replant(to: &mut Document) -> Result<String, Refusal> {
     }
     for at in 0..to.plants.len() {
         let Plant { node, surface, .. } = to.plants[at];
-        let here = local(&posed, surface, &posed.point(node));
+        let here = local(posed, surface, &posed.point(node));
         if (Vec3::from(here) - Vec3::from(to.plants[at].at)).norm() > THERE {
             to.plants[at].at = here;
             if let Some(anchor) = to.anchors.iter().position(|anchor| anchor.end == node) {
-                hold_here(to, &posed, anchor, surface)?;
+                hold_here(to, posed, anchor, surface)?;
             }
         }
     }
@@ -118,7 +118,7 @@ fn hold_here(
 ) -> Result<(), Refusal> {
     let Anchor {
         id, end, target, ..
-    } = to.anchors[anchor];
+    } = *to.anchors[anchor];
     if to.anchors.iter().filter(|a| a.target == target).count() > 1 {
         let name = &to.anchors[anchor].name;
         return refuse(
@@ -127,7 +127,7 @@ fn hold_here(
         );
     }
     let world = |id: Option<NodeId>| id.map_or(Transform::identity(), |id| *posed.world(id));
-    let held = to.anchors[anchor].active && posed.hold(id) >= 1.0;
+    let held = posed.hold(id) >= 1.0;
     let there = held && (posed.point(end) - posed.point(target)).norm() <= THERE;
     let hung = node_mut(to, target)?;
     if !(there && hung.parent == carrier) {
@@ -146,10 +146,10 @@ fn hold_here(
         let solver = to.anchors[anchor].solver;
         let chain = (to.anchors[anchor].base, end);
         to.anchors[anchor].solver = fitted(to, posed, chain, solver, posed.collapse(id));
-        to.anchors[anchor].active = true;
-        for dial in &mut to.dials {
+        to.setting.active[anchor] = true;
+        for (dial, value) in to.rig.dials.iter().zip(&mut to.setting.dials) {
             if dial.drives.iter().any(|d| d.target == Target::Hold(id)) {
-                dial.value = dial.neutral;
+                *value = dial.neutral;
             }
         }
     }
@@ -238,33 +238,33 @@ fn hold_digit(
     let target = NodeId(take_id(to));
     let place = local(posed, surface, &posed.point(end));
     let name = format!("{}-plant", digit.name);
-    to.nodes.push(mount(target, &name, surface, place));
+    to.nodes.push(mount(target, &name, surface, place).into());
     let anchor = AnchorId(take_id(to));
-    to.anchors.push(Anchor {
+    let held = Anchor {
         id: anchor,
         name: digit.name.clone(),
         base,
         end,
         target,
         solver,
-        active: true,
-    });
+    };
+    to.add_anchor(held, true);
     let id = DialId(take_id(to));
-    to.dials.push(Dial {
+    let dial = Dial {
         id,
         name: format!("release {}", digit.name),
         unit: Unit::Percent,
         neutral: 0.0,
         min: 0.0,
         max: 100.0,
-        value: 0.0,
         softness: None,
         drives: vec![Drive {
             target: Target::Hold(anchor),
             gain: -0.01,
             ramp: Ramp::Whole,
         }],
-    });
+    };
+    to.add_dial(dial, 0.0);
     Ok(())
 }
 

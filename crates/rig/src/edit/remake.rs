@@ -7,7 +7,7 @@
 use super::{Refusal, make, refuse};
 use crate::document::*;
 use crate::hand::{self, Recipe};
-use crate::posed::clamped;
+use crate::setting::clamped;
 use std::collections::BTreeMap;
 
 pub(super) fn remake(to: &mut Document, recipe: &Recipe) -> Result<String, Refusal> {
@@ -37,16 +37,18 @@ pub(super) fn remake(to: &mut Document, recipe: &Recipe) -> Result<String, Refus
             }
         }
     }
-    for anchor in &mut new.anchors {
-        if let (Some(mine), Some(was)) = (to.anchor(anchor.id), old.anchor(anchor.id)) {
-            keep(&mut anchor.active, &mine.active, &was.active);
+    for (anchor, active) in new.rig.anchors.iter().zip(&mut new.setting.active) {
+        if let (Some(mine), Some(was)) = (to.is_active(anchor.id), old.is_active(anchor.id)) {
+            keep(active, &mine, &was);
         }
     }
-    for dial in &mut new.dials {
+    for (dial, value) in new.rig.dials.iter_mut().zip(&mut new.setting.dials) {
+        if let (Some(mine), Some(was)) = (to.value(dial.id), old.value(dial.id)) {
+            keep(value, &mine, &was);
+            *value = clamped(dial, *value);
+        }
         if let (Some(mine), Some(was)) = (to.dial(dial.id), old.dial(dial.id)) {
             keep(&mut dial.softness, &mine.softness, &was.softness);
-            keep(&mut dial.value, &mine.value, &was.value);
-            dial.value = clamped(dial, dial.value);
             let own = mine.drives.iter().filter(|own| !was.drives.contains(own));
             dial.drives.extend(own.cloned());
         }
@@ -55,8 +57,9 @@ pub(super) fn remake(to: &mut Document, recipe: &Recipe) -> Result<String, Refus
     nothing_dangles(to, &new)?;
     make::drop_lost_grips(&mut new);
 
-    (to.nodes, to.anchors, to.dials, to.plants) = (new.nodes, new.anchors, new.dials, new.plants);
-    (to.hand, to.next_id) = (new.hand, next);
+    (new.rig.name, new.rig.bench) = (to.name.clone(), to.bench);
+    new.rig.next_id = next;
+    *to = new;
     Ok("rebuild the hand".to_owned())
 }
 
@@ -106,11 +109,16 @@ fn names_are_free(to: &Document, old: &Document, new: &Document) -> Result<(), R
 fn add_own(to: &Document, old: &Document, new: &mut Document) {
     let own = to.nodes.iter().filter(|item| old.node(item.id).is_none());
     new.nodes.extend(own.cloned());
-    let own = to.anchors.iter();
-    let own = own.filter(|item| old.anchor(item.id).is_none());
-    new.anchors.extend(own.cloned());
-    let own = to.dials.iter().filter(|item| old.dial(item.id).is_none());
-    new.dials.extend(own.cloned());
+    for (item, &active) in to.anchors.iter().zip(&to.setting.active) {
+        if old.anchor(item.id).is_none() {
+            new.add_anchor(Anchor::clone(item), active);
+        }
+    }
+    for (item, &value) in to.dials.iter().zip(&to.setting.dials) {
+        if old.dial(item.id).is_none() {
+            new.add_dial(Dial::clone(item), value);
+        }
+    }
     let planted = |plants: &[Plant], node| plants.iter().any(|plant| plant.node == node);
     let own = to.plants.iter();
     let own: Vec<_> = own
@@ -195,6 +203,7 @@ fn renumbered(mut document: Document, like: &Document, next: &mut u32) -> Docume
         }
     }
     for item in &mut document.anchors {
+        let item: &mut Anchor = item;
         item.id.0 = ids[&item.id.0];
         [&mut item.base, &mut item.end, &mut item.target]
             .into_iter()

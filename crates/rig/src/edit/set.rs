@@ -1,7 +1,7 @@
 //! Edits of single settings.
-use super::{Refusal, anchor_mut, dial_mut, finite, node, node_mut, refuse};
+use super::{Refusal, anchor, dial, dial_mut, finite, node, node_mut, refuse};
 use crate::document::*;
-use crate::posed::clamped;
+use crate::setting::Setting;
 use kinematics::{Channel, Order};
 
 pub(super) fn rename(to: &mut Document, id: NodeId, name: &str) -> Result<String, Refusal> {
@@ -31,15 +31,16 @@ pub(super) fn order(to: &mut Document, id: NodeId, order: Order) -> Result<Strin
     Ok(format!("reorder channels of {}", node.name))
 }
 
-pub(super) fn dials(to: &mut Document, values: &[(DialId, f64)]) -> Result<String, Refusal> {
+pub(super) fn dials(of: &Document, values: &[(DialId, f64)]) -> Result<(Setting, String), Refusal> {
+    let mut setting = of.setting.clone();
     let mut names = Vec::with_capacity(values.len());
     for &(id, value) in values {
         finite([value])?;
-        let dial = dial_mut(to, id)?;
-        dial.value = clamped(dial, value);
-        names.push(dial.name.as_str().to_owned());
+        let dial = dial(of, id)?;
+        setting.set_dial(&of.rig, id, value);
+        names.push(dial.name.as_str());
     }
-    Ok(format!("turn {}", names.join(" and ")))
+    Ok((setting, format!("turn {}", names.join(" and "))))
 }
 
 pub(super) fn softness(to: &mut Document, id: DialId, softness: f64) -> Result<String, Refusal> {
@@ -48,11 +49,17 @@ pub(super) fn softness(to: &mut Document, id: DialId, softness: f64) -> Result<S
     Ok(format!("soften {}", dial.name))
 }
 
-pub(super) fn active(to: &mut Document, id: AnchorId, active: bool) -> Result<String, Refusal> {
-    let anchor = anchor_mut(to, id)?;
-    anchor.active = active;
+pub(super) fn active(
+    of: &Document,
+    id: AnchorId,
+    active: bool,
+) -> Result<(Setting, String), Refusal> {
+    let name = &anchor(of, id)?.name;
     let verb = if active { "hold" } else { "let go of" };
-    Ok(format!("{verb} {}", anchor.name))
+    let label = format!("{verb} {name}");
+    let mut setting = of.setting.clone();
+    setting.set_anchor(&of.rig, id, active);
+    Ok((setting, label))
 }
 
 pub(super) fn grip(to: &mut Document, id: NodeId, grip: &Grip) -> Result<String, Refusal> {

@@ -13,13 +13,13 @@ pub fn into_document(file: f::File) -> Result<Document, Fault> {
         _ => convert::listed(file)?,
     };
     for (name, value) in set {
-        let dial = document.dials.iter_mut().find(|dial| dial.name == name);
+        let dial = document.dials.iter().position(|dial| dial.name == name);
         let dial = dial.ok_or_else(|| Fault {
             place: "set".to_owned(),
             what: format!("there is no dial named {}", quoted(&name)),
             mend: "name a dial of this document".to_owned(),
         })?;
-        dial.value = value;
+        document.setting.dials[dial] = value;
     }
     // Shifting solves the document, which only one that passed may be.
     if !shift.is_empty() {
@@ -44,19 +44,13 @@ fn shifted(document: &mut Document, name: &str, by: [f64; 3]) -> Result<(), Faul
     posed.evaluate();
     let to = posed.point(node) + crate::Vec3::from(by);
     let edit = crate::Edit::MovePivot { node, to };
-    let values: Vec<_> = document.dials.iter().map(|d| (d.id, d.value)).collect();
-    let reset = |document: &mut Document, neutral: bool| {
-        for (dial, (_, value)) in document.dials.iter_mut().zip(&values) {
-            dial.value = if neutral { dial.neutral } else { *value };
-        }
-    };
-    reset(document, true);
-    crate::edit::apply(document, &edit).map_err(|refusal| Fault {
+    let mut moved = posed.document().clone();
+    crate::edit::apply(&mut moved, &edit).map_err(|refusal| Fault {
         place,
         what: refusal.why,
         mend: refusal.mend,
     })?;
-    reset(document, false);
+    document.rig = moved.rig;
     Ok(())
 }
 

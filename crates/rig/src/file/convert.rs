@@ -62,22 +62,19 @@ pub fn listed(file: f::File) -> Result<Document, Fault> {
         "anchor",
         file.anchors.iter().map(|a| &a.name).zip(first_anchor..),
     );
-    let mut document = Document {
-        name: file.name,
-        bench: file.bench,
-        hand: file.hand,
-        next_id,
-        ..Document::default()
-    };
+    let mut document = Document::default();
+    let to = &mut *document.rig;
+    (to.name, to.bench, to.hand) = (file.name, file.bench, file.hand);
+    to.next_id = next_id;
     for (at, (node, id)) in file.nodes.into_iter().zip(0..).enumerate() {
         let place = format!("nodes[{at}] {}", quoted(&node.name));
-        document
-            .nodes
-            .push(into_node(node, NodeId(id), &place, &nodes, &dials)?);
+        let node = into_node(node, NodeId(id), &place, &nodes, &dials)?;
+        document.nodes.push(node.into());
     }
     for (at, (anchor, id)) in file.anchors.into_iter().zip(first_anchor..).enumerate() {
         let place = format!("anchors[{at}] {}", quoted(&anchor.name));
-        document.anchors.push(Anchor {
+        let active = anchor.active;
+        let anchor = Anchor {
             id: AnchorId(id),
             base: nodes.node(&place, &anchor.base)?,
             end: nodes.node(&place, &anchor.end)?,
@@ -114,8 +111,8 @@ pub fn listed(file: f::File) -> Result<Document, Fault> {
                 f::Solver::Twist { share } => Solver::Twist { share },
             },
             name: anchor.name,
-            active: anchor.active,
-        });
+        };
+        document.add_anchor(anchor, active);
     }
     for (at, (dial, id)) in file.dials.into_iter().zip(first_dial..).enumerate() {
         let place = format!("dials[{at}] {}", quoted(&dial.name));
@@ -131,7 +128,8 @@ pub fn listed(file: f::File) -> Result<Document, Fault> {
                 },
             })
         });
-        document.dials.push(Dial {
+        let value = dial.value.unwrap_or(dial.neutral);
+        let dial = Dial {
             id: DialId(id),
             drives: drives.collect::<Result<_, Fault>>()?,
             name: dial.name,
@@ -143,9 +141,9 @@ pub fn listed(file: f::File) -> Result<Document, Fault> {
             neutral: dial.neutral,
             min: dial.min,
             max: dial.max,
-            value: dial.value.unwrap_or(dial.neutral),
             softness: dial.softness,
-        });
+        };
+        document.add_dial(dial, value);
     }
     for (at, plant) in file.plants.into_iter().enumerate() {
         let place = format!("plants[{at}]");
@@ -275,7 +273,8 @@ pub fn from_document(document: &Document) -> f::File {
         anchors: document
             .anchors
             .iter()
-            .map(|anchor| f::Anchor {
+            .zip(&document.setting.active)
+            .map(|(anchor, &active)| f::Anchor {
                 name: anchor.name.clone(),
                 base: name(anchor.base),
                 end: name(anchor.end),
@@ -308,13 +307,14 @@ pub fn from_document(document: &Document) -> f::File {
                     Solver::TurnWith => f::Solver::TurnWith,
                     Solver::Twist { share } => f::Solver::Twist { share },
                 },
-                active: anchor.active,
+                active,
             })
             .collect(),
         dials: document
             .dials
             .iter()
-            .map(|d| from_dial(d, &name, &anchor))
+            .zip(&document.setting.dials)
+            .map(|(dial, &value)| from_dial(dial, value, &name, &anchor))
             .collect(),
         plants: document
             .plants
@@ -388,6 +388,7 @@ const CHANNELS: [f::Channel; 6] = [
 
 fn from_dial(
     dial: &Dial,
+    value: f64,
     name: &impl Fn(NodeId) -> String,
     anchor: &impl Fn(AnchorId) -> String,
 ) -> f::Dial {
@@ -401,7 +402,7 @@ fn from_dial(
         neutral: dial.neutral,
         min: dial.min,
         max: dial.max,
-        value: Some(dial.value),
+        value: Some(value),
         softness: dial.softness,
         drives: dial
             .drives

@@ -3,7 +3,7 @@ use crate::posed::DEGREES;
 use crate::press::planted;
 use crate::surface::{Surface, surfaces};
 use crate::survey::{self, Room};
-use crate::{AnchorId, Document, Node, NodeId, Plant, Posed, Transform, Vec3};
+use crate::{AnchorId, Node, NodeId, Plant, Posed, Transform, Vec3};
 use std::f64::consts::PI;
 
 /// How a planted node has turned on its surface since it was planted.
@@ -40,33 +40,36 @@ pub struct Contact {
 
 /// Gauges of everything planted, in document order. `posed` must come from `document` and be
 /// evaluated.
-pub fn contacts(document: &Document, posed: &Posed) -> Vec<Contact> {
-    let before = planted(document, posed);
-    let plants = document.plants.iter();
+pub fn contacts(posed: &Posed) -> Vec<Contact> {
+    let rig = posed.rig();
+    let before = planted(posed);
+    let plants = rig.plants.iter();
     plants
-        .filter_map(|plant| read(document, posed, &before, plant))
+        .filter_map(|plant| read(posed, &before, plant))
         .collect()
 }
 
 /// Gauges of one planted node; none if it is not planted.
-pub fn contact(document: &Document, posed: &Posed, node: NodeId) -> Option<Contact> {
-    let plant = document.plants.iter().find(|plant| plant.node == node)?;
-    read(document, posed, &planted(document, posed), plant)
+pub fn contact(posed: &Posed, node: NodeId) -> Option<Contact> {
+    let rig = posed.rig();
+    let plant = rig.plants.iter().find(|plant| plant.node == node)?;
+    read(posed, &planted(posed), plant)
 }
 
-fn read(document: &Document, posed: &Posed, before: &Posed, plant: &Plant) -> Option<Contact> {
-    let node = document.node(plant.node)?;
-    let anchor = document.anchors.iter().find(|anchor| anchor.end == node.id);
+fn read(posed: &Posed, before: &Posed, plant: &Plant) -> Option<Contact> {
+    let rig = posed.rig();
+    let node = rig.node(plant.node)?;
+    let anchor = rig.anchors.iter().find(|anchor| anchor.end == node.id);
     let anchor = anchor.map(|anchor| anchor.id);
-    let room = anchor.map(|anchor| survey::room(document, posed, anchor));
+    let room = anchor.map(|anchor| survey::room(posed, anchor));
     let nearest = |a: Room, b: Room| if b.margin < a.margin { b } else { a };
     Some(Contact {
         node: node.id,
         anchor,
         hold: anchor.map_or(1.0, |anchor| posed.hold(anchor)),
-        slip: posed.slip(document, node.id)?,
-        roll: roll(document, posed, before, plant, 0.5 * node.width),
-        clearance: clearance(document, posed, node),
+        slip: posed.slip(node.id)?,
+        roll: roll(posed, before, plant, 0.5 * node.width),
+        clearance: clearance(posed, node),
         reach: anchor.map(|anchor| posed.outcome(anchor).reach_margin),
         room: room.and_then(|room| room.into_iter().reduce(nearest)),
     })
@@ -75,7 +78,7 @@ fn read(document: &Document, posed: &Posed, before: &Posed, plant: &Plant) -> Op
 /// A rotation split into its twist about a direction and the swing across it: with the unit
 /// quaternion (v, w) and a = v·n the twist's half angle is atan2(a, w), and the swing's has the
 /// cosine √(w² + a²) (swing–twist split, common knowledge).
-fn roll(document: &Document, posed: &Posed, before: &Posed, plant: &Plant, radius: f64) -> Roll {
+fn roll(posed: &Posed, before: &Posed, plant: &Plant, radius: f64) -> Roll {
     // Seen from the surface that carries the plant, which may have moved itself.
     let frame = |posed: &Posed| {
         let world = posed.world(plant.node).rotation;
@@ -84,7 +87,7 @@ fn roll(document: &Document, posed: &Posed, before: &Posed, plant: &Plant, radiu
         })
     };
     let turn = (frame(posed) * frame(before).inverse()).into_inner();
-    let normal = normal(document, before, plant);
+    let normal = normal(before, plant);
     let (vector, w) = (turn.imag(), turn.w);
     let along = vector.dot(&normal);
     let across = (vector - normal * along).norm();
@@ -104,12 +107,12 @@ fn roll(document: &Document, posed: &Posed, before: &Posed, plant: &Plant, radiu
 
 /// The direction off the surface where a node was planted, in the frame of what carries the
 /// plant. Without a surface: its carrier's y, as on a bench.
-fn normal(document: &Document, before: &Posed, plant: &Plant) -> Vec3 {
+fn normal(before: &Posed, plant: &Plant) -> Vec3 {
     let frame = plant
         .surface
         .map_or(Transform::identity(), |node| *before.world(node));
     let at = before.point(plant.node);
-    match nearest(&surfaces(document, before), plant.surface, &at) {
+    match nearest(&surfaces(before), plant.surface, &at) {
         Some(surface) => frame.rotation.inverse() * surface.normal(&at),
         None => Vec3::y(),
     }
@@ -129,10 +132,11 @@ pub(super) fn nearest(all: &[Surface], carrier: Option<NodeId>, at: &Vec3) -> Op
 }
 
 /// Distance of a node's flesh from its surface, mm: that of its plant, else the nearest.
-pub(super) fn clearance(document: &Document, posed: &Posed, node: &Node) -> Option<f64> {
-    let plant = document.plants.iter().find(|plant| plant.node == node.id);
+pub(super) fn clearance(posed: &Posed, node: &Node) -> Option<f64> {
+    let rig = posed.rig();
+    let plant = rig.plants.iter().find(|plant| plant.node == node.id);
     let carrier = plant.and_then(|plant| plant.surface);
     let at = posed.point(node.id);
-    let surface = nearest(&surfaces(document, posed), carrier, &at)?;
+    let surface = nearest(&surfaces(posed), carrier, &at)?;
     Some(surface.distance(&at) - 0.5 * node.width)
 }

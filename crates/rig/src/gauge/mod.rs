@@ -9,7 +9,7 @@ pub use support::{Support, support};
 use crate::file::bounds::MOST_LISTED;
 use crate::posed::DEGREES;
 use crate::survey::{self, Room};
-use crate::{AnchorId, Dial, Document, Node, Posed, Unit, Vec3};
+use crate::{AnchorId, Dial, Node, Posed, Rig, Unit, Vec3};
 use motion::{bend, rate, tilt};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -180,43 +180,39 @@ impl Gauge {
     ///
     /// # Errors
     /// A sentence when a name is unknown or there is nothing to measure.
-    pub fn read(&self, document: &Document, posed: &Posed) -> Result<Reading, String> {
-        let point = |name: &str| node(document, name).map(|n| posed.point(n.id));
+    pub fn read(&self, posed: &Posed) -> Result<Reading, String> {
+        let rig = posed.rig();
+        let point = |name: &str| node(rig, name).map(|n| posed.point(n.id));
         match self {
             Self::Slip { node: name } => {
-                let slip = posed.slip(document, node(document, name)?.id);
+                let slip = posed.slip(node(rig, name)?.id);
                 slip.map(mm)
                     .ok_or_else(|| format!("'{name}' is not planted"))
             }
             Self::WorstSlip {} => {
-                let slips = document
-                    .plants
-                    .iter()
-                    .filter_map(|p| posed.slip(document, p.node));
+                let slips = rig.plants.iter().filter_map(|p| posed.slip(p.node));
                 Ok(mm(slips.fold(0.0, larger)))
             }
-            Self::Residual { anchor: name } => {
-                Ok(mm(posed.outcome(anchor(document, name)?).residual))
-            }
+            Self::Residual { anchor: name } => Ok(mm(posed.outcome(anchor(rig, name)?).residual)),
             Self::ReachMargin { anchor: name } => {
-                Ok(mm(posed.outcome(anchor(document, name)?).reach_margin))
+                Ok(mm(posed.outcome(anchor(rig, name)?).reach_margin))
             }
             Self::BendGain { anchor: name } => {
-                Ok(reading(posed.bend_gain(anchor(document, name)?), "°/mm", 1))
+                Ok(reading(posed.bend_gain(anchor(rig, name)?), "°/mm", 1))
             }
             Self::LeastSingularValue { anchor: name } => Ok(reading(
-                posed.least_singular_value(anchor(document, name)?),
+                posed.least_singular_value(anchor(rig, name)?),
                 "mm/rad",
                 2,
             )),
-            Self::Bend { node: name } => bend(document, posed, node(document, name)?).map(degrees),
+            Self::Bend { node: name } => bend(posed, node(rig, name)?).map(degrees),
             Self::Travel { node: name } => {
-                let id = node(document, name)?.id;
+                let id = node(rig, name)?.id;
                 Ok(mm((posed.point(id) - neutral(posed).point(id)).norm()))
             }
-            Self::Height { node: name } => Ok(mm(point(name)?.y - bench(document)?)),
+            Self::Height { node: name } => Ok(mm(point(name)?.y - bench(rig)?)),
             Self::Penetration { nodes } => {
-                let top = bench(document)?;
+                let top = bench(rig)?;
                 let depths = nodes.iter().map(|name| Ok(top - point(name)?.y));
                 Ok(mm(depths
                     .collect::<Result<Vec<f64>, String>>()?
@@ -224,7 +220,7 @@ impl Gauge {
                     .fold(0.0, larger)))
             }
             Self::Tilt { node: name, axis } => {
-                let id = node(document, name)?.id;
+                let id = node(rig, name)?.id;
                 Ok(degrees(tilt(
                     &neutral(posed),
                     posed,
@@ -235,25 +231,23 @@ impl Gauge {
             Self::Distance { from, to } => Ok(mm((point(to)? - point(from)?).norm())),
             Self::OffMark { node, at } => Ok(mm((point(node)? - Vec3::from(*at)).norm())),
             Self::PadRoll { node: name } => {
-                let roll = rolled(document, posed, name)?;
+                let roll = rolled(posed, name)?;
                 Ok(degrees(roll.across))
             }
             Self::PadSpin { node: name } => {
-                let roll = rolled(document, posed, name)?;
+                let roll = rolled(posed, name)?;
                 Ok(degrees(roll.about))
             }
             Self::PadDrift { node: name } => {
-                let roll = rolled(document, posed, name)?;
+                let roll = rolled(posed, name)?;
                 Ok(mm(roll.drift))
             }
             Self::FleshDepth { node: name } => {
-                let clear = clearance(document, posed, node(document, name)?)?;
+                let clear = clearance(posed, node(rig, name)?)?;
                 Ok(mm(larger(0.0, 0.0 - clear)))
             }
             Self::Clearance { nodes } => {
-                let clear = nodes
-                    .iter()
-                    .map(|name| clearance(document, posed, node(document, name)?));
+                let clear = nodes.iter().map(|name| clearance(posed, node(rig, name)?));
                 let least = clear
                     .collect::<Result<Vec<_>, _>>()?
                     .into_iter()
@@ -263,17 +257,17 @@ impl Gauge {
                     .ok_or_else(|| "no node is named to measure from".to_owned())
             }
             Self::Turn { node: name, axis } => {
-                let turns = posed.turns(node(document, name)?.id);
+                let turns = posed.turns(node(rig, name)?.id);
                 let turn = turns.get(*axis).copied();
                 turn.map(degrees)
                     .ok_or_else(|| format!("there is no axis {axis}: 0, 1, 2 are x, y, z"))
             }
             Self::LimitMargin { anchor: name } => {
-                let room = survey::room(document, posed, anchor(document, name)?);
+                let room = survey::room(posed, anchor(rig, name)?);
                 least(room).ok_or_else(|| format!("no joint of '{name}' has a limit"))
             }
             Self::JointMargin { node: name } => {
-                let room = survey::joint_room(document, posed, node(document, name)?.id);
+                let room = survey::joint_room(posed, node(rig, name)?.id);
                 least(room).ok_or_else(|| format!("'{name}' has no limit"))
             }
             Self::Elevation { from, to } => {
@@ -282,14 +276,14 @@ impl Gauge {
                 Ok(degrees(libm::atan2(up.y, level) * DEGREES))
             }
             Self::SupportMargin { node: name } => {
-                let load = posed.point(node(document, name)?.id);
-                let support = support(document, posed, &load);
+                let load = posed.point(node(rig, name)?.id);
+                let support = support(posed, &load);
                 support
                     .map(|support| mm(support.margin))
                     .ok_or_else(|| "nothing is planted that could bear a load".to_owned())
             }
             Self::Dial { dial: name } => {
-                let dial = dial(document, name)?;
+                let dial = dial(rig, name)?;
                 Ok(match dial.unit {
                     Unit::Degrees => degrees(posed.dial(dial.id)),
                     Unit::Millimetres => mm(posed.dial(dial.id)),
@@ -301,7 +295,7 @@ impl Gauge {
                 axis,
                 dial: of,
             } => {
-                let (id, dial) = (node(document, name)?.id, dial(document, of)?);
+                let (id, dial) = (node(rig, name)?.id, dial(rig, of)?);
                 let unit = match dial.unit {
                     Unit::Degrees => "°/°",
                     Unit::Millimetres => "°/mm",
@@ -397,40 +391,38 @@ fn least(room: Vec<Room>) -> Option<Reading> {
     margins.reduce(smaller).map(degrees)
 }
 
-fn rolled(document: &Document, posed: &Posed, name: &str) -> Result<Roll, String> {
-    let found = contact(document, posed, node(document, name)?.id);
+fn rolled(posed: &Posed, name: &str) -> Result<Roll, String> {
+    let rig = posed.rig();
+    let found = contact(posed, node(rig, name)?.id);
     found
         .map(|contact| contact.roll)
         .ok_or_else(|| format!("'{name}' is not planted"))
 }
 
-fn clearance(document: &Document, posed: &Posed, node: &Node) -> Result<f64, String> {
-    contact::clearance(document, posed, node)
+fn clearance(posed: &Posed, node: &Node) -> Result<f64, String> {
+    contact::clearance(posed, node)
         .ok_or_else(|| "this document has no surface to measure from".to_owned())
 }
 
-fn node<'a>(document: &'a Document, name: &str) -> Result<&'a Node, String> {
-    document
-        .node_named(name)
+fn node<'a>(rig: &'a Rig, name: &str) -> Result<&'a Node, String> {
+    rig.node_named(name)
         .ok_or_else(|| format!("there is no node named '{name}'"))
 }
 
-fn anchor(document: &Document, name: &str) -> Result<AnchorId, String> {
-    let anchor = document.anchor_named(name);
+fn anchor(rig: &Rig, name: &str) -> Result<AnchorId, String> {
+    let anchor = rig.anchor_named(name);
     anchor
         .map(|a| a.id)
         .ok_or_else(|| format!("there is no anchor named '{name}'"))
 }
 
-fn dial<'a>(document: &'a Document, name: &str) -> Result<&'a Dial, String> {
-    document
-        .dial_named(name)
+fn dial<'a>(rig: &'a Rig, name: &str) -> Result<&'a Dial, String> {
+    rig.dial_named(name)
         .ok_or_else(|| format!("there is no dial named '{name}'"))
 }
 
-fn bench(document: &Document) -> Result<f64, String> {
-    document
-        .bench
+fn bench(rig: &Rig) -> Result<f64, String> {
+    rig.bench
         .ok_or_else(|| "this document has no bench to measure from".to_owned())
 }
 

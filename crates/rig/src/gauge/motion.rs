@@ -1,6 +1,6 @@
 //! Gauges of joints and of how a node turns.
 use crate::posed::DEGREES;
-use crate::{Dial, Document, Kind, Node, NodeId, Posed};
+use crate::{Dial, Kind, Node, NodeId, Posed, Rig};
 use std::f64::consts::PI;
 
 /// Half the width of a rate's difference, in the dial's unit.
@@ -8,12 +8,13 @@ const NUDGE: f64 = 1e-3;
 
 /// Angle between the bone in and the bone out, degrees. Bones run between joints; mounts on the
 /// way are passed over.
-pub(super) fn bend(document: &Document, posed: &Posed, node: &Node) -> Result<f64, String> {
-    let above = std::iter::successors(node.parent, |&p| document.node(p).and_then(|n| n.parent));
+pub(super) fn bend(posed: &Posed, node: &Node) -> Result<f64, String> {
+    let rig = posed.rig();
+    let above = std::iter::successors(node.parent, |&p| rig.node(p).and_then(|n| n.parent));
     let into = above
-        .filter_map(|id| document.node(id))
+        .filter_map(|id| rig.node(id))
         .find(|n| n.kind == Kind::Joint);
-    let out = first_joint_below(document, node.id);
+    let out = first_joint_below(rig, node.id);
     let (Some(into), Some(out)) = (into, out) else {
         return Err(format!(
             "'{}' has no bone on both sides to measure a bend between",
@@ -27,15 +28,15 @@ pub(super) fn bend(document: &Document, posed: &Posed, node: &Node) -> Result<f6
     Ok(turn * DEGREES)
 }
 
-fn first_joint_below(document: &Document, id: NodeId) -> Option<NodeId> {
-    let mut below: Vec<_> = document.children(Some(id)).collect();
+fn first_joint_below(rig: &Rig, id: NodeId) -> Option<NodeId> {
+    let mut below: Vec<_> = rig.children(Some(id)).collect();
     below.reverse();
     while let Some(node) = below.pop() {
         if node.kind == Kind::Joint {
             return Some(node.id);
         }
         let nearer = below.len();
-        below.extend(document.children(Some(node.id)));
+        below.extend(rig.children(Some(node.id)));
         below[nearer..].reverse();
     }
     None

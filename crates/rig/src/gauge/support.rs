@@ -1,7 +1,7 @@
 //! Whether a load comes down inside what is planted.
 use super::contact;
 use crate::surface::surfaces;
-use crate::{Document, Posed, Vec3};
+use crate::{Posed, Vec3};
 
 /// What is planted, seen from above, and a load over it.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,10 +18,11 @@ pub struct Support {
 /// of the load is, both seen from above: gravity pulls along −y, so a body whose load leaves the
 /// polygon tips (static stability, as for walking machines: McGhee & Frank 1968, On the stability
 /// properties of quadruped creeping gaits). None when nothing is planted.
-pub fn support(document: &Document, posed: &Posed, load: &Vec3) -> Option<Support> {
-    let surfaces = surfaces(document, posed);
-    let held = document.plants.iter().filter(|plant| {
-        let anchor = document.anchors.iter().find(|a| a.end == plant.node);
+pub fn support(posed: &Posed, load: &Vec3) -> Option<Support> {
+    let rig = posed.rig();
+    let surfaces = surfaces(posed);
+    let held = rig.plants.iter().filter(|plant| {
+        let anchor = rig.anchors.iter().find(|a| a.end == plant.node);
         anchor.is_none_or(|anchor| posed.hold(anchor.id) >= 1.0)
     });
     let foot = |plant: &crate::Plant| {

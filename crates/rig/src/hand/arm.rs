@@ -113,15 +113,15 @@ pub(super) fn add(
         ("forearm", forearm, forearm, hand, Solver::Twist { share }),
     ] {
         let id = AnchorId(take_id(document));
-        document.anchors.push(Anchor {
+        let anchor = Anchor {
             id,
             name: name.to_owned(),
             base,
             end,
             target,
             solver,
-            active: true,
-        });
+        };
+        document.add_anchor(anchor, true);
     }
     Ok(())
 }

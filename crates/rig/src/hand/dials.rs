@@ -129,8 +129,8 @@ pub(super) fn add_press(
     if planting.stance == Stance::Fist {
         // A fist has its flexion by its curl.
         for (name, value) in [("rest flexion", 0.0), ("curl", 100.0)] {
-            let dial = document.dials.iter_mut().find(|dial| dial.name == name);
-            dial.expect("just made").value = value;
+            let dial = document.dial_named(name).expect("just made").id;
+            document.set_value(dial, value);
         }
     }
     arm::add_dials(document);

@@ -56,7 +56,7 @@ pub(super) fn take_id(document: &mut Document) -> u32 {
 
 pub(super) fn add(document: &mut Document, part: Part) -> NodeId {
     let id = NodeId(take_id(document));
-    document.nodes.push(Node {
+    let node = Node {
         id,
         name: part.name.to_owned(),
         kind: part.kind,
@@ -70,7 +70,8 @@ pub(super) fn add(document: &mut Document, part: Part) -> NodeId {
         grip: Grip::None,
         hidden: false,
         surface: None,
-    });
+    };
+    document.nodes.push(node.into());
     id
 }
 
@@ -120,16 +121,16 @@ pub(super) fn dial<'a>(
     drives: Vec<Drive>,
 ) -> &'a mut Dial {
     let id = DialId(take_id(document));
-    document.dials.push(Dial {
+    let dial = Dial {
         id,
         name: name.to_owned(),
         unit: Unit::Degrees,
         neutral: 0.0,
         min,
         max,
-        value: 0.0,
         softness: None,
         drives,
-    });
+    };
+    document.add_dial(dial, 0.0);
     document.dials.last_mut().expect("just pushed")
 }

@@ -286,9 +286,8 @@ fn plant(document: &mut Document, surface: NodeId, contact: &Contact) {
             end: contact.node,
             target,
             solver: *solver,
-            active: true,
         };
-        document.anchors.push(anchor);
+        document.add_anchor(anchor, true);
     }
     document.plants.push(Plant {
         node: contact.node,

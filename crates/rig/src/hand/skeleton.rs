@@ -43,10 +43,8 @@ pub(super) fn scale(hand: &Hand) -> Result<Scale, Fault> {
 pub(super) fn right(hand: &Hand) -> Result<(Document, Scale), Fault> {
     let scale = scale(hand)?;
     super::sound::digits(&hand.digits)?;
-    let mut document = Document {
-        name: "hand".to_owned(),
-        ..Document::default()
-    };
+    let mut document = Document::default();
+    "hand".clone_into(&mut document.name);
     let part = Part {
         name: "wrist",
         rotation: PALM_DOWN,
@@ -260,7 +258,8 @@ pub(super) fn add_dials(
             drives.push(turn(node(document, digit, joint), Channel::TurnZ, gain));
         }
     }
-    dial(document, "rest flexion", (0.0, 30.0), drives).value = bones::REST_FLEXION;
+    let relaxed = dial(document, "rest flexion", (0.0, 30.0), drives).id;
+    document.set_value(relaxed, bones::REST_FLEXION);
     let mut drives = Vec::new();
     for digit in &hand.digits {
         for (joint, channel, angle) in fist(digit) {

@@ -69,6 +69,32 @@ pub fn contour(columns: usize, values: &[f64], level: f64) -> Vec<Vec<Crossing>>
     lines(next, crossing)
 }
 
+/// Closed outlines of where rows of `columns` numbers are not above a level, the grid's rim
+/// included where it cuts them; holes run the other way round. Crossings are of the grid's own
+/// places: one on its rim is at that place.
+///
+/// # Panics
+/// If `columns` is 0.
+pub fn outlines(columns: usize, values: &[f64], level: f64) -> Vec<Vec<Crossing>> {
+    let rows = values.len() / columns;
+    // The grid is given a rim that is above the level.
+    let padded = columns + 2;
+    let mut rimmed = vec![f64::INFINITY; padded * (rows + 2)];
+    for (at, value) in values.iter().enumerate() {
+        rimmed[(at / columns + 1) * padded + at % columns + 1] = *value;
+    }
+    // A rim's place is its neighbour's: the part of the way to it is 0.
+    let own = |at: usize| {
+        let (column, row) = (at % padded, at / padded);
+        (row.clamp(1, rows) - 1) * columns + column.clamp(1, columns) - 1
+    };
+    let mut lines = contour(padded, &rimmed, level);
+    for crossing in lines.iter_mut().flatten() {
+        (crossing.inside, crossing.outside) = (own(crossing.inside), own(crossing.outside));
+    }
+    lines
+}
+
 /// Follows the links from edge to edge: open lines from their first ends, then closed ones.
 fn lines(
     mut next: BTreeMap<usize, usize>,

@@ -1,6 +1,6 @@
 //! How far one dial goes, and who lets go first.
 use super::{Limit, Meter};
-use crate::{Dial, DialId, Document, NodeId, Posed, Solver};
+use crate::{Dial, DialId, NodeId, Posed, Solver};
 
 /// Looked at this many times between neutral and the dial's end, so that a short unsafe stretch is not
 /// stepped over.
@@ -47,9 +47,10 @@ struct Walk<'a> {
 }
 
 impl<'a> Walk<'a> {
-    fn new(document: &'a Document, posed: &Posed, dial: DialId, rising: bool) -> Option<Self> {
-        let dial = document.dial(dial)?;
-        let meter = Meter::new(document);
+    fn new(posed: &'a Posed, dial: DialId, rising: bool) -> Option<Self> {
+        let rig = posed.rig();
+        let dial = rig.dial(dial)?;
+        let meter = Meter::new(rig);
         let slips = meter.slips();
         Some(Self {
             dial,
@@ -105,14 +106,8 @@ impl<'a> Walk<'a> {
 /// How far a dial goes from neutral, up (`rising`) or down, with every slip within the tolerance
 /// (mm) all the way; the other dials stay as they stand in `posed`. None when the document has no
 /// such dial or nothing is planted.
-pub fn greatest(
-    document: &Document,
-    posed: &Posed,
-    dial: DialId,
-    rising: bool,
-    tolerance: f64,
-) -> Option<Greatest> {
-    let mut walk = Walk::new(document, posed, dial, rising)?;
+pub fn greatest(posed: &Posed, dial: DialId, rising: bool, tolerance: f64) -> Option<Greatest> {
+    let mut walk = Walk::new(posed, dial, rising)?;
     if !walk.meter.holds_any(posed) {
         return None;
     }
@@ -140,14 +135,9 @@ pub fn greatest(
 /// slip further than the tolerance, by where that happens. A thumb goes first, at the latest
 /// where the first finger does (chosen here): it lies across the others and would hold them back.
 /// Digits that hold all the way are left out.
-pub fn releases(
-    document: &Document,
-    posed: &Posed,
-    dial: DialId,
-    rising: bool,
-    tolerance: f64,
-) -> Vec<Release> {
-    let Some(mut walk) = Walk::new(document, posed, dial, rising) else {
+pub fn releases(posed: &Posed, dial: DialId, rising: bool, tolerance: f64) -> Vec<Release> {
+    let rig = posed.rig();
+    let Some(mut walk) = Walk::new(posed, dial, rising) else {
         return Vec::new();
     };
     let plants: Vec<_> = walk.meter.plants().collect();
@@ -163,7 +153,7 @@ pub fn releases(
     // Stable: digits lost together go in document order.
     found.sort_by(|a, b| far(a).total_cmp(&far(b)));
     let is_thumb = |node: NodeId| {
-        let mut holding = document.anchors.iter().filter(|anchor| anchor.end == node);
+        let mut holding = rig.anchors.iter().filter(|anchor| anchor.end == node);
         holding.any(|anchor| matches!(anchor.solver, Solver::Thumb { .. }))
     };
     if let Some(first) = found.first().map(|release| release.at) {

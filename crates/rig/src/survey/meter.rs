@@ -1,6 +1,6 @@
 //! One pose, measured: worst slip, and the limit that is hit.
 use crate::index::Index;
-use crate::{AnchorId, Channel, Document, Kind, Node, NodeId, Posed, Solver, Vec3};
+use crate::{AnchorId, Channel, Kind, Node, NodeId, Posed, Rig, Solver, Vec3};
 
 /// What slips or passes a limit by less, mm or degrees, does so by rounding.
 const ROUNDING: f64 = 1e-9;
@@ -46,8 +46,8 @@ pub enum LimitKind {
 
 impl Limit {
     /// In words: 'the little-finger is out of reach'.
-    pub fn told(&self, document: &Document) -> String {
-        let anchor = document.anchor(self.anchor);
+    pub fn told(&self, rig: &Rig) -> String {
+        let anchor = rig.anchor(self.anchor);
         let anchor = anchor.map_or("?", |anchor| anchor.name.as_str());
         match self.kind {
             LimitKind::Reach => format!("the {anchor} is out of reach"),
@@ -56,7 +56,7 @@ impl Limit {
                 channel,
                 upper,
             } => {
-                let name = document.node(node).map_or("?", |node| &node.name);
+                let name = rig.node(node).map_or("?", |node| &node.name);
                 let end = if upper { "greatest" } else { "least" };
                 let turn = ["x", "y", "z"][channel.index() % 3];
                 format!("the {name} is at its {end} turn about {turn}")
@@ -106,23 +106,23 @@ pub(crate) struct Meter {
 }
 
 impl Meter {
-    pub fn new(document: &Document) -> Self {
-        let plants = document.plants.iter().map(|plant| Watched {
+    pub fn new(rig: &Rig) -> Self {
+        let plants = rig.plants.iter().map(|plant| Watched {
             node: plant.node,
             at: plant.at.into(),
             surface: plant.surface,
-            anchor: document
+            anchor: rig
                 .anchors
                 .iter()
                 .find(|anchor| anchor.end == plant.node)
                 .map(|anchor| anchor.id),
         });
-        let nodes = places(document);
-        let anchors = document.anchors.iter();
+        let nodes = places(rig);
+        let anchors = rig.anchors.iter();
         Self {
             plants: plants.collect(),
             anchors: anchors
-                .map(|anchor| (anchor.id, hinges(document, &nodes, anchor)))
+                .map(|anchor| (anchor.id, hinges(rig, &nodes, anchor)))
                 .collect(),
         }
     }
@@ -228,43 +228,45 @@ impl Hinge {
 }
 
 /// The room left in every turn with limits of the joints an anchor turns, base first.
-pub fn room(document: &Document, posed: &Posed, anchor: AnchorId) -> Vec<Room> {
-    let Some(found) = document.anchor(anchor) else {
+pub fn room(posed: &Posed, anchor: AnchorId) -> Vec<Room> {
+    let rig = posed.rig();
+    let Some(found) = rig.anchor(anchor) else {
         return Vec::new();
     };
     let collapse = posed.collapse(anchor);
-    let hinges = hinges(document, &places(document), found).into_iter();
+    let hinges = hinges(rig, &places(rig), found).into_iter();
     hinges.map(|hinge| hinge.room(posed, collapse)).collect()
 }
 
 /// The room left in every turn of one joint that has limits.
-pub fn joint_room(document: &Document, posed: &Posed, joint: NodeId) -> Vec<Room> {
-    let nodes = places(document);
-    let turning = document.anchors.iter().find(|anchor| {
-        let mut hinges = hinges(document, &nodes, anchor).into_iter();
+pub fn joint_room(posed: &Posed, joint: NodeId) -> Vec<Room> {
+    let rig = posed.rig();
+    let nodes = places(rig);
+    let turning = rig.anchors.iter().find(|anchor| {
+        let mut hinges = hinges(rig, &nodes, anchor).into_iter();
         hinges.any(|hinge| hinge.node == joint)
     });
     match turning {
         // Load may have pushed its limit back.
         Some(anchor) => {
-            let room = room(document, posed, anchor.id).into_iter();
+            let room = room(posed, anchor.id).into_iter();
             room.filter(|room| room.node == joint).collect()
         }
         None => {
-            let hinges = document.node(joint).into_iter().flat_map(own_hinges);
+            let hinges = rig.node(joint).into_iter().flat_map(own_hinges);
             hinges.map(|hinge| hinge.room(posed, 0.0)).collect()
         }
     }
 }
 
-fn places(document: &Document) -> Index {
-    Index::new(document.nodes.iter().map(|node| node.id.0))
+fn places(rig: &Rig) -> Index {
+    Index::new(rig.nodes.iter().map(|node| node.id.0))
 }
 
 /// The turns with limits of the joints an anchor turns, base first. Locked ones have no room to
 /// speak of.
-fn hinges(document: &Document, places: &Index, anchor: &crate::Anchor) -> Vec<Hinge> {
-    let node = |id: NodeId| places.get(id.0).map(|at| &document.nodes[at]);
+fn hinges(rig: &Rig, places: &Index, anchor: &crate::Anchor) -> Vec<Hinge> {
+    let node = |id: NodeId| places.get(id.0).map(|at| &*rig.nodes[at]);
     let mut joints = Vec::new();
     let mut at = anchor.end;
     // An anchor that only turns its base has it as its end.

@@ -14,7 +14,7 @@ pub(crate) use meter::Meter;
 pub use meter::{Cell, Limit, LimitKind, Room, joint_room, room};
 pub use progress::Progress;
 
-use crate::{AnchorId, Dial, DialId, Document, Fault, NodeId, Posed};
+use crate::{AnchorId, Dial, DialId, Fault, NodeId, Posed, Rig};
 use contour::contour;
 
 /// Narrowest range of a sweep, in its dial's unit: its values could hardly be told apart.
@@ -31,8 +31,8 @@ pub const MOST_SLIPS: usize = 10_000_000;
 /// # Errors
 /// When there are more than [`MOST_CELLS`], or with the document's plants more than
 /// [`MOST_SLIPS`].
-pub fn cells(document: &Document, sweeps: &[Sweep]) -> Result<usize, Fault> {
-    let plants = document.plants.len();
+pub fn cells(rig: &Rig, sweeps: &[Sweep]) -> Result<usize, Fault> {
+    let plants = rig.plants.len();
     let most = MOST_CELLS.min(MOST_SLIPS / plants.max(1));
     let within = |most| {
         sweeps.iter().try_fold(1, |cells: usize, sweep| {
@@ -103,7 +103,7 @@ impl Sweep {
     /// # Errors
     /// When it has no such dial, the range is none, too narrow or outside the dial's limits, or
     /// there are fewer than two values.
-    pub fn check(&self, document: &Document) -> Result<(), Fault> {
+    pub fn check(&self, rig: &Rig) -> Result<(), Fault> {
         let fault = |place: &str, what: String, mend: String| {
             Err(Fault {
                 place: place.to_owned(),
@@ -111,7 +111,7 @@ impl Sweep {
                 mend,
             })
         };
-        let Some(Dial { name, min, max, .. }) = document.dial(self.dial) else {
+        let Some(Dial { name, min, max, .. }) = rig.dial(self.dial) else {
             return fault(
                 "survey",
                 "it sweeps a dial that is not in the document".to_owned(),
@@ -175,13 +175,8 @@ impl Survey {
     ///
     /// # Errors
     /// When a sweep is none, both are of one dial, the grid is too big, or nothing is planted.
-    pub fn run(
-        document: &Document,
-        posed: &Posed,
-        across: Sweep,
-        up: Sweep,
-    ) -> Result<Self, Fault> {
-        let mut progress = Progress::new(document, posed, across, up)?;
+    pub fn run(posed: &Posed, across: Sweep, up: Sweep) -> Result<Self, Fault> {
+        let mut progress = Progress::new(posed, across, up)?;
         progress.step(usize::MAX);
         Ok(progress.into_survey())
     }
@@ -246,18 +241,10 @@ impl Survey {
     /// the safe side on their left; closed (the last point is the first) unless the grid cuts
     /// them.
     pub fn boundary(&self, tolerance: f64) -> Vec<Vec<(f64, f64)>> {
-        let width = self.across.count;
         let slips: Vec<_> = self.cells.iter().map(|cell| cell.slip).collect();
-        let place = |crossing: &contour::Crossing| {
-            let (a, b, t) = (crossing.inside, crossing.outside, crossing.part);
-            (
-                self.across.between(a % width, b % width, t),
-                self.up.between(a / width, b / width, t),
-            )
-        };
-        contour(width, &slips, tolerance)
+        contour(self.across.count, &slips, tolerance)
             .iter()
-            .map(|line| line.iter().map(place).collect())
+            .map(|line| line.iter().map(|crossing| self.place(crossing)).collect())
             .collect()
     }
 
@@ -285,28 +272,23 @@ impl Survey {
         self.outlines(0.5, |at| f64::from(self.cells[at].limit.is_some()))
     }
 
-    /// Closed outlines of where a value is not above a level: the grid is given a rim that is.
+    /// Closed outlines of where a value is not above a level, as (across, up).
     fn outlines(&self, level: f64, value: impl Fn(usize) -> f64) -> Vec<Vec<(f64, f64)>> {
-        let (width, height) = (self.across.count, self.up.count);
-        let padded = width + 2;
-        let mut values = vec![f64::INFINITY; padded * (height + 2)];
-        for at in 0..width * height {
-            values[(at / width + 1) * padded + at % width + 1] = value(at);
-        }
-        let place = |crossing: &contour::Crossing| {
-            let (a, b) = (crossing.inside, crossing.outside);
-            // A rim's cell stands where its neighbour does: the part of the way to it is 0.
-            let column = |at: usize| (at % padded).clamp(1, width) - 1;
-            let row = |at: usize| (at / padded).clamp(1, height) - 1;
-            (
-                self.across.between(column(a), column(b), crossing.part),
-                self.up.between(row(a), row(b), crossing.part),
-            )
-        };
-        contour(padded, &values, level)
+        let values: Vec<_> = (0..self.cells.len()).map(value).collect();
+        contour::outlines(self.across.count, &values, level)
             .iter()
-            .map(|line| line.iter().map(place).collect())
+            .map(|line| line.iter().map(|crossing| self.place(crossing)).collect())
             .collect()
+    }
+
+    /// Where a level is crossed, in the dials' units.
+    fn place(&self, crossing: &contour::Crossing) -> (f64, f64) {
+        let width = self.across.count;
+        let (a, b, t) = (crossing.inside, crossing.outside, crossing.part);
+        (
+            self.across.between(a % width, b % width, t),
+            self.up.between(a / width, b / width, t),
+        )
     }
 
     /// For each value of `up`: how far `across` goes either way from neutral with the slip
@@ -340,7 +322,7 @@ impl Survey {
     ///
     /// # Errors
     /// When it has none.
-    pub fn verdict(&self, document: &Document, tolerance: f64) -> Result<(), String> {
+    pub fn verdict(&self, rig: &Rig, tolerance: f64) -> Result<(), String> {
         let safe = (0..self.cells.len()).any(|cell| self.safe(cell, tolerance));
         if safe && self.safe(self.home, tolerance) {
             return Ok(());
@@ -351,7 +333,7 @@ impl Survey {
         let home = &self.cells[self.home];
         let who = home
             .slipping
-            .and_then(|node| document.node(node))
+            .and_then(|node| rig.node(node))
             .map_or("what is planted", |node| node.name.as_str());
         let all_lost = self.lost(self.home, tolerance).count() == self.plants.len();
         Err(if safe {

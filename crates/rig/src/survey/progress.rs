@@ -1,6 +1,6 @@
 //! A survey in pieces, coarse to fine, so that a page can measure a while each frame.
 use super::{Meter, Survey, Sweep, cells};
-use crate::{Document, Fault, Posed};
+use crate::{Fault, Posed};
 
 /// Cells between the places measured first.
 const COARSEST: usize = 8;
@@ -25,12 +25,8 @@ impl Progress {
     ///
     /// # Errors
     /// As [`Survey::run`].
-    pub fn new(
-        document: &Document,
-        posed: &Posed,
-        across: Sweep,
-        up: Sweep,
-    ) -> Result<Self, Fault> {
+    pub fn new(posed: &Posed, across: Sweep, up: Sweep) -> Result<Self, Fault> {
+        let rig = posed.rig();
         let fault = |what: &str, mend: &str| {
             Err(Fault {
                 place: "survey".to_owned(),
@@ -38,16 +34,16 @@ impl Progress {
                 mend: mend.to_owned(),
             })
         };
-        across.check(document)?;
-        up.check(document)?;
+        across.check(rig)?;
+        up.check(rig)?;
         if across.dial == up.dial {
             return fault(
                 "both sweeps turn the same dial",
                 "choose another for one of them",
             );
         }
-        let count = cells(document, &[across, up])?;
-        let meter = Meter::new(document);
+        let count = cells(rig, &[across, up])?;
+        let meter = Meter::new(rig);
         let mut posed = posed.clone();
         if !meter.holds_any(&posed) {
             return fault(
@@ -55,20 +51,20 @@ impl Progress {
                 "plant a digit, or take its release back",
             );
         }
-        let others = document.dials.iter().map(|dial| dial.id);
+        let others = rig.dials.iter().map(|dial| dial.id);
         let others = others
             .filter(|&dial| dial != across.dial && dial != up.dial)
             .map(|dial| (dial, posed.dial(dial)));
         let others = others.collect();
         let neutral = |sweep: &Sweep| {
-            let dial = document.dial(sweep.dial);
+            let dial = rig.dial(sweep.dial);
             sweep.nearest(dial.map_or(0.0, |dial| dial.neutral))
         };
         let home = neutral(&up) * across.count + neutral(&across);
         posed.set_dial(across.dial, across.from);
         posed.set_dial(up.dial, up.from);
         posed.evaluate();
-        let anchors = document.anchors.iter();
+        let anchors = rig.anchors.iter();
         let active = anchors.map(|anchor| (anchor.id, posed.is_active(anchor.id)));
         let plants: Vec<_> = meter.plants().collect();
         let slips = meter.slips();

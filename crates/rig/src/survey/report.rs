@@ -1,6 +1,6 @@
 //! A survey as JSON and as CSV, one layer for each value of a third dial.
 use super::{Limit, LimitKind, Survey};
-use crate::{Document, NodeId, Unit};
+use crate::{NodeId, Rig, Unit};
 use serde::Serialize;
 use std::fmt::Write;
 
@@ -15,7 +15,7 @@ pub struct Layer {
 
 #[derive(Serialize)]
 struct Report<'a> {
-    document: &'a str,
+    rig: &'a str,
     tolerance_mm: f64,
     across: Side<'a>,
     up: Side<'a>,
@@ -82,13 +82,13 @@ fn unit(of: Option<Unit>) -> &'static str {
     }
 }
 
-fn node(document: &Document, id: NodeId) -> &str {
-    document.node(id).map_or("?", |node| &node.name)
+fn node(rig: &Rig, id: NodeId) -> &str {
+    rig.node(id).map_or("?", |node| &node.name)
 }
 
 impl<'a> LimitReport<'a> {
-    fn new(document: &'a Document, limit: &Limit) -> Self {
-        let anchor = document.anchor(limit.anchor);
+    fn new(rig: &'a Rig, limit: &Limit) -> Self {
+        let anchor = rig.anchor(limit.anchor);
         let anchor = anchor.map_or("?", |anchor| anchor.name.as_str());
         match limit.kind {
             LimitKind::Reach => Self::Reach {
@@ -101,7 +101,7 @@ impl<'a> LimitReport<'a> {
                 upper,
             } => Self::Joint {
                 anchor,
-                joint: node(document, id),
+                joint: node(rig, id),
                 turn: ["x", "y", "z"][channel.index() % 3],
                 end: if upper { "greatest" } else { "least" },
                 degrees: limit.by,
@@ -112,11 +112,11 @@ impl<'a> LimitReport<'a> {
 
 /// `{"document","tolerance_mm","across","up","plants","layers":[{"cells","boundary"}…]}`: cells
 /// in rows along `up`, `slips_mm` in the order of `plants` (null where one is let go).
-pub fn json(document: &Document, layers: &[Layer], tolerance: f64) -> String {
+pub fn json(rig: &Rig, layers: &[Layer], tolerance: f64) -> String {
     let Some(first) = layers.first().map(|layer| &layer.survey) else {
         return "{}".to_owned();
     };
-    let dial = |id| document.dial(id);
+    let dial = |id| rig.dial(id);
     let name = |id| dial(id).map_or("?", |dial| dial.name.as_str());
     let side = |sweep: &super::Sweep| Side {
         dial: name(sweep.dial),
@@ -132,38 +132,38 @@ pub fn json(document: &Document, layers: &[Layer], tolerance: f64) -> String {
         LayerReport {
             dial: at.map(|(id, _)| name(id)),
             value: at.map(|(_, value)| value),
-            no_safe_region: survey.verdict(document, tolerance).err(),
+            no_safe_region: survey.verdict(rig, tolerance).err(),
             boundary: survey.boundary(tolerance),
             cells: cells
                 .map(|(at, cell)| CellReport {
                     at: survey.values(at),
                     slip_mm: cell.slip,
-                    slipping: cell.slipping.map(|id| node(document, id)),
+                    slipping: cell.slipping.map(|id| node(rig, id)),
                     slips_mm: survey.slips[at * count..(at + 1) * count].to_vec(),
                     safe: survey.safe(at, tolerance),
                     reachable: reachable[at],
-                    limit: cell.limit.map(|limit| LimitReport::new(document, &limit)),
+                    limit: cell.limit.map(|limit| LimitReport::new(rig, &limit)),
                 })
                 .collect(),
         }
     };
     let report = Report {
-        document: &document.name,
+        rig: &rig.name,
         tolerance_mm: tolerance,
         across: side(&first.across),
         up: side(&first.up),
-        plants: first.plants.iter().map(|&id| node(document, id)).collect(),
+        plants: first.plants.iter().map(|&id| node(rig, id)).collect(),
         layers: layers.iter().map(layer).collect(),
     };
     serde_json::to_string(&report).expect("names and numbers always serialise")
 }
 
 /// A line for each cell, dials first, after a line of headings (RFC 4180).
-pub fn csv(document: &Document, layers: &[Layer], tolerance: f64) -> String {
+pub fn csv(rig: &Rig, layers: &[Layer], tolerance: f64) -> String {
     let Some(first) = layers.first() else {
         return String::new();
     };
-    let dial = |id| document.dial(id).map_or("?", |dial| dial.name.as_str());
+    let dial = |id| rig.dial(id).map_or("?", |dial| dial.name.as_str());
     let mut heads: Vec<String> = first.at.iter().map(|(id, _)| words(dial(*id))).collect();
     heads.extend([&first.survey.across, &first.survey.up].map(|sweep| words(dial(sweep.dial))));
     heads.extend(
@@ -178,7 +178,7 @@ pub fn csv(document: &Document, layers: &[Layer], tolerance: f64) -> String {
         .map(str::to_owned),
     );
     let plants = first.survey.plants.iter();
-    heads.extend(plants.map(|&id| words(&format!("{} slip mm", node(document, id)))));
+    heads.extend(plants.map(|&id| words(&format!("{} slip mm", node(rig, id)))));
     let mut text = String::new();
     row(&mut text, heads);
     for Layer { at, survey } in layers {
@@ -188,11 +188,11 @@ pub fn csv(document: &Document, layers: &[Layer], tolerance: f64) -> String {
             let (across, up) = survey.values(k);
             let mut cells: Vec<String> = at.iter().map(|(_, value)| value.to_string()).collect();
             cells.extend([across, up, cell.slip].map(|x| x.to_string()));
-            let slipping = cell.slipping.map_or("", |id| node(document, id));
+            let slipping = cell.slipping.map_or("", |id| node(rig, id));
             cells.push(words(slipping));
             cells.push(survey.safe(k, tolerance).to_string());
             cells.push(reachable[k].to_string());
-            let limit = cell.limit.map(|limit| words(&limit.told(document)));
+            let limit = cell.limit.map(|limit| words(&limit.told(rig)));
             let by = cell.limit.map(|limit| limit.by.to_string());
             cells.extend([limit.unwrap_or_default(), by.unwrap_or_default()]);
             let slips = &survey.slips[k * count..(k + 1) * count];

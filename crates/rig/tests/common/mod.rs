@@ -13,6 +13,6 @@ pub fn id(document: &Document, name: &str) -> NodeId {
 }
 
 pub fn at_lift(document: &mut Document, degrees: f64) -> Posed {
-    document.dials[0].value = degrees;
+    document.setting.dials[0] = degrees;
     Posed::new(document).unwrap()
 }

@@ -74,7 +74,6 @@ fn b7_python_reads_the_csv_and_no_name_is_a_formula() {
         }
         let posed = Posed::new(&document).expect("it is sound");
         let survey = Survey::run(
-            &document,
             &posed,
             sweep(&document, lift, -15.0, 60.0),
             sweep(&document, lean, -10.0, 10.0),

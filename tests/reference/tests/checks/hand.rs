@@ -1,7 +1,7 @@
 //! The whole hand, arm and controls, against Pinocchio built from the file as it is written.
 use reference::{between, numbers, oracle};
 use rig::hand::{Arm, Ground, GroundForm, Hand, Planting, Recipe, Side, Stance, document};
-use rig::{Document, Kind, Posed, Vec3, write};
+use rig::{Kind, Posed, Vec3, write};
 use serde_json::{Value, json};
 
 fn recipes() -> Vec<Recipe> {
@@ -45,7 +45,8 @@ fn recipes() -> Vec<Recipe> {
 }
 
 /// How far it is along the lineage to a node: what a relative error is relative to.
-fn way(document: &Document, posed: &Posed, name: &str) -> f64 {
+fn way(posed: &Posed, name: &str) -> f64 {
+    let document = posed.document();
     let mut at = document.node_named(name);
     let mut way = 0.0;
     while let Some(node) = at {
@@ -93,7 +94,7 @@ fn random_presses_agree_with_pinocchio() {
         for node in &document.nodes {
             let theirs = &theirs[&node.name];
             let at = Vec3::from_column_slice(&numbers(&theirs["at"]));
-            let way = way(document, posed, &node.name);
+            let way = way(posed, &node.name);
             place = place.max((posed.point(node.id) - at).norm() / way.max(1.0));
             let matrix = posed.world(node.id).rotation.to_rotation_matrix();
             for (row, theirs) in theirs["matrix"]

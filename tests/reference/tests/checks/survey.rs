@@ -65,7 +65,7 @@ fn scipy_finds_the_same_region() {
         sweep(&document, "lean", -12.0, 12.0),
         sweep(&document, "twist", -6.0, 6.0),
     ];
-    let surveys = ups.map(|up| Survey::run(&document, &posed, lift, up).expect("a survey"));
+    let surveys = ups.map(|up| Survey::run(&posed, lift, up).expect("a survey"));
 
     // What the region is claimed to hold, then a thousand poses of it.
     let mut poses = Vec::new();
