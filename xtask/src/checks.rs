@@ -1,7 +1,7 @@
 //! The checks in order, the benchmarks and the pictures.
 
 use crate::workspace::{Workspace, output, run};
-use crate::{serve, setup, site};
+use crate::{bench_counted, serve, setup, site};
 use anyhow::{Result, bail, ensure};
 use clap::ValueEnum;
 use std::path::PathBuf;
@@ -147,21 +147,28 @@ pub enum Bench {
     Native,
     /// The site in headless Chromium
     Browser,
+    /// Instructions, by Valgrind
+    Counted,
 }
 
-pub fn bench(workspace: &Workspace, only: Option<Bench>) -> Result<()> {
-    if only != Some(Bench::Browser) {
+/// `update`: keeps the counts of instructions.
+pub fn bench(workspace: &Workspace, only: Option<Bench>, update: bool) -> Result<()> {
+    let wanted = |bench| only.is_none_or(|only| only == bench);
+    if wanted(Bench::Native) {
         let python = setup::python(workspace)?;
         run(workspace
             .cargo()
             .args(["bench", "--package", "bench"])
             .env("HANDSTAND_PYTHON", python))?;
     }
-    if only != Some(Bench::Native) {
+    if wanted(Bench::Browser) {
         run(&mut in_browser(
             workspace,
             &["run", "--package", "browser", "--example", "bench"],
         )?)?;
+    }
+    if wanted(Bench::Counted) {
+        bench_counted::run_counted(workspace, update)?;
     }
     Ok(())
 }

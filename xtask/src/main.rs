@@ -3,6 +3,7 @@
 //! Every command sets up what it needs (the wasm target, a Python environment, npm packages,
 //! Chromium), so that a fresh machine with Rust, Python 3 and Node is enough.
 
+mod bench_counted;
 mod checks;
 mod serve;
 mod setup;
@@ -51,11 +52,14 @@ enum Task {
         #[arg(long, default_value = "")]
         filter: String,
     },
-    /// Criterion benchmarks, then the browser's
+    /// Criterion benchmarks, the browser's, and instructions counted
     Bench {
         /// Only these
         #[arg(long)]
         only: Option<checks::Bench>,
+        /// Keep the counts of instructions in docs/counted.md
+        #[arg(long)]
+        update: bool,
     },
     /// Photograph every screen at three sizes in both looks
     Shots {
@@ -87,7 +91,7 @@ fn carry_out(task: Task) -> Result<()> {
         }
         Task::Run { port, dev } => serve::run(site::build(&workspace, dev)?, port),
         Task::Test { only, filter } => checks::test(&workspace, only, &filter),
-        Task::Bench { only } => checks::bench(&workspace, only),
+        Task::Bench { only, update } => checks::bench(&workspace, only, update),
         Task::Shots { folder, only } => checks::shots(&workspace, folder, &only),
     }
 }

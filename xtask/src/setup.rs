@@ -112,6 +112,11 @@ pub fn xvfb() -> Result<PathBuf> {
     installed("HANDSTAND_XVFB", "Xvfb", &["xvfb"])
 }
 
+/// Counts instructions.
+pub fn valgrind() -> Result<PathBuf> {
+    installed("HANDSTAND_VALGRIND", "valgrind", &["valgrind"])
+}
+
 /// What the variable names, else a program of that name, installed when it is missing.
 fn installed(variable: &str, program: &str, packages: &[&str]) -> Result<PathBuf> {
     if let Some(given) = env::var_os(variable) {

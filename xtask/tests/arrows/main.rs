@@ -1,0 +1,154 @@
+//! What depends on what: the crates as `DEVELOPERS.md` has them, and inside a crate no circle of
+//! files but those of `circles.txt`.
+mod circle;
+mod crates;
+mod module;
+mod resolve;
+
+use std::fmt::Write;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
+}
+
+#[test]
+fn the_map_lists_exactly_the_arrows_between_crates() {
+    let developers = fs::read_to_string(root().join("DEVELOPERS.md")).unwrap();
+    let drawn: Vec<&str> = developers
+        .lines()
+        .skip_while(|line| *line != crates::HEAD)
+        .take_while(|line| line.starts_with('|'))
+        .collect();
+    let found = crates::table(&crates::all());
+    let drawn = drawn.join("\n");
+    assert!(
+        drawn == found,
+        "DEVELOPERS.md, 'The map', allows\n{drawn}\n\nand the Cargo.tomls say\n{found}\n\n\
+         An arrow that is meant goes into the table and the drawing above it."
+    );
+}
+
+/// Each line of `circles.txt` that is no comment: `crate: file file … | why`.
+fn allowed() -> Vec<(String, String)> {
+    let text = fs::read_to_string(root().join("xtask/tests/arrows/circles.txt")).unwrap();
+    let lines = text
+        .lines()
+        .filter(|l| !l.is_empty() && !l.starts_with('#'));
+    lines
+        .map(|line| {
+            let (circle, why) = line
+                .split_once(" | ")
+                .expect("a circle, ' | ' and why it is");
+            assert!(why.len() > 10, "say why: {line}");
+            (circle.to_owned(), why.to_owned())
+        })
+        .collect()
+}
+
+#[test]
+fn files_of_a_crate_import_each_other_in_no_circle() {
+    let allowed = allowed();
+    let (mut found, mut wrong) = (Vec::new(), String::new());
+    let mut circles = Vec::new();
+    for package in crates::all() {
+        for start in &package.starts {
+            let tree = module::Tree::read(start);
+            let edges = resolve::edges(&tree);
+            assert!(
+                tree.files.len() < 2 || !edges.is_empty(),
+                "{}",
+                package.name
+            );
+            let all = circle::circles(&tree, &edges);
+            circles.extend(all.into_iter().map(|circle| (package.name.clone(), circle)));
+        }
+    }
+    // The worst first.
+    circles.sort_by_key(|(_, circle)| std::cmp::Reverse((circle.files.len(), circle.edges.len())));
+    for (package, circle) in circles {
+        let line = format!("{package}: {}", circle.files.join(" "));
+        if !allowed.iter().any(|(circle, _)| *circle == line) {
+            let _ = writeln!(
+                wrong,
+                "A circle of {} files:\n{line}\n{circle}",
+                circle.files.len()
+            );
+        }
+        found.push(line);
+    }
+    for (circle, _) in allowed.iter().filter(|(circle, _)| !found.contains(circle)) {
+        let _ = writeln!(
+            wrong,
+            "No longer a circle; delete it from circles.txt:\n{circle}\n"
+        );
+    }
+    assert!(wrong.is_empty(), "\n{wrong}");
+}
+
+/// A made-up crate with every way of naming what is elsewhere.
+const LOAF: [(&str, &str); 6] = [
+    (
+        "lib.rs",
+        "mod crust; mod oven; mod dough; #[cfg(test)] mod taste; pub use dough::Dough; \
+         mod inside { pub use super::crust::Crust as Outside; }",
+    ),
+    // By way of the root's re-export, and a macro's call.
+    (
+        "crust.rs",
+        "use crate::Dough; pub struct Crust(Dough); fn f() { say!(super::oven::heat()); }",
+    ),
+    // A glob of a glob; an item of the parent.
+    (
+        "oven/mod.rs",
+        "mod rack; pub fn heat() { rack::slide() } pub struct Warm;",
+    ),
+    (
+        "oven/rack.rs",
+        "use crate::dough::*; use super::Warm; pub fn slide() { Yeast::new(Warm) }",
+    ),
+    // Re-exporting is no import; tests are not code.
+    (
+        "dough.rs",
+        "pub use crate::crust::Crust; pub struct Dough; pub struct Yeast; \
+         #[cfg(test)] mod tests { use crate::oven::heat; fn t() { heat() } }",
+    ),
+    ("taste.rs", "use crate::oven::Warm;"),
+];
+
+#[test]
+fn imports_are_followed_to_where_things_are_defined() {
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("loaf");
+    for (name, text) in LOAF {
+        let path = folder.join(name);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, text).unwrap();
+    }
+    let tree = module::Tree::read(&folder.join("lib.rs"));
+    let edges = resolve::edges(&tree);
+    let mut found: Vec<String> = edges
+        .iter()
+        .map(|((from, to), items)| {
+            let items: Vec<&str> = items.iter().map(String::as_str).collect();
+            format!(
+                "{} > {}: {}",
+                tree.files[*from],
+                tree.files[*to],
+                items.join(" ")
+            )
+        })
+        .collect();
+    found.sort();
+    let wanted = [
+        "crust.rs > dough.rs: Dough",
+        "crust.rs > oven/mod.rs: heat",
+        "oven/mod.rs > oven/rack.rs: slide",
+        "oven/rack.rs > dough.rs: Yeast",
+        "oven/rack.rs > oven/mod.rs: Warm",
+    ];
+    assert_eq!(found, wanted);
+    let circles = circle::circles(&tree, &edges);
+    let files: Vec<_> = circles.iter().map(|circle| &circle.files).collect();
+    assert_eq!(files, [&["oven/mod.rs", "oven/rack.rs"]]);
+}
