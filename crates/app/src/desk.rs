@@ -104,7 +104,7 @@ pub fn Desk() -> impl IntoView {
 pub fn mapped(session: Session) -> bool {
     session
         .step()
-        .is_some_and(|s| s.tools.iter().any(|tool| tool == "map"))
+        .is_some_and(|s| s.tools.contains(&course::Tool::Map))
 }
 
 /// Names of the dials the step, else the lesson, puts on the desk.

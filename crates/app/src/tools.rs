@@ -1,5 +1,6 @@
 //! Tools on the desk: what this step, or the sketch, lets one change about the rig itself.
 use crate::session::{Session, session};
+use course::Tool;
 use leptos::prelude::*;
 use rig::{Edit, NodeId};
 use workbook::route::Route;
@@ -9,7 +10,7 @@ use workbook::route::Route;
 pub fn Tools() -> impl IntoView {
     let session = session();
     let offered = Memo::new(move |_| session.step().map(|s| s.tools.clone()).unwrap_or_default());
-    let has = move |tool: &'static str| offered.with(|o| o.iter().any(|t| t == tool));
+    let has = move |tool: Tool| offered.with(|o| o.contains(&tool));
     let sketching = move || session.route.get() == Route::Sketch;
     view! {
         <crate::copies::Copies/>
@@ -18,13 +19,13 @@ pub fn Tools() -> impl IntoView {
         </Show>
         <Show when=move || !sketching() && offered.with(|o| !o.is_empty())>
             <div class="tools">
-                <Show when=move || has("let-go")>
+                <Show when=move || has(Tool::LetGo)>
                     <LetGo/>
                 </Show>
-                <Show when=move || has("rehang")>
+                <Show when=move || has(Tool::Rehang)>
                     <Rehang/>
                 </Show>
-                <Show when=move || has("poses")>
+                <Show when=move || has(Tool::Poses)>
                     <Poses/>
                 </Show>
             </div>

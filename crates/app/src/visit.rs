@@ -1,10 +1,10 @@
 //! Going to a place: what the address asks for is fetched, what is kept of it is read, and only
 //! then is it put on the plate.
-use crate::hand;
 use crate::keep::{self, Found};
 use crate::keeping::Place as Kept;
-use crate::session::{Entry, Session, sight_named};
+use crate::session::{Entry, Session, sight};
 use crate::sketch;
+use course::Viewpoint;
 use figure::{Sight, View};
 use leptos::prelude::*;
 use rig::{Document, History, Posed};
@@ -29,7 +29,7 @@ pub struct Shelf(BTreeMap<String, Shelved>);
 
 /// A place's figure as it is given, untouched.
 struct Given {
-    document: Document,
+    posed: Posed,
     sight: Sight,
 }
 
@@ -91,18 +91,23 @@ fn go(session: Session, route: Route, listed: Option<Option<Entry>>) {
         Route::Front => {}
         Route::Sketch => {
             session.lesson.set(None);
-            let given = Given {
-                document: sketch::blank(),
-                sight: Sight::Side,
-            };
-            spawn_local(arrive(session, arrival, route, given));
+            match Posed::new(&sketch::blank()) {
+                Ok(posed) => {
+                    let sight = Sight::Side;
+                    spawn_local(arrive(session, arrival, route, Given { posed, sight }));
+                }
+                Err(fault) => session.notice(fault.to_string(), ""),
+            }
         }
         Route::Hand(example) => {
             session.lesson.set(None);
-            match hand::given(example) {
-                Ok(document) => {
-                    let sight = sight_named("oblique");
-                    spawn_local(arrive(session, arrival, route, Given { document, sight }));
+            match example
+                .document()
+                .and_then(|document| Posed::new(&document))
+            {
+                Ok(posed) => {
+                    let sight = sight(Viewpoint::Oblique);
+                    spawn_local(arrive(session, arrival, route, Given { posed, sight }));
                 }
                 Err(fault) => session.notice(fault.to_string(), "The other hands still open."),
             }
@@ -176,13 +181,11 @@ fn step_given(session: Session, place: Place) -> Option<Given> {
         Place::Step(index) => Some(lesson.steps.get(index)?),
         Place::Play => None,
     };
-    let document = step
-        .and_then(|s| s.document.clone())
-        .unwrap_or_else(|| lesson.document.clone());
-    let view = step.and_then(|s| s.view.as_deref()).unwrap_or(&lesson.view);
+    let posed = step.map_or(&lesson.document, |step| lesson.figure(step));
+    let view = step.and_then(|s| s.view).unwrap_or(lesson.view);
     Some(Given {
-        document,
-        sight: sight_named(view),
+        posed: posed.clone(),
+        sight: sight(view),
     })
 }
 
@@ -233,7 +236,7 @@ fn put_on_plate(session: Session, slot: &str, given: Given, found: &Found) {
     view.sight = given.sight;
     let known = match found {
         Found::Body(body) => body.clone(),
-        _ => rig::write(&given.document),
+        _ => rig::write(given.posed.document()),
     };
     let mine = left.filter(|left| match found {
         Found::Nothing | Found::Unknown => true,
@@ -256,14 +259,10 @@ fn put_on_plate(session: Session, slot: &str, given: Given, found: &Found) {
             session.open(left.history, place, view, left.framed);
         }
         None => {
-            let document = kept.unwrap_or(given.document);
-            match Posed::new(&document) {
-                Ok(posed) => session.open(History::new(posed), place, view, false),
-                Err(fault) => session.notice(
-                    fault.to_string(),
-                    "Nothing was opened; what you had is still here.",
-                ),
-            }
+            // What is kept was read and checked, so it can be posed.
+            let kept = kept.and_then(|document| Posed::new(&document).ok());
+            let posed = kept.unwrap_or(given.posed);
+            session.open(History::new(posed), place, view, false);
         }
     }
 }
@@ -306,8 +305,10 @@ fn given_here(session: Session) -> Option<Document> {
     match session.route.get_untracked() {
         Route::Front => None,
         Route::Sketch => Some(sketch::blank()),
-        Route::Hand(example) => hand::given(example).ok(),
-        Route::Lesson { place, .. } => step_given(session, place).map(|given| given.document),
+        Route::Hand(example) => example.document().ok(),
+        Route::Lesson { place, .. } => {
+            step_given(session, place).map(|given| given.posed.document().clone())
+        }
     }
 }
 

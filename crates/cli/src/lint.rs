@@ -37,7 +37,7 @@ fn check(text: &str) -> Result<(), rig::Fault> {
     let kind = |format: &str| format.split('/').next().map(str::to_owned);
     let format = value.get("format").and_then(|format| format.as_str());
     if format.and_then(kind) == kind(course::FORMAT) {
-        course::read_value(&value).map(drop)
+        course::read_value(value).map(drop)
     } else {
         hand::read_value(value).map(drop)
     }

@@ -1,14 +1,24 @@
-//! What a lesson holds. The file's shape is in [`crate::file`].
+//! What a lesson holds, as authored and as its file has it.
 use hand::Gauge;
-use rig::Document;
+use rig::Posed;
 use rig::file::bounds::MOST_LISTED;
-use schemars::JsonSchema;
+use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
-/// One lesson: one idea.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Lesson {
+/// One lesson: one idea. `F` is what a figure is: as its file has it, or posed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(
+    deny_unknown_fields,
+    bound(serialize = "F: Serialize", deserialize = "F: Deserialize<'de>")
+)]
+#[schemars(
+    title = "Handstand lesson",
+    description = "One lesson of the course; lengths mm, angles degrees."
+)]
+pub struct Lesson<F = Posed> {
+    /// Always "handstand-lesson/2".
+    pub format: String,
     /// Its place in the course, from 1.
     pub number: u32,
     /// Two or three words.
@@ -17,24 +27,105 @@ pub struct Lesson {
     pub idea: String,
     /// Opening paragraphs; `*word*` is emphasis.
     pub intro: Vec<String>,
-    /// New words (at most three) with the trade's general term.
+    /// New words (at most three), each with the trade's general term.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub words: Vec<(String, String)>,
-    /// Opening figure, for free play too.
-    pub document: Document,
-    /// 'side', 'front', 'top' or 'oblique'.
-    pub view: String,
+    /// From where the figure is seen.
+    pub view: Viewpoint,
+    /// The opening figure, for free play too.
+    #[schemars(schema_with = "hand_schema")]
+    pub document: F,
     /// Gauges on the desk outside the steps.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = MOST_LISTED))]
     pub gauges: Vec<Shown>,
-    /// Names of the dials on the desk, in this order; none: all there are.
+    /// Names of the dials on the desk, in this order; left out: all there are.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = MOST_LISTED))]
     pub desk: Vec<String>,
     /// Predictions and exercises, in order.
-    pub steps: Vec<Step>,
-    /// The 'why': paragraphs with `{name}` where a live number goes.
+    #[schemars(length(max = MOST_STEPS))]
+    pub steps: Vec<Step<F>>,
+    /// The 'why': paragraphs with `{name}` where a live number of `readings` goes.
     pub why: Vec<String>,
     /// Live numbers of the why (and of step texts), read on the opening figure.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    #[schemars(extend("maxProperties" = MOST_LISTED))]
     pub readings: BTreeMap<String, Gauge>,
     /// What to try in free play.
     pub play: String,
+}
+
+/// Most steps of a lesson: for each a figure is posed when it is read.
+pub const MOST_STEPS: usize = 50;
+
+/// From where a figure is seen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs)]
+pub enum Viewpoint {
+    Side,
+    Front,
+    Top,
+    Oblique,
+}
+
+/// An edit tool that a step can offer on the desk.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Tool {
+    /// Anchors off and on.
+    LetGo,
+    /// Hanging nodes elsewhere.
+    Rehang,
+    /// Keeping two poses and running between them.
+    Poses,
+    /// The contact map of lift and lean.
+    Map,
+}
+
+impl<F> Lesson<F> {
+    /// The same with its figures in another form; `make` is told where in the file each is.
+    ///
+    /// # Errors
+    /// The first that `make` gives.
+    pub fn with_figures<G, E>(
+        &self,
+        mut make: impl FnMut(&F, &str) -> Result<G, E>,
+    ) -> Result<Lesson<G>, E> {
+        let document = make(&self.document, "document")?;
+        let steps = self.steps.iter().enumerate().map(|(index, step)| {
+            let place = format!("steps[{index}].document");
+            let own = step.document.as_ref();
+            let own = own.map(|own| make(own, &place)).transpose()?;
+            Ok(step.with_figure(own))
+        });
+        Ok(Lesson {
+            document,
+            steps: steps.collect::<Result<_, E>>()?,
+            format: self.format.clone(),
+            number: self.number,
+            title: self.title.clone(),
+            idea: self.idea.clone(),
+            intro: self.intro.clone(),
+            words: self.words.clone(),
+            view: self.view,
+            gauges: self.gauges.clone(),
+            desk: self.desk.clone(),
+            why: self.why.clone(),
+            readings: self.readings.clone(),
+            play: self.play.clone(),
+        })
+    }
+
+    /// A step's figure: its own, or the lesson's.
+    pub fn figure<'a>(&'a self, step: &'a Step<F>) -> &'a F {
+        step.document.as_ref().unwrap_or(&self.document)
+    }
+}
+
+fn hand_schema(_: &mut SchemaGenerator) -> Schema {
+    schemars::json_schema!({ "$ref": "hand.schema.json" })
 }
 
 /// A gauge on the desk.
@@ -63,35 +154,61 @@ pub struct Spot {
 }
 
 /// A prediction or an exercise.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Step {
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(
+    deny_unknown_fields,
+    bound(serialize = "F: Serialize", deserialize = "F: Deserialize<'de>")
+)]
+pub struct Step<F = Posed> {
     /// Two or three words.
     pub title: String,
     /// What to do, for the page.
     pub ask: String,
-    /// Own figure; none: the lesson's.
-    pub document: Option<Document>,
-    /// Own view; none: the lesson's.
-    pub view: Option<String>,
+    /// Own figure; left out: the lesson's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[schemars(schema_with = "hand_schema")]
+    pub document: Option<F>,
+    /// From where it is seen; left out: as the lesson's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub view: Option<Viewpoint>,
     /// On the desk.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = MOST_LISTED))]
     pub gauges: Vec<Shown>,
-    /// Names of the dials on the desk, in this order; none: the lesson's.
+    /// Names of the dials on the desk, in this order; left out: the lesson's.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = MOST_LISTED))]
     pub desk: Vec<String>,
     /// Named places.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = MOST_LISTED))]
     pub marks: Vec<Spot>,
-    /// Edit tools the step offers on the desk: some of [`TOOLS`].
-    pub tools: Vec<String>,
+    /// Edit tools the step offers on the desk.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = MOST_LISTED))]
+    pub tools: Vec<Tool>,
     /// What is asked.
     pub task: Task,
     /// Shown when done: the insight.
     pub insight: String,
 }
 
-/// Every edit tool a step can offer.
-pub const TOOLS: [&str; 4] = ["let-go", "rehang", "poses", "map"];
-
-/// Every view.
-pub const VIEWS: [&str; 4] = ["side", "front", "top", "oblique"];
+impl<F> Step<F> {
+    fn with_figure<G>(&self, document: Option<G>) -> Step<G> {
+        Step {
+            document,
+            title: self.title.clone(),
+            ask: self.ask.clone(),
+            view: self.view,
+            gauges: self.gauges.clone(),
+            desk: self.desk.clone(),
+            marks: self.marks.clone(),
+            tools: self.tools.clone(),
+            task: self.task.clone(),
+            insight: self.insight.clone(),
+        }
+    }
+}
 
 /// What is asked. Names are those of the step's document; angles degrees, lengths mm.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -232,7 +349,7 @@ impl Task {
 #[serde(deny_unknown_fields)]
 pub struct Run {
     /// With every anchor let go; else every anchor holds, however the reader left them.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub let_go: bool,
     /// What must hold.
     #[schemars(length(max = MOST_LISTED))]

@@ -10,7 +10,7 @@ pub mod predict;
 mod region;
 
 pub use check::{Attempt, Finding, Mark, check};
-pub use file::{FORMAT, read, read_value, schema};
-pub use lesson::{Band, Lesson, Misplaced, Run, Shown, Spot, Step, Task};
+pub use file::{FORMAT, authored, read, read_value, schema, write};
+pub use lesson::{Band, Lesson, Misplaced, Run, Shown, Spot, Step, Task, Tool, Viewpoint};
 pub use predict::{Answer, Truth, Verdict, judge, truth};
 pub use rig::Fault;

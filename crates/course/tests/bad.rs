@@ -65,7 +65,7 @@ fn text_that_is_no_lesson() {
         );
     }
     refused(
-        &changed("/format", json!("handstand-lesson/2")),
+        &changed("/format", json!("handstand-lesson/3")),
         "format",
         "update Handstand",
     );
@@ -103,7 +103,7 @@ fn b7_a_byte_order_mark_is_skipped() {
 #[test]
 fn b5_steps_are_bounded() {
     let lesson: Value = serde_json::from_str(CARRY).unwrap();
-    let steps = vec![lesson["steps"][0].clone(); course::door::MOST_STEPS + 1];
+    let steps = vec![lesson["steps"][0].clone(); course::lesson::MOST_STEPS + 1];
     refused(
         &changed("/steps", json!(steps)),
         "steps",
@@ -113,7 +113,7 @@ fn b5_steps_are_bounded() {
         serde_json::from_str(include_str!("../../../docs/schema/lesson.schema.json")).unwrap();
     assert_eq!(
         schema["properties"]["steps"]["maxItems"],
-        json!(course::door::MOST_STEPS)
+        json!(course::lesson::MOST_STEPS)
     );
 }
 
@@ -145,7 +145,7 @@ fn b7_names_are_escaped_and_shortened() {
         refused(
             &changed("/steps/1/tools", json!([unruly])),
             "tools",
-            "there is no tool '",
+            "is not known here; write one of 'let-go'",
         );
         refused(
             &changed("/why/0", json!(format!("{{{unruly}}}"))),
@@ -217,14 +217,16 @@ fn fields_that_do_not_fit() {
     refused(
         &changed("/view", json!("back")),
         "view",
-        "there is no view 'back'",
+        "'back' is not known here; write one of 'side', 'front', 'top', 'oblique'.",
     );
     // What the desk cannot show is not let in, and what it can is listed.
     for tool in ["hammer", "insert-pivot", "softness", "Rehang"] {
         refused(
             &changed("/steps/1/tools", json!(["poses", tool])),
-            "steps[1].tools",
-            &format!("there is no tool '{tool}'; use one of let-go, rehang, poses, map."),
+            "steps[1].tools[1]",
+            &format!(
+                "'{tool}' is not known here; write one of 'let-go', 'rehang', 'poses', 'map'."
+            ),
         );
     }
     refused(

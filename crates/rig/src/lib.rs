@@ -29,7 +29,7 @@ pub use edit::{Edit, Refusal};
 pub use file::{Fault, MOST_BYTES, read, write};
 pub use history::History;
 pub use kinematics::{Channel, Order, Rotation, Transform, Vec3, lock_margins};
-pub use measure::Reading;
+pub use measure::{OwnAxis, Reading, WorldAxis};
 pub use posed::{DEGREES, Posed, RADIANS};
 pub use recipe::{DialRole, Part, Recipe};
 pub use role::{Role, roles};

@@ -1,7 +1,74 @@
 //! Measures of any rig: how a joint bends, how a node turns.
 use crate::posed::DEGREES;
 use crate::{Dial, Kind, Node, NodeId, Posed, Rig};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
+
+/// One of the world's axes, either way: clockwise on a plate can count up.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[allow(missing_docs)]
+pub enum WorldAxis {
+    #[serde(rename = "x")]
+    X,
+    #[serde(rename = "y")]
+    Y,
+    #[serde(rename = "z")]
+    Z,
+    #[serde(rename = "-x")]
+    MinusX,
+    #[serde(rename = "-y")]
+    MinusY,
+    #[serde(rename = "-z")]
+    MinusZ,
+}
+
+impl WorldAxis {
+    /// All six, x, y, z first.
+    pub const ALL: [Self; 6] = [
+        Self::X,
+        Self::Y,
+        Self::Z,
+        Self::MinusX,
+        Self::MinusY,
+        Self::MinusZ,
+    ];
+
+    fn signed(self) -> (usize, f64) {
+        match self {
+            Self::X => (0, 1.0),
+            Self::Y => (1, 1.0),
+            Self::Z => (2, 1.0),
+            Self::MinusX => (0, -1.0),
+            Self::MinusY => (1, -1.0),
+            Self::MinusZ => (2, -1.0),
+        }
+    }
+}
+
+/// One of a node's own axes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+#[allow(missing_docs)]
+pub enum OwnAxis {
+    X,
+    Y,
+    Z,
+}
+
+impl OwnAxis {
+    /// All three.
+    pub const ALL: [Self; 3] = [Self::X, Self::Y, Self::Z];
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::X => "x",
+            Self::Y => "y",
+            Self::Z => "z",
+        }
+    }
+}
 
 /// A value with its unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -70,10 +137,10 @@ fn first_joint_below(rig: &Rig, id: NodeId) -> Option<NodeId> {
 
 /// The twist about a world axis of the turn from one pose to another, degrees in (−180, 180]:
 /// the swing-twist split, whose twist keeps the quaternion's part along the axis.
-pub fn tilt(from: &Posed, to: &Posed, node: NodeId, axis: usize) -> f64 {
+pub fn tilt(from: &Posed, to: &Posed, node: NodeId, axis: WorldAxis) -> f64 {
     let turn = to.world(node).rotation * from.world(node).rotation.inverse();
-    let sign = if axis < 3 { 1.0 } else { -1.0 };
-    let half = libm::atan2(sign * turn.coords[axis % 3], turn.coords.w);
+    let (axis, sign) = axis.signed();
+    let half = libm::atan2(sign * turn.coords[axis], turn.coords.w);
     let twist = 2.0 * half;
     let wrapped = if twist > PI {
         twist - 2.0 * PI
@@ -86,7 +153,7 @@ pub fn tilt(from: &Posed, to: &Posed, node: NodeId, axis: usize) -> f64 {
 }
 
 /// Degrees of a node's tilt about a world axis per unit of a dial, by central difference.
-pub fn rate(posed: &Posed, node: NodeId, axis: usize, dial: &Dial) -> f64 {
+pub fn rate(posed: &Posed, node: NodeId, axis: WorldAxis, dial: &Dial) -> f64 {
     let nudged = |by: f64| {
         let mut nudged = posed.clone();
         nudged.set_dial(dial.id, posed.dial(dial.id) + by);

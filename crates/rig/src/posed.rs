@@ -25,6 +25,13 @@ pub struct Posed {
     pose: Pose,
 }
 
+impl PartialEq for Posed {
+    /// The pose follows from the document.
+    fn eq(&self, other: &Self) -> bool {
+        self.document == other.document
+    }
+}
+
 impl Posed {
     /// Compiles and evaluates.
     ///

@@ -1,5 +1,6 @@
 //! The scenario's hands, by their place in its list.
 use hand::{Recipe, SCENARIOS, scenario};
+use rig::{Document, Fault};
 
 /// A hand to begin with.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -19,6 +20,16 @@ impl Example {
     /// The one with this name, else the first.
     pub fn named(name: &str) -> Self {
         Self::all().find(|e| e.name() == name).unwrap_or_default()
+    }
+
+    /// The hand as it begins.
+    ///
+    /// # Errors
+    /// When its recipe cannot be built.
+    pub fn document(self) -> Result<Document, Fault> {
+        let mut document = hand::document(&self.recipe())?;
+        self.name().clone_into(&mut document.name);
+        Ok(document)
     }
 
     /// What it is built from.

@@ -5,7 +5,7 @@ use browser::learner::{near, number_before, says};
 use browser::{Page, none};
 use course::{Lesson, Truth};
 use figure::{Sight, View};
-use rig::{Document, Posed, Vec3};
+use rig::{Posed, Vec3};
 use std::path::Path;
 
 /// A lesson as its file gives it: where its nodes are is computed here, not read off the screen.
@@ -15,11 +15,8 @@ fn lesson(file: &str) -> Result<Lesson> {
     Ok(course::read(&text)?)
 }
 
-fn figure_of(lesson: &Lesson, step: usize) -> &Document {
-    lesson.steps[step]
-        .document
-        .as_ref()
-        .unwrap_or(&lesson.document)
+fn figure_of(lesson: &Lesson, step: usize) -> &Posed {
+    lesson.figure(&lesson.steps[step])
 }
 
 /// A world point as a view sees it: so far right, so far up.
@@ -34,15 +31,15 @@ fn seen(sight: Sight, at: &Vec3) -> (f64, f64) {
     (right.dot(at), up.dot(at))
 }
 
-fn place(document: &Document, node: &str) -> Result<Vec3> {
-    let node = document.node_named(node).context("no such node")?;
-    Ok(Posed::new(document)?.point(node.id))
+fn place(figure: &Posed, node: &str) -> Result<Vec3> {
+    let node = figure.rig().node_named(node).context("no such node")?;
+    Ok(figure.point(node.id))
 }
 
 /// Staples the pads of these fingers, seen from above.
-async fn staple(page: &Page, document: &Document, fingers: &[&str]) -> Result<()> {
+async fn staple(page: &Page, figure: &Posed, fingers: &[&str]) -> Result<()> {
     for finger in fingers {
-        let pad = place(document, &format!("{finger}-finger-pad"))?;
+        let pad = place(figure, &format!("{finger}-finger-pad"))?;
         page.draw(&[seen(Sight::Top, &pad)]).await?;
     }
     Ok(())
@@ -76,8 +73,8 @@ async fn lesson_6_whole_hand() -> Result<()> {
     let page = Page::start().await?;
     page.open_step("lesson/6/1").await?;
     let document = figure_of(&lesson, 0);
-    let Truth::Path(axis) = course::truth(&rig::Posed::new(document)?, &lesson.steps[0].task)
-        .map_err(anyhow::Error::msg)?
+    let Truth::Path(axis) =
+        course::truth(document, &lesson.steps[0].task).map_err(anyhow::Error::msg)?
     else {
         anyhow::bail!("the truth is a line")
     };
@@ -144,8 +141,8 @@ async fn lesson_7_roll() -> Result<()> {
     let page = Page::start().await?;
     page.open_step("lesson/7/1").await?;
     let document = figure_of(&lesson, 0);
-    let Truth::Path(path) = course::truth(&rig::Posed::new(document)?, &lesson.steps[0].task)
-        .map_err(anyhow::Error::msg)?
+    let Truth::Path(path) =
+        course::truth(document, &lesson.steps[0].task).map_err(anyhow::Error::msg)?
     else {
         anyhow::bail!("the truth is a path")
     };

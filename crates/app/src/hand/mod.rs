@@ -25,19 +25,9 @@ use crate::session::{Session, session};
 use field::Fold;
 use hand::Recipe;
 use leptos::prelude::*;
-use rig::{Document, Fault, NodeId};
+use rig::{Document, NodeId};
 use workbook::example::Example;
 use workbook::route::Route;
-
-/// A hand as its recipe builds it.
-///
-/// # Errors
-/// When the recipe cannot be built.
-pub fn given(example: Example) -> Result<Document, Fault> {
-    let mut document = hand::document(&example.recipe())?;
-    document.name = example.name().into();
-    Ok(document)
-}
 
 /// What the hand on the plate is built from.
 pub fn recipe(session: Session) -> Memo<Option<Recipe>> {

@@ -274,7 +274,7 @@ fn choose(session: Session, id: NodeId) {
 fn rehang(session: Session, node: NodeId, under: NodeId) {
     let lesson_allows = session
         .step_now()
-        .is_none_or(|s| s.tools.iter().any(|t| t == "rehang"));
+        .is_none_or(|s| s.tools.contains(&course::Tool::Rehang));
     if !lesson_allows {
         session.notice(
             "This step leaves the lineage as it is.",

@@ -6,7 +6,7 @@ use crate::keep::{self, Why};
 use crate::keeping::Place;
 use crate::pencil::Pencil;
 use crate::visit::Shelf;
-use course::{Attempt, Lesson, Mark, Step, Truth, Verdict};
+use course::{Attempt, Lesson, Mark, Step, Truth, Verdict, Viewpoint};
 use figure::{Look, Sight, View};
 use leptos::prelude::*;
 use rig::{DialId, Document, NodeId, Vec3};
@@ -288,16 +288,16 @@ pub fn grip_of(document: &Document, node: NodeId) -> Option<Moving> {
     }
 }
 
-/// A sight by its name in lesson files.
-pub fn sight_named(name: &str) -> Sight {
-    match name {
-        "front" => Sight::Front,
-        "top" => Sight::Top,
-        "oblique" => Sight::Oblique {
+/// The plate's sight from a lesson's viewpoint.
+pub fn sight(from: Viewpoint) -> Sight {
+    match from {
+        Viewpoint::Side => Sight::Side,
+        Viewpoint::Front => Sight::Front,
+        Viewpoint::Top => Sight::Top,
+        Viewpoint::Oblique => Sight::Oblique {
             yaw: 0.6,
             pitch: 0.45,
         },
-        _ => Sight::Side,
     }
 }
 

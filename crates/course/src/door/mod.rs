@@ -1,10 +1,10 @@
 //! What a lesson must satisfy before it is let in: names known, numbers usable, texts complete.
-use crate::lesson::{Band, Lesson, Misplaced, Shown, Step, TOOLS, VIEWS};
+use crate::lesson::{Band, Lesson, MOST_STEPS, Misplaced, Shown, Step};
 use hand::Gauge;
 use rig::check::LARGEST;
 use rig::file::bounds::MOST_LISTED;
 use rig::text::{choices, quoted};
-use rig::{Document, Fault, Posed};
+use rig::{Fault, Posed};
 use serde_json::Value;
 use std::collections::BTreeMap;
 
@@ -12,9 +12,6 @@ mod task;
 
 /// Most steps of a run: a page must not hang.
 pub const MOST_SAMPLES: u32 = 2000;
-/// Most steps of a lesson: for each a figure is posed when it is read.
-pub const MOST_STEPS: usize = 50;
-
 /// A fault.
 pub(crate) fn fault(place: &str, what: &str, mend: &str) -> Fault {
     Fault {
@@ -24,38 +21,29 @@ pub(crate) fn fault(place: &str, what: &str, mend: &str) -> Fault {
     }
 }
 
-/// A figure with what is needed to try gauges on it, and where in the file it is spoken of.
+/// A figure to try gauges on.
 struct Figure<'a> {
-    document: &'a Document,
-    posed: Posed,
+    posed: &'a Posed,
 }
 
-impl<'a> Figure<'a> {
-    fn new(document: &'a Document, place: &str) -> Result<Self, Fault> {
-        let posed = Posed::new(document).map_err(|found| Fault {
-            place: format!("{place}.{}", found.place),
-            ..found
-        })?;
-        Ok(Self { document, posed })
-    }
-
+impl Figure<'_> {
     fn node(&self, name: &str, place: &str) -> Result<(), Fault> {
         known(
-            self.document.node_named(name).is_some(),
+            self.posed.rig().node_named(name).is_some(),
             "node",
             name,
             place,
-            self.document.nodes.iter().map(|n| &n.name),
+            self.posed.rig().nodes.iter().map(|n| &n.name),
         )
     }
 
     fn dial(&self, name: &str, place: &str) -> Result<(), Fault> {
         known(
-            self.document.dial_named(name).is_some(),
+            self.posed.rig().dial_named(name).is_some(),
             "dial",
             name,
             place,
-            self.document.dials.iter().map(|d| &d.name),
+            self.posed.rig().dials.iter().map(|d| &d.name),
         )
     }
 
@@ -63,7 +51,7 @@ impl<'a> Figure<'a> {
         if let Gauge::Penetration { nodes } | Gauge::Clearance { nodes } = gauge {
             listed(nodes.len(), place)?;
         }
-        gauge.read(&self.posed).map(|_| ()).map_err(|why| {
+        gauge.read(self.posed).map(|_| ()).map_err(|why| {
             fault(
                 place,
                 why.trim_end_matches('.'),
@@ -75,7 +63,8 @@ impl<'a> Figure<'a> {
     fn value(&self, dial: &str, value: f64, place: &str) -> Result<(), Fault> {
         self.dial(dial, place)?;
         let within = self
-            .document
+            .posed
+            .rig()
             .dial_named(dial)
             .is_some_and(|d| d.min <= value && value <= d.max);
         ensure(
@@ -282,8 +271,9 @@ pub(crate) fn lesson(lesson: &Lesson) -> Result<(), Fault> {
         "there is none",
         "give at least one",
     )?;
-    view(&lesson.view, "view")?;
-    let opening = Figure::new(&lesson.document, "document")?;
+    let opening = Figure {
+        posed: &lesson.document,
+    };
     opening.shown(&lesson.gauges, "")?;
     opening.desk(&lesson.desk, "desk")?;
     listed(lesson.readings.len(), "readings")?;
@@ -325,36 +315,13 @@ fn step(lesson: &Lesson, step: &Step, place: &str) -> Result<(), Fault> {
             "name it in 'readings'",
         )?;
     }
-    step.view
-        .iter()
-        .try_for_each(|name| view(name, &format!("{place}.view")))?;
-    for tool in &step.tools {
-        let mend = format!("use one of {}", TOOLS.join(", "));
-        ensure(
-            TOOLS.contains(&tool.as_str()),
-            &format!("{place}.tools"),
-            &format!("there is no tool {}", quoted(tool)),
-            &mend,
-        )?;
-    }
-    let figure = Figure::new(
-        step.document.as_ref().unwrap_or(&lesson.document),
-        &format!("{place}.document"),
-    )?;
+    let figure = Figure {
+        posed: lesson.figure(step),
+    };
     listed(step.marks.len(), &format!("{place}.marks"))?;
     figure.shown(&step.gauges, &format!("{place}."))?;
     figure.desk(&step.desk, &format!("{place}.desk"))?;
     figure.task(&step.task, &format!("{place}.task"))
-}
-
-fn view(name: &str, place: &str) -> Result<(), Fault> {
-    let mend = format!("use one of {}", VIEWS.join(", "));
-    ensure(
-        VIEWS.contains(&name),
-        place,
-        &format!("there is no view {}", quoted(name)),
-        &mend,
-    )
 }
 
 fn counted(samples: u32, place: &str) -> Result<(), Fault> {

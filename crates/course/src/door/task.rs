@@ -120,15 +120,15 @@ impl Figure<'_> {
                 self.node(node, place)?;
                 self.node(under, place)?;
                 let (node, under) = (
-                    self.document.node_named(node),
-                    self.document.node_named(under),
+                    self.posed.rig().node_named(node),
+                    self.posed.rig().node_named(under),
                 );
                 let refused = node.zip(under).is_some_and(|(node, under)| {
                     let edit = Edit::Rehang {
                         node: node.id,
                         parent: Some(under.id),
                     };
-                    rig::edit::apply(&mut self.document.clone(), &edit).is_err()
+                    rig::edit::apply(&mut self.posed.document().clone(), &edit).is_err()
                 });
                 ensure(
                     refused,

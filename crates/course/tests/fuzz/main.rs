@@ -141,10 +141,9 @@ fn lesson(text: &str) -> bool {
             return false;
         }
     };
-    is_sound(&lesson.document);
+    is_sound(lesson.document.document());
     for step in &lesson.steps {
-        let figure = step.document.as_ref().unwrap_or(&lesson.document);
-        let figure = &rig::Posed::new(figure).expect("it was checked");
+        let figure = lesson.figure(step);
         // A region is painted cell by cell, which takes too long here.
         if !matches!(step.task, course::Task::PredictRegion { .. }) {
             let _ = course::truth(figure, &step.task);

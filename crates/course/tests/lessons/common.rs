@@ -35,12 +35,7 @@ pub fn files() -> Vec<(String, String)> {
 /// A step of a lesson: its document and its task.
 pub fn step(lesson: &Lesson, index: usize) -> (Document, Task) {
     let step = &lesson.steps[index];
-    (
-        step.document
-            .clone()
-            .unwrap_or_else(|| lesson.document.clone()),
-        step.task.clone(),
-    )
+    (lesson.figure(step).document().clone(), step.task.clone())
 }
 
 pub fn dial(document: &Document, name: &str) -> DialId {

@@ -199,7 +199,7 @@ fn raw_angles_do_what_the_roll_does() {
 #[test]
 fn leaning_ends_with_the_little_finger_or_the_index() {
     stays(8, 0, &["index", "middle"]);
-    let document = lesson(8).document;
+    let document = lesson(8).document.document().clone();
     let lean = |degrees: f64| slips(&document, &[("lean", degrees)]);
     close(lean(10.0)[3], 1.4, 0.05);
     close(lean(10.0)[2], 0.54, 0.005);

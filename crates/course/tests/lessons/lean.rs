@@ -15,7 +15,7 @@ fn leaning_about_the_middle_sinks_the_edge() {
 
 #[test]
 fn the_middle_rises_as_a_v() {
-    let document = lesson(5).document;
+    let document = lesson(5).document.document().clone();
     let mut sharp = document.clone();
     let lean = dial(&sharp, "lean");
     rig::edit::apply(

@@ -89,7 +89,7 @@ fn wrist_runs_on_the_arc() {
 #[test]
 fn right_pivot_leaves_every_anchored_joint() {
     let lesson = lesson(4);
-    let document = &lesson.document;
+    let document = lesson.document.document();
     for lift in 0..=40 {
         let lifted = posed(document, &[("lift", f64::from(lift))]);
         for (node, x) in [("knuckle", 0.0), ("finger", 40.0), ("tip", 80.0)] {

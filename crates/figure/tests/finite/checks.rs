@@ -4,7 +4,7 @@ use figure::{Scene, Shape, Sight, View, draw, extent, map::map, svg};
 use hand::Gauge;
 use hand::survey::{self, Survey, Sweep};
 use hand::{advice, gauge};
-use rig::{Document, Grip, Posed, Vec3, pull, report};
+use rig::{Document, Grip, OwnAxis, Posed, Vec3, WorldAxis, pull, report};
 
 type Found = Result<(), String>;
 
@@ -119,7 +119,7 @@ fn gauges(posed: &Posed, random: &mut Random) -> Found {
         },
         Gauge::Tilt {
             node: node.clone(),
-            axis,
+            axis: WorldAxis::ALL[axis],
         },
         Gauge::Distance {
             from: node.clone(),
@@ -144,7 +144,7 @@ fn gauges(posed: &Posed, random: &mut Random) -> Found {
         },
         Gauge::Turn {
             node: node.clone(),
-            axis: axis % 3,
+            axis: OwnAxis::ALL[axis % 3],
         },
         Gauge::JointMargin { node: node.clone() },
         Gauge::Elevation {
@@ -162,6 +162,7 @@ fn gauges(posed: &Posed, random: &mut Random) -> Found {
             .name
             .clone();
         all.push(Gauge::Dial { dial: dial.clone() });
+        let axis = WorldAxis::ALL[axis];
         all.push(Gauge::Rate { node, axis, dial });
     }
     if !document.anchors.is_empty() {

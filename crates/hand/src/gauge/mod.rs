@@ -9,7 +9,7 @@ use crate::survey::{self, Room};
 use rig::file::bounds::MOST_LISTED;
 use rig::measure::{bend, rate, tilt};
 use rig::{AnchorId, Dial, Node, Posed, Rig, Unit, Vec3};
-use rig::{DEGREES, Reading};
+use rig::{DEGREES, OwnAxis, Reading, WorldAxis};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -65,13 +65,12 @@ pub enum Gauge {
         #[schemars(length(max = MOST_LISTED))]
         nodes: Vec<String>,
     },
-    /// Turn of a node's frame from its pose with every dial neutral, degrees, signed about world `axis`
-    /// (0, 1, 2 for x, y, z; 3, 4, 5 for −x, −y, −z, so that clockwise on a plate can count up).
+    /// Turn of a node's frame from its pose with every dial neutral, degrees, signed about a world axis.
     Tilt {
         /// A node.
         node: String,
-        /// 0, 1, 2 for x, y, z; 3, 4, 5 for −x, −y, −z.
-        axis: usize,
+        /// About which.
+        axis: WorldAxis,
     },
     /// Distance between two nodes, mm.
     Distance {
@@ -121,8 +120,8 @@ pub enum Gauge {
     Turn {
         /// A joint.
         node: String,
-        /// 0, 1, 2 for x, y, z.
-        axis: usize,
+        /// About which of its own.
+        axis: OwnAxis,
     },
     /// Degrees left to the nearest limit of the joints an anchor turns (negative: past it).
     LimitMargin {
@@ -156,8 +155,8 @@ pub enum Gauge {
     Rate {
         /// A node.
         node: String,
-        /// 0, 1, 2 for x, y, z; 3, 4, 5 for −x, −y, −z.
-        axis: usize,
+        /// About which.
+        axis: WorldAxis,
         /// A dial.
         dial: String,
     },
@@ -209,12 +208,7 @@ impl Gauge {
             }
             Self::Tilt { node: name, axis } => {
                 let id = node(rig, name)?.id;
-                Ok(degrees(tilt(
-                    &neutral(posed),
-                    posed,
-                    id,
-                    world_axis(*axis)?,
-                )))
+                Ok(degrees(tilt(&neutral(posed), posed, id, *axis)))
             }
             Self::Distance { from, to } => Ok(mm((point(to)? - point(from)?).norm())),
             Self::OffMark { node, at } => Ok(mm((point(node)? - Vec3::from(*at)).norm())),
@@ -246,9 +240,7 @@ impl Gauge {
             }
             Self::Turn { node: name, axis } => {
                 let turns = posed.turns(node(rig, name)?.id);
-                let turn = turns.get(*axis).copied();
-                turn.map(degrees)
-                    .ok_or_else(|| format!("there is no axis {axis}: 0, 1, 2 are x, y, z"))
+                Ok(degrees(turns[*axis as usize]))
             }
             Self::LimitMargin { anchor: name } => {
                 let room = survey::room(posed, anchor(rig, name)?);
@@ -289,7 +281,7 @@ impl Gauge {
                     Unit::Millimetres => "°/mm",
                     Unit::Percent => "°/%",
                 };
-                Ok(reading(rate(posed, id, world_axis(*axis)?, dial), unit, 2))
+                Ok(reading(rate(posed, id, *axis, dial), unit, 2))
             }
         }
     }
@@ -322,8 +314,7 @@ impl Gauge {
                 _ => "clearance".to_owned(),
             },
             Self::Turn { node, axis } => {
-                let axis = ["x", "y", "z"].get(*axis).unwrap_or(&"?");
-                format!("turn of the {node} about {axis}")
+                format!("turn of the {node} about {}", axis.name())
             }
             Self::LimitMargin { anchor } => format!("limit margin of the {anchor}"),
             Self::JointMargin { node } => format!("limit margin of the {node}"),
@@ -397,16 +388,6 @@ fn dial<'a>(rig: &'a Rig, name: &str) -> Result<&'a Dial, String> {
 fn bench(rig: &Rig) -> Result<f64, String> {
     rig.bench
         .ok_or_else(|| "this document has no bench to measure from".to_owned())
-}
-
-fn world_axis(axis: usize) -> Result<usize, String> {
-    if axis < 6 {
-        Ok(axis)
-    } else {
-        Err(format!(
-            "there is no axis {axis}: 0, 1, 2 are x, y, z and 3, 4, 5 are −x, −y, −z"
-        ))
-    }
 }
 
 fn neutral(posed: &Posed) -> Posed {

@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 pub fn into_document(file: f::File, hands: Option<&Hands>) -> Result<Document, Fault> {
     let (set, shift, grips) = (file.set.clone(), file.shift.clone(), file.grips.clone());
     let mut document = match &file.hand {
-        Some(recipe) if file.nodes.is_empty() => from_recipe(recipe, &file, hands)?,
+        Some(given) if file.nodes.is_empty() => from_recipe(&given.recipe, &file, hands)?,
         _ => convert::listed(file)?,
     };
     for (name, value) in set {

@@ -1,4 +1,5 @@
 //! Between the file, which speaks in names, and the document, which speaks in ids.
+use super::given::Given;
 use super::{FORMAT, Fault, format as f};
 use crate::check::{UNIT, not_a_rotation};
 use crate::document::*;
@@ -65,7 +66,8 @@ pub fn listed(file: f::File) -> Result<Document, Fault> {
     );
     let mut document = Document::default();
     let to = &mut *document.rig;
-    (to.name, to.bench, to.hand) = (file.name, file.bench, file.hand);
+    (to.name, to.bench) = (file.name, file.bench);
+    to.hand = file.hand.map(|given| given.recipe);
     to.next_id = next_id;
     for (at, (node, id)) in file.nodes.into_iter().zip(0..).enumerate() {
         let place = format!("nodes[{at}] {}", quoted(&node.name));
@@ -221,7 +223,10 @@ pub fn from_document(document: &Document) -> f::File {
         format: FORMAT.to_owned(),
         name: document.name.clone(),
         bench: document.bench,
-        hand: document.hand.clone(),
+        hand: document.hand.clone().map(|recipe| Given {
+            recipe,
+            whole: true,
+        }),
         nodes: document
             .nodes
             .iter()

@@ -1,5 +1,6 @@
 //! The shape of a `*.hand.json` file. Its field names are public: the schema is made from these.
 use super::bounds::*;
+use super::given::Given;
 use crate::document::{Form, Kind, Plant, Ramp, Solver, Unit, is_zero};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -22,14 +23,14 @@ fn one() -> f64 {
 }
 
 /// A Handstand document: a chain or a hand with its controls. Lengths in mm, angles in degrees.
-#[derive(Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(title = "Handstand document")]
 pub struct File {
     /// The format and its version: "handstand/2".
     pub format: String,
     /// Shown on screen and used as a file name.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     #[schemars(length(max = MOST_NAME))]
     pub name: String,
     /// Height of the bench's top along world y, mm; left out: no bench.
@@ -37,9 +38,9 @@ pub struct File {
     pub bench: Option<f64>,
     /// What the hand is built from. Where `nodes` is left out, everything is built from it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub hand: Option<Box<recipe::Recipe>>,
+    pub hand: Option<Given>,
     /// Joints and mounts, in any order.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(max = MOST_NODES))]
     pub nodes: Vec<Node>,
     /// What keeps chains' ends where they are.
@@ -70,7 +71,7 @@ pub struct File {
 }
 
 /// A joint or a mount.
-#[derive(Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Node {
     /// Unique among nodes.
@@ -110,7 +111,7 @@ pub struct Node {
 }
 
 /// Order of turns: "XYZ" is Rx · Ry · Rz.
-#[derive(Clone, Copy, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "UPPERCASE")]
 pub enum Order {
     #[default]
@@ -129,7 +130,7 @@ impl Order {
 }
 
 /// Least and greatest value by channel, degrees or mm. Equal ones lock a turn for the solvers.
-#[derive(Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Limits {
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -153,7 +154,7 @@ impl Limits {
 }
 
 /// What a drag does: turns one or two dials, by name, or moves the node's rest place.
-#[derive(Clone, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(
     untagged,
     expecting = "a grip is a list of one or two dial names, \"place\", or {\"place\": [x, y, z]}"
@@ -168,14 +169,14 @@ pub enum Grip {
 }
 
 /// The word "place".
-#[derive(Clone, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Place {
     Place,
 }
 
 /// A handle beside the node.
-#[derive(Clone, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PlaceAt {
     /// From the node to the handle, world mm.
@@ -183,7 +184,7 @@ pub struct PlaceAt {
 }
 
 /// Keeps a chain's end where it is.
-#[derive(Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Anchor {
     /// Unique among anchors.
@@ -203,7 +204,7 @@ pub struct Anchor {
 }
 
 /// One named channel.
-#[derive(Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Dial {
     /// Unique among dials.
@@ -234,7 +235,7 @@ pub struct Dial {
 }
 
 /// What a dial drives, a node's channel or an anchor's setting: it gets gain · shape(value − neutral).
-#[derive(Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Drive {
     /// Whose channel.
@@ -258,7 +259,7 @@ pub struct Drive {
 }
 
 /// A setting of an anchor.
-#[derive(Clone, Copy, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Setting {
     /// How far load has collapsed a finger's last joint.
@@ -268,7 +269,7 @@ pub enum Setting {
 }
 
 /// One scalar freedom of a node.
-#[derive(Clone, Copy, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Channel {
     TurnX,

@@ -2,7 +2,7 @@
 use crate::text::line;
 use crate::{Document, check};
 use recipe::Recipe;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 pub mod bounds;
@@ -10,6 +10,7 @@ mod built;
 mod convert;
 mod form;
 mod format;
+mod given;
 mod json;
 mod layout;
 mod version;
@@ -65,6 +66,15 @@ pub fn read(text: &str) -> Result<Document, Fault> {
 /// # Errors
 /// As [`read`].
 pub fn read_value(value: Value, hands: Option<&Hands>) -> Result<Document, Fault> {
+    let written: Written = form(&prepared(value)?)?;
+    written.document(hands)
+}
+
+/// A document's file in the newest version's words: its format known, what it lists counted.
+///
+/// # Errors
+/// When it is no document's file, of a version that this build does not read, or lists too much.
+pub fn prepared(value: Value) -> Result<Value, Fault> {
     let version = known(&value, FORMAT, "document")?;
     bounds::value(&value)?;
     // In a field that may be left out, null is as if it were.
@@ -75,15 +85,38 @@ pub fn read_value(value: Value, hands: Option<&Hands>) -> Result<Document, Fault
             mend: "list its nodes, or give the hand that it is built from".to_owned(),
         });
     }
-    let value = version::migrated(value, version)?;
-    let mut document = built::into_document(form(&value)?, hands)?;
-    if version == 1
-        && let Some(hands) = hands
-    {
-        (hands.parts_by_name)(&mut document);
+    version::migrated(value, version)
+}
+
+/// A document as its file has it: names for ids, a hand's recipe perhaps not built yet.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Written(format::File);
+
+impl Written {
+    /// The document, checked.
+    ///
+    /// # Errors
+    /// The first thing found wrong.
+    pub fn document(&self, hands: Option<&Hands>) -> Result<Document, Fault> {
+        let mut document = built::into_document(self.0.clone(), hands)?;
+        // The first version told parts by names alone.
+        let told = document.nodes.iter().any(|node| node.part.is_some());
+        if let Some(hands) = hands
+            && document.hand.is_some()
+            && !told
+        {
+            (hands.parts_by_name)(&mut document);
+        }
+        check::document(&document)?;
+        Ok(document)
     }
-    check::document(&document)?;
-    Ok(document)
+}
+
+impl From<&Document> for Written {
+    fn from(document: &Document) -> Self {
+        Self(convert::from_document(document))
+    }
 }
 
 /// Writes it, one node, anchor, dial or plant a line, in document order.
@@ -96,6 +129,18 @@ pub fn write(document: &Document) -> String {
         .expect("names and numbers always serialise");
     bytes.push(b'\n');
     String::from_utf8(bytes).expect("serde_json writes UTF-8")
+}
+
+/// Writes anything as people write JSON: whole numbers without a fraction, what fits in 112
+/// columns on its line.
+pub fn plainly(value: &impl Serialize) -> String {
+    let mut bytes = Vec::new();
+    let mut serializer = serde_json::Serializer::with_formatter(&mut bytes, layout::Plain);
+    value
+        .serialize(&mut serializer)
+        .expect("names and numbers always serialise");
+    let compact = String::from_utf8(bytes).expect("serde_json writes UTF-8");
+    layout::within(112, &compact)
 }
 
 /// The JSON Schema of the format.

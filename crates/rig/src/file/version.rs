@@ -64,6 +64,7 @@ fn second(mut value: Value) -> Result<Value, Fault> {
             });
         }
     }
+    value["format"] = json!(super::FORMAT);
     let anchors = value.get_mut("anchors").and_then(Value::as_array_mut);
     for anchor in anchors.into_iter().flatten() {
         if let Some(solver) = anchor.get_mut("solver")
