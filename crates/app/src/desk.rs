@@ -1,8 +1,9 @@
 //! The desk: dials and gauges under the plate, and the tools a step offers.
 use crate::session::{Moving, Session, session};
 use course::Shown;
+use hand::Gauge;
 use leptos::prelude::*;
-use rig::{DialId, Edit, Gauge, Unit};
+use rig::{DialId, Edit, Unit};
 use workbook::route::Route;
 
 /// A unit after a number.

@@ -49,7 +49,7 @@ fn open_text(session: Session, here: &Option<String>, from: &str, text: &str) {
         );
         return;
     }
-    match rig::read(text) {
+    match hand::read(text) {
         Ok(document) => {
             session.replace(document, &format!("open {from}"));
             session.say(format!("Opened {from}."));

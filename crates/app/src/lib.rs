@@ -49,7 +49,7 @@ pub fn start() {
 /// A document's pose as JSON: the same bytes as `handstand pose --json`. Fails with the sentence it prints.
 #[wasm_bindgen]
 pub fn pose(document: &str) -> Result<String, String> {
-    let document = rig::read(document).map_err(|f| f.to_string())?;
+    let document = ::hand::read(document).map_err(|f| f.to_string())?;
     let posed = rig::Posed::new(&document).map_err(|f| f.to_string())?;
     Ok(rig::report::pose_json(&posed))
 }
@@ -58,9 +58,9 @@ pub fn pose(document: &str) -> Result<String, String> {
 /// the benchmark. Fails with a sentence.
 #[wasm_bindgen(js_name = surveyForBench)]
 pub fn survey_for_bench(document: &str, count: usize, lean: f64) -> Result<f64, String> {
-    use rig::survey::{Survey, Sweep};
+    use ::hand::survey::{Survey, Sweep};
     let said = |f: rig::Fault| f.to_string();
-    let document = rig::read(document).map_err(said)?;
+    let document = ::hand::read(document).map_err(said)?;
     let posed = rig::Posed::new(&document).map_err(said)?;
     let sweep = |name: &str, from: f64, to: f64| {
         let dial = document.dial_named(name).ok_or("no press dials")?.id;

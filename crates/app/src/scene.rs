@@ -32,9 +32,12 @@ fn scene<'a>(session: Session, posed: &Posed, ghost: Option<&'a Posed>) -> Scene
     let tolerance = step
         .as_ref()
         .and_then(|s| {
-            s.gauges
-                .iter()
-                .find(|g| matches!(g.gauge, rig::Gauge::Slip { .. } | rig::Gauge::WorstSlip {}))
+            s.gauges.iter().find(|g| {
+                matches!(
+                    g.gauge,
+                    hand::Gauge::Slip { .. } | hand::Gauge::WorstSlip {}
+                )
+            })
         })
         .and_then(|g| g.tolerance)
         .map_or_else(|| session.tolerance.get(), |band| band.1);

@@ -49,17 +49,9 @@ pub fn LetGo() -> impl IntoView {
             aria-pressed=move || loose().to_string()
             on:click=move |_| {
                 let hold = loose();
-                let ids: Vec<_> = session
-                    .stage
-                    .with_untracked(|h| {
-                        let document = h.document();
-                        let anchors = document.anchors.iter().zip(&document.setting.active);
-                        anchors.filter(|(_, active)| **active != hold).map(|(a, _)| a.id).collect()
-                    });
-                for id in ids {
-                    session.edit_live(&Edit::SetActive { anchor: id, active: hold });
-                }
-                session.settle();
+                let mut setting = session.stage.with_untracked(|s| s.document().setting.clone());
+                setting.active.fill(hold);
+                session.edit(&Edit::Set { setting });
                 session.say(if hold { "Anchors hold again." } else { "Anchors let go." });
             }
         >
@@ -154,12 +146,8 @@ fn Poses() -> impl IntoView {
         });
     };
     let back = move |which: usize| {
-        if let Some(kept) = session.attempt.with_untracked(|a| a.poses[which].clone()) {
-            let dials = session.stage.with_untracked(|s| {
-                let dials = s.document().dials.iter().map(|dial| dial.id);
-                dials.zip(kept.dials).collect()
-            });
-            session.edit(&Edit::SetDials { values: dials });
+        if let Some(setting) = session.attempt.with_untracked(|a| a.poses[which].clone()) {
+            session.edit(&Edit::Set { setting });
         }
     };
     view! {

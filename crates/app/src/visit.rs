@@ -196,7 +196,7 @@ async fn arrive(session: Session, arrival: u32, route: Route, given: Given) {
             .with_untracked(|p| p.clone().filter(|p| p.slot == slot))
     };
     let stood = standing();
-    let loaded = keep::load(&slot, |body| rig::read(body).is_ok()).await;
+    let loaded = keep::load(&slot, |body| ::hand::read(body).is_ok()).await;
     if session.arrivals.get_value() != arrival {
         return;
     }
@@ -240,7 +240,7 @@ fn put_on_plate(session: Session, slot: &str, given: Given, found: &Found) {
         _ => written(&left.history) == known,
     });
     let kept = match found {
-        Found::Body(body) => rig::read(body).ok(),
+        Found::Body(body) => ::hand::read(body).ok(),
         _ => None,
     };
     let place = Some(Kept {
@@ -320,7 +320,7 @@ pub fn open_copy(session: Session, name: String) {
             return;
         }
         match text {
-            Ok(Some(text)) => match rig::read(&text) {
+            Ok(Some(text)) => match ::hand::read(&text) {
                 Ok(document) => session.replace(document, "open a copy"),
                 Err(fault) => session.notice(
                     format!("This copy cannot be opened: {fault}"),

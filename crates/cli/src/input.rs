@@ -23,7 +23,7 @@ impl Input {
     pub fn read(&self) -> Result<Posed, Bad> {
         let file = self.file();
         let mut document =
-            rig::read(&text(&self.document)?).map_err(|fault| format!("{file}: {fault}"))?;
+            hand::read(&text(&self.document)?).map_err(|fault| format!("{file}: {fault}"))?;
         for setting in &self.dial {
             set_dial(&mut document, setting)
                 .map_err(|bad| format!("{file}: --dial {}: {bad}", line(setting, WORD)))?;

@@ -39,6 +39,6 @@ fn check(text: &str) -> Result<(), rig::Fault> {
     if format.and_then(kind) == kind(course::FORMAT) {
         course::read_value(&value).map(drop)
     } else {
-        rig::file::read_value(&value).map(drop)
+        hand::read_value(value).map(drop)
     }
 }

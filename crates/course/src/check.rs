@@ -1,8 +1,9 @@
 //! Exercises checked by measurement, with the fault named.
 use crate::lesson::{Band, Misplaced, Run as Pass, Task};
 use crate::measure::{Run, Worst, capital};
+use hand::Gauge;
 use motion::Motion;
-use rig::{Gauge, Posed, Rig, Setting, Unit, Vec3};
+use rig::{Posed, Rig, Setting, Unit, Vec3};
 
 /// What the reader did.
 #[derive(Clone, Debug, Default, PartialEq)]

@@ -1,8 +1,9 @@
 //! `*.lesson.json`: reading, and the published schema. mm and degrees.
 use crate::door;
 use crate::lesson::{Lesson, Shown, Spot, Step, Task};
+use hand::Gauge;
 use rig::file::bounds::MOST_LISTED;
-use rig::{Document, Fault, Gauge};
+use rig::{Document, Fault};
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -149,7 +150,7 @@ pub fn read_value(value: &Value) -> Result<Lesson, Fault> {
 }
 
 fn inner(value: &Value, place: &str) -> Result<Document, Fault> {
-    rig::file::read_value(value).map_err(|found| {
+    hand::read_value(value.clone()).map_err(|found| {
         let place = match found.place.as_str() {
             "the file" => place.to_owned(),
             inside => format!("{place}.{inside}"),

@@ -1,6 +1,7 @@
 //! What a lesson holds. The file's shape is in [`crate::file`].
+use hand::Gauge;
+use rig::Document;
 use rig::file::bounds::MOST_LISTED;
-use rig::{Document, Gauge};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;

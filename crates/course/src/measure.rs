@@ -1,6 +1,7 @@
 //! A pose moved about, and the worst of a gauge along a run.
 use crate::lesson::Band;
-use rig::{Dial, DialId, Gauge, Posed, Reading, Vec3};
+use hand::Gauge;
+use rig::{Dial, DialId, Posed, Reading, Vec3};
 use std::collections::BTreeMap;
 
 /// A pose that can be moved, read by names.

@@ -2,8 +2,8 @@
 use crate::lesson::Task;
 use crate::measure::{Run, capital};
 use crate::region::Field;
+use hand::Axis;
 use motion::Motion;
-use rig::hand::press::Axis;
 use rig::{Posed, Vec3};
 
 /// Points along a path that is shown.

@@ -1,8 +1,9 @@
 //! Where a node may stand: a gauge within its limit over two dials.
 use crate::measure::Run;
+use hand::Gauge;
+use hand::survey::contour::{Crossing, outlines};
 use motion::between;
-use rig::survey::contour::{Crossing, outlines};
-use rig::{Gauge, Posed, Vec3};
+use rig::{Posed, Vec3};
 
 /// Cells a side at most: the whole region is found within a frame or two.
 const MOST_CELLS: usize = 160;

@@ -1,6 +1,7 @@
 //! Drawing the knuckle axis, and the path of a hand that turns about it.
 use course::{Answer, Task, Truth, judge, truth};
-use rig::{Vec3, read};
+use hand::read;
+use rig::Vec3;
 
 #[test]
 fn a_line_is_judged_by_its_turn_and_its_distance() {

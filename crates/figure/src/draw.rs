@@ -123,7 +123,7 @@ impl Sheet<'_> {
 /// use rig::Posed;
 ///
 /// let file = r#"{
-///   "format": "handstand/1", "name": "rye", "bench": 0,
+///   "format": "handstand/2", "name": "rye", "bench": 0,
 ///   "nodes": [
 ///     {"name": "knuckle", "kind": "joint", "translation": [0, 10, 0], "width": 16},
 ///     {"name": "tip", "kind": "joint", "parent": "knuckle", "translation": [40, 0, 0], "width": 12}
@@ -223,7 +223,7 @@ pub fn framed(document: &Document) -> Vec<bool> {
     let all = vec![true; nodes.len()];
     let index = Index::new(nodes.iter().map(|n| n.id.0));
     let find = |id: NodeId| index.get(id.0);
-    let wrist = nodes.iter().position(|n| n.name == "wrist");
+    let wrist = nodes.iter().position(|n| n.part == Some(rig::Part::Wrist));
     let (Some(_), Some(wrist)) = (&document.hand, wrist) else {
         return all;
     };

@@ -4,7 +4,7 @@ mod common;
 
 use common::{bounds, numbers};
 use figure::{AxisKind, AxisLine, Layer, Paint, Scene, Seg, Shape, Sight, View, draw, extent};
-use rig::hand::{Digit, GroundForm, Hand, Planting, Recipe, Side, Stance, bones};
+use hand::{Digit, GroundForm, Hand, Planting, Recipe, Side, Stance, bones};
 use rig::*;
 
 const SIZE: (f64, f64) = (900.0, 600.0);
@@ -34,11 +34,11 @@ fn planted(with: impl FnOnce(&mut Hand, &mut Planting)) -> Document {
         hand,
         planting: Some(planting),
     };
-    rig::hand::document(&recipe).unwrap()
+    hand::document(&recipe).unwrap()
 }
 
 fn free() -> Document {
-    rig::hand::document(&Recipe::default()).unwrap()
+    hand::document(&Recipe::default()).unwrap()
 }
 
 fn with_dial(mut document: Document, name: &str, value: f64) -> Document {
@@ -125,7 +125,7 @@ fn every_stance_is_finite_and_not_too_much_in_every_view() {
 #[test]
 fn any_document_is_finite() {
     for seed in 0..20 {
-        let mut document = rig::sample::random_document(seed);
+        let mut document = testkit::random_document(seed);
         for hand in [None, Some(Box::default())] {
             // With a recipe that it was not built from the same nodes are looked at as a hand.
             document.hand = hand;
@@ -157,7 +157,7 @@ fn a_hand_of_one_finger_and_no_thumb_is_drawn_too() {
             },
             planting: None,
         };
-        let document = rig::hand::document(&recipe).unwrap();
+        let document = hand::document(&recipe).unwrap();
         for sight in SIGHTS {
             let (_, shapes) = drawn(&document, sight, &Scene::default());
             assert!(fills(&shapes, Paint::Still).len() > 3 * names.len());
@@ -433,7 +433,7 @@ fn with_chains(chains: usize, joints: usize) -> Document {
     nodes.push(joint_of("wrist", "root"));
     let nodes = nodes.join(",");
     let root = r#"{"name": "root", "kind": "joint", "translation": [0, 0, 0], "width": 1}"#;
-    read(&format!(
+    hand::read(&format!(
         r#"{{"format": "handstand/1", "hand": {{}}, "nodes": [{nodes},{root}]}}"#
     ))
     .unwrap()
@@ -451,7 +451,7 @@ fn b5_hands_of_the_most_nodes_are_drawn() {
 /// More digits than any hand has are no hand: their bones are strokes.
 #[test]
 fn b5_flesh_is_drawn_of_as_many_digits_as_a_recipe_may_have() {
-    let most = rig::file::bounds::MOST_DIGITS;
+    let most = recipe::MOST_DIGITS;
     // A joint of a bone that flesh covers shows no dot.
     let dots = |chains, joints| {
         let (_, shapes) = drawn(&with_chains(chains, joints), Sight::Side, &Scene::default());
@@ -470,7 +470,7 @@ fn a_view_frames_the_hand_and_not_its_arm() {
     for (node, framed) in document.nodes.iter().zip(framed) {
         assert_eq!(framed, node.name != "root", "{}", node.name);
     }
-    let document = planted(|hand, _| hand.arm = Some(rig::hand::Arm::default()));
+    let document = planted(|hand, _| hand.arm = Some(hand::Arm::default()));
     let framed = figure::framed(&document);
     let wrist = document.node_named("wrist").unwrap();
     let anchor = document.anchors.iter().find(|a| a.end == wrist.id).unwrap();

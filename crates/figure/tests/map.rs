@@ -1,8 +1,8 @@
 //! The contact map: what is drawn, and where it says a click goes.
 use figure::map::{Frame, cross, dial_at, letters, map, sheet};
 use figure::{Look, Paint, Seg, Shape, svg};
-use rig::hand::{Hand, Planting, press::press};
-use rig::survey::{Survey, Sweep};
+use hand::survey::{Survey, Sweep};
+use hand::{Hand, Planting, planted as press};
 use rig::{Document, Posed};
 
 const TOLERANCE: f64 = 0.5;

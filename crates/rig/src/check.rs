@@ -1,6 +1,6 @@
 //! What must hold of every document before it is evaluated. The door: nothing behind it
 //! meets a number that is not finite, a name twice or an id that leads nowhere.
-use crate::compile::{anchor_place, node_place, transform, unknown_node};
+use crate::compile::{anchor_place, node_place, unknown_node};
 use crate::file::bounds;
 use crate::index::Index;
 use crate::{Anchor, Dial, Document, Fault, Form, Grip, Kind, Node, NodeId, Posed, Ramp, Solver};
@@ -246,7 +246,7 @@ fn bones(document: &Document, index: &Index, place: &str, anchor: &Anchor) -> Re
     let mut at = far;
     let mut offset = Transform::identity();
     while at.id != anchor.base {
-        offset = transform(at.translation, at.rotation) * offset;
+        offset = at.rest() * offset;
         at = node(
             at.parent
                 .expect("the base carries the end: compiled before"),

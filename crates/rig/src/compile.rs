@@ -2,7 +2,7 @@
 use crate::index::Index;
 use crate::posed::RADIANS;
 use crate::{Anchor, Channel, Fault, Kind, Node, NodeId, Rig, Solver, Target};
-use kinematics::{BuildError, Mechanism, Transform, Vec3};
+use kinematics::{BuildError, Mechanism};
 use std::collections::BTreeMap;
 
 const ITERATIONS: u32 = 100;
@@ -81,14 +81,6 @@ pub(crate) fn compile(rig: &Rig) -> Result<(Mechanism, Places), Fault> {
     Ok((mechanism, places))
 }
 
-pub(crate) fn transform(translation: [f64; 3], rotation: [f64; 4]) -> Transform {
-    let [x, y, z, w] = rotation;
-    Transform::from_parts(
-        Vec3::from(translation).into(),
-        nalgebra::Unit::new_unchecked(nalgebra::Quaternion::new(w, x, y, z)),
-    )
-}
-
 fn compile_node(node: &Node, parent: Option<usize>) -> kinematics::Node {
     let mut limits = [(f64::NEG_INFINITY, f64::INFINITY); 6];
     for channel in Channel::ALL {
@@ -101,7 +93,7 @@ fn compile_node(node: &Node, parent: Option<usize>) -> kinematics::Node {
             limits[at] = (min * unit, max * unit);
         }
     }
-    let rest = transform(node.translation, node.rotation);
+    let rest = node.rest();
     kinematics::Node {
         parent,
         rest,

@@ -1,8 +1,9 @@
 //! What a document holds: a rig of nodes, anchors, dials and plants, and how it is set.
-use crate::hand::Recipe;
+use crate::index::Index;
 use crate::setting::Setting;
 use crate::shared::Shared;
-use kinematics::{Channel, Order};
+use kinematics::{Channel, Order, Rotation, Transform, Vec3};
+use recipe::{DialRole, Part, Recipe};
 use std::ops::{Deref, DerefMut};
 
 macro_rules! id {
@@ -121,6 +122,45 @@ pub struct Node {
     pub hidden: bool,
     /// What surface the node carries, in its own frame.
     pub surface: Option<Form>,
+    /// What of a hand it is, whatever its name.
+    pub part: Option<Part>,
+}
+
+impl Node {
+    /// A mount that turns with its parent.
+    pub fn mount(id: NodeId, name: &str, parent: Option<NodeId>, at: [f64; 3]) -> Self {
+        Self {
+            id,
+            name: name.to_owned(),
+            kind: Kind::Mount,
+            parent,
+            translation: at,
+            rotation: [0.0, 0.0, 0.0, 1.0],
+            order: Order::default(),
+            limits: [None; 6],
+            width: 0.0,
+            grip: Grip::None,
+            hidden: false,
+            surface: None,
+            part: None,
+        }
+    }
+
+    /// Its rest transform against its parent.
+    pub fn rest(&self) -> Transform {
+        let [x, y, z, w] = self.rotation;
+        Transform::from_parts(
+            Vec3::from(self.translation).into(),
+            Rotation::new_unchecked(nalgebra::Quaternion::new(w, x, y, z)),
+        )
+    }
+
+    /// Hangs it there; renormalised, so that many edits do not wear the quaternion down.
+    pub fn set_rest(&mut self, rest: &Transform) {
+        self.translation = rest.translation.vector.into();
+        let turn = rest.rotation.into_inner().normalize();
+        self.rotation = [turn.i, turn.j, turn.k, turn.w];
+    }
 }
 
 /// The shape of a surface that can be pressed on. In the frame that carries it the origin lies
@@ -252,6 +292,21 @@ pub struct Dial {
     pub softness: Option<f64>,
     /// What it moves.
     pub drives: Vec<Drive>,
+    /// What it does of a hand, whatever its name.
+    pub role: Option<DialRole>,
+}
+
+impl Dial {
+    /// A value within its limits.
+    pub fn clamped(&self, value: f64) -> f64 {
+        if value < self.min {
+            self.min
+        } else if value > self.max {
+            self.max
+        } else {
+            value
+        }
+    }
 }
 
 /// A contact kept: the node's origin was planted here.
@@ -294,6 +349,40 @@ impl Rig {
     /// A node by name.
     pub fn node_named(&self, name: &str) -> Option<&Node> {
         self.nodes.iter().map(Deref::deref).find(|n| n.name == name)
+    }
+    /// The node that is this part of a hand.
+    pub fn part(&self, part: &Part) -> Option<&Node> {
+        let mut nodes = self.nodes.iter().map(Deref::deref);
+        nodes.find(|node| node.part.as_ref() == Some(part))
+    }
+    /// The dial that does this.
+    pub fn role(&self, role: &DialRole) -> Option<&Dial> {
+        let mut dials = self.dials.iter().map(Deref::deref);
+        dials.find(|dial| dial.role.as_ref() == Some(role))
+    }
+    /// Takes dials that are gone out of every grip.
+    pub fn drop_lost_grips(&mut self) {
+        let dials = Index::new(self.dials.iter().map(|d| d.id.0));
+        for node in &mut self.nodes {
+            let Grip::Dials(held) = &node.grip else {
+                continue;
+            };
+            if held.iter().all(|id| dials.get(id.0).is_some()) {
+                continue;
+            }
+            let left = held.iter().copied();
+            let left: Vec<_> = left.filter(|id| dials.get(id.0).is_some()).collect();
+            node.grip = if left.is_empty() {
+                Grip::None
+            } else {
+                Grip::Dials(left)
+            };
+        }
+    }
+    /// Gives out the next id.
+    pub fn take_id(&mut self) -> u32 {
+        self.next_id += 1;
+        self.next_id - 1
     }
     /// An anchor by id.
     pub fn anchor(&self, id: AnchorId) -> Option<&Anchor> {

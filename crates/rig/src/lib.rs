@@ -4,26 +4,21 @@
 //! loading is exact. [`Posed`] is a function of it: the compiled mechanism, evaluated.
 #![warn(missing_docs)]
 
-pub mod advice;
 pub mod check;
 mod compile;
 pub mod document;
 pub mod edit;
 pub mod file;
-pub mod gauge;
-pub mod hand;
 pub mod history;
 pub mod index;
+pub mod measure;
 pub mod posed;
-mod press;
 pub mod pull;
 pub mod report;
 pub mod role;
-pub mod sample;
 mod setting;
 mod shared;
 pub mod surface;
-pub mod survey;
 pub mod text;
 
 pub use document::{
@@ -32,10 +27,11 @@ pub use document::{
 };
 pub use edit::{Edit, Refusal};
 pub use file::{Fault, MOST_BYTES, read, write};
-pub use gauge::{Gauge, Reading};
 pub use history::History;
 pub use kinematics::{Channel, Order, Rotation, Transform, Vec3, lock_margins};
-pub use posed::Posed;
+pub use measure::Reading;
+pub use posed::{DEGREES, Posed, RADIANS};
+pub use recipe::{DialRole, Part, Recipe};
 pub use role::{Role, roles};
 pub use setting::Setting;
 pub use shared::Shared;

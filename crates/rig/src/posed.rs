@@ -1,7 +1,7 @@
 //! A document compiled and evaluated.
 use crate::check;
 use crate::compile::{Driven, Places, What, compile};
-use crate::setting::{Setting, clamped};
+use crate::setting::Setting;
 use crate::shared::Shared;
 use crate::{AnchorId, Channel, Dial, DialId, Document, Drive, Fault, NodeId, Ramp, Rig, Solver};
 use kinematics::{Mechanism, Outcome, Pose, Transform, Vec3};
@@ -9,9 +9,9 @@ use std::f64::consts::PI;
 use std::sync::Arc;
 
 /// Degrees in a radian.
-pub(crate) const DEGREES: f64 = 180.0 / PI;
+pub const DEGREES: f64 = 180.0 / PI;
 /// Radians in a degree.
-pub(crate) const RADIANS: f64 = PI / 180.0;
+pub const RADIANS: f64 = PI / 180.0;
 
 /// A rig, how it is set, and the pose that follows: they cannot disagree.
 ///
@@ -70,7 +70,7 @@ impl Posed {
     /// setting of another rig has too many or too few of is left out or left alone.
     pub fn set(&mut self, to: &Setting) {
         for at in 0..self.document.rig.dials.len().min(to.dials.len()) {
-            self.set_freely(at, clamped(&self.document.rig.dials[at], to.dials[at]));
+            self.set_freely(at, self.document.rig.dials[at].clamped(to.dials[at]));
         }
         for at in 0..self.document.rig.anchors.len().min(to.active.len()) {
             self.switch(at, to.active[at]);
@@ -81,7 +81,7 @@ impl Posed {
     /// Sets a dial (clamped) without evaluating. An id the rig does not have is ignored.
     pub fn set_dial(&mut self, dial: DialId, value: f64) {
         if let Some(at) = self.places.dials.get(dial.0) {
-            self.set_freely(at, clamped(&self.document.rig.dials[at], value));
+            self.set_freely(at, self.document.rig.dials[at].clamped(value));
         }
     }
 
@@ -110,7 +110,7 @@ impl Posed {
 
     /// A value within a dial's limits.
     pub(crate) fn clamped(&self, dial: DialId, value: f64) -> f64 {
-        clamped(&self.document.rig.dials[self.dial_at(dial)], value)
+        self.document.rig.dials[self.dial_at(dial)].clamped(value)
     }
 
     /// A dial's value here. Panics on an id the document did not have.
@@ -162,6 +162,15 @@ impl Posed {
         self.world(node).translation.vector
     }
 
+    /// A world point in a node's frame; none: the world's own.
+    pub fn local(&self, of: Option<NodeId>, at: &Vec3) -> [f64; 3] {
+        let point = (*at).into();
+        match of {
+            Some(of) => self.world(of).inverse_transform_point(&point).coords.into(),
+            None => (*at).into(),
+        }
+    }
+
     /// One channel of a node, radians or mm, as its dials set it (anchors left out of account).
     pub fn channel(&self, node: NodeId, channel: Channel) -> f64 {
         self.pose.channel(self.compiled(node), channel)
@@ -204,7 +213,7 @@ impl Posed {
     }
 
     /// How far load has collapsed a finger anchor's last joint now; 0 for any other anchor.
-    pub(crate) fn collapse(&self, anchor: AnchorId) -> f64 {
+    pub fn collapse(&self, anchor: AnchorId) -> f64 {
         match self.mechanism.anchors()[self.anchor_at(anchor)].solver {
             kinematics::Solver::Finger { collapse, .. } => collapse,
             _ => 0.0,

@@ -1,5 +1,5 @@
 //! Where everything stands that can be set without changing a rig's structure.
-use crate::{AnchorId, Dial, DialId, Rig};
+use crate::{AnchorId, DialId, Rig};
 
 /// A value for every dial of a rig and a switch for every anchor, in the rig's order.
 ///
@@ -57,7 +57,7 @@ impl Setting {
     /// Puts a dial somewhere, within its limits. A dial that the rig does not have is left out.
     pub fn set_dial(&mut self, rig: &Rig, id: DialId, value: f64) {
         if let Some(at) = rig.dials.iter().position(|dial| dial.id == id) {
-            self.dials[at] = clamped(&rig.dials[at], value);
+            self.dials[at] = rig.dials[at].clamped(value);
         }
     }
 
@@ -66,16 +66,5 @@ impl Setting {
         if let Some(at) = rig.anchors.iter().position(|anchor| anchor.id == id) {
             self.active[at] = active;
         }
-    }
-}
-
-/// Within the dial's limits.
-pub(crate) fn clamped(dial: &Dial, value: f64) -> f64 {
-    if value < dial.min {
-        dial.min
-    } else if value > dial.max {
-        dial.max
-    } else {
-        value
     }
 }

@@ -59,8 +59,8 @@ fn not_json() {
         &["not JSON"],
         "open another file",
     );
-    told("[1, 2]", "format", &["does not say"], "handstand/1");
-    told("{}", "format", &["does not say"], "handstand/1");
+    told("[1, 2]", "format", &["does not say"], "handstand/2");
+    told("{}", "format", &["does not say"], "handstand/2");
 }
 
 #[test]
@@ -155,11 +155,11 @@ fn b7_a_fault_is_one_short_line_whatever_is_in_it() {
 
 #[test]
 fn another_format() {
-    let newer = file(NODES, "").replace("handstand/1", "handstand/2");
+    let newer = file(NODES, "").replace("handstand/1", "handstand/3");
     told(
         &newer,
         "format",
-        &["this file is format handstand/2", "up to handstand/1"],
+        &["this file is format handstand/3", "up to handstand/2"],
         "update",
     );
     for unknown in [
@@ -179,12 +179,12 @@ fn another_format() {
             &unknown,
             "format",
             &["is not a document's format"],
-            "handstand/1",
+            "handstand/2",
         );
     }
     // A number that no build will ever count to is still a newer one.
     let newest = file(NODES, "").replace("handstand/1", "handstand/99999999999999999999999");
-    told(&newest, "format", &["up to handstand/1"], "update");
+    told(&newest, "format", &["up to handstand/2"], "update");
 }
 
 #[test]

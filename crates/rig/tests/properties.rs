@@ -1,6 +1,7 @@
 //! What holds of any document and any run of edits.
 use proptest::prelude::*;
-use rig::{edit::apply, sample::random_document, *};
+use rig::{edit::apply, *};
+use testkit::random_document;
 
 /// Equal to the bit: `Debug` prints the shortest digits that name a float, and the sign of a zero.
 fn bits(document: &Document) -> String {

@@ -1,7 +1,8 @@
 //! The published schema is the one made from the types, and says of files what reading says.
 //! Checked from outside: the `boon` JSON Schema validator.
-use rig::{file::schema, sample::random_document, write};
+use rig::{file::schema, write};
 use serde_json::{Value, json};
+use testkit::random_document;
 
 const PATH: &str = concat!(
     env!("CARGO_MANIFEST_DIR"),

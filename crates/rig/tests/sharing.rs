@@ -48,6 +48,7 @@ fn bush() -> Document {
             grip: Grip::None,
             hidden: false,
             surface: None,
+            part: None,
         };
         bush.nodes.push(node.into());
         if stem {
@@ -64,6 +65,7 @@ fn bush() -> Document {
                     gain: 1.0,
                     ramp: Ramp::Whole,
                 }],
+                role: None,
             };
             bush.add_dial(dial, 0.0);
         }

@@ -1,5 +1,5 @@
 //! The scenario's hands, by their place in its list.
-use rig::hand::{Recipe, SCENARIOS, scenario};
+use hand::{Recipe, SCENARIOS, scenario};
 
 /// A hand to begin with.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

@@ -102,7 +102,7 @@ mod tests {
 
     fn chain() -> Stage {
         let text = include_str!("../../../examples/bench-press-chain.hand.json");
-        let document = rig::read(text).expect("a good example");
+        let document = hand::read(text).expect("a good example");
         Stage::new(History::new(Posed::new(&document).expect("checked")))
     }
 

@@ -33,6 +33,7 @@ fn text() -> String {
             grip: Grip::None,
             hidden: false,
             surface: None,
+            part: None,
         }
     };
     let rig = Rig {
@@ -54,7 +55,7 @@ fn opening(criterion: &mut Criterion) {
         "{}",
         text.len()
     );
-    assert!(rig::read(&text).is_ok_and(|document| rig::write(&document) == text));
+    assert!(hand::read(&text).is_ok_and(|document| rig::write(&document) == text));
     let mut group = criterion.benchmark_group("opening");
     group
         .sample_size(20)
@@ -68,7 +69,7 @@ fn opening(criterion: &mut Criterion) {
         bencher.iter(|| rig::file::value(black_box(&text)));
     });
     group.bench_function("the document", |bencher| {
-        bencher.iter(|| rig::read(black_box(&text)));
+        bencher.iter(|| hand::read(black_box(&text)));
     });
     group.finish();
 }

@@ -1,7 +1,7 @@
 //! Shapes of a whole hand, made anew as in each frame of a drag.
 use criterion::{Criterion, criterion_group, criterion_main};
 use figure::{Scene, Sight, View, draw, extent};
-use rig::hand::{Planting, Recipe};
+use hand::{Planting, Recipe};
 use rig::{Posed, roles};
 use std::hint::black_box;
 
@@ -10,7 +10,7 @@ fn plate(c: &mut Criterion) {
         planting: Some(Planting::default()),
         ..Recipe::default()
     };
-    let document = rig::hand::document(&recipe).expect("the table's hand is possible");
+    let document = hand::document(&recipe).expect("the table's hand is possible");
     let lift = document.dial_named("lift").expect("a press dial").id;
     let ghost = Posed::new(&document).expect("sound");
     let mut posed = ghost.clone();

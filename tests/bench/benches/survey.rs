@@ -1,7 +1,7 @@
 //! The survey of the pressed hand, and what of it is the solving of poses.
 use criterion::{Criterion, criterion_group, criterion_main};
-use rig::hand::{Hand, Planting, press::press};
-use rig::survey::{Survey, Sweep};
+use hand::survey::{Survey, Sweep};
+use hand::{Hand, Planting, planted as press};
 use rig::{Document, Posed};
 use std::hint::black_box;
 

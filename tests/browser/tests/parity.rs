@@ -32,7 +32,7 @@ async fn documents_pose_alike(browser: Browser, documents: u64) -> Result<()> {
     for batch in seeds.chunks(TOGETHER) {
         let files: Vec<String> = batch
             .iter()
-            .map(|seed| rig::write(&rig::sample::random_document(*seed)))
+            .map(|seed| rig::write(&testkit::random_document(*seed)))
             .collect();
         let answer = page
             .app(&format!("{}.map((file) => app.pose(file))", json!(files)))
@@ -40,7 +40,7 @@ async fn documents_pose_alike(browser: Browser, documents: u64) -> Result<()> {
         let theirs: Vec<String> = serde_json::from_value(answer)?;
         ensure!(theirs.len() == batch.len());
         for ((seed, file), theirs) in batch.iter().zip(&files).zip(theirs) {
-            let document = rig::read(file).with_context(|| format!("document {seed}"))?;
+            let document = hand::read(file).with_context(|| format!("document {seed}"))?;
             let posed = rig::Posed::new(&document).with_context(|| format!("document {seed}"))?;
             let ours = rig::report::pose_json(&posed);
             if let Some(at) = ours.bytes().zip(theirs.bytes()).position(|(a, b)| a != b) {
@@ -84,7 +84,7 @@ async fn a_thousand_presses_are_built_and_posed_alike_here_and_in_the_browser() 
     for batch in seeds.chunks(TOGETHER) {
         let files: Vec<String> = batch
             .iter()
-            .map(|seed| rig::sample::random_press(*seed))
+            .map(|seed| testkit::random_press(*seed))
             .collect();
         let answer = page
             .app(&format!(
@@ -95,7 +95,7 @@ async fn a_thousand_presses_are_built_and_posed_alike_here_and_in_the_browser() 
         let theirs: Vec<String> = serde_json::from_value(answer)?;
         ensure!(theirs.len() == batch.len());
         for ((seed, file), theirs) in batch.iter().zip(&files).zip(theirs) {
-            let ours = match rig::read(file) {
+            let ours = match hand::read(file) {
                 Ok(document) => {
                     let pose =
                         rig::Posed::new(&document).with_context(|| format!("press {seed}"))?;
@@ -138,7 +138,7 @@ async fn a_bad_document_gets_the_same_sentence_in_both() -> Result<()> {
                 json!(text)
             ))
             .await?;
-        let ours = rig::read(text).expect_err("this file is bad").to_string();
+        let ours = hand::read(text).expect_err("this file is bad").to_string();
         ensure!(said == json!(ours), "{text}: {said} is not {ours}");
     }
     Ok(())

@@ -157,7 +157,7 @@ async fn a_sketch_is_saved_and_opened_again() -> Result<()> {
     page.wait_until("window.blobs.length === 1").await?;
     let file = page.eval("blobs[0].text()").await?;
     ensure!(file.as_str().map(String::from) == page.kept_text("sketch").await?);
-    rig::read(file.as_str().context("text")?)?;
+    hand::read(file.as_str().context("text")?)?;
 
     page.press("New").await?;
     kept(&page, 0, 0).await?;
@@ -256,7 +256,7 @@ async fn bad_files_get_one_clear_sentence_and_change_nothing() -> Result<()> {
     let undo = "document.querySelector('.top button[title^=Undo]').title";
     let undo_before = page.eval(undo).await?;
     for (what, text, words) in bad_files() {
-        let fault = rig::read(&text)
+        let fault = hand::read(&text)
             .err()
             .with_context(|| format!("{what} was read"))?;
         let sentence = format!("bad.hand.json: {fault}");

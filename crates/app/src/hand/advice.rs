@@ -5,10 +5,9 @@ use super::field::{Pick, Switch};
 use super::seek::{Seek, built};
 use super::{recipe, remake_as};
 use crate::session::{Session, session};
+use hand::Recipe;
+use hand::advice::{Advice, Change, Remedy, advice};
 use leptos::prelude::*;
-use rig::Edit;
-use rig::advice::{Advice, Change, Remedy, advice};
-use rig::hand::Recipe;
 
 /// Which way which dial goes.
 type Way = (String, bool);
@@ -134,6 +133,6 @@ fn let_go(session: Session, anchor: rig::AnchorId) {
         .stage
         .with_untracked(|h| Some(h.document().anchor_named(&name?)?.end));
     if let Some(node) = node {
-        session.edit(&Edit::Release { node });
+        session.hand_edit(&hand::Edit::Release { node });
     }
 }

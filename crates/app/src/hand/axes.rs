@@ -1,17 +1,15 @@
 //! Pivots and axes: the axis the hand presses about, the one fitted through its knuckles and the
 //! one of greatest safe lift, in numbers and as lines on the plate that can be dragged.
-use super::desk::press_dials;
 use super::field::{Number, Switch};
 use super::maker::part;
 use super::seek::{Seek, built};
 use super::{Row, recipe, remake};
 use crate::session::session;
+use hand::advice::{by_dial, sensitivities};
+use hand::survey::{Stop, greatest};
+use hand::{Pivot, Recipe, press_dials};
 use leptos::prelude::*;
-use rig::advice::{by_dial, sensitivities};
-use rig::hand::press::PIVOTS;
-use rig::hand::{Pivot, Recipe};
-use rig::survey::{Stop, greatest};
-use rig::{Document, Edit, Grip, Kind};
+use rig::{Document, Edit, Grip, Kind, Node, Part};
 
 /// An axis on the plate.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -268,13 +266,15 @@ fn signed(value: f64) -> String {
     format!("{rounded:.2}").replace('-', "−")
 }
 
+/// The pivots of the press, outermost first.
+fn pivots(document: &Document) -> impl Iterator<Item = &Node> {
+    let all = recipe::Press::ALL.into_iter();
+    all.filter_map(|pivot| document.part(&Part::Pivot(pivot)))
+}
+
 /// Whether the press pivots can be moved by hand.
 pub fn pivots_movable(document: &Document) -> bool {
-    let placed = |name: &str| {
-        let node = document.node_named(name);
-        node.is_some_and(|n| n.kind == Kind::Mount && matches!(n.grip, Grip::Place(_)))
-    };
-    PIVOTS.iter().any(|name| placed(name))
+    pivots(document).any(|n| n.kind == Kind::Mount && matches!(n.grip, Grip::Place(_)))
 }
 
 /// Lets the pivots themselves be moved on the plate; the pose stays as it is.
@@ -288,19 +288,18 @@ fn MovePivots() -> impl IntoView {
             let built = document
                 .hand
                 .as_deref()
-                .and_then(|r| rig::hand::document(r).ok());
-            let grip = |name: &str| {
-                let built = built.as_ref()?.node_named(name)?;
+                .and_then(|r| hand::document(r).ok());
+            let grip = |part: &Part| {
+                let built = built.as_ref()?.part(part)?;
                 Some(if on {
                     Grip::Place([0.0; 3])
                 } else {
                     built.grip.clone()
                 })
             };
-            let pivots = PIVOTS
-                .iter()
-                .filter_map(|name| Some((document.node_named(name)?.id, grip(name)?)));
+            let pivots = pivots(document);
             pivots
+                .filter_map(|node| Some((node.id, grip(node.part.as_ref()?)?)))
                 .map(|(node, grip)| Edit::SetGrip { node, grip })
                 .collect()
         });

@@ -2,8 +2,9 @@
 use super::field::Fold;
 use crate::desk::DialRow;
 use crate::session::session;
+use hand::press_dials;
 use leptos::prelude::*;
-use rig::{Dial, DialId, Document, Kind, NodeId, Shared, Target};
+use rig::{Dial, Document, Kind, NodeId, Part, Shared, Target};
 
 /// The press dials, by name.
 pub const PRESS: [&str; 4] = ["lift", "roll", "lean", "twist"];
@@ -41,30 +42,24 @@ impl Group {
         let Some(node) = document.node(id) else {
             return Self::Pivots;
         };
-        let carries = |name: &str| {
-            let below = document.node_named(name);
+        let carries = |part: Part| {
+            let below = document.part(&part);
             below.is_some_and(|below| document.is_below(below.id, id))
         };
         if node.surface.is_some() {
             Self::Surface
         } else if node.kind == Kind::Mount {
-            if carries("wrist target") {
+            if carries(Part::WristTarget) {
                 Self::Pivots
             } else {
                 Self::Arm
             }
-        } else if carries("wrist") {
+        } else if carries(Part::Wrist) {
             Self::Arm
         } else {
             Self::Fingers
         }
     }
-}
-
-/// The dials that press, in their order.
-pub fn press_dials(document: &Document) -> Vec<DialId> {
-    let named = PRESS.iter().filter_map(|name| document.dial_named(name));
-    named.map(|d| d.id).collect()
 }
 
 /// The desk.
@@ -100,7 +95,10 @@ fn Others(group: Group, title: &'static str) -> impl IntoView {
         session.stage.with(|h| {
             let document = h.document();
             let wanted = |d: &&Shared<Dial>| {
-                !PRESS.contains(&d.name.as_str()) && Group::of(document, d) == group
+                !d.role
+                    .as_ref()
+                    .is_some_and(|role| hand::PRESS.contains(role))
+                    && Group::of(document, d) == group
             };
             document
                 .dials

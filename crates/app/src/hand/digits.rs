@@ -3,8 +3,8 @@ use super::field::Number;
 use super::maker::part;
 use super::remake;
 use crate::session::{Session, session};
+use hand::{Digit, Hand, Measure, Recipe, bones, mm};
 use leptos::prelude::*;
-use rig::hand::{Digit, Hand, Measure, Recipe, bones};
 
 /// What keeps a digit's row, whatever its numbers.
 type Row = (usize, String, bool, usize);
@@ -135,9 +135,7 @@ fn DigitRow<P: Fn() -> bool + Copy + Send + Sync + 'static>(
 
 /// Bones of the recipe are those of a hand of the table's length; this makes them as built.
 fn scale(hand: &Hand) -> f64 {
-    hand.length
-        .mm(Measure::Length)
-        .map_or(1.0, |mm| mm / bones::LENGTH)
+    mm(hand.length, Measure::Length).map_or(1.0, |length| length / bones::LENGTH)
 }
 
 fn set_bone(session: Session, digit: usize, bone: usize, mm: f64) -> bool {

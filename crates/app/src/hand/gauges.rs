@@ -1,9 +1,11 @@
 //! The gauges kept apart: a digit a row, a measurement a column, and those of the whole hand.
 use crate::desk::tenths;
 use crate::session::{Session, session};
+use hand::Gauge;
+use hand::survey::room;
 use leptos::prelude::*;
-use rig::survey::room;
-use rig::{AnchorId, Document, Edit, Gauge, NodeId, Posed, Solver, Unit};
+use recipe::{ArmPart, DigitPart, Part};
+use rig::{AnchorId, Document, NodeId, Posed, Solver, Unit};
 
 /// A cell: what it reads, and whether that is well.
 type Cell = (String, Option<bool>);
@@ -33,7 +35,7 @@ fn contacts(document: &Document) -> Vec<Contact> {
     let planted = document.plants.iter().map(|p| contact(p.node, true));
     let digits = document.hand.iter().flat_map(|r| &r.hand.digits);
     let free = digits
-        .filter_map(|d| document.node_named(&format!("{}-pad", d.name)))
+        .filter_map(|d| document.part(&Part::of(&d.name, DigitPart::Pad)))
         .filter(|n| !document.plants.iter().any(|p| p.node == n.id))
         .map(|n| Contact {
             name: n.name.trim_end_matches("-pad").replace('-', " "),
@@ -149,20 +151,17 @@ type Measured = (String, Gauge, fn(f64) -> bool);
 
 /// What is measured of the hand as a whole, by what it is called.
 fn whole(document: &Document) -> Vec<Measured> {
-    let has = |name: &str| document.node_named(name).is_some();
-    let mut palm = vec!["wrist".to_string()];
+    let name = |part: Part| document.part(&part).map(|node| node.name.clone());
+    let mut palm = vec![Part::Wrist];
     for digit in document.hand.iter().flat_map(|r| &r.hand.digits) {
-        palm.push(format!("{}-metacarpal", digit.name));
+        palm.push(Part::of(&digit.name, DigitPart::Metacarpal));
         if !digit.thumb {
-            palm.push(format!("{}-phalanx-proximal", digit.name));
+            palm.push(Part::of(&digit.name, DigitPart::PhalanxProximal));
         }
     }
-    palm.retain(|name| has(name));
-    let load = if has("lower-arm") {
-        "lower-arm"
-    } else {
-        "wrist"
-    };
+    let palm: Vec<_> = palm.into_iter().filter_map(name).collect();
+    let (wrist, elbow) = (name(Part::Wrist), name(Part::Arm(ArmPart::LowerArm)));
+    let load = elbow.clone().or(wrist.clone()).unwrap_or_default();
     let mut all: Vec<Measured> = vec![
         (
             "palm clearance".into(),
@@ -171,26 +170,19 @@ fn whole(document: &Document) -> Vec<Measured> {
         ),
         (
             format!("load over the contacts, {}", load.replace('-', " ")),
-            Gauge::SupportMargin { node: load.into() },
+            Gauge::SupportMargin { node: load },
             |mm| mm >= 0.0,
         ),
     ];
-    if has("lower-arm") {
-        let elevation = Gauge::Elevation {
-            from: "wrist".into(),
-            to: "lower-arm".into(),
-        };
+    if let (Some(from), Some(to)) = (wrist, elbow) {
+        let elevation = Gauge::Elevation { from, to };
         all.push(("forearm over the horizon".into(), elevation, |_| true));
     }
-    for joint in ["wrist", "forearm", "lower-arm", "upper-arm"] {
-        if has(joint) {
-            let margin = Gauge::JointMargin { node: joint.into() };
-            all.push((
-                format!("{} to its limit", joint.replace('-', " ")),
-                margin,
-                |deg| deg >= 0.0,
-            ));
-        }
+    let arm = [ArmPart::Forearm, ArmPart::LowerArm, ArmPart::UpperArm];
+    let joints = std::iter::once(Part::Wrist).chain(arm.map(Part::Arm));
+    for node in joints.filter_map(name) {
+        let told = format!("{} to its limit", node.replace('-', " "));
+        all.push((told, Gauge::JointMargin { node }, |deg| deg >= 0.0));
     }
     let arm = document
         .anchors
@@ -242,7 +234,7 @@ pub fn Gauges() -> impl IntoView {
                 class="tool"
                 title="The pose on the plate becomes the planted one; nothing moves"
                 on:click=move |_| {
-                    if session.edit(&Edit::Replant) {
+                    if session.hand_edit(&hand::Edit::Replant) {
                         session.say("Planted anew as it stands. Nothing moved.");
                     }
                 }
@@ -305,11 +297,11 @@ fn Row(contact: Contact) -> impl IntoView {
                     aria-label=format!("{word}: {name}")
                     on:click=move |_| {
                         let edit = if planted {
-                            Edit::Release { node }
+                            hand::Edit::Release { node }
                         } else {
-                            Edit::Plant { node, surface: surface(session) }
+                            hand::Edit::Plant { node, surface: surface(session) }
                         };
-                        if session.edit(&edit) {
+                        if session.hand_edit(&edit) {
                             session.say(format!("{name}: {}. Nothing moved.", if planted { "let go" } else { "planted here" }));
                         }
                     }

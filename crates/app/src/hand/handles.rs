@@ -3,8 +3,8 @@ use super::axes::{AxisKind, AxisShown, pivot_of, pivots_movable, put};
 use super::{Row, remake_live};
 use crate::plate::keys::{arrow, transform};
 use crate::session::{Moving, Session, session};
+use hand::Pivot;
 use leptos::prelude::*;
-use rig::hand::Pivot;
 
 /// A dragged axis settles on whole halves of a mm or a degree.
 const GRID: f64 = 0.5;

@@ -1,7 +1,7 @@
 //! A survey kept up with the hand on the plate: a few milliseconds each frame, coarse to fine.
 use crate::session::Session;
+use hand::survey::{Progress, Survey, Sweep};
 use leptos::prelude::*;
-use rig::survey::{Progress, Survey, Sweep};
 use rig::{Document, Posed, Rig, Shared};
 use std::sync::Arc;
 

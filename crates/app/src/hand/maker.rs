@@ -2,10 +2,8 @@
 use super::field::{Number, Pick, Switch};
 use super::{digits, recipe, remake};
 use crate::session::session;
+use hand::{Arm, GroundForm, Hand, Measure, Planting, Recipe, Sex, Side, Size, Stance, Survey};
 use leptos::prelude::*;
-use rig::hand::{
-    Arm, GroundForm, Hand, Measure, Planting, Recipe, Sex, Side, Size, Stance, Survey,
-};
 
 /// Every part of the recipe but the pivot, which has its own fold.
 #[component]
@@ -87,7 +85,7 @@ fn SizeRow(recipe: Memo<Option<Recipe>>, measure: Measure) -> impl IntoView {
             Measure::Breadth => r.hand.breadth = size,
         })
     };
-    let in_mm = move || now.get().mm(measure).unwrap_or(0.0);
+    let in_mm = move || hand::mm(now.get(), measure).unwrap_or(0.0);
     let by = move || matches!(now.get(), Size::Percentile { .. });
     let percentile = move || match now.get() {
         Size::Percentile {

@@ -8,9 +8,9 @@ use crate::plate::{paint_on, watch_size};
 use crate::session::{Moving, Session, session};
 use figure::map::{Frame, cross, dial_at, map};
 use figure::{Layer, Paint, Seg, Shape, Stroke};
+use hand::survey::Survey;
 use leptos::html::{Canvas, Div};
 use leptos::prelude::*;
-use rig::survey::Survey;
 use rig::{Dial, DialId, Edit};
 
 /// The map, its choices and what it says.

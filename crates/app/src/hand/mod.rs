@@ -23,9 +23,9 @@ pub use row::Row;
 
 use crate::session::{Session, session};
 use field::Fold;
+use hand::Recipe;
 use leptos::prelude::*;
-use rig::hand::Recipe;
-use rig::{Document, Edit, Fault, NodeId};
+use rig::{Document, Fault, NodeId};
 use workbook::example::Example;
 use workbook::route::Route;
 
@@ -34,7 +34,7 @@ use workbook::route::Route;
 /// # Errors
 /// When the recipe cannot be built.
 pub fn given(example: Example) -> Result<Document, Fault> {
-    let mut document = rig::hand::document(&example.recipe())?;
+    let mut document = hand::document(&example.recipe())?;
     document.name = example.name().into();
     Ok(document)
 }
@@ -50,7 +50,7 @@ pub fn recipe(session: Session) -> Memo<Option<Recipe>> {
 
 /// Builds the hand anew with a change to its recipe: one step of undo. Whether it was made.
 pub fn remake(session: Session, change: impl FnOnce(&mut Recipe)) -> bool {
-    let made = changed(session, change).is_some_and(|edit| session.edit(&edit));
+    let made = changed(session, change).is_some_and(|edit| session.hand_edit(&edit));
     if made && !session.framed.get_untracked() {
         crate::plate::fit_now(session);
     }
@@ -59,7 +59,7 @@ pub fn remake(session: Session, change: impl FnOnce(&mut Recipe)) -> bool {
 
 /// The same as a part of a drag: one step of undo with its neighbours, the view left alone.
 pub fn remake_live(session: Session, change: impl FnOnce(&mut Recipe)) -> bool {
-    changed(session, change).is_some_and(|edit| session.edit_live(&edit))
+    changed(session, change).is_some_and(|edit| session.hand_edit_live(&edit))
 }
 
 /// A planted node's digit in words: the name of the anchor that holds it, else its own.
@@ -78,7 +78,7 @@ pub fn remake_as(session: Session, recipe: Recipe) -> bool {
     remake(session, |r| *r = recipe)
 }
 
-fn changed(session: Session, change: impl FnOnce(&mut Recipe)) -> Option<Edit> {
+fn changed(session: Session, change: impl FnOnce(&mut Recipe)) -> Option<hand::Edit> {
     let recipe = session
         .stage
         .with_untracked(|h| h.document().hand.as_deref().cloned());
@@ -90,7 +90,7 @@ fn changed(session: Session, change: impl FnOnce(&mut Recipe)) -> Option<Edit> {
         return None;
     };
     change(&mut recipe);
-    Some(Edit::Remake {
+    Some(hand::Edit::Remake {
         recipe: Box::new(recipe),
     })
 }

@@ -1,6 +1,7 @@
 //! Where axes lie: the planted row of knuckles, and a pivot of the recipe as a line in the world.
-use rig::hand::press::Axis;
-use rig::hand::{Pivot, Recipe, Side};
+use hand::Axis;
+use hand::{Pivot, Recipe, Side};
+use recipe::{DigitPart, Part, Press};
 use rig::{NodeId, Posed, Transform, Vec3};
 
 /// An axis goes so far past the outermost knuckles, mm.
@@ -24,13 +25,11 @@ impl Row {
     pub fn new(posed: &Posed) -> Option<Self> {
         let document = posed.document();
         let recipe = document.hand.as_deref()?;
-        let id = |name: &str| {
-            document
-                .node_named(name)
-                .map(|n| n.id)
-                .filter(|id| posed.has(*id))
-        };
-        let (surface, carrier) = (id("surface")?, document.node(id("knuckles")?)?.parent?);
+        let id = |part: Part| document.part(&part).map(|n| n.id);
+        let (surface, carrier) = (
+            id(Part::Surface)?,
+            document.part(&Part::Pivot(Press::Knuckles))?.parent?,
+        );
         let mut rest = posed.clone();
         rest.set_neutral();
         rest.evaluate();
@@ -44,7 +43,7 @@ impl Row {
             .filter_map(|name| {
                 Some((
                     name.clone(),
-                    place(id(&format!("{name}-phalanx-proximal"))?),
+                    place(id(Part::of(name, DigitPart::PhalanxProximal))?),
                 ))
             })
             .collect();

@@ -1,10 +1,10 @@
 //! The search for the axis of greatest safe lift, a few milliseconds each frame while somebody
 //! looks at it.
 use crate::session::Session;
+use hand::advice::{Placed, Search};
+use hand::{Pivot, Recipe};
 use leptos::prelude::*;
 use rig::Posed;
-use rig::advice::{Placed, Search};
-use rig::hand::{Pivot, Recipe};
 
 /// What a frame gives the search, ms.
 const BUDGET: f64 = 6.0;
@@ -25,7 +25,7 @@ type Asked = (Recipe, f64);
 
 /// A recipe's hand, every press dial at zero.
 pub fn built(recipe: &Recipe) -> Option<Posed> {
-    let document = rig::hand::document(recipe).ok()?;
+    let document = hand::document(recipe).ok()?;
     Posed::new(&document).ok()
 }
 

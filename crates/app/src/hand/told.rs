@@ -4,9 +4,9 @@ use super::map::dials;
 use crate::desk::tenths;
 use crate::session::{Session, session};
 use figure::map::letters;
+use hand::Gauge;
+use hand::survey::{Stop, Survey, greatest};
 use leptos::prelude::*;
-use rig::Gauge;
-use rig::survey::{Stop, Survey, greatest};
 
 /// The present pose in words.
 pub fn told(session: Session, live: Live, tolerance: f64) -> String {

@@ -1,5 +1,6 @@
 //! The mobile's layout: where each bead hangs. A hand's digits are folded into one bead each until
 //! opened, and so are the places its digits are planted at.
+use recipe::{DigitPart, Part};
 use rig::{Document, Grip, Kind, Node, NodeId};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -120,7 +121,7 @@ impl<'a> Carriers<'a> {
         };
         let mut folds = Vec::new();
         for digit in &recipe.hand.digits {
-            let root = document.node_named(&format!("{}-metacarpal", digit.name));
+            let root = document.part(&Part::of(&digit.name, DigitPart::Metacarpal));
             if let Some(root) = root.filter(|n| !n.hidden) {
                 let short = digit.name.trim_end_matches("-finger");
                 folds.push((short.to_string(), self.below(root.id)));

@@ -5,7 +5,7 @@ use crate::pencil::Pencil;
 use course::{Attempt, Task};
 use figure::View;
 use leptos::prelude::*;
-use rig::{Document, Edit, History, NodeId, Setting, Vec3};
+use rig::{Document, Edit, History, NodeId, Posed, Setting, Vec3};
 use std::time::Duration;
 use workbook::notice::Passed;
 use workbook::stage::Stage;
@@ -112,6 +112,32 @@ impl Session {
         self.try_edit(edit, History::edit)
     }
 
+    /// As [`edit`](Self::edit), of a hand.
+    pub fn hand_edit(&self, edit: &::hand::Edit) -> bool {
+        self.try_hand_edit(edit, false)
+    }
+
+    /// As [`edit_live`](Self::edit_live), of a hand.
+    pub fn hand_edit_live(&self, edit: &::hand::Edit) -> bool {
+        self.try_hand_edit(edit, true)
+    }
+
+    fn try_hand_edit(&self, edit: &::hand::Edit, live: bool) -> bool {
+        let lost = self.lost_by(edit);
+        let made = self.attempt_edit(|history| {
+            let make = |posed: &Posed, to: &mut Document| edit.make(posed, to);
+            if live {
+                history.change_live(make)
+            } else {
+                history.change(make)
+            }
+        });
+        if made && let Some(lost) = lost {
+            self.keep_copy(lost, "before the hand was built anew");
+        }
+        made
+    }
+
     /// An edit that is part of a drag: one undo with its neighbours until [`settle`](Self::settle).
     pub fn edit_live(&self, edit: &Edit) -> bool {
         self.try_edit(edit, History::edit_live)
@@ -137,26 +163,27 @@ impl Session {
         edit: &Edit,
         how: impl FnOnce(&mut History, &Edit) -> Result<(), rig::Refusal>,
     ) -> bool {
+        let made = self.attempt_edit(|history| how(history, edit));
+        if !made && let Edit::Rehang { node, parent } = edit {
+            self.note_refused_rehang(*node, *parent);
+        }
+        made
+    }
+
+    fn attempt_edit(&self, how: impl FnOnce(&mut History) -> Result<(), rig::Refusal>) -> bool {
         // Before the first figure has come there is nothing to edit.
         if self.place.with_untracked(Option::is_none) {
             return false;
         }
-        let lost = self.lost_by(edit);
         let mut outcome = Ok(());
-        self.change(|history| outcome = how(history, edit));
+        self.change(|history| outcome = how(history));
         match outcome {
             Ok(()) => {
-                if let Some(lost) = lost {
-                    self.keep_copy(lost, "before the hand was built anew");
-                }
                 self.forget_mark();
                 self.pass(Passed::Act);
                 true
             }
             Err(refusal) => {
-                if let Edit::Rehang { node, parent } = edit {
-                    self.note_refused_rehang(*node, *parent);
-                }
                 self.notice(refusal.why, refusal.mend);
                 false
             }
@@ -181,8 +208,8 @@ impl Session {
 
     /// What building the hand anew would do away with: the text of a hand that is not as its
     /// recipe builds it, unless this is one of a run of buildings.
-    fn lost_by(&self, edit: &Edit) -> Option<String> {
-        if !matches!(edit, Edit::Remake { .. }) {
+    fn lost_by(&self, edit: &::hand::Edit) -> Option<String> {
+        if !matches!(edit, ::hand::Edit::Remake { .. }) {
             return None;
         }
         self.stage.with_untracked(|h| {
@@ -192,7 +219,7 @@ impl Session {
             let document = h.document();
             let text = rig::write(document);
             let built = document.hand.as_deref().and_then(|recipe| {
-                let mut built = rig::hand::document(recipe).ok()?;
+                let mut built = ::hand::document(recipe).ok()?;
                 built.name.clone_from(&document.name);
                 Some(rig::write(&built))
             });

@@ -139,7 +139,7 @@ fn bad_files_get_one_sentence() {
         ),
         (
             "newer.hand.json",
-            good.replace("handstand/1", "handstand/9").into_bytes(),
+            good.replace("handstand/2", "handstand/9").into_bytes(),
             "this file is format handstand/9",
         ),
         (

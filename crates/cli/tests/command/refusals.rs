@@ -114,7 +114,7 @@ fn b7_names_are_escaped_in_errors_and_lint() {
         ("\"joint\"", unruly.as_str()),
         ("\"parent\": \"wrist\"", &format!("\"parent\": {unruly}")),
         ("\"bench\":", &format!("{unruly}:")),
-        ("\"handstand/1\"", &unruly),
+        ("\"handstand/2\"", &unruly),
         ("\"name\": \"wrist\"", &format!("\"name\": {unruly}")),
     ]
     .into_iter()
@@ -161,7 +161,7 @@ fn b7_long_names_are_shortened() {
         ("\"joint\"", format!("\"{long}\"")),
         ("\"parent\": \"wrist\"", format!("\"parent\": \"{long}\"")),
         ("\"bench\":", format!("\"{long}\":")),
-        ("\"handstand/1\"", format!("\"{long}\"")),
+        ("\"handstand/2\"", format!("\"{long}\"")),
         ("\"name\": \"wrist\"", format!("\"name\": \"{long}\"")),
         (
             "\"format\":",

@@ -1,9 +1,10 @@
 //! What a lesson must satisfy before it is let in: names known, numbers usable, texts complete.
 use crate::lesson::{Band, Lesson, Misplaced, Shown, Step, TOOLS, VIEWS};
+use hand::Gauge;
 use rig::check::LARGEST;
 use rig::file::bounds::MOST_LISTED;
 use rig::text::{choices, quoted};
-use rig::{Document, Fault, Gauge, Posed};
+use rig::{Document, Fault, Posed};
 use serde_json::Value;
 use std::collections::BTreeMap;
 

@@ -84,7 +84,7 @@ fn documents() -> Vec<String> {
         .iter()
         .min_by_key(|text| text.len())
         .expect("there is one");
-    files.push(rig::write(&rig::read(small).expect("the corpus is good")));
+    files.push(rig::write(&hand::read(small).expect("the corpus is good")));
     files
 }
 
@@ -113,7 +113,7 @@ fn is_sound(document: &Document) {
         assert!(outcome.reach_margin.is_finite(), "{}", anchor.name);
     }
     let written = rig::write(document);
-    let again = rig::read(&written).unwrap_or_else(|fault| panic!("{fault}\n{written}"));
+    let again = hand::read(&written).unwrap_or_else(|fault| panic!("{fault}\n{written}"));
     assert!(
         rig::write(&again) == written,
         "written otherwise\n{written}"
@@ -122,7 +122,7 @@ fn is_sound(document: &Document) {
 
 /// The reader of documents; true when it takes the text.
 fn document(text: &str) -> bool {
-    match rig::read(text) {
+    match hand::read(text) {
         Ok(document) => is_sound(&document),
         Err(fault) => {
             is_plain(&fault);

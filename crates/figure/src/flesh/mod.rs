@@ -18,8 +18,8 @@ use digit::Root;
 use marks::Mark;
 use order::{Bone, Rank, Solid};
 use palm::{Ray, Wrist};
-use rig::file::bounds::MOST_DIGITS;
-use rig::{Document, Posed, Surface, Vec3};
+use recipe::MOST_DIGITS;
+use rig::{Document, Part, Posed, Surface, Vec3};
 use skin::Skin;
 use std::ops::Range;
 use tube::{Joint, square};
@@ -75,7 +75,7 @@ impl Build {
         };
         let named = |i: &usize| {
             let l = &layout.nodes[*i];
-            l.is_joint() && l.node.name == "wrist"
+            l.is_joint() && l.node.part == Some(Part::Wrist)
         };
         let wrist = (0..below.len())
             .find(named)

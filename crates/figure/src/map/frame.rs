@@ -2,7 +2,7 @@
 use super::{TEXT, text};
 use crate::shape::{polyline, rectangle};
 use crate::{Align, Layer, Paint, Shape, Stroke, TextStyle};
-use rig::survey::{Survey, Sweep};
+use hand::survey::{Survey, Sweep};
 use rig::{Dial, Document, Unit};
 
 /// Room round the map for ticks and names, px: left, right, top, bottom.

@@ -10,8 +10,8 @@ pub use sheet::sheet;
 
 use crate::shape::{circle, debug_assert_finite, polyline, rectangle};
 use crate::{Align, Layer, Paint, Seg, Shape, Stroke, Text, TextStyle};
+use hand::survey::Survey;
 use rig::Document;
-use rig::survey::Survey;
 
 /// Text size, px.
 const TEXT: f64 = 13.0;

@@ -2,7 +2,7 @@
 use super::{Frame, TEXT, text};
 use crate::shape::{circle, polyline};
 use crate::{Align, Layer, Paint, Shape, Stroke, TextStyle};
-use rig::survey::{Cell, Survey};
+use hand::survey::{Cell, Survey};
 use rig::{Document, NodeId};
 use std::f64::consts::PI;
 

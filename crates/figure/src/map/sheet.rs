@@ -1,8 +1,8 @@
 //! Maps of several layers on one sheet.
 use super::{TEXT, letters, map, text};
 use crate::{Align, Seg, Shape, TextStyle};
+use hand::survey::Survey;
 use rig::Document;
-use rig::survey::Survey;
 
 /// Maps a row holds.
 const COLUMNS: usize = 3;

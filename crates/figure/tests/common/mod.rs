@@ -31,6 +31,7 @@ impl Maker {
             grip: Grip::None,
             hidden: false,
             surface: None,
+            part: None,
         };
         self.0.nodes.push(node.into());
         id
@@ -52,6 +53,7 @@ impl Maker {
             max: 90.0,
             softness: None,
             drives,
+            role: None,
         };
         self.0.add_dial(dial, 0.0);
         id

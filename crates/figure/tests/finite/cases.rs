@@ -1,9 +1,9 @@
 //! Random documents: an example, a hand from a recipe or a random rig, then changed by a few
 //! random hands. A change is a number, so that a case that fails can be cut down change by change.
-use rig::hand::{self, Arm, GroundForm, SCENARIOS, Side, Size, Stance};
-use rig::sample::{random_document, random_press};
+use hand::{self, Arm, GroundForm, SCENARIOS, Side, Size, Stance};
 use rig::*;
 use std::sync::LazyLock;
+use testkit::{random_document, random_press};
 
 /// SplitMix64 (Steele, Lea & Flood 2014).
 pub struct Random(pub u64);
@@ -79,14 +79,16 @@ static EXAMPLES: LazyLock<Vec<Document>> = LazyLock::new(|| {
     assert!(paths.len() > 5, "{paths:?}");
     let text = |path| std::fs::read_to_string(path).expect("a text");
     let texts = paths.iter().map(text);
-    texts.map(|text| read(&text).expect("sound")).collect()
+    texts
+        .map(|text| hand::read(&text).expect("sound"))
+        .collect()
 });
 
 fn base(random: &mut Random) -> Option<Document> {
     // Building a hand takes much longer than changing one.
     match random.below(100) {
         0 => hand::document(&recipe(random)).ok(),
-        1 => read(&random_press(random.next())).ok(),
+        1 => hand::read(&random_press(random.next())).ok(),
         2..30 => Some(random_document(random.next())),
         _ => Some(EXAMPLES[random.below(EXAMPLES.len())].clone()),
     }

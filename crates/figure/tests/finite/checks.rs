@@ -1,8 +1,10 @@
 //! Every number of a document that is shown to anyone.
 use crate::cases::Random;
 use figure::{Scene, Shape, Sight, View, draw, extent, map::map, svg};
-use rig::survey::{self, Survey, Sweep};
-use rig::{Document, Gauge, Grip, Posed, Vec3, advice, gauge, pull, report};
+use hand::Gauge;
+use hand::survey::{self, Survey, Sweep};
+use hand::{advice, gauge};
+use rig::{Document, Grip, Posed, Vec3, pull, report};
 
 type Found = Result<(), String>;
 
@@ -78,7 +80,7 @@ fn pose(posed: &Posed) -> Found {
 fn read_anew(posed: &Posed) -> Found {
     let document = posed.document();
     let text = rig::write(document);
-    let again = rig::read(&text).map_err(|fault| format!("its own file is refused: {fault}"))?;
+    let again = hand::read(&text).map_err(|fault| format!("its own file is refused: {fault}"))?;
     let printed = report::pose_json(posed);
     if printed.contains("_mm\":null") || printed.contains("[null") || printed.contains(",null") {
         return Err(format!("pose prints null: {printed}"));

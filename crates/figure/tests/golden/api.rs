@@ -4,7 +4,7 @@ pub use rig::{Posed, Vec3};
 
 use figure::map::{cross, map, sheet};
 use figure::{View, draw, extent, svg};
-use rig::survey::{Survey, Sweep};
+use hand::survey::{Survey, Sweep};
 use serde_json::{Value, json};
 use std::path::PathBuf;
 
@@ -42,13 +42,13 @@ pub fn recipe(hand: Value, planting: Option<Value>) -> String {
 
 /// The file of a scenario's hand as it is built today.
 pub fn scenario(name: &str) -> String {
-    let recipe = rig::hand::scenario(name).expect("a scenario of that name");
-    rig::write(&rig::hand::document(&recipe).expect("a scenario is sound"))
+    let recipe = hand::scenario(name).expect("a scenario of that name");
+    rig::write(&hand::document(&recipe).expect("a scenario is sound"))
 }
 
 /// Names of the scenarios.
 pub fn scenarios() -> [&'static str; 5] {
-    rig::hand::SCENARIOS
+    hand::SCENARIOS
 }
 
 /// Documents of a lesson: its opening figure, then those of its steps, each with its place.
@@ -70,7 +70,7 @@ pub fn posed(text: &str, dials: &[(&str, f64)]) -> Posed {
         let dial = all.iter_mut().find(|dial| dial["name"] == name);
         dial.unwrap_or_else(|| panic!("no dial {name}"))["value"] = json!(value);
     }
-    let document = rig::read(&whole.to_string()).unwrap_or_else(|fault| panic!("{fault}"));
+    let document = hand::read(&whole.to_string()).unwrap_or_else(|fault| panic!("{fault}"));
     Posed::new(&document).unwrap()
 }
 
@@ -88,7 +88,7 @@ pub fn dials(text: &str) -> Vec<(String, [f64; 3])> {
 
 /// The file with everything written out, also where it gave a hand's recipe only.
 fn whole(text: &str) -> Value {
-    let document = rig::read(text).unwrap_or_else(|fault| panic!("{fault}"));
+    let document = hand::read(text).unwrap_or_else(|fault| panic!("{fault}"));
     serde_json::from_str(&rig::write(&document)).unwrap()
 }
 

@@ -3,22 +3,9 @@
 //! A node's local transform is `rest · channels`, and an anchor starts from it each time. So a
 //! node keeps its world under another parent when `parent′ · rest′ = parent · rest`, whatever
 //! its channels and anchors do: only rest transforms are worked out anew, and nothing jumps.
-use super::make::{local, mount};
-use super::{Refusal, finite, node, node_mut, refuse, take_id};
-use crate::compile::transform;
+use super::{Refusal, finite, node, node_mut, refuse};
 use crate::document::*;
 use crate::{Channel, Posed, Rotation, Transform, Vec3};
-
-pub(super) fn rest(node: &Node) -> Transform {
-    transform(node.translation, node.rotation)
-}
-
-/// Stores a rest transform; renormalised, so that many edits do not wear the quaternion down.
-pub(super) fn set_rest(node: &mut Node, rest: &Transform) {
-    node.translation = rest.translation.vector.into();
-    let turn = rest.rotation.into_inner().normalize();
-    node.rotation = [turn.i, turn.j, turn.k, turn.w];
-}
 
 pub(super) fn insert_pivot(
     posed: &Posed,
@@ -29,8 +16,8 @@ pub(super) fn insert_pivot(
 ) -> Result<String, Refusal> {
     finite(at.iter().copied())?;
     let parent = node(to, above)?.parent;
-    let place = local(posed, parent, at);
-    let id = NodeId(take_id(to));
+    let place = posed.local(parent, at);
+    let id = NodeId(to.take_id());
     // The pivot is not turned against the parent, so the node below only shifts, exactly.
     let below = node_mut(to, above)?;
     below.parent = Some(id);
@@ -43,7 +30,7 @@ pub(super) fn insert_pivot(
         .position(|n| n.id == above)
         .unwrap_or(to.nodes.len());
     to.nodes
-        .insert(before, mount(id, name, parent, place).into());
+        .insert(before, Node::mount(id, name, parent, place).into());
     Ok("insert pivot".to_owned())
 }
 
@@ -86,8 +73,8 @@ fn reparent(
     let world = |id: Option<NodeId>| id.map_or(Transform::identity(), |id| *posed.world(id));
     let moved = node_mut(to, id)?;
     if moved.parent != parent {
-        let kept = world(parent).inv_mul(&(world(moved.parent) * rest(moved)));
-        set_rest(moved, &kept);
+        let kept = world(parent).inv_mul(&(world(moved.parent) * moved.rest()));
+        moved.set_rest(&kept);
         moved.parent = parent;
     }
     Ok(())
@@ -123,9 +110,9 @@ pub(super) fn gather(
     } else {
         None
     };
-    let place = local(posed, shared, at);
-    let id = NodeId(take_id(to));
-    to.nodes.push(mount(id, name, shared, place).into());
+    let place = posed.local(shared, at);
+    let id = NodeId(to.take_id());
+    to.nodes.push(Node::mount(id, name, shared, place).into());
     for target in targets {
         // The carrier is not turned against its parent: bring the target under that, then shift.
         reparent(to, posed, target, shared)?;
@@ -147,9 +134,9 @@ pub(super) fn move_to(
 ) -> Result<String, Refusal> {
     finite(place.iter().copied())?;
     let moved = node(to, id)?;
-    let in_parent = Vec3::from(local(posed, moved.parent, place));
-    let by_channels = rest(moved).rotation * moves(posed, id);
-    let wanted = Transform::from_parts((in_parent - by_channels).into(), rest(moved).rotation);
+    let in_parent = Vec3::from(posed.local(moved.parent, place));
+    let by_channels = moved.rest().rotation * moves(posed, id);
+    let wanted = Transform::from_parts((in_parent - by_channels).into(), moved.rest().rotation);
     let label = format!("move {}", moved.name);
     place_rest(to, posed, id, &wanted, keep_children)?;
     Ok(label)
@@ -161,12 +148,12 @@ pub(super) fn move_pivot(
     id: NodeId,
     place: &Vec3,
 ) -> Result<String, Refusal> {
-    let old = rest(node(to, id)?);
+    let old = node(to, id)?.rest();
     let label = move_to(posed, to, id, place, false)?;
-    let back = rest(node(to, id)?).inv_mul(&old);
+    let back = node(to, id)?.rest().inv_mul(&old);
     for child in to.nodes.iter_mut().filter(|n| n.parent == Some(id)) {
-        let kept = back * rest(child);
-        set_rest(child, &kept);
+        let kept = back * child.rest();
+        child.set_rest(&kept);
     }
     Ok(label)
 }
@@ -183,7 +170,7 @@ pub(super) fn rotate(
     let parent = turned
         .parent
         .map_or(Rotation::identity(), |p| posed.world(p).rotation);
-    let old = rest(turned);
+    let old = turned.rest();
     // The same turn, seen from the parent; the origin stays, moved by channels or not.
     let rotation = parent.inverse() * by * parent * old.rotation;
     let moved = moves(posed, id);
@@ -212,14 +199,14 @@ fn place_rest(
     keep_children: bool,
 ) -> Result<(), Refusal> {
     let placed = node_mut(to, id)?;
-    let old = rest(placed);
-    set_rest(placed, wanted);
+    let old = placed.rest();
+    placed.set_rest(wanted);
     if keep_children {
         let channels = old.inv_mul(&posed.channel_local(id));
         let back = (wanted * channels).inv_mul(&(old * channels));
         for child in to.nodes.iter_mut().filter(|n| n.parent == Some(id)) {
-            let kept = back * rest(child);
-            set_rest(child, &kept);
+            let kept = back * child.rest();
+            child.set_rest(&kept);
         }
     }
     Ok(())

@@ -1,9 +1,9 @@
 //! Edits that make and unmake items.
-use super::{Refusal, finite, node, node_mut, refuse, take_id};
+use super::{Refusal, finite, node, node_mut, refuse};
 use crate::compile::parents_first;
 use crate::document::*;
 use crate::index::Index;
-use crate::{Channel, Order, Posed, Vec3};
+use crate::{Channel, Posed, Vec3};
 
 /// Range of a new turn dial, degrees, and of a new move dial, mm.
 const TURN: (f64, f64) = (-180.0, 180.0);
@@ -21,9 +21,9 @@ pub(super) fn add_node(
     finite(at.iter().copied())?;
     let carrier = parent.map(|id| node(to, id)).transpose()?;
     let carrier_turn = carrier.and_then(|c| turn_dial(to, c.id));
-    let place = local(posed, parent, at);
-    let id = NodeId(take_id(to));
-    let mut made = mount(id, name, parent, place);
+    let place = posed.local(parent, at);
+    let id = NodeId(to.take_id());
+    let mut made = Node::mount(id, name, parent, place);
     made.kind = kind;
     made.width = width;
     if kind == Kind::Joint {
@@ -71,37 +71,6 @@ fn turn_dial(document: &Document, node: NodeId) -> Option<DialId> {
         .map(|d| d.id)
 }
 
-/// A world point of the shown pose in a node's frame.
-pub(super) fn local(posed: &Posed, parent: Option<NodeId>, at: &Vec3) -> [f64; 3] {
-    let point = (*at).into();
-    match parent {
-        Some(parent) => posed
-            .world(parent)
-            .inverse_transform_point(&point)
-            .coords
-            .into(),
-        None => (*at).into(),
-    }
-}
-
-/// A mount that turns with its parent.
-pub(super) fn mount(id: NodeId, name: &str, parent: Option<NodeId>, at: [f64; 3]) -> Node {
-    Node {
-        id,
-        name: name.to_owned(),
-        kind: Kind::Mount,
-        parent,
-        translation: at,
-        rotation: [0.0, 0.0, 0.0, 1.0],
-        order: Order::default(),
-        limits: [None; 6],
-        width: 0.0,
-        grip: Grip::None,
-        hidden: false,
-        surface: None,
-    }
-}
-
 fn add_dial(
     to: &mut Document,
     name: &str,
@@ -110,7 +79,7 @@ fn add_dial(
     node: NodeId,
     channel: Channel,
 ) -> DialId {
-    let id = DialId(take_id(to));
+    let id = DialId(to.take_id());
     let name = free_name(name, |n| to.dial_named(n).is_some());
     let dial = Dial {
         id,
@@ -125,6 +94,7 @@ fn add_dial(
             gain: 1.0,
             ramp: Ramp::Whole,
         }],
+        role: None,
     };
     to.add_dial(dial, 0.0);
     id
@@ -170,14 +140,14 @@ pub(super) fn add_anchor(
         );
     }
     let at = posed.point(end);
-    let place = local(posed, under, &at);
-    let target = NodeId(take_id(to));
+    let place = posed.local(under, &at);
+    let target = NodeId(to.take_id());
     let target_name = free_name(&format!("{end_name} target"), |n| {
         to.node_named(n).is_some()
     });
-    let target_mount = mount(target, &target_name, under, place);
+    let target_mount = Node::mount(target, &target_name, under, place);
     to.nodes.push(target_mount.into());
-    let id = AnchorId(take_id(to));
+    let id = AnchorId(to.take_id());
     let anchor = Anchor {
         id,
         name: name.to_owned(),
@@ -235,7 +205,7 @@ pub(super) fn add_drive(
             );
         }
         None => {
-            let id = DialId(take_id(to));
+            let id = DialId(to.take_id());
             let neutral = if min > 0.0 {
                 min
             } else if max < 0.0 {
@@ -252,6 +222,7 @@ pub(super) fn add_drive(
                 max,
                 softness: None,
                 drives: vec![drive.clone()],
+                role: None,
             };
             to.add_dial(dial, neutral);
             id
@@ -289,7 +260,7 @@ pub(super) fn delete(to: &mut Document, id: NodeId) -> Result<String, Refusal> {
     drop_drives(to, |drive| {
         drive.node().is_some_and(gone) || drive.anchor().is_some_and(|a| !anchors.contains(&a))
     });
-    drop_lost_grips(to);
+    to.drop_lost_grips();
     to.plants
         .retain(|p| !gone(p.node) && !p.surface.is_some_and(gone));
     Ok(label)
@@ -306,30 +277,10 @@ fn drop_drives(to: &mut Document, gone: impl Fn(&Drive) -> bool) {
     });
 }
 
-/// Takes dials that are gone out of every grip.
-pub(super) fn drop_lost_grips(to: &mut Document) {
-    let dials = Index::new(to.dials.iter().map(|d| d.id.0));
-    for node in &mut to.nodes {
-        let Grip::Dials(held) = &node.grip else {
-            continue;
-        };
-        if held.iter().all(|id| dials.get(id.0).is_some()) {
-            continue;
-        }
-        let left = held.iter().copied();
-        let left: Vec<_> = left.filter(|id| dials.get(id.0).is_some()).collect();
-        node.grip = if left.is_empty() {
-            Grip::None
-        } else {
-            Grip::Dials(left)
-        };
-    }
-}
-
 pub(super) fn delete_anchor(to: &mut Document, id: AnchorId) -> Result<String, Refusal> {
     let name = super::anchor(to, id)?.name.clone();
     to.retain_anchors(|a| a.id != id);
     drop_drives(to, |drive| drive.anchor() == Some(id));
-    drop_lost_grips(to);
+    to.drop_lost_grips();
     Ok(format!("delete anchor {name}"))
 }

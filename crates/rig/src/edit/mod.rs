@@ -3,15 +3,12 @@
 //! An [`Edit`] says what is wanted; it is made on a copy, which is thrown away on refusal.
 //! [`crate::History`] keeps what was before.
 use crate::document::*;
-use crate::hand::Recipe;
 use crate::setting::Setting;
 use crate::{Fault, Posed, check};
 use kinematics::{Channel, Order, Rotation, Vec3};
 
 mod hang;
 mod make;
-mod plant;
-mod remake;
 mod set;
 
 /// What is wanted. World positions are those of the pose now shown.
@@ -110,6 +107,10 @@ pub enum Edit {
     SetDials {
         values: Vec<(DialId, f64)>,
     },
+    /// Every dial and every anchor's switch at once, the dials within their limits.
+    Set {
+        setting: Setting,
+    },
     SetSoftness {
         dial: DialId,
         softness: f64,
@@ -124,24 +125,6 @@ pub enum Edit {
     },
     SetBench {
         height: Option<f64>,
-    },
-    /// A contact kept from now on, where it is, on a surface's node or the world; it may have been
-    /// kept elsewhere. A digit of a hand is held there from now on.
-    Plant {
-        node: NodeId,
-        surface: Option<NodeId>,
-    },
-    /// A contact kept no longer. Its digit keeps its bend and goes with the palm.
-    Release {
-        node: NodeId,
-    },
-    /// The present pose becomes the planted one: contacts are kept where they are, and the dials
-    /// that move controls on their surfaces go back to neutral without moving anything.
-    Replant,
-    /// The hand built anew from another recipe. Ids and dial values stay by name, and so does
-    /// what the user made or set; nodes hang and rest as the recipe has them.
-    Remake {
-        recipe: Box<Recipe>,
     },
 }
 
@@ -170,7 +153,11 @@ impl From<Fault> for Refusal {
     }
 }
 
-fn refuse<T>(why: impl Into<String>, mend: impl Into<String>) -> Result<T, Refusal> {
+/// A refusal.
+///
+/// # Errors
+/// Always.
+pub fn refuse<T>(why: impl Into<String>, mend: impl Into<String>) -> Result<T, Refusal> {
     Err(Refusal {
         why: why.into(),
         mend: mend.into(),
@@ -204,6 +191,7 @@ pub(crate) fn setting(
     match edit {
         Edit::SetDials { values } => Some(set::dials(document, values)),
         Edit::SetActive { anchor, active } => Some(set::active(document, *anchor, *active)),
+        Edit::Set { setting } => Some(set::all(document, setting)),
         _ => None,
     }
 }
@@ -255,7 +243,7 @@ pub(crate) fn make(posed: &Posed, to: &mut Document, edit: &Edit) -> Result<Stri
             limits,
         } => set::limits(to, *node, *channel, *limits),
         Edit::SetOrder { node, order } => set::order(to, *node, *order),
-        Edit::SetDials { .. } | Edit::SetActive { .. } => {
+        Edit::SetDials { .. } | Edit::SetActive { .. } | Edit::Set { .. } => {
             let (setting, label) = setting(to, edit).expect("it leaves the structure alone")?;
             to.setting = setting;
             Ok(label)
@@ -263,10 +251,6 @@ pub(crate) fn make(posed: &Posed, to: &mut Document, edit: &Edit) -> Result<Stri
         Edit::SetSoftness { dial, softness } => set::softness(to, *dial, *softness),
         Edit::SetGrip { node, grip } => set::grip(to, *node, grip),
         Edit::SetBench { height } => set::bench(to, *height),
-        Edit::Plant { node, surface } => plant::plant(posed, to, *node, *surface),
-        Edit::Release { node } => plant::release(posed, to, *node),
-        Edit::Replant => plant::replant(posed, to),
-        Edit::Remake { recipe } => remake::remake(to, recipe),
     }
 }
 
@@ -307,10 +291,4 @@ fn finite(numbers: impl IntoIterator<Item = f64>) -> Result<(), Refusal> {
         return Ok(());
     }
     refuse("that is not a number a rig can have", "give a plain number")
-}
-
-fn take_id(document: &mut Rig) -> u32 {
-    let id = document.next_id;
-    document.next_id += 1;
-    id
 }

@@ -43,6 +43,21 @@ pub(super) fn dials(of: &Document, values: &[(DialId, f64)]) -> Result<(Setting,
     Ok((setting, format!("turn {}", names.join(" and "))))
 }
 
+pub(super) fn all(of: &Document, wanted: &Setting) -> Result<(Setting, String), Refusal> {
+    if !wanted.fits(&of.rig) {
+        return refuse(
+            "that pose is of another figure",
+            "keep one of this figure first",
+        );
+    }
+    finite(wanted.dials.iter().copied())?;
+    let mut setting = wanted.clone();
+    for (dial, value) in of.dials.iter().zip(&mut setting.dials) {
+        *value = dial.clamped(*value);
+    }
+    Ok((setting, "strike a pose".to_owned()))
+}
+
 pub(super) fn softness(to: &mut Document, id: DialId, softness: f64) -> Result<String, Refusal> {
     let dial = dial_mut(to, id)?;
     dial.softness = Some(softness);

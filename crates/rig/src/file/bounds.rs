@@ -3,10 +3,10 @@
 //!
 //! All of them are chosen here; docs/bounds.md lists them.
 use super::Fault;
-use crate::hand::Recipe;
 use crate::index::Index;
 use crate::text::quoted;
 use crate::{Document, Solver};
+use recipe::{MOST_DIGIT_NAME, MOST_DIGITS, Recipe};
 use serde_json::Value;
 use std::io::{self, Read};
 
@@ -28,14 +28,10 @@ pub const MOST_DRIVES: usize = 1_000;
 pub const MOST_DRIVES_IN_ALL: usize = 20_000;
 /// Plants.
 pub const MOST_PLANTS: usize = 1_000;
-/// Digits of a hand, and of a planting.
-pub const MOST_DIGITS: usize = 12;
 /// Nodes in `shift`: for each the document is evaluated anew.
 pub const MOST_SHIFTS: usize = 20;
 /// Characters of a name.
 pub const MOST_NAME: usize = 200;
-/// Characters of a digit's name: what is built of it is called after it, `…-phalanx-proximal`.
-pub const MOST_DIGIT_NAME: usize = 160;
 /// Nodes on the chains of all anchors that are solved step by step (damped least squares,
 /// FABRIK): a round takes each of them, and a target out of reach takes a thousand rounds.
 pub const MOST_REACHING: usize = 1_000;

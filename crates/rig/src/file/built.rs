@@ -1,15 +1,16 @@
 //! A document from its file: listed part by part, or built from a hand's recipe and then set.
 use super::convert::{self, Names, into_grip};
-use super::{Fault, bounds, format as f};
+use super::{Fault, Hands, bounds, format as f};
 use crate::check;
 use crate::document::*;
 use crate::text::quoted;
+use recipe::Recipe;
 use std::collections::{BTreeMap, BTreeSet};
 
-pub fn into_document(file: f::File) -> Result<Document, Fault> {
+pub fn into_document(file: f::File, hands: Option<&Hands>) -> Result<Document, Fault> {
     let (set, shift, grips) = (file.set.clone(), file.shift.clone(), file.grips.clone());
     let mut document = match &file.hand {
-        Some(recipe) if file.nodes.is_empty() => from_recipe(recipe, &file)?,
+        Some(recipe) if file.nodes.is_empty() => from_recipe(recipe, &file, hands)?,
         _ => convert::listed(file)?,
     };
     for (name, value) in set {
@@ -85,7 +86,14 @@ fn regrip(document: &mut Document, grips: BTreeMap<String, f::Grip>) -> Result<(
 }
 
 /// A document of which only the recipe is given.
-fn from_recipe(recipe: &crate::hand::Recipe, file: &f::File) -> Result<Document, Fault> {
+fn from_recipe(recipe: &Recipe, file: &f::File, hands: Option<&Hands>) -> Result<Document, Fault> {
+    let Some(hands) = hands else {
+        return Err(Fault {
+            place: "hand".to_owned(),
+            what: "only a hand is given, and nobody here builds one".to_owned(),
+            mend: "list its nodes".to_owned(),
+        });
+    };
     if !(file.anchors.is_empty() && file.dials.is_empty() && file.plants.is_empty()) {
         return Err(Fault {
             place: "hand".to_owned(),
@@ -94,7 +102,7 @@ fn from_recipe(recipe: &crate::hand::Recipe, file: &f::File) -> Result<Document,
         });
     }
     bounds::recipe(recipe)?;
-    let mut document = crate::hand::document(recipe)?;
+    let mut document = (hands.build)(recipe)?;
     if !file.name.is_empty() {
         document.name.clone_from(&file.name);
     }

@@ -142,6 +142,7 @@ pub fn listed(file: f::File) -> Result<Document, Fault> {
             min: dial.min,
             max: dial.max,
             softness: dial.softness,
+            role: dial.role,
         };
         document.add_dial(dial, value);
     }
@@ -225,6 +226,7 @@ fn into_node(
             f::Form::Rail { radius } => Form::Rail { radius },
         }),
         name: node.name,
+        part: node.part,
     })
 }
 
@@ -374,6 +376,7 @@ fn from_node(
             Form::Edge { radius } => f::Form::Edge { radius },
             Form::Rail { radius } => f::Form::Rail { radius },
         }),
+        part: node.part.clone(),
     }
 }
 
@@ -409,6 +412,7 @@ fn from_dial(
             .iter()
             .map(|drive| from_drive(drive, name, anchor))
             .collect(),
+        role: dial.role.clone(),
     }
 }
 

@@ -41,7 +41,7 @@ fn rest_flexion() -> f64 {
 #[serde(deny_unknown_fields)]
 #[schemars(title = "Handstand document")]
 pub struct File {
-    /// The format and its version: "handstand/1".
+    /// The format and its version: "handstand/2".
     pub format: String,
     /// Shown on screen and used as a file name.
     #[serde(default)]
@@ -52,7 +52,7 @@ pub struct File {
     pub bench: Option<f64>,
     /// What the hand is built from. Where `nodes` is left out, everything is built from it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub hand: Option<Box<crate::hand::Recipe>>,
+    pub hand: Option<Box<recipe::Recipe>>,
     /// Joints and mounts, in any order.
     #[serde(default)]
     #[schemars(length(max = MOST_NODES))]
@@ -119,6 +119,9 @@ pub struct Node {
     /// A surface it carries: its origin on it, y off it, an edge or a rail along z.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub surface: Option<Form>,
+    /// What of a hand it is, whatever its name.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub part: Option<recipe::Part>,
 }
 
 /// The shape of a surface.
@@ -283,7 +286,7 @@ pub enum Solver {
         rest: [f64; 2],
     },
     /// Turns one joint as its target is turned. Base and end are that joint.
-    #[serde(rename = "turn-with", alias = "orient")]
+    #[serde(rename = "turn-with")]
     TurnWith,
     /// Turns one joint about its y axis by a share of its target's twist. Base and end are that joint.
     Twist {
@@ -318,6 +321,9 @@ pub struct Dial {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(max = MOST_DRIVES))]
     pub drives: Vec<Drive>,
+    /// What it does of a hand, whatever its name.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub role: Option<recipe::DialRole>,
 }
 
 /// Unit of a dial.

@@ -1,6 +1,7 @@
 //! `*.hand.json`: reading, writing, migrating. mm and degrees.
-use crate::text::{line, quoted};
+use crate::text::line;
 use crate::{Document, check};
+use recipe::Recipe;
 use serde::Serialize;
 use serde_json::Value;
 
@@ -11,13 +12,15 @@ mod form;
 mod format;
 mod json;
 mod layout;
+mod version;
 
 pub use bounds::{MOST_BYTES, MOST_NODES};
 pub use form::form;
 pub use json::value;
+pub use version::known;
 
 /// The newest format this build reads and the one it writes.
-pub const FORMAT: &str = "handstand/1";
+pub const FORMAT: &str = "handstand/2";
 
 /// What is wrong with a file or document: where, and the mend. Through `Display` one sentence of
 /// one line on screen, whatever the names in it hold.
@@ -39,21 +42,31 @@ impl std::fmt::Display for Fault {
 
 impl std::error::Error for Fault {}
 
-/// Reads a document, checking everything a later step relies on, cycles included.
+/// What reading asks of who knows hands, which this crate does not.
+pub struct Hands {
+    /// Builds what a recipe says.
+    pub build: fn(&Recipe) -> Result<Document, Fault>,
+    /// Gives nodes their parts and dials their roles by the names that they are built with: the
+    /// first version of the format told them by names alone.
+    pub parts_by_name: fn(&mut Document),
+}
+
+/// Reads a document, checking everything a later step relies on, cycles included. One of which
+/// only a hand's recipe is given is refused: that is built by who knows hands.
 ///
 /// # Errors
 /// The first thing found wrong, with its place in the file and the mend.
 pub fn read(text: &str) -> Result<Document, Fault> {
-    read_value(&value(text)?)
+    read_value(value(text)?, None)
 }
 
-/// Reads a document from JSON that [`value`] has read.
+/// Reads a document from JSON that [`value`] has read, a hand's recipe by who knows hands.
 ///
 /// # Errors
 /// As [`read`].
-pub fn read_value(value: &Value) -> Result<Document, Fault> {
-    known(value, FORMAT, "document")?;
-    bounds::value(value)?;
+pub fn read_value(value: Value, hands: Option<&Hands>) -> Result<Document, Fault> {
+    let version = known(&value, FORMAT, "document")?;
+    bounds::value(&value)?;
     // In a field that may be left out, null is as if it were.
     if value.get("nodes").is_none() && value.get("hand").is_none_or(Value::is_null) {
         return Err(Fault {
@@ -62,7 +75,13 @@ pub fn read_value(value: &Value) -> Result<Document, Fault> {
             mend: "list its nodes, or give the hand that it is built from".to_owned(),
         });
     }
-    let document = built::into_document(form(value)?)?;
+    let value = version::migrated(value, version)?;
+    let mut document = built::into_document(form(&value)?, hands)?;
+    if version == 1
+        && let Some(hands) = hands
+    {
+        (hands.parts_by_name)(&mut document);
+    }
     check::document(&document)?;
     Ok(document)
 }
@@ -82,40 +101,4 @@ pub fn write(document: &Document) -> String {
 /// The JSON Schema of the format.
 pub fn schema() -> Value {
     schemars::schema_for!(format::File).to_value()
-}
-
-/// Refuses a file of another format than this build's newest. An older one would be brought up
-/// to it here, step by step.
-///
-/// # Errors
-/// When it says no format, a newer one, or one that this build does not know.
-pub fn known(value: &Value, format: &str, kind: &str) -> Result<(), Fault> {
-    let fault = |what: String, mend: String| {
-        let place = "format".to_owned();
-        Err(Fault { place, what, mend })
-    };
-    let Some(given) = value.get("format").and_then(Value::as_str) else {
-        return fault(
-            format!("the file does not say that it is a Handstand {kind}"),
-            format!("open one that begins with {{\"format\": \"{format}\""),
-        );
-    };
-    if given == format {
-        return Ok(());
-    }
-    // A version is written one way: neither '+2' nor '02' is one.
-    let family = format.trim_end_matches(|c: char| c.is_ascii_digit());
-    let version = given.strip_prefix(family).unwrap_or_default();
-    if version.starts_with(|c: char| ('1'..='9').contains(&c))
-        && version.chars().all(|c| c.is_ascii_digit())
-    {
-        return fault(
-            format!("this file is format {given}; this build reads up to {format}"),
-            "update Handstand, or save the file as an older format".to_owned(),
-        );
-    }
-    fault(
-        format!("{} is not a {kind}'s format", quoted(given)),
-        format!("write \"{format}\", or open a file of that format"),
-    )
 }

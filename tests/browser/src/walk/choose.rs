@@ -82,7 +82,7 @@ pub fn addresses() -> Vec<String> {
         all.extend((1..=steps).map(|step| format!("#/lesson/{lesson}/{step}")));
         all.push(format!("#/lesson/{lesson}/play"));
     }
-    for hand in rig::hand::SCENARIOS {
+    for hand in hand::SCENARIOS {
         all.extend([format!("#/hand/{hand}"), format!("#/hand/{hand}")]);
     }
     all.extend(["#/hand", "#/sketch", "#/sketch", "#/sketch", "#/sketch"].map(String::from));

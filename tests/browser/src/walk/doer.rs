@@ -436,9 +436,7 @@ fn slot(hash: &str) -> Option<String> {
     let parts: Vec<&str> = hash.trim_start_matches(['#', '/']).split('/').collect();
     match parts.as_slice() {
         ["sketch", ..] => Some("sketch".into()),
-        ["hand", name, ..] if rig::hand::SCENARIOS[1..].contains(name) => {
-            Some(format!("hand-{name}"))
-        }
+        ["hand", name, ..] if hand::SCENARIOS[1..].contains(name) => Some(format!("hand-{name}")),
         ["hand", ..] => Some("hand".into()),
         ["lesson", number, place, ..] if number.parse::<u32>().is_ok() => {
             Some(format!("lesson-{number}-{place}"))

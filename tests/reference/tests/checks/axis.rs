@@ -2,9 +2,9 @@
 //! scatter: objective to 1e-12 of the scatter, angle to 1e-6 rad.
 // std's own functions here: a check should not share the code it checks.
 #![allow(clippy::disallowed_methods)]
+use hand::Axis;
 use kinematics::Vec3;
 use reference::{between, numbers, oracle};
-use rig::hand::press::Axis;
 use serde_json::json;
 
 #[test]

@@ -1,9 +1,9 @@
 //! The survey's CSV read back by Python's `csv`, and as a spreadsheet would take it: no name is a
 //! formula, no number is text.
+use hand::survey::report::{self, Layer};
+use hand::survey::{Survey, Sweep};
+use hand::{Planting, Recipe, document as build};
 use reference::oracle;
-use rig::hand::{Planting, Recipe, document as build};
-use rig::survey::report::{self, Layer};
-use rig::survey::{Survey, Sweep};
 use rig::{Document, Posed};
 use serde_json::json;
 

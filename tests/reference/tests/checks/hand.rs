@@ -1,6 +1,6 @@
 //! The whole hand, arm and controls, against Pinocchio built from the file as it is written.
+use hand::{Arm, Ground, GroundForm, Hand, Planting, Recipe, Side, Stance, document};
 use reference::{between, numbers, oracle};
-use rig::hand::{Arm, Ground, GroundForm, Hand, Planting, Recipe, Side, Stance, document};
 use rig::{Kind, Posed, Vec3, write};
 use serde_json::{Value, json};
 

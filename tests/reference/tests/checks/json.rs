@@ -24,7 +24,7 @@ fn cases(kind: &str) -> Vec<(String, String)> {
 /// What the readers of documents and of lessons say.
 fn said(input: &str) -> [rig::Fault; 2] {
     [
-        rig::read(input).expect_err("no case is a document"),
+        hand::read(input).expect_err("no case is a document"),
         course::read(input).expect_err("no case is a lesson"),
     ]
 }

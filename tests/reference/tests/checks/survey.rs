@@ -1,8 +1,8 @@
 //! The survey of the shipped press against SciPy, which works from the document's file alone.
 use fastrand::Rng;
+use hand::survey::{Survey, Sweep};
+use hand::{Planting, Recipe, document as build};
 use reference::{between, numbers, oracle};
-use rig::hand::{Planting, Recipe, document as build};
-use rig::survey::{Survey, Sweep};
 use rig::{Document, Posed, write};
 use serde_json::{Value, json};
 

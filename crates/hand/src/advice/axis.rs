@@ -1,0 +1,121 @@
+//! The axis through the knuckles, and the one that lift turns about.
+use super::{Press, fault, knuckles, planted};
+use crate::build::Axis;
+use rig::{Fault, NodeId, Posed, Rig, Vec3};
+
+/// A line in the frame of the node that carries the knuckle pivot.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AxisLine {
+    /// The carrier; none: the world.
+    pub carrier: Option<NodeId>,
+    /// A point of it, mm.
+    pub through: Vec3,
+    /// Unit direction.
+    pub along: Vec3,
+}
+
+impl AxisLine {
+    /// The same line in the world now: a point and its unit direction.
+    pub fn in_world(&self, posed: &Posed) -> (Vec3, Vec3) {
+        match self.carrier {
+            None => (self.through, self.along),
+            Some(carrier) => {
+                let frame = posed.world(carrier);
+                let through = frame.transform_point(&self.through.into());
+                (through.coords, frame.rotation * self.along)
+            }
+        }
+    }
+}
+
+/// How far a knuckle is from a line, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Residual {
+    /// The knuckle.
+    pub node: NodeId,
+    /// Where it is where the hand is planted, in the line's carrier's frame, mm.
+    pub at: Vec3,
+    /// Ahead of the line, parallel to the surface and square to the line.
+    pub ahead: f64,
+    /// Above it.
+    pub above: f64,
+}
+
+/// The fitted knuckle axis.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fitted {
+    /// The line.
+    pub axis: AxisLine,
+    /// Each planted knuckle's distance, in document order.
+    pub residuals: Vec<Residual>,
+}
+
+impl Fitted {
+    /// Root mean square of the distances, mm.
+    pub fn spread(&self) -> f64 {
+        let square = |r: &Residual| r.ahead * r.ahead + r.above * r.above;
+        let sum: f64 = self.residuals.iter().map(square).sum();
+        libm::sqrt(sum / self.residuals.len() as f64)
+    }
+}
+
+/// Fits a line parallel to the surface to the planted knuckles, as they are where the hand is
+/// planted ([`Axis::fit`], equal weights).
+///
+/// # Errors
+/// When there is no press, or fewer than two knuckles, or they lie in no row.
+pub fn fitted(posed: &Posed) -> Result<Fitted, Fault> {
+    let rig = posed.rig();
+    let press = Press::of(rig)?;
+    let planted = planted(posed);
+    let carrier = press.knuckles.parent;
+    let local = |node| {
+        let at = planted.point(node);
+        match carrier {
+            None => at,
+            Some(carrier) => {
+                let frame = planted.world(carrier);
+                frame.inverse_transform_point(&at.into()).coords
+            }
+        }
+    };
+    let points: Vec<_> = knuckles(rig).map(|node| (node, local(node))).collect();
+    let row: Vec<_> = points.iter().map(|&(_, at)| (at, 1.0)).collect();
+    let Axis { through, yaw } = Axis::fit(&row)?;
+    let (s, c) = libm::sincos(yaw);
+    let residual = |&(node, at): &(NodeId, Vec3)| {
+        let off = at - through;
+        Residual {
+            node,
+            at,
+            ahead: off.x * c - off.z * s,
+            above: off.y,
+        }
+    };
+    Ok(Fitted {
+        residuals: points.iter().map(residual).collect(),
+        axis: AxisLine {
+            carrier,
+            through,
+            along: Vec3::new(s, 0.0, c),
+        },
+    })
+}
+
+/// The line that lift turns the hand about now.
+///
+/// # Errors
+/// When there is no press.
+pub fn pivot_axis(rig: &Rig) -> Result<AxisLine, Fault> {
+    let pivot = Press::of(rig)?.knuckles;
+    let frame = pivot.rest();
+    let along = frame.rotation * Vec3::z();
+    if !along.iter().all(|x| x.is_finite()) {
+        return Err(fault("the pivot has no direction", "plant the hand anew"));
+    }
+    Ok(AxisLine {
+        carrier: pivot.parent,
+        through: frame.translation.vector,
+        along,
+    })
+}

@@ -1,0 +1,109 @@
+//! A press whose pivot can be put elsewhere by dials, so that many places are tried without
+//! compiling anew.
+use rig::{
+    Channel, Dial, DialId, Drive, Kind, Node, NodeId, Order, Posed, Ramp, Target, Transform, Unit,
+    Vec3,
+};
+
+/// How far a pivot can be put from its place: more than any hand, mm and degrees.
+const FAR: f64 = 1e4;
+
+/// A copy of a document with dials that move one pivot in its carrier's frame: along x, y and z
+/// (mm) and about y (degrees). What the pivot carries stays where it was while the pivot is not
+/// turned: with S the shift, Y the yaw, p the pivot's place and Q its rest turn, the pivot hangs
+/// in p·S·Y and turns as Q·R, and what it carries hangs in Q⁻¹·Y⁻¹·S⁻¹ below that.
+pub(super) struct Movable {
+    pub posed: Posed,
+    pub dials: [DialId; 4],
+}
+
+impl Movable {
+    /// The document must be sound, and have the pivot.
+    pub fn new(posed: &Posed, pivot: NodeId) -> Option<Self> {
+        let mut copy = posed.document().clone();
+        let old = copy.node(pivot)?.clone();
+        let frame = old.rest();
+        let mut mount = |parent, rest: &Transform| {
+            let id = NodeId(copy.next_id);
+            copy.next_id += 1;
+            let node = Node {
+                id,
+                name: format!("movable {}", id.0),
+                kind: Kind::Mount,
+                parent,
+                translation: rest.translation.vector.into(),
+                rotation: rest.rotation.coords.into(),
+                order: Order::Xyz,
+                limits: [None; 6],
+                width: 0.0,
+                grip: rig::Grip::None,
+                hidden: true,
+                surface: None,
+                part: None,
+            };
+            copy.nodes.push(node.into());
+            id
+        };
+        let place = Transform::from_parts(frame.translation, Default::default());
+        let turn = Transform::from_parts(Vec3::zeros().into(), frame.rotation);
+        let outer = mount(old.parent, &place);
+        let unturned = mount(Some(pivot), &turn.inverse());
+        let inner = mount(Some(unturned), &Transform::identity());
+        for node in &mut copy.nodes {
+            if node.id == pivot {
+                (node.parent, node.translation) = (Some(outer), [0.0; 3]);
+            } else if node.parent == Some(pivot) && node.id != unturned {
+                node.parent = Some(inner);
+                let rest = turn * node.rest();
+                node.translation = rest.translation.vector.into();
+                node.rotation = rest.rotation.coords.into();
+            }
+        }
+        let dials = [
+            Channel::MoveX,
+            Channel::MoveY,
+            Channel::MoveZ,
+            Channel::TurnY,
+        ]
+        .map(|channel| {
+            let id = DialId(copy.next_id);
+            copy.next_id += 1;
+            let back = if channel == Channel::TurnY {
+                unturned
+            } else {
+                inner
+            };
+            let drive = |node, gain| Drive {
+                target: Target::Channel(node, channel),
+                gain,
+                ramp: Ramp::Whole,
+            };
+            let dial = Dial {
+                id,
+                name: format!("movable {}", id.0),
+                unit: if channel.is_turn() {
+                    Unit::Degrees
+                } else {
+                    Unit::Millimetres
+                },
+                neutral: 0.0,
+                min: -FAR,
+                max: FAR,
+                softness: None,
+                drives: vec![drive(outer, 1.0), drive(back, -1.0)],
+                role: None,
+            };
+            copy.add_dial(dial, 0.0);
+            id
+        });
+        let posed = Posed::new(&copy).ok()?;
+        Some(Self { posed, dials })
+    }
+
+    /// Puts the pivot there: x, y, z (mm) and yaw (degrees) from its own place. Not evaluated.
+    pub fn place(&mut self, at: [f64; 4]) {
+        for (dial, value) in self.dials.into_iter().zip(at) {
+            self.posed.set_dial(dial, value);
+        }
+    }
+}

@@ -1,0 +1,133 @@
+//! What misplacing a pivot costs.
+use super::fault;
+use super::movable::Movable;
+use crate::survey::Meter;
+use recipe::Part;
+use rig::{DialId, Fault, NodeId, Posed};
+
+/// Half the width of a difference, mm or degrees.
+const NUDGE: f64 = 1e-3;
+
+/// Which way a pivot is misplaced, in its carrier's frame at rest.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Direction {
+    /// Towards the fingertips.
+    Ahead,
+    /// Off the surface.
+    Up,
+    /// Across the hand.
+    Aside,
+    /// Turned about the surface's normal.
+    Yaw,
+}
+
+impl Direction {
+    /// In the order of a movable pivot's dials.
+    const ALL: [Self; 4] = [Self::Ahead, Self::Up, Self::Aside, Self::Yaw];
+}
+
+/// How what is planted answers to a pivot's place, at the pose asked about: by mm, or by degree
+/// of yaw.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sensitivity {
+    /// The pivot.
+    pub pivot: NodeId,
+    /// Which way it is misplaced.
+    pub direction: Direction,
+    /// mm of worst slip. 0 while slack takes it up.
+    pub slip: f64,
+    /// mm of the least reach margin: what slack loses (or, positive, gains) before anything
+    /// slips.
+    pub reach: f64,
+}
+
+/// The worst slip and the least reach margin.
+struct Answer {
+    slip: f64,
+    reach: f64,
+}
+
+fn answer(meter: &Meter, posed: &Posed, slips: &mut [Option<f64>]) -> Answer {
+    let rig = posed.rig();
+    let held = rig
+        .anchors
+        .iter()
+        .filter(|anchor| posed.hold(anchor.id) > 0.0)
+        .filter(|anchor| rig.plants.iter().any(|plant| plant.node == anchor.end));
+    let margins = held.map(|anchor| posed.outcome(anchor.id).reach_margin);
+    Answer {
+        slip: meter.read(posed, slips).slip,
+        reach: margins.fold(f64::INFINITY, |a, b| if b < a { b } else { a }),
+    }
+}
+
+/// By central differences at the pose: what each pivot of the press does when misplaced each
+/// way. A pivot that is not turned costs nothing.
+///
+/// # Errors
+/// When there are no pivots by a press's names, or nothing is planted and held.
+pub fn sensitivities(posed: &Posed) -> Result<Vec<Sensitivity>, Fault> {
+    let rig = posed.rig();
+    let meter = Meter::new(rig);
+    if !meter.holds_any(posed) {
+        return Err(fault(
+            "nothing is planted and held, so no pivot matters",
+            "plant a digit",
+        ));
+    }
+    let pivots = recipe::Press::ALL.into_iter();
+    let pivots = pivots.filter_map(|pivot| rig.part(&Part::Pivot(pivot)));
+    let mut slips = meter.slips();
+    let mut found = Vec::new();
+    for pivot in pivots {
+        let Some(mut movable) = Movable::new(posed, pivot.id) else {
+            continue;
+        };
+        for (at, direction) in Direction::ALL.into_iter().enumerate() {
+            let mut nudged = |by: f64| {
+                let mut place = [0.0; 4];
+                place[at] = by;
+                movable.place(place);
+                movable.posed.evaluate();
+                answer(&meter, &movable.posed, &mut slips)
+            };
+            let (low, high) = (nudged(-NUDGE), nudged(NUDGE));
+            let slope = |low: f64, high: f64| {
+                let slope = (high - low) / (2.0 * NUDGE);
+                // No margin at all is infinite, and its slope would not be a number.
+                if slope.is_finite() { slope } else { 0.0 }
+            };
+            found.push(Sensitivity {
+                pivot: pivot.id,
+                direction,
+                slip: slope(low.slip, high.slip),
+                reach: slope(low.reach, high.reach),
+            });
+        }
+    }
+    if found.is_empty() {
+        return Err(fault("this document has no press pivots", "plant a hand"));
+    }
+    Ok(found)
+}
+
+/// The same for a dial: mm of worst slip, and of the least reach margin, by unit of it.
+pub fn by_dial(posed: &Posed, dial: DialId) -> Option<(f64, f64)> {
+    let rig = posed.rig();
+    let at = posed.has_dial(dial).then(|| posed.dial(dial))?;
+    let meter = Meter::new(rig);
+    let mut slips = meter.slips();
+    let mut posed = posed.clone();
+    let mut nudged = |by: f64| {
+        posed.set_dial(dial, at + by);
+        posed.evaluate();
+        let value = posed.dial(dial);
+        (value, answer(&meter, &posed, &mut slips))
+    };
+    let ((from, low), (to, high)) = (nudged(-NUDGE), nudged(NUDGE));
+    let slope = |low: f64, high: f64| {
+        let slope = (high - low) / (to - from);
+        if slope.is_finite() { slope } else { 0.0 }
+    };
+    Some((slope(low.slip, high.slip), slope(low.reach, high.reach)))
+}

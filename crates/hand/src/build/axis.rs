@@ -1,0 +1,64 @@
+//! The line that a row of knuckles turns about.
+use super::fault::impossible;
+use rig::{Fault, Vec3};
+
+/// Eigenvalues of a row's scatter nearer to each other than this part tell no direction.
+const ROUND: f64 = 1e-6;
+
+/// The line through a row of knuckles.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Axis {
+    /// Centre of the row, mm.
+    pub through: Vec3,
+    /// Turn about y, radians, that brings z along the row; within ±π/2.
+    pub yaw: f64,
+}
+
+impl Axis {
+    /// Unit direction along it.
+    pub fn along(&self) -> Vec3 {
+        let (sine, cosine) = libm::sincos(self.yaw);
+        Vec3::new(sine, 0.0, cosine)
+    }
+
+    /// Fits a line parallel to the plane of x and z to points with weights, by total least
+    /// squares: its direction is the eigenvector of the greater eigenvalue of the points' 2×2
+    /// scatter (Pearson 1901, On lines and planes of closest fit), which half an
+    /// arctangent gives.
+    ///
+    /// # Errors
+    /// When fewer than two points weigh anything, or they lie round and point nowhere.
+    pub fn fit(points: &[(Vec3, f64)]) -> Result<Self, Fault> {
+        let heavy = points.iter().filter(|(_, weight)| *weight > 0.0);
+        if heavy.clone().count() < 2 {
+            return Err(impossible(
+                "fewer than two knuckles are planted, which makes no axis".to_owned(),
+                "plant another finger",
+            ));
+        }
+        let whole: f64 = heavy.clone().map(|(_, weight)| weight).sum();
+        let through = heavy
+            .clone()
+            .map(|(point, weight)| point * *weight)
+            .sum::<Vec3>()
+            / whole;
+        let (mut xx, mut xz, mut zz) = (0.0, 0.0, 0.0);
+        for (point, weight) in heavy {
+            let off = point - through;
+            xx += weight * off.x * off.x;
+            xz += weight * off.x * off.z;
+            zz += weight * off.z * off.z;
+        }
+        let apart = libm::hypot(2.0 * xz, zz - xx);
+        if apart.is_nan() || apart <= ROUND * (xx + zz) {
+            return Err(impossible(
+                "the planted knuckles lie in no row: their axis could run any way".to_owned(),
+                "plant another finger, or move a knuckle",
+            ));
+        }
+        Ok(Self {
+            through,
+            yaw: 0.5 * libm::atan2(2.0 * xz, zz - xx),
+        })
+    }
+}

@@ -1,0 +1,68 @@
+//! A hand from its recipe: bones, arm, contacts, press controls and dials.
+mod arm;
+mod axis;
+mod dials;
+mod fault;
+mod make;
+mod mirror;
+mod on_digits;
+mod press;
+mod rigid;
+mod size;
+mod skeleton;
+mod sound;
+mod standing;
+mod touch;
+
+pub use axis::Axis;
+pub use mirror::mirror;
+pub use size::mm;
+
+use crate::parts;
+use recipe::{Hand, Planting, Recipe, Side};
+use rig::{Document, Fault, check};
+
+/// Builds what the recipe says, and keeps the recipe with it.
+///
+/// # Errors
+/// When no hand can be so, in one sentence with a mend.
+pub fn document(recipe: &Recipe) -> Result<Document, Fault> {
+    // An arm that no press carries is kept for later, so it must be one all the same.
+    recipe.hand.arm.as_ref().map_or(Ok(()), sound::arm)?;
+    let mut document = match &recipe.planting {
+        Some(planting) => planted(&recipe.hand, planting)?,
+        None => free(&recipe.hand)?,
+    };
+    document.hand = Some(Box::new(recipe.clone()));
+    check::document(&document)?;
+    Ok(document)
+}
+
+/// Builds the hand in its flat pose: the skeleton, with the wrist at the origin and no arm, for
+/// that follows a press.
+///
+/// # Errors
+/// When no hand has these sizes, in one sentence with a mend.
+pub fn free(hand: &Hand) -> Result<Document, Fault> {
+    let (mut document, _) = skeleton::right(hand)?;
+    skeleton::add_dials(&mut document, hand, |_| None);
+    if hand.side == Side::Left {
+        mirror(&mut document);
+    }
+    parts::by_name(&mut document, &hand.digits);
+    Ok(document)
+}
+
+/// Builds a hand that stands on its surface as the planting says, its press dials at zero.
+///
+/// # Errors
+/// When no hand has these sizes, the planting is none, or a digit cannot come to the surface:
+/// in one sentence with a mend.
+pub fn planted(hand: &Hand, planting: &Planting) -> Result<Document, Fault> {
+    let mut document = press::press(hand, planting)?;
+    if hand.side == Side::Left {
+        mirror(&mut document);
+    }
+    parts::by_name(&mut document, &hand.digits);
+    Ok(document)
+}

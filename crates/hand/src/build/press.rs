@@ -1,0 +1,279 @@
+//! The press: a planted right hand and the control lineage that lifts, rolls, leans and twists it.
+//!
+//! Controls are nested outermost first: surface, twist, tips, inner edge, outer edge, heel,
+//! knuckles, wrist target (docs/mathematics.md 11); inner axes are carried by outer ones. The
+//! contacts' targets hang from the surface, outside every pivot. Without an arm the wrist itself
+//! hangs from its target. Every press dial is zero where the hand is planted.
+//!
+//! Pivots are frames of the surface at rest: x towards the fingertips, y off the surface, z to
+//! the little finger's side of a right hand.
+use super::axis::Axis;
+use super::make::{Part, about, add, id, made, quaternion, set_rest};
+use super::skeleton::{self, Scale};
+use super::standing::{self, Contact, Touch};
+use super::{arm, dials, sound, touch};
+use recipe::{Digit, Hand, Planting, Stance, bones};
+use rig::*;
+
+/// Handles from the wrist's centre or, for leaning, from the row of knuckles, mm in the table's
+/// hand: far enough from their axes to be pulled.
+const ROLL_HANDLE: f64 = 45.0;
+const LEAN_HANDLE: f64 = 55.0;
+const TWIST_HANDLE: [f64; 2] = [-50.0, 14.0];
+
+/// Builds a hand that stands on its surface as the planting says, its press dials at zero.
+///
+/// # Errors
+/// When no hand has these sizes, the planting is none, or a digit cannot come to the surface:
+/// in one sentence with a mend.
+pub(super) fn press(hand: &Hand, planting: &Planting) -> Result<Document, Fault> {
+    let (mut document, scale) = skeleton::right(hand)?;
+    sound::planting(hand, planting)?;
+    "bench-press".clone_into(&mut document.name);
+    let touch = touch::touch(&mut document, hand, planting, scale)?;
+    let places = Places::new(&document, hand, planting, &touch, scale)?;
+
+    let mut controls = Controls {
+        document: &mut document,
+        hung: Vec::new(),
+    };
+    controls.hang("surface", Vec3::zeros(), 0.0);
+    let surface = controls.last();
+    controls.hang("twist", places.twist, 0.0);
+    controls.hang("tips", places.tips, 0.0);
+    controls.hang("inner edge", places.inner, 0.0);
+    controls.hang("outer edge", places.outer, 0.0);
+    controls.hang("heel", places.heel, 0.0);
+    controls.hang("knuckles", places.knuckles, places.yaw);
+    controls.hang_frame("wrist target", touch.wrist);
+    let target = controls.last();
+    let wrist = touch.wrist.translation.vector;
+    let long = scale.long;
+    let [back, up] = TWIST_HANDLE.map(|x| x * long);
+    for (name, at) in [
+        ("roll handle", wrist + Vec3::y() * (ROLL_HANDLE * long)),
+        ("lean handle", places.row + Vec3::y() * (LEAN_HANDLE * long)),
+        ("twist handle", wrist + Vec3::new(back, up, 0.0)),
+    ] {
+        controls.hang(name, at, 0.0);
+        controls.hung.pop();
+    }
+    for contact in &touch.contacts {
+        plant(&mut document, surface, contact);
+    }
+    let ground = planting.surface;
+    let stands = Transform::from_parts(
+        Vec3::new(0.0, ground.height, 0.0).into(),
+        about(Vec3::z(), ground.tilt.to_radians()),
+    );
+    let carrier = made(&mut document, "surface");
+    set_rest(carrier, &stands);
+    carrier.surface = Some(standing::form(&ground));
+    match &hand.arm {
+        Some(arm) => {
+            let wrist = stands * touch.wrist;
+            arm::add(&mut document, arm, target, &wrist, planting.stance, scale)?;
+        }
+        None => {
+            let wrist = made(&mut document, "wrist");
+            wrist.parent = Some(target);
+            set_rest(wrist, &Transform::identity());
+        }
+    }
+    dials::add_press(&mut document, hand, planting, &touch, scale);
+    Ok(document)
+}
+
+/// Where the pivots are.
+struct Places {
+    twist: Vec3,
+    tips: Vec3,
+    inner: Vec3,
+    outer: Vec3,
+    heel: Vec3,
+    knuckles: Vec3,
+    yaw: f64,
+    /// Centre of the row of knuckles.
+    row: Vec3,
+}
+
+impl Places {
+    /// From what touches; where nothing does, from where the pads would be.
+    fn new(
+        document: &Document,
+        hand: &Hand,
+        planting: &Planting,
+        touch: &Touch,
+        scale: Scale,
+    ) -> Result<Self, Fault> {
+        let form = standing::form(&planting.surface);
+        let fingers: Vec<_> = hand.digits.iter().filter(|digit| !digit.thumb).collect();
+        let end = |digit: &Digit, part: &str| {
+            skeleton::Bent::new(document, &touch.wrist, digit, part).end(&[])
+        };
+        let named = |digit: &&&Digit| planting.digits.contains(&digit.name);
+        let mut planted: Vec<_> = fingers.iter().filter(named).copied().collect();
+        if planted.is_empty() {
+            planted.clone_from(&fingers);
+        }
+        let row: Vec<_> = planted
+            .iter()
+            .map(|digit| end(digit, "phalanx-proximal"))
+            .collect();
+        let axis = axis(&row)?;
+
+        let down = |at: Vec3| Vec3::new(at.x, 0.0, at.z);
+        let rigid = touch.contacts.iter().all(|contact| contact.held.is_none());
+        let mut feet: Vec<_> = touch.contacts.iter().map(|c| c.foot(form)).collect();
+        if feet.is_empty() {
+            feet = planted
+                .iter()
+                .map(|digit| down(end(digit, "pad")))
+                .collect();
+        }
+        let middle = centre(&feet);
+        let across = |at: Vec3| Vec3::new(at.x, at.y, middle.z);
+        // What a hand rolls over last: its fingers' contacts, else the foremost.
+        let held = |contact: &&Contact| {
+            let finger = |(_, solver): &(String, Solver)| matches!(solver, Solver::Finger { .. });
+            contact.held.as_ref().is_some_and(finger)
+        };
+        let tips: Vec<_> = touch.contacts.iter().filter(held).map(|c| c.at).collect();
+        let tips = if tips.is_empty() {
+            across(most(&feet, |at| at.x))
+        } else {
+            centre(&tips)
+        };
+        let flat = planting.stance == Stance::Flat;
+        let heel = if flat {
+            let heel = standing::HEEL * scale.long;
+            Vec3::new(touch.wrist.translation.vector.x + heel, 0.0, 0.0)
+        } else {
+            across(most(&feet, |at| -at.x))
+        };
+        // A flat hand leans on its sides at the knuckles, another on its outermost contacts.
+        let (sides, out) = if flat {
+            (row.clone(), bones::SIDE * scale.broad)
+        } else {
+            (feet.clone(), 0.0)
+        };
+        let along = if flat {
+            axis.through.x
+        } else {
+            centre(&feet).x
+        };
+        let side = |sign: f64| {
+            let z = most(&sides, |at| sign * at.z).z + sign * out;
+            Vec3::new(along, 0.0, z)
+        };
+        let pivot = planting.pivot;
+        let below = if rigid && !touch.contacts.is_empty() {
+            down(most(&feet, |at| at.x))
+        } else {
+            axis.through - Vec3::y() * pivot.drop
+        };
+        Ok(Self {
+            twist: down(middle),
+            tips,
+            inner: side(-1.0),
+            outer: side(1.0),
+            heel,
+            knuckles: below + Vec3::x() * pivot.offset,
+            yaw: axis.yaw + pivot.yaw.to_radians(),
+            row: axis.through,
+        })
+    }
+}
+
+/// The fitted axis; through a lone knuckle, straight across.
+fn axis(row: &[Vec3]) -> Result<Axis, Fault> {
+    if let [alone] = row {
+        return Ok(Axis {
+            through: *alone,
+            yaw: 0.0,
+        });
+    }
+    let points: Vec<_> = row.iter().map(|&at| (at, 1.0)).collect();
+    Axis::fit(&points)
+}
+
+fn centre(points: &[Vec3]) -> Vec3 {
+    points.iter().sum::<Vec3>() / points.len() as f64
+}
+
+/// The point with the greatest measure, the first of equal ones.
+fn most(points: &[Vec3], measure: impl Fn(&Vec3) -> f64) -> Vec3 {
+    let mut best = points[0];
+    for point in points {
+        if measure(point) > measure(&best) {
+            best = *point;
+        }
+    }
+    best
+}
+
+/// The lineage being made, each control hung from the last, with where each is.
+struct Controls<'a> {
+    document: &'a mut Document,
+    hung: Vec<(NodeId, Transform)>,
+}
+
+impl Controls<'_> {
+    fn hang(&mut self, name: &str, at: Vec3, yaw: f64) {
+        self.hang_frame(
+            name,
+            Transform::from_parts(at.into(), about(Vec3::y(), yaw)),
+        );
+    }
+
+    fn hang_frame(&mut self, name: &str, world: Transform) {
+        let above = self.hung.last();
+        let local = above.map_or(world, |(_, above)| above.inverse() * world);
+        let parent = above.map(|(id, _)| *id);
+        let part = Part {
+            name,
+            parent,
+            at: local.translation.vector.into(),
+            rotation: quaternion(local.rotation),
+            ..Part::mount()
+        };
+        let id = add(self.document, part);
+        self.hung.push((id, world));
+    }
+
+    fn last(&self) -> NodeId {
+        self.hung.last().expect("something was hung").0
+    }
+}
+
+/// Keeps a contact: a target on the surface and an anchor where a digit is solved for it.
+fn plant(document: &mut Document, surface: NodeId, contact: &Contact) {
+    let at = contact.at.into();
+    if let Some((digit, solver)) = &contact.held {
+        let part = Part {
+            name: &format!("{digit}-plant"),
+            parent: Some(surface),
+            at,
+            ..Part::mount()
+        };
+        let target = add(document, part);
+        let base = match solver {
+            Solver::Thumb { .. } => "metacarpal",
+            _ => "phalanx-proximal",
+        };
+        let anchor = Anchor {
+            id: AnchorId(document.take_id()),
+            name: digit.clone(),
+            base: id(document, &format!("{digit}-{base}")),
+            end: contact.node,
+            target,
+            solver: *solver,
+        };
+        document.add_anchor(anchor, true);
+    }
+    document.plants.push(Plant {
+        node: contact.node,
+        at,
+        surface: Some(surface),
+    });
+}

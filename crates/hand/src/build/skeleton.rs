@@ -1,0 +1,274 @@
+//! The skeleton: wrist and digits in the flat pose, and the dials of their own joints.
+use super::fault::impossible;
+use super::make::{Part, about, add, dial, id, quaternion, turn, turns};
+use super::size::mm;
+use recipe::bones::{self, range};
+use recipe::{Digit, Hand, Measure};
+use rig::*;
+use std::f64::consts::FRAC_1_SQRT_2;
+
+/// Sines of splay a metacarpal can have: past that it would cross its neighbour, or, for the
+/// thumb, run across the palm.
+const MOST_SPLAY: f64 = 0.5;
+const MOST_THUMB_SPLAY: f64 = 0.95;
+/// Degrees by which the thumb is turned about itself, its pad towards the fingers. Assumed.
+const THUMB_TURN: f64 = 70.0;
+/// What of its metacarpal's splay the thumb keeps. Assumed.
+const THUMB_FAN: f64 = 0.7;
+/// What of its range to cup a mobile metacarpal can flatten by. Assumed: a quarter of the fifth's
+/// 20° levels the table's row of knuckles.
+const FLATTENING: f64 = 0.25;
+
+/// The wrist's rest rotation: x of the hand down, y backward, z to world −z.
+pub(super) const PALM_DOWN: [f64; 4] = [FRAC_1_SQRT_2, -FRAC_1_SQRT_2, 0.0, 0.0];
+
+/// Scales of a hand against the table's.
+#[derive(Clone, Copy)]
+pub(super) struct Scale {
+    pub long: f64,
+    pub broad: f64,
+}
+
+pub(super) fn scale(hand: &Hand) -> Result<Scale, Fault> {
+    let length = mm(hand.length, Measure::Length)?;
+    let breadth = mm(hand.breadth, Measure::Breadth)?;
+    super::sound::size(length, breadth)?;
+    Ok(Scale {
+        long: length / bones::LENGTH,
+        broad: breadth / bones::BREADTH,
+    })
+}
+
+/// The hand as a right one: its nodes only.
+pub(super) fn right(hand: &Hand) -> Result<(Document, Scale), Fault> {
+    let scale = scale(hand)?;
+    super::sound::digits(&hand.digits)?;
+    let mut document = Document::default();
+    "hand".clone_into(&mut document.name);
+    let part = Part {
+        name: "wrist",
+        rotation: PALM_DOWN,
+        limits: turns(
+            Some(range::WRIST_DEVIATION),
+            None,
+            Some(range::WRIST_FLEXION),
+        ),
+        width: 42.0 * scale.broad,
+        ..Part::joint()
+    };
+    let wrist = add(&mut document, part);
+    for digit in &hand.digits {
+        add_digit(&mut document, wrist, digit, scale)?;
+    }
+    Ok((document, scale))
+}
+
+/// The metacarpal's rotation against the wrist: splay about x, then pitch about z, so that the
+/// bone runs to where the table's knuckle is, spread by the breadth.
+fn metacarpal(digit: &Digit, scale: Scale) -> Result<(f64, f64), Fault> {
+    let length = digit.bones[0] * scale.long;
+    let aside = (digit.head[0] - digit.base[1]) * scale.broad;
+    let under = (digit.base[2] - digit.head[1]) * scale.long;
+    let pitch = libm::asin(under / length);
+    let sine = -aside / (length * libm::cos(pitch));
+    let most = if digit.thumb {
+        MOST_THUMB_SPLAY
+    } else {
+        MOST_SPLAY
+    };
+    // Written so that a NaN is refused too.
+    if libm::fabs(sine) <= most {
+        return Ok((libm::asin(sine), pitch));
+    }
+    Err(impossible(
+        format!(
+            "at that breadth the {} would leave the wrist at more than {:.0}° to the others",
+            digit.spoken(),
+            libm::asin(most).to_degrees()
+        ),
+        "make the hand longer or narrower, its metacarpal longer, or bring knuckle and base nearer",
+    ))
+}
+
+fn add_digit(
+    document: &mut Document,
+    wrist: NodeId,
+    digit: &Digit,
+    scale: Scale,
+) -> Result<(), Fault> {
+    let (splay, pitch) = metacarpal(digit, scale)?;
+    let thumb = digit.thumb;
+    let [along, aside, back] = digit.base;
+    let turn = if thumb { THUMB_TURN.to_radians() } else { 0.0 };
+    let bone = about(Vec3::x(), splay) * about(Vec3::z(), pitch) * about(Vec3::y(), turn);
+    // The finger itself leaves the knuckle flat, with part of the splay.
+    let fan = if thumb { THUMB_FAN } else { bones::FAN };
+    let digit_frame = about(Vec3::x(), fan * splay) * about(Vec3::y(), turn);
+    let straight = quaternion(bone.inverse() * digit_frame);
+    let bone = quaternion(bone);
+    let flat = [0.0, 0.0, 0.0, 1.0];
+
+    let hinge = |limits| turns(None, None, Some(limits));
+    let two = |outer, inner| turns(Some(outer), None, Some(inner));
+    let saddle = two(range::THUMB_BASE_ABDUCTION, range::THUMB_BASE_FLEXION);
+    let knuckle = two(range::KNUCKLE_ABDUCTION, range::KNUCKLE_FLEXION);
+    let carpal = hinge((-FLATTENING * digit.mobile, digit.mobile));
+    let joints: &[(&str, [f64; 4], _, f64)] = if thumb {
+        &[
+            ("metacarpal", bone, saddle, 28.0),
+            (
+                "phalanx-proximal",
+                straight,
+                hinge(range::THUMB_MIDDLE),
+                22.0,
+            ),
+            ("phalanx-distal", flat, hinge(range::THUMB_LAST), 19.0),
+        ]
+    } else {
+        &[
+            ("metacarpal", bone, carpal, 26.0),
+            ("phalanx-proximal", straight, knuckle, 22.0),
+            ("phalanx-intermediate", flat, hinge(range::MIDDLE), 17.0),
+            ("phalanx-distal", flat, hinge(range::LAST), 15.0),
+        ]
+    };
+    let mut parent = wrist;
+    let mut at = [-back * scale.long, -along * scale.long, aside * scale.broad];
+    for ((name, rotation, limits, width), length) in joints.iter().zip(&digit.bones) {
+        let part = Part {
+            name: &format!("{}-{name}", digit.name),
+            parent: Some(parent),
+            at,
+            rotation: *rotation,
+            limits: *limits,
+            width: width * scale.broad,
+            ..Part::joint()
+        };
+        parent = add(document, part);
+        at = [0.0, -length * scale.long, 0.0];
+    }
+    let last = digit.bones[digit.bones.len() - 1];
+    let mut end = |name, part: Part, under: f64, out: f64, width: f64| {
+        let part = Part {
+            name: &format!("{}-{name}", digit.name),
+            parent: Some(parent),
+            at: [under * scale.long, -out * scale.long, 0.0],
+            width,
+            ..part
+        };
+        add(document, part);
+    };
+    end(
+        "tip",
+        Part::joint(),
+        0.0,
+        last + digit.soft_tip,
+        11.0 * scale.broad,
+    );
+    let pad = 2.0 * bones::PAD_RADIUS * scale.long;
+    end(
+        "pad",
+        Part::mount(),
+        bones::PAD_UNDER,
+        bones::PAD_ALONG * last,
+        pad,
+    );
+    Ok(())
+}
+
+/// A digit's joints from a world frame of the wrist on, for bending it outside a mechanism.
+pub(super) struct Bent {
+    frames: Vec<Transform>,
+}
+
+impl Bent {
+    /// Of the digit whose metacarpal hangs from a wrist there, down to its node `end`.
+    pub fn new(document: &Document, wrist: &Transform, digit: &Digit, end: &str) -> Self {
+        let mut frames = Vec::new();
+        let mut at = document.node_named(&format!("{}-{end}", digit.name));
+        while let Some(node) = at.filter(|node| node.name != "wrist") {
+            frames.push(node.rest());
+            at = node.parent.and_then(|id| document.node(id));
+        }
+        frames.reverse();
+        frames[0] = wrist * frames[0];
+        Self { frames }
+    }
+
+    /// Where the end is with its joints turned about x and z by so many degrees, metacarpal first.
+    pub fn end(&self, turns: &[[f64; 2]]) -> Vec3 {
+        let mut at = Transform::identity();
+        for (index, frame) in self.frames.iter().enumerate() {
+            at *= frame;
+            if let Some([x, z]) = turns.get(index) {
+                at.rotation *= about(Vec3::x(), x.to_radians()) * about(Vec3::z(), z.to_radians());
+            }
+        }
+        at.translation.vector
+    }
+}
+
+/// How a digit is bent in a fist: degrees of its knuckle (a thumb: of its base, across and in),
+/// and of the two hinges after it. Assumed.
+pub(super) fn fist(digit: &Digit) -> Vec<(&'static str, Channel, f64)> {
+    use Channel::{TurnX, TurnZ};
+    if digit.thumb {
+        vec![
+            ("metacarpal", TurnX, -35.0),
+            ("metacarpal", TurnZ, 10.0),
+            ("phalanx-proximal", TurnZ, 45.0),
+            ("phalanx-distal", TurnZ, 55.0),
+        ]
+    } else {
+        vec![
+            ("phalanx-proximal", TurnZ, 80.0),
+            ("phalanx-intermediate", TurnZ, 98.0),
+            ("phalanx-distal", TurnZ, 62.0),
+        ]
+    }
+}
+
+/// The dials of the hand's own joints: the arch of the palm, the fingers' flexion at rest (from
+/// flat at 0 to relaxed), and how far they are curled to a fist, its knuckles as `knuckle` says.
+pub(super) fn add_dials(
+    document: &mut Document,
+    hand: &Hand,
+    knuckle: impl Fn(&Digit) -> Option<f64>,
+) {
+    let node = |document: &Document, digit: &Digit, part: &str| {
+        id(document, &format!("{}-{part}", digit.name))
+    };
+    let mobile = hand.digits.iter().map(|digit| digit.mobile);
+    let most = mobile.fold(0.0, |most, here| if here > most { here } else { most });
+    if most > 0.0 {
+        let digits = hand.digits.iter().filter(|digit| digit.mobile > 0.0);
+        let drives = digits.map(|digit| {
+            let bone = node(document, digit, "metacarpal");
+            turn(bone, Channel::TurnZ, digit.mobile / most)
+        });
+        let drives = drives.collect();
+        dial(document, "arch", (-FLATTENING * most, most), drives);
+    }
+    let mut drives = Vec::new();
+    for digit in hand.digits.iter().filter(|digit| !digit.thumb) {
+        for (joint, gain) in [
+            ("phalanx-intermediate", 1.0),
+            ("phalanx-distal", bones::COUPLING),
+        ] {
+            drives.push(turn(node(document, digit, joint), Channel::TurnZ, gain));
+        }
+    }
+    let relaxed = dial(document, "rest flexion", (0.0, 30.0), drives).id;
+    document.set_value(relaxed, bones::REST_FLEXION);
+    let mut drives = Vec::new();
+    for digit in &hand.digits {
+        for (joint, channel, angle) in fist(digit) {
+            let angle = match knuckle(digit) {
+                Some(own) if joint == "phalanx-proximal" => own,
+                _ => angle,
+            };
+            drives.push(turn(node(document, digit, joint), channel, angle / 100.0));
+        }
+    }
+    dial(document, "curl", (0.0, 100.0), drives).unit = Unit::Percent;
+}

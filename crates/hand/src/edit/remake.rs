@@ -1,0 +1,232 @@
+//! A hand built anew from another recipe, in place of the one there is.
+//!
+//! What was built is told from what the user made by building the old recipe once more: items
+//! of its parts and roles are the hand's, whatever they are called, and so are anchors of its
+//! names; all others are the user's own. Of the hand's items the user's settings and names stay
+//! where they differ from what was built; where a node hangs and rests is the recipe's again.
+use crate::build;
+use recipe::Recipe;
+use rig::edit::refuse;
+use rig::*;
+use std::collections::BTreeMap;
+
+pub(super) fn remake(to: &mut Document, recipe: &Recipe) -> Result<String, Refusal> {
+    let Some(before) = to.hand.as_deref() else {
+        return refuse(
+            "this document was not built as a hand",
+            "make a hand, or change this figure by its own edits",
+        );
+    };
+    let mut next = to.next_id;
+    let old = renumbered(build::document(before)?, to, &mut next);
+    let mut new = renumbered(build::document(recipe)?, to, &mut next);
+
+    for node in &mut new.nodes {
+        if let (Some(mine), Some(was)) = (to.node(node.id), old.node(node.id)) {
+            keep(&mut node.name, &mine.name, &was.name);
+            keep(&mut node.order, &mine.order, &was.order);
+            keep(&mut node.width, &mine.width, &was.width);
+            keep(&mut node.grip, &mine.grip, &was.grip);
+            keep(&mut node.hidden, &mine.hidden, &was.hidden);
+            for (limit, (mine, was)) in node
+                .limits
+                .iter_mut()
+                .zip(mine.limits.iter().zip(&was.limits))
+            {
+                keep(limit, mine, was);
+            }
+        }
+    }
+    for (anchor, active) in new.rig.anchors.iter().zip(&mut new.setting.active) {
+        if let (Some(mine), Some(was)) = (to.is_active(anchor.id), old.is_active(anchor.id)) {
+            keep(active, &mine, &was);
+        }
+    }
+    for (dial, value) in new.rig.dials.iter_mut().zip(&mut new.setting.dials) {
+        if let (Some(mine), Some(was)) = (to.value(dial.id), old.value(dial.id)) {
+            keep(value, &mine, &was);
+            *value = dial.clamped(*value);
+        }
+        if let (Some(mine), Some(was)) = (to.dial(dial.id), old.dial(dial.id)) {
+            keep(&mut dial.name, &mine.name, &was.name);
+            keep(&mut dial.softness, &mine.softness, &was.softness);
+            let own = mine.drives.iter().filter(|own| !was.drives.contains(own));
+            dial.drives.extend(own.cloned());
+        }
+    }
+    names_are_free(to, &old, &new)?;
+    add_own(to, &old, &mut new);
+    nothing_dangles(to, &new)?;
+    new.drop_lost_grips();
+
+    (new.rig.name, new.rig.bench) = (to.name.clone(), to.bench);
+    new.rig.next_id = next;
+    *to = new;
+    Ok("rebuild the hand".to_owned())
+}
+
+/// What the user changed stays.
+fn keep<T: PartialEq + Clone>(new: &mut T, mine: &T, was: &T) {
+    if mine != was {
+        new.clone_from(mine);
+    }
+}
+
+/// Refuses a hand that would take a name the user has given to something of their own.
+fn names_are_free(to: &Rig, old: &Rig, new: &Rig) -> Result<(), Refusal> {
+    fn taken<'a>(
+        kind: &str,
+        mut own: impl Iterator<Item = &'a String>,
+        is_new: impl Fn(&str) -> bool,
+    ) -> Result<(), Refusal> {
+        match own.find(|name| is_new(name)) {
+            None => Ok(()),
+            Some(name) => refuse(
+                format!("the new hand has a {kind} '{name}', and so has this document"),
+                "rename yours first",
+            ),
+        }
+    }
+    let nodes = to.nodes.iter().filter(|item| old.node(item.id).is_none());
+    let names = nodes.map(|item| &item.name);
+    taken("node", names, |name| new.node_named(name).is_some())?;
+    let anchors = to.anchors.iter();
+    let anchors = anchors.filter(|item| old.anchor(item.id).is_none());
+    let names = anchors.map(|item| &item.name);
+    taken("anchor", names, |name| new.anchor_named(name).is_some())?;
+    let dials = to.dials.iter().filter(|item| old.dial(item.id).is_none());
+    let names = dials.map(|item| &item.name);
+    taken("dial", names, |name| new.dial_named(name).is_some())
+}
+
+/// Adds what the user made to the hand built anew.
+fn add_own(to: &Document, old: &Document, new: &mut Document) {
+    let own = to.nodes.iter().filter(|item| old.node(item.id).is_none());
+    new.nodes.extend(own.cloned());
+    for (item, &active) in to.anchors.iter().zip(&to.setting.active) {
+        if old.anchor(item.id).is_none() {
+            new.add_anchor(Anchor::clone(item), active);
+        }
+    }
+    for (item, &value) in to.dials.iter().zip(&to.setting.dials) {
+        if old.dial(item.id).is_none() {
+            new.add_dial(Dial::clone(item), value);
+        }
+    }
+    let planted = |plants: &[Plant], node| plants.iter().any(|plant| plant.node == node);
+    let own = to.plants.iter();
+    let own: Vec<_> = own
+        .filter(|own| !planted(&old.plants, own.node) && !planted(&new.plants, own.node))
+        .cloned()
+        .collect();
+    new.plants.extend(own);
+}
+
+/// Refuses a hand that lacks what something of the user's hangs from, holds to, is held by or
+/// moves.
+fn nothing_dangles(to: &Document, new: &Document) -> Result<(), Refusal> {
+    let check = |what: String, ids: &[NodeId]| match ids.iter().find(|&&id| new.node(id).is_none())
+    {
+        None => Ok(()),
+        Some(&id) => {
+            let name = to.node(id).map_or("?", |node| &node.name);
+            lost(&what, name)
+        }
+    };
+    for node in &new.nodes {
+        let parent: Vec<_> = node.parent.into_iter().collect();
+        check(format!("'{}' hangs from", node.name), &parent)?;
+    }
+    for anchor in &new.anchors {
+        let mut ids = vec![anchor.base, anchor.end, anchor.target];
+        if let Solver::TwoBone { pole, .. } = anchor.solver {
+            ids.extend(pole);
+        }
+        check(format!("the anchor '{}' needs", anchor.name), &ids)?;
+    }
+    for dial in &new.dials {
+        let what = format!("the dial '{}' moves", dial.name);
+        let nodes: Vec<_> = dial.drives.iter().filter_map(Drive::node).collect();
+        check(what.clone(), &nodes)?;
+        let mut anchors = dial.drives.iter().filter_map(Drive::anchor);
+        if let Some(id) = anchors.find(|&id| new.anchor(id).is_none()) {
+            let name = to.anchor(id).map_or("?", |anchor| &anchor.name);
+            return lost(&what, name);
+        }
+    }
+    for plant in &new.plants {
+        let ids: Vec<_> = plant.surface.into_iter().chain([plant.node]).collect();
+        check("something is planted by".to_owned(), &ids)?;
+    }
+    Ok(())
+}
+
+fn lost(what: &str, name: &str) -> Result<(), Refusal> {
+    refuse(
+        format!("{what} '{name}', which the new hand does not have"),
+        "delete that first, or keep the digit",
+    )
+}
+
+/// A document with the ids of another where parts, roles or, without these, names agree, and new
+/// ones where not.
+fn renumbered(mut document: Document, like: &Document, next: &mut u32) -> Document {
+    let mut fresh = || {
+        *next += 1;
+        *next - 1
+    };
+    let mut ids = BTreeMap::new();
+    for node in &document.nodes {
+        let known = match &node.part {
+            Some(part) => like.part(part),
+            None => like.node_named(&node.name),
+        };
+        let known = known.map(|node| node.id.0);
+        ids.insert(node.id.0, known.unwrap_or_else(&mut fresh));
+    }
+    for anchor in &document.anchors {
+        let known = like.anchor_named(&anchor.name).map(|anchor| anchor.id.0);
+        ids.insert(anchor.id.0, known.unwrap_or_else(&mut fresh));
+    }
+    for dial in &document.dials {
+        let known = match &dial.role {
+            Some(role) => like.role(role),
+            None => like.dial_named(&dial.name),
+        };
+        let known = known.map(|dial| dial.id.0);
+        ids.insert(dial.id.0, known.unwrap_or_else(&mut fresh));
+    }
+    // Ids are given out once per document, so one table serves all three kinds.
+    let node = |id: &mut NodeId| id.0 = ids[&id.0];
+    for item in &mut document.nodes {
+        node(&mut item.id);
+        item.parent.iter_mut().for_each(node);
+        if let Grip::Dials(dials) = &mut item.grip {
+            dials.iter_mut().for_each(|id| id.0 = ids[&id.0]);
+        }
+    }
+    for item in &mut document.anchors {
+        let item: &mut Anchor = item;
+        item.id.0 = ids[&item.id.0];
+        [&mut item.base, &mut item.end, &mut item.target]
+            .into_iter()
+            .for_each(node);
+        if let Solver::TwoBone { pole, .. } = &mut item.solver {
+            pole.iter_mut().for_each(node);
+        }
+    }
+    for item in &mut document.dials {
+        item.id.0 = ids[&item.id.0];
+        for drive in &mut item.drives {
+            match &mut drive.target {
+                Target::Channel(id, _) => node(id),
+                Target::Collapse(id) | Target::Hold(id) => id.0 = ids[&id.0],
+            }
+        }
+    }
+    for item in &mut document.plants {
+        node(&mut item.node);
+        item.surface.iter_mut().for_each(node);
+    }
+    document
+}

@@ -1,0 +1,167 @@
+//! How far one dial goes, and who lets go first.
+use super::{Limit, Meter};
+use rig::{Dial, DialId, NodeId, Posed, Solver};
+
+/// Looked at this many times between neutral and the dial's end, so that a short unsafe stretch is not
+/// stepped over.
+const LOOKS: usize = 180;
+/// Halvings of the stretch in which the tolerance is crossed: from half a degree to below 1e-9.
+const HALVINGS: usize = 32;
+
+/// How far a dial goes from neutral.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Greatest {
+    /// Its value there, in its unit.
+    pub value: f64,
+    /// What stopped it.
+    pub stopped_by: Stop,
+    /// The value at which a limit was first hit on the way, and which.
+    pub limit: Option<(f64, Limit)>,
+}
+
+/// What stops a dial.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Stop {
+    /// This planted node would slip further than the tolerance.
+    Slip(NodeId),
+    /// The dial's own end.
+    DialEnd,
+}
+
+/// When a planted node can no longer hold.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Release {
+    /// The node.
+    pub node: NodeId,
+    /// The dial's value there.
+    pub at: f64,
+}
+
+/// A dial walked from neutral to one of its ends.
+struct Walk<'a> {
+    dial: &'a Dial,
+    end: f64,
+    posed: Posed,
+    meter: Meter,
+    slips: Vec<Option<f64>>,
+}
+
+impl<'a> Walk<'a> {
+    fn new(posed: &'a Posed, dial: DialId, rising: bool) -> Option<Self> {
+        let rig = posed.rig();
+        let dial = rig.dial(dial)?;
+        let meter = Meter::new(rig);
+        let slips = meter.slips();
+        Some(Self {
+            dial,
+            end: if rising { dial.max } else { dial.min },
+            posed: posed.clone(),
+            slips,
+            meter,
+        })
+    }
+
+    fn look(&mut self, value: f64) -> super::Cell {
+        self.posed.set_dial(self.dial.id, value);
+        self.posed.evaluate();
+        self.meter.read(&self.posed, &mut self.slips)
+    }
+
+    fn value(&self, look: usize) -> f64 {
+        if look == LOOKS {
+            return self.end;
+        }
+        let neutral = self.dial.neutral;
+        neutral + (self.end - neutral) * (look as f64 / LOOKS as f64)
+    }
+
+    /// The first value at which `stops` is true, and the last at which it is not: neutral when
+    /// it is so from the start, none when it never is.
+    fn first(&mut self, stops: impl Fn(&Self, super::Cell) -> bool) -> Option<(f64, f64)> {
+        let mut good = self.dial.neutral;
+        for look in 0..=LOOKS {
+            let mut bad = self.value(look);
+            let cell = self.look(bad);
+            if !stops(self, cell) {
+                good = bad;
+                continue;
+            }
+            if look > 0 {
+                for _ in 0..HALVINGS {
+                    let middle = good + 0.5 * (bad - good);
+                    let cell = self.look(middle);
+                    if stops(self, cell) {
+                        bad = middle;
+                    } else {
+                        good = middle;
+                    }
+                }
+            }
+            return Some((good, bad));
+        }
+        None
+    }
+}
+
+/// How far a dial goes from neutral, up (`rising`) or down, with every slip within the tolerance
+/// (mm) all the way; the other dials stay as they stand in `posed`. None when the document has no
+/// such dial or nothing is planted.
+pub fn greatest(posed: &Posed, dial: DialId, rising: bool, tolerance: f64) -> Option<Greatest> {
+    let mut walk = Walk::new(posed, dial, rising)?;
+    if !walk.meter.holds_any(posed) {
+        return None;
+    }
+    let slip = walk.first(|_, cell| cell.slip > tolerance);
+    let (value, stopped_by) = match slip {
+        None => (walk.end, Stop::DialEnd),
+        Some((good, bad)) => (
+            good,
+            walk.look(bad).slipping.map_or(Stop::DialEnd, Stop::Slip),
+        ),
+    };
+    let limit = walk.first(|_, cell| cell.limit.is_some());
+    let limit = limit
+        .map(|(_, bad)| (bad, walk.look(bad).limit))
+        .filter(|(at, _)| (at - walk.dial.neutral).abs() <= (value - walk.dial.neutral).abs())
+        .and_then(|(at, limit)| Some((at, limit?)));
+    Some(Greatest {
+        value,
+        stopped_by,
+        limit,
+    })
+}
+
+/// In what order planted digits let go as a dial goes from neutral to its end: those that would
+/// slip further than the tolerance, by where that happens. A thumb goes first, at the latest
+/// where the first finger does (chosen here): it lies across the others and would hold them back.
+/// Digits that hold all the way are left out.
+pub fn releases(posed: &Posed, dial: DialId, rising: bool, tolerance: f64) -> Vec<Release> {
+    let rig = posed.rig();
+    let Some(mut walk) = Walk::new(posed, dial, rising) else {
+        return Vec::new();
+    };
+    let plants: Vec<_> = walk.meter.plants().collect();
+    let mut found: Vec<Release> = Vec::new();
+    for (at, &node) in plants.iter().enumerate() {
+        let lost = |walk: &Walk, _| walk.slips[at].is_some_and(|slip| slip > tolerance);
+        if let Some((_, bad)) = walk.first(lost) {
+            found.push(Release { node, at: bad });
+        }
+    }
+    let neutral = walk.dial.neutral;
+    let far = |release: &Release| (release.at - neutral).abs();
+    // Stable: digits lost together go in document order.
+    found.sort_by(|a, b| far(a).total_cmp(&far(b)));
+    let is_thumb = |node: NodeId| {
+        let mut holding = rig.anchors.iter().filter(|anchor| anchor.end == node);
+        holding.any(|anchor| matches!(anchor.solver, Solver::Thumb { .. }))
+    };
+    if let Some(first) = found.first().map(|release| release.at) {
+        let thumb = plants.iter().copied().filter(|&node| is_thumb(node));
+        for node in thumb {
+            found.retain(|release| release.node != node);
+            found.insert(0, Release { node, at: first });
+        }
+    }
+    found
+}

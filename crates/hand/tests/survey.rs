@@ -1,0 +1,351 @@
+//! The survey of a planted hand: what its cells say, how it goes on, and what it refuses.
+// std's own functions here: a check should not share the code it checks.
+#![allow(clippy::disallowed_methods)]
+use hand::survey::{LimitKind, Progress, Stop, Survey, Sweep, greatest, releases};
+use hand::{Hand, Planting, planted as press};
+use rig::{Document, Posed, check};
+
+const TOLERANCE: f64 = 0.5;
+
+fn bench() -> (Document, Posed) {
+    let document = press(&Hand::table(), &Planting::default()).unwrap();
+    let posed = check::document(&document).expect("a sound document");
+    (document, posed)
+}
+
+fn sweep(document: &Document, name: &str, from: f64, to: f64, count: usize) -> Sweep {
+    Sweep {
+        dial: document.dial_named(name).unwrap().id,
+        from,
+        to,
+        count,
+    }
+}
+
+fn lift_by_lean(posed: &Posed, count: usize) -> Survey {
+    let document = posed.document();
+    let across = sweep(document, "lift", -10.0, 60.0, count);
+    let up = sweep(document, "lean", -12.0, 12.0, count);
+    Survey::run(posed, across, up).unwrap()
+}
+
+/// Each cell says what a fresh evaluation at its place says, by the gauges' own way.
+#[test]
+fn a_cell_is_the_pose_at_its_place() {
+    let (document, posed) = bench();
+    let survey = lift_by_lean(&posed, 15);
+    for (at, cell) in survey.cells.iter().enumerate() {
+        let (lift, lean) = survey.values(at);
+        let mut document = document.clone();
+        for (name, value) in [("lift", lift), ("lean", lean)] {
+            let dial = document.dial_named(name).unwrap().id;
+            document.set_value(dial, value);
+        }
+        let fresh = Posed::new(&document).unwrap();
+        let slips: Vec<_> = document
+            .plants
+            .iter()
+            .map(|plant| fresh.slip(plant.node).unwrap())
+            .collect();
+        let worst = slips.iter().copied().fold(0.0, f64::max);
+        assert_eq!(cell.slip.to_bits(), worst.to_bits(), "{lift} {lean}");
+        let lost: Vec<_> = survey.lost(at, TOLERANCE).collect();
+        let expected: Vec<_> = document
+            .plants
+            .iter()
+            .zip(&slips)
+            .filter(|(_, slip)| **slip > TOLERANCE)
+            .map(|(plant, _)| plant.node)
+            .collect();
+        assert_eq!(lost, expected);
+        let limited = document.anchors.iter().any(|anchor| {
+            let outcome = fresh.outcome(anchor.id);
+            outcome.limited || outcome.reach_margin < 0.0
+        });
+        assert_eq!(cell.limit.is_some(), limited, "{lift} {lean}");
+        if let Some(limit) = cell.limit {
+            let residual = fresh.outcome(limit.anchor).residual;
+            let most = document
+                .anchors
+                .iter()
+                .map(|anchor| fresh.outcome(anchor.id).residual)
+                .fold(0.0, f64::max);
+            assert_eq!(residual, most, "the limit told is that of the worst");
+            if let LimitKind::Joint { node, channel, .. } = limit.kind {
+                let turn = fresh.turns(node)[channel.index()];
+                let (min, max) = document.node(node).unwrap().limits[channel.index()].unwrap();
+                assert!((turn - min).abs() < 1e-6 || (turn - max).abs() < 1e-6);
+            }
+        }
+    }
+    assert!(survey.is_of(&posed));
+    let mut other = posed.clone();
+    other.set_dial(document.dial_named("twist").unwrap().id, 1.0);
+    assert!(!survey.is_of(&other));
+    other.set_dial(document.dial_named("twist").unwrap().id, 0.0);
+    other.set_dial(document.dial_named("lift").unwrap().id, 5.0);
+    assert!(survey.is_of(&other), "the swept dials do not count");
+}
+
+/// In pieces of any size it comes to the same, and shows coarser cells meanwhile.
+#[test]
+fn a_survey_in_pieces_is_the_same() {
+    let (document, posed) = bench();
+    let across = sweep(&document, "lift", -10.0, 60.0, 23);
+    let up = sweep(&document, "lean", -12.0, 12.0, 18);
+    let whole = Survey::run(&posed, across, up).unwrap();
+    let mut progress = Progress::new(&posed, across, up).unwrap();
+    // The first round is every eighth place.
+    assert!(!progress.step(9));
+    for row in 0..18 {
+        for column in 0..23 {
+            let coarse = whole.cell(column / 8 * 8, row / 8 * 8);
+            assert_eq!(progress.survey().cell(column, row), coarse);
+        }
+    }
+    let mut steps = 0;
+    while !progress.step(7) {
+        steps += 1;
+        assert_eq!(progress.measured(), 9 + 7 * steps);
+    }
+    assert_eq!(progress.measured(), 23 * 18);
+    assert_eq!(progress.into_survey(), whole);
+}
+
+/// The region that is reached from neutral, the boundary and the greatest lift tell one story.
+#[test]
+fn region_boundary_and_greatest_lift_agree() {
+    let (document, posed) = bench();
+    let survey = lift_by_lean(&posed, 61);
+    let reachable = survey.reachable(TOLERANCE);
+    assert!(reachable[survey.home]);
+    assert_eq!(survey.values(survey.home), (survey.across.value(9), 0.0));
+    for (at, &reached) in reachable.iter().enumerate() {
+        assert!(!reached || survey.safe(at, TOLERANCE));
+    }
+    let dial = document.dial_named("lift").unwrap().id;
+    let lean = document.dial_named("lean").unwrap().id;
+    let reach = survey.reach(TOLERANCE);
+    let (step, mut compared) = (survey.across.step(), 0);
+    for (row, reach) in reach.iter().enumerate().step_by(6) {
+        let mut posed = posed.clone();
+        posed.set_dial(lean, survey.up.value(row));
+        let high = greatest(&posed, dial, true, TOLERANCE).unwrap();
+        let low = greatest(&posed, dial, false, TOLERANCE).unwrap();
+        let Some((from, to)) = reach else {
+            assert_eq!((high.value, low.value), (0.0, 0.0));
+            continue;
+        };
+        // The grid is cut at −10; linear interpolation is off by part of a step.
+        assert!((to - high.value).abs() < step, "{to} {high:?}");
+        assert!((from - low.value.max(-10.0)).abs() < step, "{from} {low:?}");
+        // Slip is just within the tolerance there and just past it beyond.
+        posed.set_dial(dial, high.value);
+        posed.evaluate();
+        let worst = |posed: &Posed| {
+            let slips = document.plants.iter();
+            slips
+                .map(|plant| posed.slip(plant.node).unwrap())
+                .fold(0.0, f64::max)
+        };
+        assert!((worst(&posed) - TOLERANCE).abs() < 1e-6);
+        assert!(matches!(high.stopped_by, Stop::Slip(_)));
+        let (at, _) = high.limit.expect("a finger is straight before it slips");
+        assert!(at < high.value);
+        compared += 1;
+    }
+    assert!(compared >= 3);
+    // The boundary's crossings of each row are where the rows' reach ends.
+    let lines = survey.boundary(TOLERANCE);
+    for (row, (_, to)) in reach
+        .iter()
+        .enumerate()
+        .filter_map(|(k, r)| Some((k, (*r)?)))
+    {
+        let y = survey.up.value(row);
+        let mut points = lines.iter().flatten();
+        assert!(to == 60.0 || points.any(|p| (p.1 - y).abs() < 1e-9 && (p.0 - to).abs() < 1e-9));
+    }
+}
+
+/// Digits go in the order in which they run out, and each is lost just past where it goes.
+#[test]
+fn digits_let_go_in_order() {
+    let (document, mut posed) = bench();
+    let dial = document.dial_named("lift").unwrap().id;
+    let order = releases(&posed, dial, true, TOLERANCE);
+    assert_eq!(order.len(), 4, "at 90° no finger reaches");
+    assert!(order.windows(2).all(|pair| pair[0].at <= pair[1].at));
+    for release in &order {
+        for (by, lost) in [(-1e-6, false), (1e-6, true)] {
+            posed.set_dial(dial, release.at + by);
+            posed.evaluate();
+            let slip = posed.slip(release.node).unwrap();
+            assert_eq!(slip > TOLERANCE, lost, "{release:?}");
+        }
+    }
+    let first = greatest(&posed, dial, true, TOLERANCE).unwrap();
+    assert!((first.value - order[0].at).abs() < 1e-6);
+    assert_eq!(first.stopped_by, Stop::Slip(order[0].node));
+}
+
+#[test]
+fn what_cannot_be_surveyed_is_told() {
+    let (document, posed) = bench();
+    let good = sweep(&document, "lift", 0.0, 30.0, 5);
+    let lean = sweep(&document, "lean", -5.0, 5.0, 5);
+    let refused = |posed: &Posed, across, up| {
+        let fault = Survey::run(posed, across, up).expect_err("refused");
+        assert!(!fault.what.is_empty() && !fault.mend.is_empty());
+        fault.to_string()
+    };
+    for bad in [
+        Sweep {
+            from: 30.0,
+            to: 0.0,
+            ..good
+        },
+        Sweep { to: 500.0, ..good },
+        // Places on it would be one and the same.
+        Sweep { to: 1e-320, ..good },
+        Sweep {
+            from: 20.0,
+            to: 20.0 + 1e-14,
+            ..good
+        },
+        Sweep {
+            from: f64::NAN,
+            ..good
+        },
+        Sweep { count: 1, ..good },
+        Sweep { count: 0, ..good },
+    ] {
+        assert!(refused(&posed, bad, lean).contains("'lift'"));
+    }
+    assert!(refused(&posed, good, good).contains("same dial"));
+    let huge = Sweep {
+        count: usize::MAX,
+        ..good
+    };
+    assert!(refused(&posed, huge, lean).contains("too fine"));
+    let mut gone = good;
+    gone.dial = rig::DialId(9999);
+    assert!(refused(&posed, gone, lean).contains("not in the document"));
+
+    let mut bare = document.clone();
+    bare.plants.clear();
+    let posed_bare = Posed::new(&bare).unwrap();
+    assert!(refused(&posed_bare, good, lean).contains("nothing is planted"));
+    let mut let_go = document.clone();
+    let_go.setting.active.fill(false);
+    let posed_off = Posed::new(&let_go).unwrap();
+    assert!(refused(&posed_off, good, lean).contains("nothing is planted"));
+}
+
+/// A surface out of reach leaves no safe region, and the survey says so.
+#[test]
+fn no_safe_region_is_told() {
+    let (document, _) = bench();
+    let mut far = document.clone();
+    let surface = far.node_named("surface").unwrap().id;
+    let plants: Vec<_> = far.anchors.iter().map(|anchor| anchor.target).collect();
+    for node in &mut far.nodes {
+        if plants.contains(&node.id) {
+            assert_eq!(node.parent, Some(surface));
+            node.translation[0] += 80.0;
+        }
+    }
+    for plant in &mut far.plants {
+        plant.at[0] += 80.0;
+    }
+    let posed = check::document(&far).unwrap();
+    let survey = lift_by_lean(&posed, 9);
+    assert!(survey.reachable(TOLERANCE).iter().all(|&reached| !reached));
+    assert!(survey.boundary(TOLERANCE).is_empty());
+    assert!(survey.reach(TOLERANCE).iter().all(Option::is_none));
+    let told = survey.verdict(&far, TOLERANCE).expect_err("none");
+    assert!(
+        told.contains("no safe region") && told.contains("misses by"),
+        "{told}"
+    );
+    for cell in &survey.cells {
+        assert!(cell.slip.is_finite() && cell.slip > 60.0);
+        assert!(matches!(cell.limit.unwrap().kind, LimitKind::Reach));
+    }
+    let (document, posed) = bench();
+    let survey = lift_by_lean(&posed, 9);
+    assert!(survey.verdict(&document, TOLERANCE).is_ok());
+    // Neutral alone may be outside, or the tolerance too small for any pose.
+    let told = survey.verdict(&document, -1.0).expect_err("none");
+    assert!(told.contains("no safe region"), "{told}");
+}
+
+/// A digit that is let go is not measured; the others are.
+#[test]
+fn a_digit_let_go_has_no_slip() {
+    let (document, mut posed) = bench();
+    let anchor = document.anchor_named("pinky-finger").unwrap();
+    let place = document.plants.iter().position(|p| p.node == anchor.end);
+    posed.set_active(anchor.id, false);
+    let before = lift_by_lean(&bench().1, 9);
+    let survey = lift_by_lean(&posed, 9);
+    assert!(!before.is_of(&posed) && survey.is_of(&posed));
+    let count = survey.plants.len();
+    for cell in 0..survey.cells.len() {
+        let slips = &survey.slips[cell * count..(cell + 1) * count];
+        for (at, (slip, was)) in slips.iter().zip(&before.slips[cell * count..]).enumerate() {
+            assert_eq!(*slip, was.filter(|_| Some(at) != place));
+        }
+    }
+}
+
+/// B5: each cell keeps the slip of each plant, so that many of both would take gigabytes.
+#[test]
+fn b5_slips_of_a_survey_are_counted_before_room_is_made_for_them() {
+    let (mut document, _) = bench();
+    document.plants = vec![document.plants[0].clone(); 1000];
+    let posed = Posed::new(&document).unwrap();
+    let run = |count| {
+        let across = sweep(&document, "lift", 0.0, 30.0, count);
+        let up = sweep(&document, "lean", -5.0, 5.0, count);
+        Progress::new(&posed, across, up)
+    };
+    let told = run(1000).expect_err("refused").to_string();
+    assert!(told.contains("too fine for 1000 plants"), "{told}");
+    assert!(told.contains("no more than 10000 poses"), "{told}");
+    assert!(run(101).is_err() && run(100).is_ok());
+}
+
+/// B7: a spreadsheet may part a line at semicolons or tabs, and then a formula begins in the
+/// middle of a name.
+#[test]
+fn b7_no_part_of_a_name_is_a_formula() {
+    let (mut document, posed) = bench();
+    let survey = lift_by_lean(&posed, 2);
+    let layers = [hand::survey::report::Layer { at: None, survey }];
+    let lift = document
+        .dials
+        .iter()
+        .position(|dial| dial.name == "lift")
+        .unwrap();
+    for (name, shown) in [
+        (
+            "rye;=HYPERLINK(\"http://x\")",
+            "\"rye;'=HYPERLINK(\"\"http://x\"\")\"",
+        ),
+        ("rye;\"=1+1", "\"rye;\"\"'=1+1\""),
+        ("rye\t+1", "\"rye\t'+1\""),
+        ("rye\r\n-1", "\"rye\r\n'-1\""),
+        ("rye\n@SUM(A1)", "\"rye\n'@SUM(A1)\""),
+        ("\t=1", "\"'\t'=1\""),
+        ("=1;1", "\"'=1;1\""),
+        ("a-b = c+d", "a-b = c+d"),
+    ] {
+        document.dials[lift].name = name.to_owned();
+        let text = hand::survey::report::csv(&document, &layers, TOLERANCE);
+        assert!(
+            text.starts_with(&format!("{shown},lean,")),
+            "{name:?} in {text:?}"
+        );
+    }
+}

@@ -1,0 +1,15 @@
+//! What a hand is built from, and what the parts of one are, as plain data: below both the rig,
+//! which keeps them with its nodes and in its files, and the hand, which knows what they mean.
+#![warn(missing_docs)]
+
+pub mod bones;
+mod part;
+mod recipe;
+mod size;
+
+pub use part::{ArmPart, DialRole, DigitPart, Handle, Part, Press};
+pub use recipe::{
+    Arm, Digit, Ground, GroundForm, Hand, MOST_DIGIT_NAME, MOST_DIGITS, Pivot, Planting, Recipe,
+    Side, Stance,
+};
+pub use size::{Measure, Sex, Size, Survey, surveyed};
