@@ -4,6 +4,8 @@ use crate::setting::Setting;
 use crate::shared::Shared;
 use kinematics::{Channel, Order, Rotation, Transform, Vec3};
 use recipe::{DialRole, Part, Recipe};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 use std::ops::{Deref, DerefMut};
 
 macro_rules! id {
@@ -74,8 +76,9 @@ pub struct Rig {
     pub next_id: u32,
 }
 
-/// Whether a node has a bone of its own.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// Whether a node has a bone of its own: part of the skeleton (joint) or of the controls (mount).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
 pub enum Kind {
     /// Part of the skeleton: a bone is drawn from a joint to each of its child joints.
     Joint,
@@ -165,7 +168,8 @@ impl Node {
 
 /// The shape of a surface that can be pressed on. In the frame that carries it the origin lies
 /// on it, y points off it, and an edge or a rail runs along z.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub enum Form {
     /// Flat: y = 0.
     Plane,
@@ -181,33 +185,108 @@ pub enum Form {
     },
 }
 
-/// How an anchor is solved. Same meanings as [`kinematics::Solver`].
-#[derive(Clone, Copy, Debug, PartialEq)]
-#[allow(missing_docs)]
-pub enum Solver {
+/// How an anchor turns its chain. Same meanings as [`kinematics::Solver`]; nodes are given by id
+/// in a document, by name in a file.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub enum Solver<N = NodeId> {
+    /// One bone, by the smallest turn.
     Aim,
+    /// Two bones, in closed form.
     TwoBone {
-        pole: Option<NodeId>,
+        /// Node that the bend leans towards.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        pole: Option<N>,
+        /// Width of the knee before full reach, mm; 0 allowed.
+        #[serde(default)]
         softness: f64,
+        /// Axis the chain bends about when straight, in the base's frame.
+        #[serde(default = "z_axis")]
         bend: [f64; 3],
     },
+    /// Any chain, by damped least squares.
     DampedLeastSquares,
+    /// Any chain, by forward and backward reaching.
     Fabrik,
-    /// A finger held by its pad; `rest` and `give` in degrees.
+    /// A finger by its pad: a knuckle of two axes, then two hinges that flex together.
     Finger {
+        /// Turn of the last joint by that of the middle one.
+        #[serde(default = "two_thirds")]
         coupling: f64,
+        /// A flexion, degrees, on the side of straight to be kept.
+        #[serde(default = "rest_flexion")]
         rest: f64,
+        /// Taken off the coupling by load.
+        #[serde(default, skip_serializing_if = "is_zero")]
         collapse: f64,
+        /// Degrees by which load pushes the last joint's lower limit back.
+        #[serde(default, skip_serializing_if = "is_zero")]
         give: f64,
     },
-    /// A thumb held by its pad; `rest` the flexions of its hinges to keep near, degrees.
+    /// A thumb by its pad: a joint of two axes, then two hinges.
     Thumb {
+        /// Flexions of the two hinges to keep near, degrees.
         rest: [f64; 2],
     },
+    /// Turns one joint as its target is turned. Base and end are that joint.
+    #[serde(rename = "turn-with")]
     TurnWith,
+    /// Turns one joint about its y axis by a share of its target's twist. Base and end are that joint.
     Twist {
+        /// 0 to 1.
         share: f64,
     },
+}
+
+impl<N> Solver<N> {
+    /// The same with its node given in another way.
+    pub(crate) fn with<M, E>(self, node: impl FnOnce(N) -> Result<M, E>) -> Result<Solver<M>, E> {
+        Ok(match self {
+            Self::TwoBone {
+                pole,
+                softness,
+                bend,
+            } => Solver::TwoBone {
+                pole: pole.map(node).transpose()?,
+                softness,
+                bend,
+            },
+            Self::Aim => Solver::Aim,
+            Self::DampedLeastSquares => Solver::DampedLeastSquares,
+            Self::Fabrik => Solver::Fabrik,
+            Self::Finger {
+                coupling,
+                rest,
+                collapse,
+                give,
+            } => Solver::Finger {
+                coupling,
+                rest,
+                collapse,
+                give,
+            },
+            Self::Thumb { rest } => Solver::Thumb { rest },
+            Self::TurnWith => Solver::TurnWith,
+            Self::Twist { share } => Solver::Twist { share },
+        })
+    }
+}
+
+fn z_axis() -> [f64; 3] {
+    [0.0, 0.0, 1.0]
+}
+
+fn two_thirds() -> f64 {
+    2.0 / 3.0
+}
+
+fn rest_flexion() -> f64 {
+    12.0
+}
+
+/// Whether it is 0, and not its negative.
+pub(crate) fn is_zero(number: &f64) -> bool {
+    number.to_bits() == 0
 }
 
 /// Keeps a chain's end at a target mount.
@@ -228,27 +307,38 @@ pub struct Anchor {
 }
 
 /// A dial's unit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[allow(missing_docs)]
 pub enum Unit {
-    #[allow(missing_docs)]
+    #[serde(rename = "deg")]
     Degrees,
-    #[allow(missing_docs)]
+    #[serde(rename = "mm")]
     Millimetres,
-    #[allow(missing_docs)]
+    #[serde(rename = "%")]
     Percent,
 }
 
-/// Which side of neutral a drive answers to (docs/mathematics.md 6).
-#[derive(Clone, Copy, Debug, PartialEq)]
+/// Which side of neutral a drive answers to (docs/mathematics.md 6): both, above it only, below it
+/// only, or above it from a second stage on.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
 pub enum Ramp {
     /// Both sides, linear.
+    #[default]
     Whole,
     /// `ramp(value − neutral)`.
     Rising,
     /// `ramp(neutral − value)`.
     Falling,
-    /// `ramp(ramp(value − neutral) − this)`: what comes in a second stage.
+    /// `ramp(ramp(value − neutral) − this)`: what comes in a second stage, from here in the dial's
+    /// unit.
     RisingPast(f64),
+}
+
+impl Ramp {
+    pub(crate) fn is_whole(&self) -> bool {
+        *self == Self::Whole
+    }
 }
 
 /// What a drive acts on.
@@ -309,15 +399,18 @@ impl Dial {
     }
 }
 
-/// A contact kept: the node's origin was planted here.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Plant {
+/// A contact kept: the node's origin was planted here. Nodes are given by id in a document, by
+/// name in a file.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Plant<N = NodeId> {
     /// What is planted.
-    pub node: NodeId,
+    pub node: N,
     /// Where, in the surface's coordinates, mm.
     pub at: [f64; 3],
-    /// The node whose frame is the surface; none: the world.
-    pub surface: Option<NodeId>,
+    /// The node whose frame is the surface; left out: the world.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surface: Option<N>,
 }
 
 impl Drive {

@@ -198,8 +198,8 @@ fn bad_files() -> Vec<(&'static str, String, &'static str)> {
         ("empty", String::new(), "the file ends in the middle"),
         (
             "newer",
-            "{\"format\": \"handstand/2\"}".into(),
-            "this build reads up to handstand/1",
+            "{\"format\": \"handstand/3\"}".into(),
+            "this build reads up to handstand/2",
         ),
         (
             "another format",

@@ -6,6 +6,7 @@ use crate::index::Index;
 use crate::text::quoted;
 use kinematics::{Channel, Order};
 use std::collections::BTreeMap;
+use std::convert::Infallible;
 
 /// A rotation this far from unit length is a rounded one and is normalised; farther, a mistake.
 const ROUNDED: f64 = 1e-3;
@@ -79,37 +80,7 @@ pub fn listed(file: f::File) -> Result<Document, Fault> {
             base: nodes.node(&place, &anchor.base)?,
             end: nodes.node(&place, &anchor.end)?,
             target: nodes.node(&place, &anchor.target)?,
-            solver: match anchor.solver {
-                f::Solver::Aim => Solver::Aim,
-                f::Solver::TwoBone {
-                    pole,
-                    softness,
-                    bend,
-                } => {
-                    let pole = nodes.maybe_node(&place, pole.as_ref())?;
-                    Solver::TwoBone {
-                        pole,
-                        softness,
-                        bend,
-                    }
-                }
-                f::Solver::DampedLeastSquares => Solver::DampedLeastSquares,
-                f::Solver::Fabrik => Solver::Fabrik,
-                f::Solver::Finger {
-                    coupling,
-                    rest,
-                    collapse,
-                    give,
-                } => Solver::Finger {
-                    coupling,
-                    rest,
-                    collapse,
-                    give,
-                },
-                f::Solver::Thumb { rest } => Solver::Thumb { rest },
-                f::Solver::TurnWith => Solver::TurnWith,
-                f::Solver::Twist { share } => Solver::Twist { share },
-            },
+            solver: anchor.solver.with(|name| nodes.node(&place, &name))?,
             name: anchor.name,
         };
         document.add_anchor(anchor, active);
@@ -120,12 +91,7 @@ pub fn listed(file: f::File) -> Result<Document, Fault> {
             Ok(Drive {
                 target: into_target(drive, &place, &nodes, &anchors)?,
                 gain: drive.gain,
-                ramp: match drive.ramp {
-                    f::Ramp::Whole => Ramp::Whole,
-                    f::Ramp::Rising => Ramp::Rising,
-                    f::Ramp::Falling => Ramp::Falling,
-                    f::Ramp::RisingPast(stage) => Ramp::RisingPast(stage),
-                },
+                ramp: drive.ramp,
             })
         });
         let value = dial.value.unwrap_or(dial.neutral);
@@ -133,11 +99,7 @@ pub fn listed(file: f::File) -> Result<Document, Fault> {
             id: DialId(id),
             drives: drives.collect::<Result<_, Fault>>()?,
             name: dial.name,
-            unit: match dial.unit {
-                f::Unit::Degrees => Unit::Degrees,
-                f::Unit::Millimetres => Unit::Millimetres,
-                f::Unit::Percent => Unit::Percent,
-            },
+            unit: dial.unit,
             neutral: dial.neutral,
             min: dial.min,
             max: dial.max,
@@ -200,10 +162,7 @@ fn into_node(
     } = node.limits;
     Ok(Node {
         id,
-        kind: match node.kind {
-            f::Kind::Joint => Kind::Joint,
-            f::Kind::Mount => Kind::Mount,
-        },
+        kind: node.kind,
         parent: nodes.maybe_node(place, node.parent.as_ref())?,
         translation: node.translation,
         rotation: node
@@ -220,11 +179,7 @@ fn into_node(
             .grip
             .map_or(Ok(Grip::None), |grip| into_grip(grip, place, dials))?,
         hidden: node.hidden,
-        surface: node.surface.map(|form| match form {
-            f::Form::Plane => Form::Plane,
-            f::Form::Edge { radius } => Form::Edge { radius },
-            f::Form::Rail { radius } => Form::Rail { radius },
-        }),
+        surface: node.surface,
         name: node.name,
         part: node.part,
     })
@@ -281,33 +236,8 @@ pub fn from_document(document: &Document) -> f::File {
                 base: name(anchor.base),
                 end: name(anchor.end),
                 target: name(anchor.target),
-                solver: match anchor.solver {
-                    Solver::Aim => f::Solver::Aim,
-                    Solver::TwoBone {
-                        pole,
-                        softness,
-                        bend,
-                    } => f::Solver::TwoBone {
-                        pole: pole.map(name),
-                        softness,
-                        bend,
-                    },
-                    Solver::DampedLeastSquares => f::Solver::DampedLeastSquares,
-                    Solver::Fabrik => f::Solver::Fabrik,
-                    Solver::Finger {
-                        coupling,
-                        rest,
-                        collapse,
-                        give,
-                    } => f::Solver::Finger {
-                        coupling,
-                        rest,
-                        collapse,
-                        give,
-                    },
-                    Solver::Thumb { rest } => f::Solver::Thumb { rest },
-                    Solver::TurnWith => f::Solver::TurnWith,
-                    Solver::Twist { share } => f::Solver::Twist { share },
+                solver: match anchor.solver.with(|id| Ok::<_, Infallible>(name(id))) {
+                    Ok(solver) => solver,
                 },
                 active,
             })
@@ -321,7 +251,7 @@ pub fn from_document(document: &Document) -> f::File {
         plants: document
             .plants
             .iter()
-            .map(|plant| f::Plant {
+            .map(|plant| Plant {
                 node: name(plant.node),
                 at: plant.at,
                 surface: plant.surface.map(name),
@@ -343,10 +273,7 @@ fn from_node(
     let turned = bits(node.rotation) != bits([0.0, 0.0, 0.0, 1.0]);
     f::Node {
         name: node.name.clone(),
-        kind: match node.kind {
-            Kind::Joint => f::Kind::Joint,
-            Kind::Mount => f::Kind::Mount,
-        },
+        kind: node.kind,
         parent: node.parent.map(name),
         translation: node.translation,
         rotation: turned.then_some(node.rotation),
@@ -371,11 +298,7 @@ fn from_node(
             Grip::Dials(dials) => Some(f::Grip::Dials(dials.iter().copied().map(dial).collect())),
         },
         hidden: node.hidden,
-        surface: node.surface.map(|form| match form {
-            Form::Plane => f::Form::Plane,
-            Form::Edge { radius } => f::Form::Edge { radius },
-            Form::Rail { radius } => f::Form::Rail { radius },
-        }),
+        surface: node.surface,
         part: node.part.clone(),
     }
 }
@@ -397,11 +320,7 @@ fn from_dial(
 ) -> f::Dial {
     f::Dial {
         name: dial.name.clone(),
-        unit: match dial.unit {
-            Unit::Degrees => f::Unit::Degrees,
-            Unit::Millimetres => f::Unit::Millimetres,
-            Unit::Percent => f::Unit::Percent,
-        },
+        unit: dial.unit,
         neutral: dial.neutral,
         min: dial.min,
         max: dial.max,
@@ -435,11 +354,6 @@ fn from_drive(
             Target::Hold(_) => Some(f::Setting::Hold),
         },
         gain: drive.gain,
-        ramp: match drive.ramp {
-            Ramp::Whole => f::Ramp::Whole,
-            Ramp::Rising => f::Ramp::Rising,
-            Ramp::Falling => f::Ramp::Falling,
-            Ramp::RisingPast(stage) => f::Ramp::RisingPast(stage),
-        },
+        ramp: drive.ramp,
     }
 }

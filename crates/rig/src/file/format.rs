@@ -1,5 +1,6 @@
 //! The shape of a `*.hand.json` file. Its field names are public: the schema is made from these.
 use super::bounds::*;
+use crate::document::{Form, Kind, Plant, Ramp, Solver, Unit, is_zero};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -16,24 +17,8 @@ fn is_yes(flag: &bool) -> bool {
     *flag
 }
 
-fn is_zero(number: &f64) -> bool {
-    number.to_bits() == 0
-}
-
 fn one() -> f64 {
     1.0
-}
-
-fn z_axis() -> [f64; 3] {
-    [0.0, 0.0, 1.0]
-}
-
-fn two_thirds() -> f64 {
-    2.0 / 3.0
-}
-
-fn rest_flexion() -> f64 {
-    12.0
 }
 
 /// A Handstand document: a chain or a hand with its controls. Lengths in mm, angles in degrees.
@@ -68,7 +53,7 @@ pub struct File {
     /// Contacts kept.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(max = MOST_PLANTS))]
-    pub plants: Vec<Plant>,
+    pub plants: Vec<Plant<String>>,
     /// Values of dials by name, in place of their own. Never written.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     #[schemars(extend("maxProperties" = MOST_DIALS))]
@@ -122,32 +107,6 @@ pub struct Node {
     /// What of a hand it is, whatever its name.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub part: Option<recipe::Part>,
-}
-
-/// The shape of a surface.
-#[derive(Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub enum Form {
-    /// Flat.
-    Plane,
-    /// A bench's rounded edge, the bench on the side of −x.
-    Edge {
-        /// Of the rounding, mm.
-        radius: f64,
-    },
-    /// A round rail.
-    Rail {
-        /// mm
-        radius: f64,
-    },
-}
-
-/// Part of the skeleton (joint) or of the controls (mount).
-#[derive(Clone, Copy, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Kind {
-    Joint,
-    Mount,
 }
 
 /// Order of turns: "XYZ" is Rx · Ry · Rz.
@@ -237,62 +196,10 @@ pub struct Anchor {
     /// Node that it is held to.
     pub target: String,
     /// How the chain is turned.
-    pub solver: Solver,
+    pub solver: Solver<String>,
     /// False: let go.
     #[serde(default = "yes", skip_serializing_if = "is_yes")]
     pub active: bool,
-}
-
-/// How an anchor turns its chain.
-#[derive(Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case", deny_unknown_fields)]
-pub enum Solver {
-    /// One bone, by the smallest turn.
-    Aim,
-    /// Two bones, in closed form.
-    TwoBone {
-        /// Node that the bend leans towards.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        pole: Option<String>,
-        /// Width of the knee before full reach, mm; 0 allowed.
-        #[serde(default)]
-        softness: f64,
-        /// Axis the chain bends about when straight, in the base's frame.
-        #[serde(default = "z_axis")]
-        bend: [f64; 3],
-    },
-    /// Any chain, by damped least squares.
-    DampedLeastSquares,
-    /// Any chain, by forward and backward reaching.
-    Fabrik,
-    /// A finger by its pad: a knuckle of two axes, then two hinges that flex together.
-    Finger {
-        /// Turn of the last joint by that of the middle one.
-        #[serde(default = "two_thirds")]
-        coupling: f64,
-        /// A flexion, degrees, on the side of straight to be kept.
-        #[serde(default = "rest_flexion")]
-        rest: f64,
-        /// Taken off the coupling by load.
-        #[serde(default, skip_serializing_if = "is_zero")]
-        collapse: f64,
-        /// Degrees by which load pushes the last joint's lower limit back.
-        #[serde(default, skip_serializing_if = "is_zero")]
-        give: f64,
-    },
-    /// A thumb by its pad: a joint of two axes, then two hinges.
-    Thumb {
-        /// Flexions of the two hinges to keep near, degrees.
-        rest: [f64; 2],
-    },
-    /// Turns one joint as its target is turned. Base and end are that joint.
-    #[serde(rename = "turn-with")]
-    TurnWith,
-    /// Turns one joint about its y axis by a share of its target's twist. Base and end are that joint.
-    Twist {
-        /// 0 to 1.
-        share: f64,
-    },
 }
 
 /// One named channel.
@@ -326,17 +233,6 @@ pub struct Dial {
     pub role: Option<recipe::DialRole>,
 }
 
-/// Unit of a dial.
-#[derive(Clone, Copy, Serialize, Deserialize, JsonSchema)]
-pub enum Unit {
-    #[serde(rename = "deg")]
-    Degrees,
-    #[serde(rename = "mm")]
-    Millimetres,
-    #[serde(rename = "%")]
-    Percent,
-}
-
 /// What a dial drives, a node's channel or an anchor's setting: it gets gain · shape(value − neutral).
 #[derive(Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -357,7 +253,7 @@ pub struct Drive {
     #[serde(default = "one")]
     pub gain: f64,
     /// Which side of neutral it answers to.
-    #[serde(default, skip_serializing_if = "Ramp::is_default")]
+    #[serde(default, skip_serializing_if = "Ramp::is_whole")]
     pub ramp: Ramp,
 }
 
@@ -381,35 +277,4 @@ pub enum Channel {
     MoveX,
     MoveY,
     MoveZ,
-}
-
-/// Both sides of neutral, above it only, below it only, or above it from a second stage on.
-#[derive(Clone, Copy, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "kebab-case")]
-pub enum Ramp {
-    #[default]
-    Whole,
-    Rising,
-    Falling,
-    /// Where the second stage starts, in the dial's unit.
-    RisingPast(f64),
-}
-
-impl Ramp {
-    fn is_default(&self) -> bool {
-        *self == Self::Whole
-    }
-}
-
-/// A contact kept.
-#[derive(Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Plant {
-    /// What is planted.
-    pub node: String,
-    /// Where, in the surface's coordinates, mm.
-    pub at: [f64; 3],
-    /// Node whose frame is the surface; left out: the world.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub surface: Option<String>,
 }
