@@ -117,6 +117,43 @@ impl Sheet<'_> {
 }
 
 /// Draws a posed document, back to front.
+///
+/// ```
+/// use figure::{Bubble, Layer, Look, Scene, Sight, View, draw, extent, svg};
+/// use rig::Posed;
+///
+/// let file = r#"{
+///   "format": "handstand/2", "name": "rye", "bench": 0,
+///   "nodes": [
+///     {"name": "knuckle", "kind": "joint", "translation": [0, 10, 0], "width": 16},
+///     {"name": "tip", "kind": "joint", "parent": "knuckle", "translation": [40, 0, 0], "width": 12}
+///   ],
+///   "dials": [{
+///     "name": "turn", "unit": "deg", "neutral": 0, "min": 0, "max": 90, "value": 0,
+///     "drives": [{"node": "knuckle", "channel": "turn_z", "gain": 1}]
+///   }]
+/// }"#;
+/// let before = Posed::new(&rig::read(file)?)?;
+/// let turn = before.rig().dial_named("turn").unwrap().id;
+/// let tip = before.rig().node_named("tip").unwrap().id;
+/// let mut now = before.clone();
+/// now.set_dial(turn, 30.0);
+/// now.evaluate();
+///
+/// // 600 by 400 px from the side, 40 px left free on every side.
+/// let view = View::fit(Sight::Side, (600.0, 400.0), &extent(&now), 40.0);
+/// let scene = Scene {
+///     ghost: Some(&before),
+///     bubbles: vec![Bubble { at: now.point(tip), text: "30°".into(), good: true }],
+///     ..Scene::default()
+/// };
+/// let shapes = draw(&now, &view, &scene);
+///
+/// assert!(shapes.iter().any(|shape| shape.layer() == Layer::Ghost));
+/// let picture = svg(&shapes, view.size, Look::Paper, "a turned finger");
+/// assert!(picture.starts_with("<svg") && picture.contains(">30°</text>"));
+/// # Ok::<(), rig::Fault>(())
+/// ```
 pub fn draw(posed: &Posed, view: &View, scene: &Scene) -> Vec<Shape> {
     let document = posed.document();
     let weight = if scene.weight.is_finite() && scene.weight > 0.0 {

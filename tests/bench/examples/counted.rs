@@ -1,10 +1,10 @@
 //! What `cargo xtask bench --only counted` counts the instructions of: `list` prints the names,
 //! each with how many acts it is; a name does it. Only what runs inside [`measured`] counts.
-use bench::{DIGITS, hand, ours, planted_hand};
+use bench::{DIGITS, ours, planted_hand};
 use figure::{Scene, Sight, View, draw, extent};
+use hand::survey::{Survey, Sweep};
 use kinematics::{Channel, Mechanism};
 use rig::pull::pull;
-use rig::survey::{Survey, Sweep};
 use rig::{Document, Posed, Vec3, roles};
 use std::hint::black_box;
 
@@ -31,7 +31,7 @@ fn measured(work: &mut dyn FnMut()) {
 }
 
 fn forward() {
-    let mechanism = Mechanism::new(ours(&hand()), vec![]).expect("a sound mechanism");
+    let mechanism = Mechanism::new(ours(&bench::hand()), vec![]).expect("a sound mechanism");
     let mut pose = mechanism.pose();
     let turn = |frame: u64, joint: usize| 0.01 * ((frame * 7 + joint as u64 * 13) % 97) as f64;
     measured(&mut || {
@@ -65,7 +65,7 @@ fn planted() {
 
 fn shipped() -> (Document, Posed) {
     let text = include_str!("../../../examples/bench-press.hand.json");
-    let document = rig::read(text).expect("a shipped hand");
+    let document = hand::read(text).expect("a shipped hand");
     let posed = Posed::new(&document).expect("it is sound");
     (document, posed)
 }

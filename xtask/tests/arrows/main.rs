@@ -1,13 +1,23 @@
 //! What depends on what: the crates as `DEVELOPERS.md` has them, and inside a crate no circle of
 //! files but those of `circles.txt`.
+//!
+//! `UPDATE=1 cargo test -p xtask --test arrows` writes the table anew, takes circles that are gone
+//! out of the list and gives what is left of one its reason. A new circle it does not let in.
 mod circle;
 mod crates;
 mod module;
 mod resolve;
 
+use std::collections::BTreeSet;
 use std::fmt::Write;
 use std::fs;
 use std::path::{Path, PathBuf};
+
+const CIRCLES: &str = "xtask/tests/arrows/circles.txt";
+
+fn updating() -> bool {
+    std::env::var_os("UPDATE").is_some()
+}
 
 fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
@@ -23,6 +33,11 @@ fn the_map_lists_exactly_the_arrows_between_crates() {
         .collect();
     let found = crates::table(&crates::all());
     let drawn = drawn.join("\n");
+    if updating() && !drawn.is_empty() {
+        let text = developers.replace(&drawn, &found);
+        fs::write(root().join("DEVELOPERS.md"), text).unwrap();
+        return;
+    }
     assert!(
         drawn == found,
         "DEVELOPERS.md, 'The map', allows\n{drawn}\n\nand the Cargo.tomls say\n{found}\n\n\
@@ -32,7 +47,7 @@ fn the_map_lists_exactly_the_arrows_between_crates() {
 
 /// Each line of `circles.txt` that is no comment: `crate: file file … | why`.
 fn allowed() -> Vec<(String, String)> {
-    let text = fs::read_to_string(root().join("xtask/tests/arrows/circles.txt")).unwrap();
+    let text = fs::read_to_string(root().join(CIRCLES)).unwrap();
     let lines = text
         .lines()
         .filter(|l| !l.is_empty() && !l.starts_with('#'));
@@ -47,42 +62,62 @@ fn allowed() -> Vec<(String, String)> {
         .collect()
 }
 
-#[test]
-fn files_of_a_crate_import_each_other_in_no_circle() {
-    let allowed = allowed();
-    let (mut found, mut wrong) = (Vec::new(), String::new());
-    let mut circles = Vec::new();
+/// Every circle there is, the worst first, as `circles.txt` writes it.
+fn found() -> Vec<(String, circle::Circle)> {
+    let mut found = Vec::new();
     for package in crates::all() {
         for start in &package.starts {
             let tree = module::Tree::read(start);
             let edges = resolve::edges(&tree);
-            assert!(
-                tree.files.len() < 2 || !edges.is_empty(),
-                "{}",
-                package.name
-            );
-            let all = circle::circles(&tree, &edges);
-            circles.extend(all.into_iter().map(|circle| (package.name.clone(), circle)));
+            let name = &package.name;
+            assert!(tree.files.len() < 2 || !edges.is_empty(), "{name}");
+            let circles = circle::circles(&tree, &edges).into_iter();
+            found.extend(circles.map(|c| (format!("{name}: {}", c.files.join(" ")), c)));
         }
     }
-    // The worst first.
-    circles.sort_by_key(|(_, circle)| std::cmp::Reverse((circle.files.len(), circle.edges.len())));
-    for (package, circle) in circles {
-        let line = format!("{package}: {}", circle.files.join(" "));
-        if !allowed.iter().any(|(circle, _)| *circle == line) {
+    found.sort_by_key(|(_, c)| std::cmp::Reverse((c.files.len(), c.edges.len())));
+    found
+}
+
+/// The list with what is gone taken out and what is left of a circle in its place.
+fn update(found: &[(String, circle::Circle)]) {
+    let all = |line: &str| line.split(' ').map(str::to_owned).collect::<BTreeSet<_>>();
+    let text = fs::read_to_string(root().join(CIRCLES)).unwrap();
+    let mut lines: Vec<String> = text
+        .lines()
+        .filter(|line| line.starts_with('#'))
+        .map(str::to_owned)
+        .collect();
+    let allowed = allowed();
+    for (line, _) in found {
+        let same = |(old, _): &&(String, String)| all(line).is_subset(&all(old));
+        if let Some((_, why)) = allowed.iter().find(same) {
+            lines.push(format!("{line} | {why}"));
+        }
+    }
+    fs::write(root().join(CIRCLES), lines.join("\n") + "\n").unwrap();
+}
+
+#[test]
+fn files_of_a_crate_import_each_other_in_no_circle() {
+    let found = found();
+    if updating() {
+        update(&found);
+    }
+    let (allowed, mut wrong) = (allowed(), String::new());
+    for (line, circle) in &found {
+        if !allowed.iter().any(|(allowed, _)| allowed == line) {
+            let count = circle.files.len();
+            let _ = writeln!(wrong, "A circle of {count} files:\n{line}\n{circle}");
+        }
+    }
+    for (gone, _) in &allowed {
+        if !found.iter().any(|(line, _)| line == gone) {
             let _ = writeln!(
                 wrong,
-                "A circle of {} files:\n{line}\n{circle}",
-                circle.files.len()
+                "No longer a circle; delete it from {CIRCLES}:\n{gone}\n"
             );
         }
-        found.push(line);
-    }
-    for (circle, _) in allowed.iter().filter(|(circle, _)| !found.contains(circle)) {
-        let _ = writeln!(
-            wrong,
-            "No longer a circle; delete it from circles.txt:\n{circle}\n"
-        );
     }
     assert!(wrong.is_empty(), "\n{wrong}");
 }
