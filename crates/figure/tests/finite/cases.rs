@@ -79,7 +79,9 @@ static EXAMPLES: LazyLock<Vec<Document>> = LazyLock::new(|| {
     assert!(paths.len() > 5, "{paths:?}");
     let text = |path| std::fs::read_to_string(path).expect("a text");
     let texts = paths.iter().map(text);
-    texts.map(|text| hand::read(&text).expect("sound")).collect()
+    texts
+        .map(|text| hand::read(&text).expect("sound"))
+        .collect()
 });
 
 fn base(random: &mut Random) -> Option<Document> {
