@@ -31,6 +31,9 @@ window.handstandPanic = (message) => alarm(
   message,
 );
 
+/** The app calls this on pages that survey: a worker of its own, at the name this build gave it. */
+window.handstandSurveyor = () => new Worker(new URL("./survey.js", import.meta.url), { type: 'module' });
+
 async function start() {
   if (typeof WebAssembly !== 'object') throw new Error('This browser has no WebAssembly, or it is switched off.');
   const { default: init } = await import("./app.js");

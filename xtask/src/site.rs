@@ -18,13 +18,28 @@ use wasm_bindgen_cli_support::Bindgen;
 pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
     let www = workspace.root.join("www");
     let mut site = Site::default();
-    glue(&compile(workspace, dev)?, dev, &mut site)?;
+    for (package, profile) in [("app", "web"), ("worker", "worker")] {
+        let profile = if dev { "dev" } else { profile };
+        let wasm = compile(workspace, package, profile)?;
+        glue(package, &wasm, dev, &mut site)?;
+    }
+    site.add_hashed(
+        "survey.js",
+        site.with_hashed_names(
+            &read(&www.join("survey.js"))?,
+            &["worker.js", "worker_bg.wasm"],
+        )?
+        .into_bytes(),
+    )?;
     site.keep("icons", &www.join("icons"))?;
     site.add_hashed("styles.css", styles(&www)?.into_bytes())?;
     site.add_hashed(
         "boot.js",
-        site.with_hashed_names(&read(&www.join("boot.js"))?, &["app.js", "app_bg.wasm"])?
-            .into_bytes(),
+        site.with_hashed_names(
+            &read(&www.join("boot.js"))?,
+            &["app.js", "app_bg.wasm", "survey.js"],
+        )?
+        .into_bytes(),
     )?;
     let page = site.with_hashed_names(
         &read(&www.join("index.html"))?,
@@ -52,15 +67,15 @@ pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
     Ok(folder)
 }
 
-/// The app as wasm, before wasm-bindgen.
-fn compile(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
+/// A package as wasm, before wasm-bindgen.
+fn compile(workspace: &Workspace, package: &str, profile: &str) -> Result<PathBuf> {
     let target = setup::wasm_target(workspace)?;
-    let profile = if dev { "dev" } else { "web" };
+    let dev = profile == "dev";
     let mut command = workspace.cargo();
     command.args([
         "build",
         "-p",
-        "app",
+        package,
         "--lib",
         "--target",
         target,
@@ -79,7 +94,8 @@ fn compile(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
     }
     run(&mut command)?;
     let folder = if dev { "debug" } else { profile };
-    let wasm = workspace.target.join(target).join(folder).join("app.wasm");
+    let wasm = workspace.target.join(target).join(folder);
+    let wasm = wasm.join(package).with_extension("wasm");
     if !dev {
         anonymous(&fs::read(&wasm)?, &workspace.private_folders()?)?;
     }
@@ -100,7 +116,7 @@ fn anonymous(module: &[u8], private: &[PathBuf]) -> Result<()> {
     Ok(())
 }
 
-fn glue(wasm: &Path, dev: bool, site: &mut Site) -> Result<()> {
+fn glue(name: &str, wasm: &Path, dev: bool, site: &mut Site) -> Result<()> {
     let mut output = Bindgen::new()
         .input_path(wasm)
         .web(true)?
@@ -121,8 +137,9 @@ fn glue(wasm: &Path, dev: bool, site: &mut Site) -> Result<()> {
     for (path, text) in output.local_modules() {
         site.add(&format!("snippets/{path}"), text.clone().into_bytes());
     }
-    site.add_hashed("app.js", output.js().as_bytes().to_vec())?;
-    site.add_hashed("app_bg.wasm", output.wasm_mut().emit_wasm())
+    let script = output.js().as_bytes().to_vec();
+    site.add_hashed(&format!("{name}.js"), script)?;
+    site.add_hashed(&format!("{name}_bg.wasm"), output.wasm_mut().emit_wasm())
 }
 
 /// The shell's styles, then the app's with its imports put in place: one file, one request.

@@ -54,30 +54,6 @@ pub fn pose(document: &str) -> Result<String, String> {
     Ok(rig::report::pose_json(&posed))
 }
 
-/// Milliseconds that a survey of lift (0 to 35°) and lean takes here, `count` poses a side: for
-/// the benchmark. Fails with a sentence.
-#[wasm_bindgen(js_name = surveyForBench)]
-pub fn survey_for_bench(document: &str, count: usize, lean: f64) -> Result<f64, String> {
-    use ::hand::survey::{Survey, Sweep};
-    let said = |f: rig::Fault| f.to_string();
-    let document = ::hand::read(document).map_err(said)?;
-    let posed = rig::Posed::new(&document).map_err(said)?;
-    let sweep = |name: &str, from: f64, to: f64| {
-        let dial = document.dial_named(name).ok_or("no press dials")?.id;
-        Ok::<_, String>(Sweep {
-            dial,
-            from,
-            to,
-            count,
-        })
-    };
-    let (across, up) = (sweep("lift", 0.0, 35.0)?, sweep("lean", -lean, lean)?);
-    let clock = window().performance().ok_or("no clock")?;
-    let began = clock.now();
-    Survey::run(&posed, across, up).map_err(said)?;
-    Ok(clock.now() - began)
-}
-
 thread_local! {
     static RUNNING: Cell<Option<Session>> = const { Cell::new(None) };
 }

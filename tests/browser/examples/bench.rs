@@ -4,6 +4,7 @@
 use anyhow::{Context, Result, ensure};
 use browser::{Look, Page, Size, path};
 use serde_json::{Value, json};
+use survey_job::{Question, Side};
 
 /// First visits, each with an empty cache.
 const VISITS: usize = 7;
@@ -43,13 +44,23 @@ async fn survey(page: &Page) -> Result<()> {
         ("four fingers, half beyond", FOUR, 20.0),
         ("five digits", FIVE, 8.0),
     ] {
-        let mut times: Vec<f64> = serde_json::from_value(
-            page.app(&format!(
-                "Array.from({{ length: 15 }}, () => app.surveyForBench({}, 61, {lean}))",
-                json!(document)
-            ))
-            .await?,
-        )?;
+        let document = hand::read(document)?;
+        let side = |name: &str, from: f64, to: f64| {
+            let dial = document.dials.iter().position(|dial| dial.name == name);
+            Ok::<_, anyhow::Error>(Side {
+                dial: dial.context("no press dials")?,
+                from,
+                to,
+                count: 61,
+            })
+        };
+        let question = Question::Survey {
+            standing: (&document.setting).into(),
+            across: side("lift", 0.0, 35.0)?,
+            up: side("lean", -lean, lean)?,
+        };
+        let asked = page.ask_surveyor(&document, &question, 15).await?;
+        let mut times: Vec<f64> = asked.iter().map(|asked| asked.ms).collect();
         let (best, median) = (quantile(&mut times, 0.0), quantile(&mut times, 0.5));
         println!(
             "survey of 61 × 61, {what}: best {best:.1} ms, median {median:.1} ms, {:.2} µs a pose",

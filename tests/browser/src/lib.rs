@@ -11,12 +11,14 @@ mod kept;
 pub mod learner;
 mod page;
 pub mod processes;
+mod surveyor;
 pub mod walk;
 
 pub use engine::Browser;
 pub use host::StaticHost;
 pub use input::{Acts, path};
 pub use page::{Look, Page, Rect, Size, none};
+pub use surveyor::Asked;
 pub use thirtyfour::Key;
 
 use anyhow::{Context, Result};

@@ -2,15 +2,12 @@
 //! misplacing a pivot costs; and the safest order of a joint's turns.
 use super::desk::PRESS;
 use super::field::{Pick, Switch};
-use super::seek::{Seek, built};
+use super::helper::Stopped;
+use super::seek::Seek;
 use super::{recipe, remake_as};
 use crate::session::{Session, session};
-use hand::Recipe;
-use hand::advice::{Advice, Change, Remedy, advice};
 use leptos::prelude::*;
-
-/// Which way which dial goes.
-type Way = (String, bool);
+use survey_job::{Advised, Answer, Help, Question};
 
 /// The fold.
 #[component]
@@ -18,10 +15,33 @@ pub fn AdviceFold(seek: Seek) -> impl IntoView {
     let session = session();
     seek.read();
     let recipe = recipe(session);
+    // Which dial goes which way.
     let way = RwSignal::new(("lift".to_string(), true));
-    let found = Memo::new(move |_| {
-        let recipe = recipe.get()?;
-        Some(advise(session, seek, &recipe, &way.get()))
+    // What was told last stays until the next is known.
+    let found = RwSignal::new(None);
+    Effect::new(move || {
+        let Some(recipe) = recipe.get() else {
+            return found.set(None);
+        };
+        let (dial, rising) = way.get();
+        let tolerance = session.tolerance.get();
+        let axis = (seek.found.get()).filter(|_| dial == "lift" && rising && !seek.busy.get());
+        let question = Question::Advice {
+            recipe: Box::new(recipe),
+            dial: dial.clone(),
+            rising,
+            tolerance,
+            axis,
+        };
+        seek.helper.ask(question, move |reply| {
+            found.set(match reply.answer {
+                Answer::Advice(advised) => {
+                    Some(Ok((told(&dial, tolerance, &advised), advised.helps)))
+                }
+                Answer::Refused(why) => Some(Err(why)),
+                _ => None,
+            });
+        });
     });
     let names = PRESS
         .map(|name| (name.to_string(), name.to_string()))
@@ -41,11 +61,13 @@ pub fn AdviceFold(seek: Seek) -> impl IntoView {
                 set=Callback::new(move |rising| way.update(|w| w.1 = rising))
             />
         </div>
+        <Stopped helper=seek.helper/>
         {move || match found.get() {
+            None if recipe.with(Option::is_some) => ().into_any(),
             None => view! { <p class="quiet">"There is no hand to advise on."</p> }.into_any(),
             Some(Err(why)) => view! { <p class="quiet">{why}</p> }.into_any(),
-            Some(Ok((first, remedies))) => {
-                let list = remedies.into_iter().map(|r| view! { <Try remedy=r/> }).collect_view();
+            Some(Ok((first, helps))) => {
+                let list = helps.into_iter().map(|help| view! { <Try help/> }).collect_view();
                 view! { <p>{first}</p> <ul class="remedies">{list}</ul> }.into_any()
             }
         }}
@@ -56,55 +78,33 @@ pub fn AdviceFold(seek: Seek) -> impl IntoView {
     }
 }
 
-fn advise(
-    session: Session,
-    seek: Seek,
-    recipe: &Recipe,
-    (name, rising): &Way,
-) -> Result<(String, Vec<Remedy>), String> {
-    let posed = built(recipe).ok_or("This hand cannot be built.")?;
-    let document = posed.document();
-    let dial = document
-        .dial_named(name)
-        .ok_or("Nothing is planted, so nothing can slip.")?;
-    let axis = seek
-        .found
-        .get()
-        .filter(|_| name == "lift" && *rising && !seek.busy.get());
-    let tolerance = session.tolerance.get();
-    let Advice {
-        value,
-        first,
-        remedies,
-        ..
-    } = advice(&posed, dial.id, *rising, tolerance, axis)
-        .map_err(|f| format!("{}; {}.", f.what, f.mend))?;
-    let who = first.map(|node| super::digit(document, node));
-    let first = match who {
-        Some(who) => format!(
+/// How far a dial goes and who ends it.
+fn told(name: &str, tolerance: f64, advised: &Advised) -> String {
+    let value = advised.reach.value;
+    match &advised.reach.slips {
+        Some((_, who)) => format!(
             "The {name} goes to {value:.1}°; then the {who} slips more than {tolerance} mm."
         ),
         None => format!("Nothing slips as far as the {name} goes, {value:.1}°."),
-    };
-    Ok((first, remedies))
+    }
 }
 
 /// A change that was tried, and the button that makes it.
 #[component]
-fn Try(remedy: Remedy) -> impl IntoView {
+fn Try(help: Help) -> impl IntoView {
     let session = session();
-    let Remedy {
-        change,
+    let Help {
         told,
         recipe,
+        lets_go,
         ..
-    } = remedy;
+    } = help;
     let spoken = format!("Try it: {told}");
-    let button = match (change, recipe) {
-        (_, Some(recipe)) => Some(Callback::new(move |()| {
+    let button = match (recipe, lets_go) {
+        (Some(recipe), _) => Some(Callback::new(move |()| {
             remake_as(session, (*recipe).clone());
         })),
-        (Change::Release(anchor), None) => Some(Callback::new(move |()| let_go(session, anchor))),
+        (None, Some(anchor)) => Some(Callback::new(move |()| let_go(session, &anchor))),
         _ => None,
     };
     view! {
@@ -123,15 +123,11 @@ fn Try(remedy: Remedy) -> impl IntoView {
     }
 }
 
-/// The anchor of the hand as built, by name: its digit is let go where it is.
-fn let_go(session: Session, anchor: rig::AnchorId) {
-    let built = session
-        .stage
-        .with_untracked(|h| built(h.document().hand.as_deref()?));
-    let name = built.and_then(|posed| Some(posed.rig().anchor(anchor)?.name.clone()));
+/// The digit that an anchor of the hand holds is let go where it is.
+fn let_go(session: Session, anchor: &str) {
     let node = session
         .stage
-        .with_untracked(|h| Some(h.document().anchor_named(&name?)?.end));
+        .with_untracked(|h| Some(h.document().anchor_named(anchor)?.end));
     if let Some(node) = node {
         session.hand_edit(&hand::Edit::Release { node });
     }

@@ -1,15 +1,16 @@
 //! Pivots and axes: the axis the hand presses about, the one fitted through its knuckles and the
 //! one of greatest safe lift, in numbers and as lines on the plate that can be dragged.
 use super::field::{Number, Switch};
+use super::helper::Stopped;
 use super::maker::part;
-use super::seek::{Seek, built};
+use super::seek::Seek;
 use super::{Row, recipe, remake};
 use crate::session::session;
 use hand::advice::{by_dial, sensitivities};
-use hand::survey::{Stop, greatest};
 use hand::{Pivot, Recipe, press_dials};
 use leptos::prelude::*;
 use rig::{Document, Edit, Grip, Kind, Node, Part};
+use survey_job::{Answer, Question, Reach};
 
 /// An axis on the plate.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -39,6 +40,9 @@ impl AxisKind {
         }
     }
 }
+
+/// Slip at which axes are compared, mm.
+const TOLERANCE: f64 = 0.5;
 
 /// The fitted axis against itself.
 const FITTED: Pivot = Pivot {
@@ -97,7 +101,8 @@ pub fn Axes(seek: Seek) -> impl IntoView {
                 <Number label="Below" value=number(|p| p.drop) set=give(|p, v| p.drop = v)/>
                 <Number label="Turned" unit="°" value=number(|p| p.yaw) set=give(|p, v| p.yaw = v)/>
             </div>
-            <Comparison shown recipe/>
+            <Comparison shown recipe seek/>
+            <Stopped helper=seek.helper/>
             <Residuals/>
             <Costs/>
             <MovePivots/>
@@ -107,18 +112,44 @@ pub fn Axes(seek: Seek) -> impl IntoView {
 
 /// How far each axis lifts the hand.
 #[component]
-fn Comparison(shown: Memo<Option<Vec<AxisShown>>>, recipe: Memo<Option<Recipe>>) -> impl IntoView {
+fn Comparison(
+    shown: Memo<Option<Vec<AxisShown>>>,
+    recipe: Memo<Option<Recipe>>,
+    seek: Seek,
+) -> impl IntoView {
     let session = session();
+    // What was told last stays until the next is known.
+    let lifts = RwSignal::new(Vec::<(AxisKind, Option<Reach>)>::new());
+    Effect::new(move || {
+        let all = shown.get().unwrap_or_default();
+        let Some(recipe) = recipe.get() else { return };
+        let kinds: Vec<_> = all.iter().map(|axis| axis.kind).collect();
+        let question = Question::Lifts {
+            recipe: Box::new(recipe),
+            pivots: all.iter().map(|axis| axis.pivot).collect(),
+            tolerance: TOLERANCE,
+        };
+        seek.helper.ask(question, move |reply| {
+            if let Answer::Lifts(found) = reply.answer {
+                lifts.set(kinds.iter().copied().zip(found).collect());
+            }
+        });
+    });
+    let told = move |kind| {
+        lifts.with(|all| {
+            let (_, reach) = all.iter().find(|(of, _)| *of == kind)?;
+            Some(reach.as_ref().map_or_else(|| "none".into(), lift_told))
+        })
+    };
     let rows = move || {
         let all = shown.get().unwrap_or_default();
         all.into_iter()
             .map(|axis| {
-                let lift = recipe.with(|r| lift_about(r.as_ref()?, axis.pivot));
                 let here = axis.kind == AxisKind::Pivot;
                 view! {
                     <tr>
                         <th scope="row"><span class=format!("axis-mark {:?}", axis.kind) aria-hidden="true"></span>{axis.kind.name()}</th>
-                        <td>{lift.unwrap_or_else(|| "none".into())}</td>
+                        <td>{move || told(axis.kind)}</td>
                         <td>
                             {(!here)
                                 .then(|| {
@@ -156,24 +187,13 @@ fn Comparison(shown: Memo<Option<Vec<AxisShown>>>, recipe: Memo<Option<Recipe>>)
     }
 }
 
-/// The safe lift at half a millimetre about a pivot, every other dial neutral, and what stops it.
-fn lift_about(recipe: &Recipe, pivot: Pivot) -> Option<String> {
-    let mut recipe = recipe.clone();
-    put(&mut recipe, pivot);
-    let posed = built(&recipe)?;
-    let document = posed.document();
-    let lift = *press_dials(document).first()?;
-    let found = greatest(&posed, lift, true, 0.5)?;
-    let by = match found.stopped_by {
-        Stop::DialEnd => String::new(),
-        Stop::Slip(node) => {
-            let anchor = document.anchors.iter().find(|a| a.end == node);
-            anchor.map_or(String::new(), |a| {
-                format!(", {}", a.name.replace("-finger", ""))
-            })
-        }
-    };
-    Some(format!("{:.1}°{by}", found.value))
+/// A safe lift and what stops it.
+fn lift_told(reach: &Reach) -> String {
+    let by = reach.slips.as_ref().map(|(_, who)| who);
+    let by = by.map_or(String::new(), |who| {
+        format!(", {}", who.replace(" finger", ""))
+    });
+    format!("{:.1}°{by}", reach.value)
 }
 
 /// How far each planted knuckle is from the fitted axis.

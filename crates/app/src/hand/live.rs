@@ -1,16 +1,16 @@
-//! A survey kept up with the hand on the plate: a few milliseconds each frame, coarse to fine.
+//! A survey kept up with the hand on the plate, coarse to fine: a worker measures it.
+use super::helper::Helper;
+use super::map::dials;
+use crate::desk::tenths;
 use crate::session::Session;
-use hand::survey::{Progress, Survey, Sweep};
+use hand::survey::{Survey, Sweep};
 use leptos::prelude::*;
-use rig::{Document, Posed, Rig, Shared};
+use rig::{Document, Posed, Rig, Setting, Shared};
 use std::sync::Arc;
+use survey_job::{Answer, Lane, Question, Reply, Side};
 
 /// Values along each side of the map.
 const VALUES: usize = 61;
-/// What a frame gives the survey, ms: the plate needs the rest.
-const BUDGET: f64 = 7.0;
-/// Cells between two looks at the clock.
-const STRIDE: usize = 48;
 /// Work shorter than this shows no progress, ms.
 const QUIET: f64 = 100.0;
 
@@ -52,14 +52,20 @@ pub struct Live {
     pub state: RwSignal<State>,
     /// Why nothing can be surveyed.
     pub fault: RwSignal<Option<String>>,
-    work: StoredValue<Option<Work>, LocalStorage>,
+    /// How far the dial across goes from here, in words, once all is measured.
+    pub farthest: RwSignal<Option<String>>,
+    /// Who measures.
+    pub helper: Helper,
+    asked: StoredValue<Option<Asked>>,
 }
 
-struct Work {
-    progress: Progress,
+/// What a survey is of.
+#[derive(Clone, PartialEq)]
+struct Asked {
     rig: Shared<Rig>,
     wanted: Wanted,
-    begun: f64,
+    /// The two dials that are swept have no say.
+    others: Setting,
 }
 
 impl Live {
@@ -73,12 +79,27 @@ impl Live {
             shown: RwSignal::new(None),
             state: RwSignal::new(State::Done),
             fault: RwSignal::new(None),
-            work: StoredValue::new_local(None),
+            farthest: RwSignal::new(None),
+            helper: Helper::new(),
+            asked: StoredValue::new(None),
         };
         Effect::new(move || {
             live.wanted.track();
             session.stage.track();
             untrack(|| live.follow(session));
+        });
+        // Found anew only as the second dial moves: it is some hundred poses.
+        let along = Memo::new(move |_| Some(dials(session, &*live.shown.get()?)?[1].1));
+        Effect::new(move || {
+            along.track();
+            let tolerance = session.tolerance.get();
+            let done = live.state.get() == State::Done;
+            let survey = live.shown.get().filter(|_| done);
+            untrack(|| match survey {
+                Some(survey) => live.ask_farthest(session, &survey, tolerance),
+                None if live.farthest.with(Option::is_some) => live.farthest.set(None),
+                None => {}
+            });
         });
         live
     }
@@ -88,99 +109,111 @@ impl Live {
         let wanted = self.wanted.get();
         session.stage.with(|stage| {
             let posed = stage.posed();
-            let is_of =
-                |work: &Option<Work>| work.as_ref().is_some_and(|w| w.is_of(posed, &wanted));
-            if !self.work.with_value(is_of) {
-                self.begin(posed, wanted);
-            }
-        });
-    }
-
-    fn begin(self, posed: &Posed, wanted: Wanted) {
-        let document = posed.document();
-        let made = sweep(document, &wanted.across, wanted.whole)
-            .zip(sweep(document, &wanted.up, wanted.whole))
-            .ok_or_else(|| "This hand has no press dials to survey.".to_string())
-            .and_then(|(across, up)| {
-                Progress::new(posed, across, up).map_err(|f| format!("{}; {}.", f.what, f.mend))
-            });
-        match made {
-            Ok(progress) => {
-                // One frame is asked for at a time.
-                let waiting = matches!(self.state.get(), State::Measuring(_));
-                self.work.set_value(Some(Work {
-                    progress,
-                    rig: posed.rig().clone(),
-                    wanted,
-                    begun: now(),
-                }));
-                self.fault.set(None);
-                self.state.set(State::Measuring(None));
-                if !waiting {
-                    request_animation_frame(move || self.measure());
+            let mut others = posed.setting().clone();
+            for name in [&wanted.across, &wanted.up] {
+                if let Some(dial) = posed.rig().dial_named(name) {
+                    others.set_dial(posed.rig(), dial.id, dial.neutral);
                 }
             }
-            Err(why) => {
-                self.work.set_value(None);
-                self.shown.set(None);
-                self.state.set(State::Done);
-                self.fault.set(Some(why));
+            let asked = Asked {
+                rig: posed.rig().clone(),
+                wanted,
+                others,
+            };
+            if self.asked.with_value(|last| last.as_ref() != Some(&asked)) {
+                self.begin(posed, asked);
             }
+        });
+    }
+
+    fn begin(self, posed: &Posed, asked: Asked) {
+        let rig = posed.rig().clone();
+        let side = |name: &str| {
+            let sweep = sweep(posed.document(), name, asked.wanted.whole)?;
+            Side::new(posed.rig(), sweep)
+        };
+        let sides = side(&asked.wanted.across).zip(side(&asked.wanted.up));
+        self.asked.set_value(Some(asked));
+        let Some((across, up)) = sides else {
+            self.helper.leave(Lane::Survey);
+            return self.refuse("This hand has no press dials to survey.".into());
+        };
+        let question = Question::Survey {
+            standing: posed.setting().into(),
+            across,
+            up,
+        };
+        self.state.set(State::Measuring(None));
+        let begun = now();
+        self.helper
+            .ask_about(posed.document(), question, move |reply| {
+                self.hear(&rig, reply, begun);
+            });
+    }
+
+    fn hear(self, rig: &Rig, reply: Reply, begun: f64) {
+        let survey = Survey::unpacked(rig, &reply.numbers);
+        match (reply.answer, survey) {
+            (Answer::Survey, Some(survey)) => {
+                let slow = now() - begun > QUIET;
+                self.fault.set(None);
+                self.shown.set(Some(Arc::new(survey)));
+                self.state.set(if reply.done {
+                    State::Done
+                } else {
+                    State::Measuring(slow.then_some(reply.part))
+                });
+            }
+            (Answer::Refused(why), _) => self.refuse(why),
+            _ => self.refuse("The survey's numbers are not of this hand.".into()),
         }
     }
 
-    /// One frame's work.
-    fn measure(self) {
-        // The page may be gone, or the reader may have stopped it.
-        if !matches!(self.state.try_get_untracked(), Some(State::Measuring(_))) {
-            return;
-        }
-        let until = now() + BUDGET;
-        let mut outcome = None;
-        self.work.update_value(|work| {
-            let Some(work) = work else { return };
-            let mut done = false;
-            while !done && now() < until {
-                done = work.progress.step(STRIDE);
-            }
-            let survey = work.progress.survey();
-            let part = work.progress.measured() as f64 / survey.cells.len() as f64;
-            let slow = now() - work.begun > QUIET;
-            outcome = Some((done, Arc::new(survey.clone()), slow.then_some(part)));
+    fn refuse(self, why: String) {
+        self.shown.set(None);
+        self.state.set(State::Done);
+        self.fault.set(Some(why));
+    }
+
+    /// How far the first dial goes from neutral, the others as they stand, and who stops it.
+    fn ask_farthest(self, session: Session, survey: &Survey, tolerance: f64) {
+        session.stage.with(|stage| {
+            let posed = stage.posed();
+            let rig = posed.rig();
+            let both = rig.dial(survey.across.dial).zip(rig.dial(survey.up.dial));
+            let question = Question::reach(posed, survey.across.dial, true, tolerance);
+            let Some(((dial, up), question)) = both.zip(question) else {
+                return;
+            };
+            let (name, unit) = (dial.name.clone(), dial.unit);
+            let along = up.name.clone();
+            let here = format!("{along} {}", tenths(posed.dial(up.id), up.unit));
+            self.helper.ask_about(posed.document(), question, move |reply| {
+                let Answer::Reach(reach) = reply.answer else {
+                    return;
+                };
+                self.farthest.set(reach.map(|reach| {
+                    let value = tenths(reach.value, unit);
+                    let by = match reach.slips {
+                        None => "where the dial ends".to_string(),
+                        Some((_, who)) => format!("then the {who} slips"),
+                    };
+                    format!("Band: the greatest {name} along each {along}. At {here}: {value}, {by}.")
+                }));
+            });
         });
-        let Some((done, survey, part)) = outcome else {
-            self.state.set(State::Done);
-            return;
-        };
-        self.shown.set(Some(survey));
-        self.state.set(if done {
-            State::Done
-        } else {
-            State::Measuring(part)
-        });
-        if !done {
-            request_animation_frame(move || self.measure());
-        }
     }
 
     /// Leaves off; what is known stays.
     pub fn stop(self) {
+        self.helper.leave(Lane::Survey);
         self.state.set(State::Stopped);
     }
 
-    /// Goes on after [`stop`](Self::stop).
-    pub fn go_on(self) {
-        self.state.set(State::Measuring(None));
-        request_animation_frame(move || self.measure());
-    }
-}
-
-impl Work {
-    /// Whether this survey is of the rig as it stands, but for the two dials it sweeps.
-    fn is_of(&self, posed: &Posed, wanted: &Wanted) -> bool {
-        self.wanted == *wanted
-            && self.rig.is_same(posed.rig())
-            && self.progress.survey().is_of(posed)
+    /// Measures anew after [`stop`](Self::stop).
+    pub fn go_on(self, session: Session) {
+        self.asked.set_value(None);
+        untrack(|| self.follow(session));
     }
 }
 

@@ -2,6 +2,7 @@
 //! strikes the pose there.
 use super::desk::PRESS;
 use super::field::{Number, Pick, Switch};
+use super::helper::Stopped;
 use super::live::Live;
 use super::told::{Told, told};
 use crate::plate::{paint_on, watch_size};
@@ -32,6 +33,7 @@ pub fn ContactMap() -> impl IntoView {
             </button>
             <div class="map-inside">
                 <Choices live tolerance/>
+                <Stopped helper=live.helper/>
                 <Show
                     when=move || fault.with(Option::is_none)
                     fallback=move || view! { <p class="map-fault">{move || fault.get()}</p> }

@@ -6,6 +6,7 @@ mod digits;
 mod field;
 mod gauges;
 mod handles;
+mod helper;
 mod live;
 mod maker;
 mod map;

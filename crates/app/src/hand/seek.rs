@@ -1,33 +1,25 @@
-//! The search for the axis of greatest safe lift, a few milliseconds each frame while somebody
-//! looks at it.
+//! The search for the axis of greatest safe lift, in a worker, while somebody looks at it.
+use super::helper::Helper;
 use crate::session::Session;
-use hand::advice::{Placed, Search};
 use hand::{Pivot, Recipe};
 use leptos::prelude::*;
-use rig::Posed;
-
-/// What a frame gives the search, ms.
-const BUDGET: f64 = 6.0;
+use survey_job::{Answer, Found, Lane, Question};
 
 /// The search. Copy: a bundle of signals.
 #[derive(Clone, Copy)]
 pub struct Seek {
     /// For this hand, wherever its pivot is now; the last one's while it is looked for.
-    pub found: RwSignal<Option<Placed>>,
+    pub found: RwSignal<Option<Found>>,
     pub busy: RwSignal<bool>,
     /// How many parts of the page look at it.
     pub readers: RwSignal<u32>,
-    work: StoredValue<Option<(Asked, Search)>, LocalStorage>,
+    /// Who searches, and answers what else is asked of a hand as built.
+    pub helper: Helper,
+    asked: StoredValue<Option<Asked>>,
 }
 
 /// The hand as built, at a tolerance: neither the press dials nor its pivot have a say.
 type Asked = (Recipe, f64);
-
-/// A recipe's hand, every press dial at zero.
-pub fn built(recipe: &Recipe) -> Option<Posed> {
-    let document = hand::document(recipe).ok()?;
-    Posed::new(&document).ok()
-}
 
 impl Seek {
     pub fn new(session: Session, recipe: Memo<Option<Recipe>>) -> Self {
@@ -35,7 +27,8 @@ impl Seek {
             found: RwSignal::new(None),
             busy: RwSignal::new(false),
             readers: RwSignal::new(0),
-            work: StoredValue::new_local(None),
+            helper: Helper::new(),
+            asked: StoredValue::new(None),
         };
         Effect::new(move || {
             let mut asked = recipe.get().map(|recipe| (recipe, session.tolerance.get()));
@@ -58,45 +51,28 @@ impl Seek {
     }
 
     fn begin(self, asked: Option<Asked>) {
-        let same = |work: &Option<(Asked, Search)>| work.as_ref().map(|w| &w.0) == asked.as_ref();
-        if asked.is_some() && self.work.with_value(same) {
+        if asked.is_some() && self.asked.with_value(|last| *last == asked) {
             return;
         }
-        let search = asked.and_then(|asked| {
-            let posed = built(&asked.0)?;
-            let search = Search::new(&posed, asked.1).ok()?;
-            Some((asked, search))
-        });
-        let waiting = self.busy.get();
-        self.busy.set(search.is_some());
-        if search.is_none() {
+        self.asked.set_value(asked.clone());
+        self.busy.set(asked.is_some());
+        let Some((recipe, tolerance)) = asked else {
+            self.helper.leave(Lane::Seek);
             self.found.set(None);
-        }
-        self.work.set_value(search);
-        if self.busy.get() && !waiting {
-            request_animation_frame(move || self.look());
-        }
-    }
-
-    fn look(self) {
-        if self.busy.try_get_untracked() != Some(true) {
             return;
-        }
-        let now = || window().performance().map_or(0.0, |p| p.now());
-        let until = now() + BUDGET;
-        let mut done = None;
-        self.work.update_value(|work| {
-            let Some((_, search)) = work else { return };
-            while done.is_none() && now() < until {
-                done = search.step(1).then(|| search.best());
-            }
-        });
-        match done {
-            Some(found) => {
-                self.found.set(Some(found));
+        };
+        let question = Question::Seek {
+            recipe: Box::new(recipe),
+            tolerance,
+        };
+        self.helper.ask(question, move |reply| {
+            if reply.done {
+                self.found.set(match reply.answer {
+                    Answer::Seek(found) => Some(found),
+                    _ => None,
+                });
                 self.busy.set(false);
             }
-            None => request_animation_frame(move || self.look()),
-        }
+        });
     }
 }

@@ -5,7 +5,6 @@ use crate::desk::tenths;
 use crate::session::{Session, session};
 use figure::map::letters;
 use hand::Gauge;
-use hand::survey::{Stop, Survey, greatest};
 use leptos::prelude::*;
 
 /// The present pose in words.
@@ -64,13 +63,6 @@ pub fn Told(live: Live, tolerance: RwSignal<f64>) -> impl IntoView {
             .stage
             .with_untracked(|h| survey.verdict(h.document(), tolerance.get()).err())
     });
-    // Found anew only as the second dial moves: it is some hundred poses.
-    let along = Memo::new(move |_| Some(dials(session, &*live.shown.get()?)?[1].1));
-    let greatest = Memo::new(move |_| {
-        let _ = along.get();
-        let survey = live.shown.get()?;
-        (live.state.get() == State::Done).then(|| farthest(session, &survey, tolerance.get()))?
-    });
     let key = Memo::new(move |_| {
         let survey = live.shown.get()?;
         let all = session
@@ -95,7 +87,7 @@ pub fn Told(live: Live, tolerance: RwSignal<f64>) -> impl IntoView {
             </p>
         </Show>
         {move || verdict.get().map(|why| view! { <p class="map-fault">{why}</p> })}
-        {move || greatest.get().map(|text| view! { <p class="quiet map-note">{text}</p> })}
+        {move || live.farthest.get().map(|text| view! { <p class="quiet map-note">{text}</p> })}
         {move || key.get().map(|k| view! { <p class="quiet map-note">{format!("Hatched: who slips first. {k}.")}</p> })}
         {move || {
             measuring()
@@ -107,7 +99,7 @@ pub fn Told(live: Live, tolerance: RwSignal<f64>) -> impl IntoView {
                             " "
                             <button
                                 class="tool"
-                                on:click=move |_| if stopped { live.go_on() } else { live.stop() }
+                                on:click=move |_| if stopped { live.go_on(session) } else { live.stop() }
                             >
                                 {if stopped { "Go on" } else { "Stop" }}
                             </button>
@@ -116,25 +108,4 @@ pub fn Told(live: Live, tolerance: RwSignal<f64>) -> impl IntoView {
                 })
         }}
     }
-}
-
-/// How far the first dial goes from neutral, the others as they stand, and who stops it.
-fn farthest(session: Session, survey: &Survey, tolerance: f64) -> Option<String> {
-    session.stage.with_untracked(|h| {
-        let (document, posed) = (h.document(), h.posed());
-        let dial = document.dial(survey.across.dial)?;
-        let up = document.dial(survey.up.dial)?;
-        let found = greatest(posed, dial.id, true, tolerance)?;
-        let value = tenths(found.value, dial.unit);
-        let by = match found.stopped_by {
-            Stop::DialEnd => "where the dial ends".to_string(),
-            Stop::Slip(node) => format!("then the {} slips", super::digit(document, node)),
-        };
-        Some(format!(
-            "Band: the greatest {} along each {}. At {}: {value}, {by}.",
-            dial.name,
-            up.name,
-            format_args!("{} {}", up.name, tenths(posed.dial(up.id), up.unit))
-        ))
-    })
 }

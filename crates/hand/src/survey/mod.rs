@@ -6,6 +6,7 @@
 pub mod contour;
 mod greatest;
 mod meter;
+mod packed;
 mod progress;
 pub mod report;
 

@@ -1,6 +1,6 @@
 //! A survey in pieces, coarse to fine, so that a page can measure a while each frame.
 use super::{Meter, Survey, Sweep, cells};
-use rig::{Fault, Posed};
+use rig::{Fault, Posed, Rig};
 
 /// Cells between the places measured first.
 const COARSEST: usize = 8;
@@ -146,6 +146,11 @@ impl Progress {
     /// Cells measured so far.
     pub fn measured(&self) -> usize {
         self.measured
+    }
+
+    /// What is surveyed.
+    pub fn rig(&self) -> &Rig {
+        self.posed.rig()
     }
 
     /// What is known so far.

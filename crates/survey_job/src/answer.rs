@@ -1,0 +1,142 @@
+//! What is answered.
+use hand::advice::{AxisLine, Placed};
+use hand::survey::{Greatest, Stop};
+use hand::{Pivot, Recipe};
+use rig::{NodeId, Rig, Vec3};
+use serde::{Deserialize, Serialize};
+
+/// What a bench has to say of a question.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Reply {
+    /// The question's number.
+    pub number: u32,
+    /// How much of it is done, 0 to 1.
+    pub part: f64,
+    /// Whether nothing more comes.
+    pub done: bool,
+    /// As far as it is known.
+    pub answer: Answer,
+    /// A survey's numbers ([`hand::survey::Survey::packed`]), which go beside the text.
+    #[serde(skip)]
+    pub numbers: Vec<f64>,
+}
+
+/// An answer.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Answer {
+    /// Nothing can be told before the end.
+    Going,
+    /// A survey, coarse or whole: its numbers come beside it.
+    Survey,
+    /// None: nothing is planted.
+    Reach(Option<Reach>),
+    /// Down and up, dial by dial.
+    Spans(Vec<[Option<Reach>; 2]>),
+    /// Pivot by pivot; none where the hand cannot be built.
+    Lifts(Vec<Option<Reach>>),
+    /// How far, and what would help.
+    Advice(Advised),
+    /// The best place found.
+    Seek(Found),
+    /// Why it cannot be answered.
+    Refused(String),
+}
+
+/// How far a dial goes.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Reach {
+    /// Its value there.
+    pub value: f64,
+    /// Who slips then: the node's place in the document's list, and who it is in words. None: the
+    /// dial's own end.
+    pub slips: Option<(usize, String)>,
+}
+
+impl Reach {
+    pub(crate) fn new(rig: &Rig, found: Greatest) -> Self {
+        let slips = match found.stopped_by {
+            Stop::DialEnd => None,
+            Stop::Slip(node) => {
+                let at = rig.nodes.iter().position(|known| known.id == node);
+                at.map(|at| (at, who(rig, node)))
+            }
+        };
+        Self {
+            value: found.value,
+            slips,
+        }
+    }
+}
+
+/// A planted node's digit in words: the name of the anchor that holds it, else its own.
+fn who(rig: &Rig, node: NodeId) -> String {
+    let anchor = rig.anchors.iter().find(|a| a.end == node).map(|a| &a.name);
+    let name = anchor.or(rig.node(node).map(|n| &n.name));
+    name.map_or_else(|| "?".into(), |name| name.replace('-', " "))
+}
+
+/// [`hand::advice::Advice`], for who has another reading of the document.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Advised {
+    /// How far the dial goes.
+    pub reach: Reach,
+    /// Best first.
+    pub helps: Vec<Help>,
+}
+
+/// A change that was tried.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Help {
+    /// How far the dial goes then.
+    pub value: f64,
+    /// What it is and what it gains, in a sentence.
+    pub told: String,
+    /// The recipe with the change, where it takes one.
+    pub recipe: Option<Box<Recipe>>,
+    /// The name of the anchor whose digit it lets go.
+    pub lets_go: Option<String>,
+}
+
+/// [`Placed`], with its carrier as a place in the document's list.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[allow(missing_docs)]
+pub struct Found {
+    pub pivot: Pivot,
+    pub lift: f64,
+    pub tilt: f64,
+    carrier: Option<usize>,
+    through: [f64; 3],
+    along: [f64; 3],
+}
+
+impl Found {
+    /// Of a hand as built.
+    pub fn new(rig: &Rig, placed: Placed) -> Self {
+        let carrier = placed.axis.carrier;
+        let at = |id| rig.nodes.iter().position(|node| node.id == id);
+        Self {
+            pivot: placed.pivot,
+            lift: placed.lift,
+            tilt: placed.tilt,
+            carrier: carrier.and_then(at),
+            through: placed.axis.through.into(),
+            along: placed.axis.along.into(),
+        }
+    }
+
+    /// Of the same hand.
+    pub fn placed(&self, rig: &Rig) -> Placed {
+        let carrier = self.carrier.and_then(|at| rig.nodes.get(at));
+        Placed {
+            pivot: self.pivot,
+            lift: self.lift,
+            tilt: self.tilt,
+            axis: AxisLine {
+                carrier: carrier.map(|node| node.id),
+                through: Vec3::from(self.through),
+                along: Vec3::from(self.along),
+            },
+        }
+    }
+}
