@@ -154,3 +154,92 @@ fn blend(from: &Setting, to: &Setting, t: f64) -> Setting {
         active: if t < 1.0 { &from.active } else { &to.active }.clone(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn posed() -> Posed {
+        let text = include_str!("../../../examples/bench-press-chain.hand.json");
+        let document = rig::read(text).expect("a good example");
+        Posed::new(&document).expect("it was checked")
+    }
+
+    fn at(posed: &Posed, lift: f64) -> Setting {
+        let mut setting = posed.setting().clone();
+        setting.dials[0] = lift;
+        setting
+    }
+
+    #[test]
+    fn ends_are_exact_and_nothing_is_past_them() {
+        let posed = posed();
+        let (from, to) = (at(&posed, 0.1), at(&posed, 0.7));
+        let motion = Motion::Between {
+            from: from.clone(),
+            to: to.clone(),
+        };
+        for (t, end) in [(0.0, &from), (-3.0, &from), (1.0, &to), (9.0, &to)] {
+            assert_eq!(motion.at(t), *end, "{t}");
+        }
+        assert_eq!(motion.at(f64::NAN), from);
+        assert!((motion.at(0.5).dials[0] - 0.4).abs() < 1e-15);
+    }
+
+    #[test]
+    fn a_way_goes_through_each_of_its_settings() {
+        let posed = posed();
+        let way: Vec<_> = [0.0, 12.0, 3.0, 3.5].map(|lift| at(&posed, lift)).into();
+        let motion = Motion::Trace { way: way.clone() };
+        for (place, setting) in way.iter().enumerate() {
+            let off = motion.at(place as f64 / 3.0).dials[0] - setting.dials[0];
+            assert!(off.abs() < 1e-12, "{place}: {off}");
+        }
+        // No dial goes further than asked from one moment to the next, and every turn is met.
+        let moments = motion.close_moments(1.0);
+        assert_eq!(moments.len(), 1 + 12 + 9 + 1);
+        for pair in moments.windows(2) {
+            let step = motion.at(pair[1]).dials[0] - motion.at(pair[0]).dials[0];
+            assert!(step.abs() <= 1.0 + 1e-12, "{step}");
+        }
+        let only = Motion::Trace {
+            way: vec![at(&posed, 7.0)],
+        };
+        assert_eq!(only.at(0.3), at(&posed, 7.0));
+        assert_eq!(only.close_moments(1.0), [0.0]);
+    }
+
+    #[test]
+    fn a_sweep_turns_its_dial_alone() {
+        let mut posed = posed();
+        let dial = posed.rig().dials[0].id;
+        let motion = Motion::sweep(&posed, dial, (-10.0, 30.0)).expect("it has that dial");
+        let others = posed.setting().dials[1..].to_vec();
+        for t in Motion::moments(8) {
+            motion.pose(&mut posed, t);
+            assert_eq!(posed.dial(dial), -10.0 + 40.0 * t);
+            assert_eq!(posed.setting().dials[1..], others);
+        }
+        assert_eq!(Motion::moments(0).collect::<Vec<_>>(), [0.0]);
+        assert!(Motion::sweep(&posed, DialId(9_999), (0.0, 1.0)).is_none());
+    }
+
+    /// A rig changed under a motion: what both have goes on by id.
+    #[test]
+    fn a_motion_is_carried_to_another_rig() {
+        let posed = posed();
+        let from = posed.document().clone();
+        let mut to = from.clone();
+        let dial = from.dials[0].id;
+        to.retain_anchors(|_| false);
+        let motion = Motion::sweep(&posed, dial, (0.0, 20.0)).expect("it has that dial");
+        let carried = motion.carried(&from, &to);
+        let mut other = Posed::new(&to).expect("sound");
+        carried.pose(&mut other, 0.5);
+        assert_eq!(other.dial(dial), 10.0);
+        to.retain_dials(|item| item.id != dial);
+        let mut other = Posed::new(&to).expect("sound");
+        motion.carried(&from, &to).pose(&mut other, 0.5);
+        assert_eq!(*other.setting(), Setting::neutral(&to));
+    }
+}
