@@ -4,6 +4,7 @@
 //! Chromium), so that a fresh machine with Rust, Python 3 and Node is enough.
 
 mod bench_counted;
+mod budget;
 mod checks;
 mod serve;
 mod setup;

@@ -4,8 +4,8 @@
 //! content's hash, and every mention is changed with it. All addresses are relative, so the folder
 //! works from any host and any sub-path.
 
-use crate::setup;
 use crate::workspace::{Workspace, run};
+use crate::{budget, setup};
 use anyhow::{Context, Result, bail, ensure};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -31,6 +31,7 @@ pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
         )?
         .into_bytes(),
     )?;
+    probe(workspace, if dev { "dev" } else { "web" })?;
     site.keep("icons", &www.join("icons"))?;
     site.add_hashed("styles.css", styles(&www)?.into_bytes())?;
     site.add_hashed(
@@ -45,7 +46,7 @@ pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
         &read(&www.join("index.html"))?,
         &["styles.css", "boot.js", "app.js", "app_bg.wasm"],
     )?;
-    site.add("index.html", page.into_bytes());
+    site.add("index.html", page.clone().into_bytes());
     site.add(
         "manifest.webmanifest",
         fs::read(www.join("manifest.webmanifest"))?,
@@ -63,8 +64,26 @@ pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
     site.add("sw.js", worker.into_bytes());
 
     let folder = workspace.target.join("site");
-    site.write(&folder, !dev)?;
+    let sizes = site.write(&folder, !dev)?;
+    if !dev {
+        budget::check(&page, &sizes)?;
+    }
     Ok(folder)
+}
+
+/// What tests ask of the core in a browser: a folder beside the site's, which no host is given.
+fn probe(workspace: &Workspace, profile: &str) -> Result<()> {
+    let mut probe = Site::default();
+    let wasm = compile(workspace, "probe", profile)?;
+    glue("probe", &wasm, profile == "dev", &mut probe)?;
+    let page = r#"<!doctype html>
+<link rel="modulepreload" href="./probe.js">
+<link rel="preload" href="./probe_bg.wasm" as="fetch" type="application/wasm" crossorigin>
+"#;
+    let page = probe.with_hashed_names(page, &["probe.js", "probe_bg.wasm"])?;
+    probe.add("index.html", page.into_bytes());
+    probe.write(&workspace.target.join("probe"), false)?;
+    Ok(())
 }
 
 /// A package as wasm, before wasm-bindgen.
@@ -85,11 +104,13 @@ fn compile(workspace: &Workspace, package: &str, profile: &str) -> Result<PathBu
     if !dev {
         // Panics tell their place in the source; whose machine it lay on is nobody's business.
         let remap = |folder: PathBuf| format!("--remap-path-prefix={}=", folder.display());
-        let flags: Vec<_> = workspace
+        let mut flags: Vec<_> = workspace
             .private_folders()?
             .into_iter()
             .map(remap)
             .collect();
+        // Leptos: one type for every view instead of one for each, which is less code to load.
+        flags.push("--cfg=erase_components".into());
         command.env("CARGO_ENCODED_RUSTFLAGS", flags.join("\u{1f}"));
     }
     run(&mut command)?;
@@ -249,20 +270,24 @@ impl Site {
         Ok(text)
     }
 
-    fn write(&self, folder: &Path, compress: bool) -> Result<()> {
+    /// Gives each file's path and its bytes by Brotli, if they are to be compressed.
+    fn write(&self, folder: &Path, compress: bool) -> Result<Vec<(&str, usize)>> {
+        let mut sizes = Vec::new();
         if folder.exists() {
             fs::remove_dir_all(folder)?;
         }
-        for (path, bytes) in &self.files {
-            let path = folder.join(path);
+        for (name, bytes) in &self.files {
+            let path = folder.join(name);
             fs::create_dir_all(path.parent().context("a file without a folder")?)?;
             fs::write(&path, bytes)?;
             if compress {
-                fs::write(with_ending(&path, ".br"), brotli(bytes)?)?;
+                let packed = brotli(bytes)?;
+                fs::write(with_ending(&path, ".br"), &packed)?;
+                sizes.push((name.as_str(), packed.len()));
                 fs::write(with_ending(&path, ".gz"), gzip(bytes)?)?;
             }
         }
-        Ok(())
+        Ok(sizes)
     }
 }
 

@@ -46,14 +46,6 @@ pub fn start() {
     mount_to_body(App);
 }
 
-/// A document's pose as JSON: the same bytes as `handstand pose --json`. Fails with the sentence it prints.
-#[wasm_bindgen]
-pub fn pose(document: &str) -> Result<String, String> {
-    let document = ::hand::read(document).map_err(|f| f.to_string())?;
-    let posed = rig::Posed::new(&document).map_err(|f| f.to_string())?;
-    Ok(rig::report::pose_json(&posed))
-}
-
 thread_local! {
     static RUNNING: Cell<Option<Session>> = const { Cell::new(None) };
 }

@@ -306,16 +306,6 @@ impl Page {
         Ok(())
     }
 
-    /// A document's pose by the app itself: each node's name, position and rotation.
-    pub async fn posed(&self, document: &Value) -> Result<Value> {
-        let answer = self
-            .app(&format!("app.pose({})", json!(document.to_string())))
-            .await?;
-        Ok(serde_json::from_str(
-            answer.as_str().context("pose gave no text")?,
-        )?)
-    }
-
     /// Tabs, from wherever the focus is, to a button, link or handle by its spoken name.
     pub async fn tab_to_named(&self, name: &str) -> Result<()> {
         let there = format!("document.activeElement === {}", named(name));
@@ -418,4 +408,12 @@ pub fn says(text: &str, words: &str) -> Result<()> {
 pub fn raised(distance: f64, degrees: f64) -> (f64, f64) {
     let angle = degrees.to_radians();
     (-distance * libm::cos(angle), distance * libm::sin(angle))
+}
+
+/// A document's pose: each node's name, position and rotation. By the core here; `parity` has it
+/// that the browser's says the same.
+pub fn posed(document: &Value) -> Result<Value> {
+    let document = hand::read(&document.to_string())?;
+    let posed = rig::Posed::new(&document)?;
+    Ok(serde_json::from_str(&rig::report::pose_json(&posed))?)
 }

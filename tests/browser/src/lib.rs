@@ -10,6 +10,7 @@ mod input;
 mod kept;
 pub mod learner;
 mod page;
+mod probe;
 pub mod processes;
 mod surveyor;
 pub mod walk;
@@ -18,6 +19,7 @@ pub use engine::Browser;
 pub use host::StaticHost;
 pub use input::{Acts, path};
 pub use page::{Look, Page, Rect, Size, none};
+pub use probe::Probe;
 pub use surveyor::Asked;
 pub use thirtyfour::Key;
 

@@ -2,7 +2,7 @@
 //! the axes; everything kept, and taken back.
 
 use anyhow::{Context, Result, ensure};
-use browser::learner::{near, says};
+use browser::learner::{near, posed, says};
 use browser::{Browser, Key, Look, Page, Size, none, path};
 use serde_json::{Value, json};
 
@@ -336,7 +336,7 @@ async fn an_axis_is_dragged_and_a_pivot_moved_without_a_jump() -> Result<()> {
         Some(found["translation"].clone())
     };
     let after = page.kept("hand", |d| place(d) != place(&pressed)).await?;
-    let (was, is) = (page.posed(&pressed).await?, page.posed(&after).await?);
+    let (was, is) = (posed(&pressed)?, posed(&after)?);
     for (was, is) in was["nodes"]
         .as_array()
         .context("nodes")?

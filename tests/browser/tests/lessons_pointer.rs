@@ -1,7 +1,7 @@
 //! Lessons 1 to 5 worked through with a mouse, step by step, as a learner would.
 
 use anyhow::{Result, ensure};
-use browser::learner::{near, number_before, raised, says};
+use browser::learner::{near, number_before, posed, raised, says};
 use browser::{Browser, Page, none};
 use serde_json::{Value, json};
 
@@ -269,11 +269,11 @@ async fn full_lift(page: &Page) -> Result<()> {
             .sum::<f64>()
             .sqrt()
     };
-    let dragged = page.posed(&document).await?;
+    let dragged = posed(&document)?;
     document["dials"][0]["value"] = json!(40.0);
-    let lifted = page.posed(&document).await?;
+    let lifted = posed(&document)?;
     document["dials"][0]["value"] = json!(0.0);
-    let flat = page.posed(&document).await?;
+    let flat = posed(&document)?;
     for (node, x) in [("knuckle", 0.0), ("finger", 40.0), ("tip", 80.0)] {
         for posed in [&dragged, &lifted, &flat] {
             let off = distance(at(posed, node), [x, 0.0, 0.0]);

@@ -1,16 +1,16 @@
 //! Native and browser evaluations of the same documents agree, bit for bit.
 
 use anyhow::{Context, Result, ensure};
-use browser::{Browser, Look, Page, Size};
+use browser::{Browser, Probe};
 use serde_json::json;
 
-const DOCUMENTS: u64 = 200;
+const DOCUMENTS: u64 = 1000;
 const FEWER_DOCUMENTS: u64 = 100;
 /// Sent to the page together: one question for each document would take most of the time.
 const TOGETHER: usize = 20;
 
 #[tokio::test]
-async fn two_hundred_documents_pose_alike_here_and_in_the_browser() -> Result<()> {
+async fn a_thousand_documents_pose_alike_here_and_in_the_browser() -> Result<()> {
     documents_pose_alike(Browser::Chromium, DOCUMENTS).await
 }
 
@@ -25,8 +25,7 @@ async fn a_hundred_documents_pose_alike_here_and_in_webkit() -> Result<()> {
 }
 
 async fn documents_pose_alike(browser: Browser, documents: u64) -> Result<()> {
-    let page = Page::start_in(browser).await?;
-    page.open("", Size::DESKTOP, Look::Paper).await?;
+    let probe = Probe::start_in(browser).await?;
     let seeds: Vec<u64> = (0..documents).collect();
     let (mut nodes, mut anchors, mut turned) = (0, 0, 0);
     for batch in seeds.chunks(TOGETHER) {
@@ -34,8 +33,8 @@ async fn documents_pose_alike(browser: Browser, documents: u64) -> Result<()> {
             .iter()
             .map(|seed| rig::write(&testkit::random_document(*seed)))
             .collect();
-        let answer = page
-            .app(&format!("{}.map((file) => app.pose(file))", json!(files)))
+        let answer = probe
+            .ask(&format!("{}.map((file) => probe.pose(file))", json!(files)))
             .await?;
         let theirs: Vec<String> = serde_json::from_value(answer)?;
         ensure!(theirs.len() == batch.len());
@@ -72,13 +71,53 @@ async fn documents_pose_alike(browser: Browser, documents: u64) -> Result<()> {
     Ok(())
 }
 
+const SEQUENCES: u32 = 1000;
+const EDITS: usize = 12;
+
+/// Each side makes the same random edits of the same document, refusals included.
+#[tokio::test]
+async fn a_thousand_sequences_of_edits_end_alike_here_and_in_the_browser() -> Result<()> {
+    let probe = Probe::start_in(Browser::Chromium).await?;
+    let seeds: Vec<u32> = (0..SEQUENCES).collect();
+    let mut made = 0;
+    for batch in seeds.chunks(TOGETHER) {
+        let files: Vec<(u32, String)> = batch
+            .iter()
+            .map(|&seed| (seed, rig::write(&testkit::random_document(seed.into()))))
+            .collect();
+        let answer = probe
+            .ask(&format!(
+                "{}.map(([seed, file]) => probe.poseEdited(file, seed, {EDITS}))",
+                json!(files)
+            ))
+            .await?;
+        let theirs: Vec<String> = serde_json::from_value(answer)?;
+        ensure!(theirs.len() == batch.len());
+        for ((seed, file), theirs) in files.iter().zip(theirs) {
+            let document = hand::read(file).with_context(|| format!("document {seed}"))?;
+            let (document, count) = testkit::edited(&document, u64::from(*seed), EDITS);
+            let posed = rig::Posed::new(&document).with_context(|| format!("document {seed}"))?;
+            ensure!(
+                rig::report::pose_json(&posed) == theirs,
+                "sequence {seed} of {count} edits ends otherwise"
+            );
+            made += count;
+        }
+    }
+    ensure!(
+        made > 5 * SEQUENCES as usize,
+        "{made} edits made are too few to prove anything"
+    );
+    println!("{SEQUENCES} sequences, {made} edits made: alike");
+    Ok(())
+}
+
 const PRESSES: u64 = 1000;
 
 /// Each side builds the hand from its recipe too. What one refuses the other does, in the same words.
 #[tokio::test]
 async fn a_thousand_presses_are_built_and_posed_alike_here_and_in_the_browser() -> Result<()> {
-    let page = Page::start().await?;
-    page.open("", Size::DESKTOP, Look::Paper).await?;
+    let probe = Probe::start_in(Browser::Chromium).await?;
     let seeds: Vec<u64> = (0..PRESSES).collect();
     let (mut posed, mut planted, mut off) = (0, 0, 0);
     for batch in seeds.chunks(TOGETHER) {
@@ -86,9 +125,9 @@ async fn a_thousand_presses_are_built_and_posed_alike_here_and_in_the_browser() 
             .iter()
             .map(|seed| testkit::random_press(*seed))
             .collect();
-        let answer = page
-            .app(&format!(
-                "{}.map((file) => {{ try {{ return app.pose(file) }} catch (why) {{ return String(why) }} }})",
+        let answer = probe
+            .ask(&format!(
+                "{}.map((file) => {{ try {{ return probe.pose(file) }} catch (why) {{ return String(why) }} }})",
                 json!(files)
             ))
             .await?;
@@ -124,17 +163,16 @@ async fn a_thousand_presses_are_built_and_posed_alike_here_and_in_the_browser() 
 
 #[tokio::test]
 async fn a_bad_document_gets_the_same_sentence_in_both() -> Result<()> {
-    let page = Page::start().await?;
-    page.open("", Size::DESKTOP, Look::Paper).await?;
+    let probe = Probe::start_in(Browser::Chromium).await?;
     for text in [
         "",
         "{\"format\": \"handstand/9\"}",
         "{\"format\": \"handstand/1\", \"nodes\": [{\"name\": \"a\"}]}",
         "[1, 2",
     ] {
-        let said = page
-            .app(&format!(
-                "(() => {{ try {{ return 'posed: ' + app.pose({}) }} catch (why) {{ return String(why) }} }})()",
+        let said = probe
+            .ask(&format!(
+                "(() => {{ try {{ return 'posed: ' + probe.pose({}) }} catch (why) {{ return String(why) }} }})()",
                 json!(text)
             ))
             .await?;

@@ -2,7 +2,7 @@
 //! cannot be opened.
 
 use anyhow::{Context, Result, ensure};
-use browser::learner::near;
+use browser::learner::{near, posed};
 use browser::{Look, Page, Size, none};
 use serde_json::{Value, json};
 
@@ -76,7 +76,7 @@ async fn a_rig_is_drawn_and_taken_back_whole() -> Result<()> {
     let page = sketch().await?;
     draw_chain(&page).await?;
     let chain = kept(&page, 3, 0).await?;
-    let drawn = page.posed(&chain).await?;
+    let drawn = posed(&chain)?;
     for ((name, at), x) in places(&drawn)?.iter().zip([-60.0, 0.0, 40.0]) {
         // The driver takes whole pixels, the page whole millimetres.
         near(at[0], x, 1.0).with_context(|| name.clone())?;
@@ -92,7 +92,7 @@ async fn a_rig_is_drawn_and_taken_back_whole() -> Result<()> {
         dials.iter().any(|dial| dial["value"] != dial["neutral"])
     };
     let bent = page.kept("sketch", turned).await?;
-    let bent_pose = page.posed(&bent).await?;
+    let bent_pose = posed(&bent)?;
     ensure!(places(&bent_pose)?[2].1[1] > 15.0, "{bent_pose}");
     page.press("Undo").await?;
     page.kept("sketch", |d| *d == chain).await?;
@@ -101,7 +101,7 @@ async fn a_rig_is_drawn_and_taken_back_whole() -> Result<()> {
     kept(&page, 4, 1).await?;
     anchor(&page, "joint 2", "joint 3").await?;
     let anchored = kept(&page, 5, 2).await?;
-    nothing_moved(&drawn, &page.posed(&anchored).await?)?;
+    nothing_moved(&drawn, &posed(&anchored)?)?;
 
     page.click("[data-node='joint']").await?;
     page.press("Pivot above").await?;
@@ -114,7 +114,7 @@ async fn a_rig_is_drawn_and_taken_back_whole() -> Result<()> {
             .any(|n| n["name"] == "joint" && n["parent"] == "joint pivot"),
         "{pivoted}"
     );
-    nothing_moved(&drawn, &page.posed(&pivoted).await?)?;
+    nothing_moved(&drawn, &posed(&pivoted)?)?;
 
     page.press("Gather anchors under a carrier").await?;
     let gathered = kept(&page, 7, 2).await?;
@@ -124,7 +124,7 @@ async fn a_rig_is_drawn_and_taken_back_whole() -> Result<()> {
         })
     };
     ensure!(carried(&gathered) == 2, "{gathered}");
-    nothing_moved(&drawn, &page.posed(&gathered).await?)?;
+    nothing_moved(&drawn, &posed(&gathered)?)?;
 
     // Back to nothing, and forth again, to the byte.
     let enabled = |name: &str| {

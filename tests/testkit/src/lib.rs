@@ -1,7 +1,9 @@
 //! Random valid documents, the same for a seed on every machine: for checks that compare native
 //! and browser evaluations byte for byte.
+mod edits;
 mod press;
 
+pub use edits::edited;
 pub use press::random_press;
 
 use rig::*;
