@@ -1,4 +1,5 @@
 //! A document from its file: listed part by part, or built from a hand's recipe and then set.
+use super::brief::Brief;
 use super::convert::{self, Names, into_grip};
 use super::{Fault, Hands, bounds, format as f};
 use crate::check;
@@ -7,10 +8,12 @@ use crate::text::quoted;
 use recipe::Recipe;
 use std::collections::{BTreeMap, BTreeSet};
 
-pub fn into_document(file: f::File, hands: Option<&Hands>) -> Result<Document, Fault> {
+pub fn into_document(file: f::File<Brief>, hands: Option<&Hands>) -> Result<Document, Fault> {
     let (set, shift, grips) = (file.set.clone(), file.shift.clone(), file.grips.clone());
     let mut document = match &file.hand {
-        Some(given) if file.nodes.is_empty() => from_recipe(&given.recipe, &file, hands)?,
+        Some(given) if file.nodes.as_ref().is_none_or(Vec::is_empty) => {
+            from_recipe(&given.0, &file, hands)?
+        }
         _ => convert::listed(file)?,
     };
     for (name, value) in set {
@@ -86,7 +89,11 @@ fn regrip(document: &mut Document, grips: BTreeMap<String, f::Grip>) -> Result<(
 }
 
 /// A document of which only the recipe is given.
-fn from_recipe(recipe: &Recipe, file: &f::File, hands: Option<&Hands>) -> Result<Document, Fault> {
+fn from_recipe(
+    recipe: &Recipe,
+    file: &f::File<Brief>,
+    hands: Option<&Hands>,
+) -> Result<Document, Fault> {
     let Some(hands) = hands else {
         return Err(Fault {
             place: "hand".to_owned(),

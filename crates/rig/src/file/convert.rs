@@ -1,5 +1,5 @@
 //! Between the file, which speaks in names, and the document, which speaks in ids.
-use super::given::Given;
+use super::brief::Brief;
 use super::{FORMAT, Fault, format as f};
 use crate::check::{UNIT, not_a_rotation};
 use crate::document::*;
@@ -54,9 +54,10 @@ impl Names {
 }
 
 /// A document all of whose parts are listed.
-pub fn listed(file: f::File) -> Result<Document, Fault> {
-    let nodes = Names::new("node", file.nodes.iter().map(|n| &n.name).zip(0..));
-    let first_anchor = file.nodes.len() as u32;
+pub fn listed(file: f::File<Brief>) -> Result<Document, Fault> {
+    let listed = file.nodes.unwrap_or_default();
+    let nodes = Names::new("node", listed.iter().map(|n| &n.name).zip(0..));
+    let first_anchor = listed.len() as u32;
     let first_dial = first_anchor + file.anchors.len() as u32;
     let next_id = first_dial + file.dials.len() as u32;
     let dials = Names::new("dial", file.dials.iter().map(|d| &d.name).zip(first_dial..));
@@ -67,9 +68,9 @@ pub fn listed(file: f::File) -> Result<Document, Fault> {
     let mut document = Document::default();
     let to = &mut *document.rig;
     (to.name, to.bench) = (file.name, file.bench);
-    to.hand = file.hand.map(|given| given.recipe);
+    to.hand = file.hand.map(|brief| brief.0);
     to.next_id = next_id;
-    for (at, (node, id)) in file.nodes.into_iter().zip(0..).enumerate() {
+    for (at, (node, id)) in listed.into_iter().zip(0..).enumerate() {
         let place = format!("nodes[{at}] {}", quoted(&node.name));
         let node = into_node(node, NodeId(id), &place, &nodes, &dials)?;
         document.nodes.push(node.into());
@@ -223,15 +224,14 @@ pub fn from_document(document: &Document) -> f::File {
         format: FORMAT.to_owned(),
         name: document.name.clone(),
         bench: document.bench,
-        hand: document.hand.clone().map(|recipe| Given {
-            recipe,
-            whole: true,
-        }),
-        nodes: document
-            .nodes
-            .iter()
-            .map(|n| from_node(n, &name, &dial))
-            .collect(),
+        hand: document.hand.clone(),
+        nodes: Some(
+            document
+                .nodes
+                .iter()
+                .map(|n| from_node(n, &name, &dial))
+                .collect(),
+        ),
         anchors: document
             .anchors
             .iter()

@@ -1,7 +1,7 @@
 //! The shape of a `*.hand.json` file. Its field names are public: the schema is made from these.
 use super::bounds::*;
-use super::given::Given;
 use crate::document::{Form, Kind, Plant, Ramp, Solver, Unit, is_zero};
+use recipe::Recipe;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -24,9 +24,12 @@ fn one() -> f64 {
 
 /// A Handstand document: a chain or a hand with its controls. Lengths in mm, angles in degrees.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
+#[serde(
+    deny_unknown_fields,
+    bound(serialize = "H: Serialize", deserialize = "H: Deserialize<'de>")
+)]
 #[schemars(title = "Handstand document")]
-pub struct File {
+pub struct File<H = Box<Recipe>> {
     /// The format and its version: "handstand/2".
     pub format: String,
     /// Shown on screen and used as a file name.
@@ -38,11 +41,11 @@ pub struct File {
     pub bench: Option<f64>,
     /// What the hand is built from. Where `nodes` is left out, everything is built from it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub hand: Option<Given>,
-    /// Joints and mounts, in any order.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub hand: Option<H>,
+    /// Joints and mounts, in any order; left out: those of the hand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     #[schemars(length(max = MOST_NODES))]
-    pub nodes: Vec<Node>,
+    pub nodes: Option<Vec<Node>>,
     /// What keeps chains' ends where they are.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(max = MOST_ANCHORS))]

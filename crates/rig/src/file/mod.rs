@@ -6,11 +6,11 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 pub mod bounds;
+mod brief;
 mod built;
 mod convert;
 mod form;
 mod format;
-mod given;
 mod json;
 mod layout;
 mod version;
@@ -91,7 +91,7 @@ pub fn prepared(value: Value) -> Result<Value, Fault> {
 /// A document as its file has it: names for ids, a hand's recipe perhaps not built yet.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(transparent)]
-pub struct Written(format::File);
+pub struct Written(format::File<brief::Brief>);
 
 impl Written {
     /// The document, checked.
@@ -110,12 +110,6 @@ impl Written {
         }
         check::document(&document)?;
         Ok(document)
-    }
-}
-
-impl From<&Document> for Written {
-    fn from(document: &Document) -> Self {
-        Self(convert::from_document(document))
     }
 }
 
