@@ -299,7 +299,7 @@ async fn a_bad_lesson_gets_one_clear_sentence() -> Result<()> {
             "{\"format\": \"handstand-lesson/1\", \"number\": 3",
             "ends in the middle",
         ),
-        ("{\"format\": \"handstand-lesson/2\"}", "handstand-lesson/2"),
+        ("{\"format\": \"handstand-lesson/3\"}", "handstand-lesson/3"),
         ("half a loaf", "not JSON"),
     ] {
         page.open("?nosw", Size::DESKTOP, Look::Paper).await?;
