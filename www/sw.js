@@ -12,7 +12,7 @@ const lasting = new Set(LASTING.map(address));
 const PATIENCE = 2500; // ms before a slow network is answered for
 
 self.addEventListener('install', (event) => {
-  self.skipWaiting(); // safe: a page loads all its code at once, so no open page needs the old files
+  // No skipping of the queue: an open page may still ask for its own worker's files, by their old names.
   event.waitUntil((async () => {
     const cache = await caches.open(OURS + VERSION);
     await cache.addAll([

@@ -52,7 +52,10 @@ pub fn LetGo() -> impl IntoView {
                 let hold = loose();
                 let mut setting = session.stage.with_untracked(|s| s.document().setting.clone());
                 setting.active.fill(hold);
-                session.edit(&Edit::Set { setting });
+                session.settle();
+                session.edit_live(&Edit::Set { setting });
+                session.name_step(if hold { "hold all anchors" } else { "let go of all anchors" });
+                session.settle();
                 session.say(if hold { "Anchors hold again." } else { "Anchors let go." });
             }
         >

@@ -53,7 +53,8 @@ impl Mark {
     }
 }
 
-/// Checks an exercise on the figure as the reader left it, whose rig the attempt is of. Errors are sentences
+/// Checks an exercise on the figure as the reader left it, whose rig the attempt is of. Errors are
+/// sentences
 /// ('Store both poses first.').
 ///
 /// # Errors
@@ -282,26 +283,24 @@ fn trace(
     // A fast drag leaves gaps; what lies between is measured too.
     for t in motion.close_moments(1.0) {
         motion.pose(&mut run.posed, t);
-        {
-            let arm = run.point(node)? - run.point(centre)?;
-            let bearing = turn.from(&start, &arm);
-            let reading = run.read(gauge)?;
-            (low, high) = (low.min(bearing), high.max(bearing));
-            if reading.value > worst.0.value {
-                worst = (reading, bearing, arm.norm());
-            }
-            stretch = (reading.value <= most).then(|| match stretch {
-                Some(s) => Stretch {
-                    low: s.low.min(bearing),
-                    high: s.high.max(bearing),
-                },
-                None => Stretch {
-                    low: bearing,
-                    high: bearing,
-                },
-            });
-            best = stretch.map_or(best, |s| best.max(s.high - s.low));
+        let arm = run.point(node)? - run.point(centre)?;
+        let bearing = turn.from(&start, &arm);
+        let reading = run.read(gauge)?;
+        (low, high) = (low.min(bearing), high.max(bearing));
+        if reading.value > worst.0.value {
+            worst = (reading, bearing, arm.norm());
         }
+        stretch = (reading.value <= most).then(|| match stretch {
+            Some(s) => Stretch {
+                low: s.low.min(bearing),
+                high: s.high.max(bearing),
+            },
+            None => Stretch {
+                low: bearing,
+                high: bearing,
+            },
+        });
+        best = stretch.map_or(best, |s| best.max(s.high - s.low));
     }
     let limit = rig::Reading {
         value: most,

@@ -25,7 +25,7 @@ pub mod survey;
 pub use build::{Axis, document, free, mirror, mm, planted};
 pub use edit::Edit;
 pub use gauge::Gauge;
-pub use press::{PRESS, press_dials};
+pub use press::{PRESS, in_words, press_dials};
 pub use read::{HANDS, read, read_value};
 pub use recipe::{
     Arm, Digit, Ground, GroundForm, Hand, Measure, Pivot, Planting, Recipe, Sex, Side, Size,

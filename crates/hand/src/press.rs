@@ -18,6 +18,14 @@ pub fn press_dials(rig: &Rig) -> Vec<DialId> {
     found.map(|dial| dial.id).collect()
 }
 
+/// A planted node's digit in words: the name of the anchor that holds it, else its own.
+pub fn in_words(rig: &Rig, node: NodeId) -> String {
+    let anchor = rig.anchors.iter().find(|anchor| anchor.end == node);
+    let anchor = anchor.map(|anchor| &anchor.name);
+    let name = anchor.or(rig.node(node).map(|node| &node.name));
+    name.map_or_else(|| "?".to_owned(), |name| name.replace('-', " "))
+}
+
 /// The parts of a press that advice and gauges are about.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Press<'a> {

@@ -2,7 +2,7 @@
 //! are the same [`Motion`], taken at the same moments' settings.
 #![warn(missing_docs)]
 
-use rig::{DialId, Posed, Rig, Setting};
+use rig::{DialId, Posed, Setting};
 
 /// A way through settings of one rig, over a time t from 0 to 1.
 #[derive(Clone, Debug, PartialEq)]
@@ -109,30 +109,6 @@ impl Motion {
             }
         }
     }
-
-    /// The same motion of another rig: what both have goes on as it did, by id; everything else
-    /// is neutral and on. A sweep of a dial that is gone moves nothing.
-    #[must_use]
-    pub fn carried(&self, from: &Rig, to: &Rig) -> Self {
-        match self {
-            Self::Between { from: a, to: b } => Self::Between {
-                from: a.carried(from, to),
-                to: b.carried(from, to),
-            },
-            Self::Sweep { rest, dial, range } => {
-                let id = from.dials.get(*dial).map(|dial| dial.id);
-                let place = to.dials.iter().position(|dial| Some(dial.id) == id);
-                Self::Sweep {
-                    rest: rest.carried(from, to),
-                    dial: place.unwrap_or(usize::MAX),
-                    range: *range,
-                }
-            }
-            Self::Trace { way } => Self::Trace {
-                way: way.iter().map(|at| at.carried(from, to)).collect(),
-            },
-        }
-    }
 }
 
 /// A fraction of the way from `a` to `b`: exactly `a` at 0 and `b` at 1, and nowhere past them.
@@ -222,24 +198,5 @@ mod tests {
         }
         assert_eq!(Motion::moments(0).collect::<Vec<_>>(), [0.0]);
         assert!(Motion::sweep(&posed, DialId(9_999), (0.0, 1.0)).is_none());
-    }
-
-    /// A rig changed under a motion: what both have goes on by id.
-    #[test]
-    fn a_motion_is_carried_to_another_rig() {
-        let posed = posed();
-        let from = posed.document().clone();
-        let mut to = from.clone();
-        let dial = from.dials[0].id;
-        to.retain_anchors(|_| false);
-        let motion = Motion::sweep(&posed, dial, (0.0, 20.0)).expect("it has that dial");
-        let carried = motion.carried(&from, &to);
-        let mut other = Posed::new(&to).expect("sound");
-        carried.pose(&mut other, 0.5);
-        assert_eq!(other.dial(dial), 10.0);
-        to.retain_dials(|item| item.id != dial);
-        let mut other = Posed::new(&to).expect("sound");
-        motion.carried(&from, &to).pose(&mut other, 0.5);
-        assert_eq!(*other.setting(), Setting::neutral(&to));
     }
 }

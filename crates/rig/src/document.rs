@@ -532,11 +532,6 @@ impl Document {
         self.setting.set_dial(&self.rig, dial, value);
     }
 
-    /// Turns an anchor on or off. An anchor that is not there is left out.
-    pub fn set_active(&mut self, anchor: AnchorId, active: bool) {
-        self.setting.set_anchor(&self.rig, anchor, active);
-    }
-
     /// Adds a dial that stands there; whether it may is a matter of [`crate::check`].
     pub fn add_dial(&mut self, dial: Dial, value: f64) {
         self.setting.dials.push(value);

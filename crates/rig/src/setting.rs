@@ -1,11 +1,12 @@
 //! Where everything stands that can be set without changing a rig's structure.
 use crate::{AnchorId, DialId, Rig};
+use serde::{Deserialize, Serialize};
 
 /// A value for every dial of a rig and a switch for every anchor, in the rig's order.
 ///
 /// What a drag finds, a ghost, a kept pose, a sweep, a prediction and a step of undo all are:
 /// with the rig it is a document, and a pose follows from it.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Setting {
     /// By dial, in its unit.
     pub dials: Vec<f64>,
@@ -14,14 +15,6 @@ pub struct Setting {
 }
 
 impl Setting {
-    /// Every dial neutral, every anchor on.
-    pub fn neutral(rig: &Rig) -> Self {
-        Self {
-            dials: rig.dials.iter().map(|dial| dial.neutral).collect(),
-            active: vec![true; rig.anchors.len()],
-        }
-    }
-
     /// Whether it has a value for each dial and a switch for each anchor.
     pub fn fits(&self, rig: &Rig) -> bool {
         self.dials.len() == rig.dials.len() && self.active.len() == rig.anchors.len()

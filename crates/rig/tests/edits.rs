@@ -486,3 +486,31 @@ fn a_dial_turns_a_joint_once() {
     let refusal = refused(&mut document, hold);
     assert!(refusal.why.contains("already acts on 'palm'"), "{refusal}");
 }
+
+#[test]
+fn a_whole_setting_is_one_step_within_the_limits() {
+    let document = chain();
+    let mut history = History::new(Posed::new(&document).unwrap());
+    let mut setting = document.setting.clone();
+    setting.dials[0] = 1e6;
+    setting.active.fill(false);
+    let edit = Edit::Set { setting };
+    history.edit(&edit).unwrap();
+    let after = history.document();
+    assert_eq!(after.setting.dials[0], after.dials[0].max);
+    assert!(!after.setting.active.contains(&true));
+    assert!(after.rig.is_same(&document.rig));
+    // The same again is no step.
+    history.edit(&edit).unwrap();
+    assert!(history.undo().is_some() && history.undo().is_none());
+    assert_eq!(*history.document(), document);
+
+    let mut other = document.setting.clone();
+    other.dials.push(0.0);
+    let refusal = history.edit(&Edit::Set { setting: other }).unwrap_err();
+    assert!(refusal.why.contains("another figure"), "{refusal}");
+    let mut wild = document.setting.clone();
+    wild.dials[0] = f64::NAN;
+    assert!(history.edit(&Edit::Set { setting: wild }).is_err());
+    assert_eq!(*history.document(), document);
+}

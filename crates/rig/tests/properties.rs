@@ -1,16 +1,14 @@
 //! What holds of any document and any run of edits.
 use proptest::prelude::*;
 use rig::{edit::apply, *};
-use testkit::random_document;
+use testkit::{EditSeed, edit, random_document};
 
 /// Equal to the bit: `Debug` prints the shortest digits that name a float, and the sign of a zero.
 fn bits(document: &Document) -> String {
     format!("{document:?}")
 }
 
-type Seed = (u8, u32, u32, [f64; 3], bool);
-
-fn seed() -> impl Strategy<Value = Seed> {
+fn seed() -> impl Strategy<Value = EditSeed> {
     let number = || prop_oneof![4 => -200.0..200.0, 1 => Just(0.0), 1 => Just(-0.0)];
     (
         any::<u8>(),
@@ -21,120 +19,9 @@ fn seed() -> impl Strategy<Value = Seed> {
     )
 }
 
-fn pick<T>(items: &[T], at: u32) -> Option<&T> {
-    (!items.is_empty()).then(|| &items[at as usize % items.len()])
-}
-
-/// An edit that is plausible for the document, though it may be refused.
-fn edit((kind, a, b, [x, y, z], flag): Seed, document: &Document) -> Edit {
-    let node = pick(&document.nodes, a).map_or(NodeId(a), |n| n.id);
-    let other = pick(&document.nodes, b).map(|n| n.id);
-    let dial = pick(&document.dials, a).map_or(DialId(a), |d| d.id);
-    let anchor = pick(&document.anchors, a).map_or(AnchorId(a), |k| k.id);
-    let at = Vec3::new(x, y, z);
-    let name = format!("made {}", b % 50);
-    let channel = Channel::ALL[b as usize % 6];
-    let drive = Drive {
-        target: Target::Channel(node, channel),
-        gain: z / 100.0,
-        ramp: Ramp::Whole,
-    };
-    match kind % 19 {
-        0 => {
-            let kind = if flag { Kind::Joint } else { Kind::Mount };
-            Edit::AddNode {
-                name,
-                kind,
-                parent: other,
-                at,
-                width: x.abs(),
-            }
-        }
-        1 => Edit::InsertPivot {
-            above: node,
-            name,
-            at,
-        },
-        2 => Edit::Rehang {
-            node,
-            parent: if flag { other } else { None },
-        },
-        3 => Edit::Gather {
-            anchors: vec![anchor],
-            name,
-            at,
-        },
-        4 => {
-            let solver = if flag {
-                Solver::Fabrik
-            } else {
-                Solver::DampedLeastSquares
-            };
-            Edit::AddAnchor {
-                name,
-                base: node,
-                end: other.unwrap_or(node),
-                solver,
-                under: None,
-            }
-        }
-        5 => Edit::AddDrive {
-            dial: name,
-            unit: Unit::Degrees,
-            range: (x, y),
-            drive,
-        },
-        6 => Edit::Move {
-            node,
-            to: at,
-            keep_children: flag,
-        },
-        7 => {
-            let by = Rotation::from_scaled_axis(at / 100.0);
-            Edit::Rotate {
-                node,
-                by,
-                keep_children: flag,
-            }
-        }
-        8 => Edit::Rename { node, name },
-        9 => Edit::RenameDial { dial, name },
-        10 => Edit::Delete { node },
-        11 => Edit::DeleteAnchor { anchor },
-        12 => Edit::SetLimits {
-            node,
-            channel,
-            limits: flag.then_some((x, y)),
-        },
-        13 => Edit::SetOrder {
-            node,
-            order: Order::ALL[b as usize % 6],
-        },
-        14 => Edit::SetDials {
-            values: vec![(dial, x)],
-        },
-        15 => Edit::SetSoftness { dial, softness: x },
-        16 => Edit::SetActive {
-            anchor,
-            active: flag,
-        },
-        17 => Edit::SetGrip {
-            node,
-            grip: if flag {
-                Grip::Place(at.into())
-            } else {
-                Grip::None
-            },
-        },
-        _ => Edit::SetBench {
-            height: flag.then_some(x),
-        },
-    }
-}
-
 /// A document to put in place of one: another altogether, or the same but for a field that no
 /// edit reaches, or for the sign of a zero.
-fn another((_, a, b, [x, ..], flag): Seed, document: &Document) -> Document {
+fn another((_, a, b, [x, ..], flag): EditSeed, document: &Document) -> Document {
     let mut other = if flag {
         random_document(u64::from(a))
     } else {

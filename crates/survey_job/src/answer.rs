@@ -1,8 +1,9 @@
 //! What is answered.
 use hand::advice::{AxisLine, Placed};
-use hand::survey::{Greatest, Stop};
+use hand::in_words;
+use hand::survey::Stop;
 use hand::{Pivot, Recipe};
-use rig::{NodeId, Rig, Vec3};
+use rig::{Rig, Vec3};
 use serde::{Deserialize, Serialize};
 
 /// What a bench has to say of a question.
@@ -54,26 +55,16 @@ pub struct Reach {
 }
 
 impl Reach {
-    pub(crate) fn new(rig: &Rig, found: Greatest) -> Self {
-        let slips = match found.stopped_by {
+    pub(crate) fn new(rig: &Rig, value: f64, stopped_by: Stop) -> Self {
+        let slips = match stopped_by {
             Stop::DialEnd => None,
             Stop::Slip(node) => {
                 let at = rig.nodes.iter().position(|known| known.id == node);
-                at.map(|at| (at, who(rig, node)))
+                at.map(|at| (at, in_words(rig, node)))
             }
         };
-        Self {
-            value: found.value,
-            slips,
-        }
+        Self { value, slips }
     }
-}
-
-/// A planted node's digit in words: the name of the anchor that holds it, else its own.
-fn who(rig: &Rig, node: NodeId) -> String {
-    let anchor = rig.anchors.iter().find(|a| a.end == node).map(|a| &a.name);
-    let name = anchor.or(rig.node(node).map(|n| &n.name));
-    name.map_or_else(|| "?".into(), |name| name.replace('-', " "))
 }
 
 /// [`hand::advice::Advice`], for who has another reading of the document.

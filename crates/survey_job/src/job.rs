@@ -1,10 +1,10 @@
 //! A question being worked at.
 use crate::answer::{Advised, Help};
-use crate::{Answer, Found, Question, Reach, Side, Standing, built};
+use crate::{Answer, Found, Question, Reach, Side, built};
 use hand::advice::{Change, Search, advice};
-use hand::survey::{Progress, Sweep, greatest};
+use hand::survey::{Progress, Stop, Sweep, greatest};
 use hand::{Pivot, Recipe, press_dials};
-use rig::{Posed, Rig};
+use rig::{Posed, Rig, Setting};
 
 /// Cells of a survey between two looks at the clock.
 const STRIDE: usize = 32;
@@ -40,7 +40,7 @@ pub(crate) enum Job {
 fn reach(posed: &Posed, dial: usize, rising: bool, tolerance: f64) -> Option<Reach> {
     let dial = posed.rig().dials.get(dial)?.id;
     let found = greatest(posed, dial, rising, tolerance)?;
-    Some(Reach::new(posed.rig(), found))
+    Some(Reach::new(posed.rig(), found.value, found.stopped_by))
 }
 
 fn sweep(rig: &Rig, side: Side) -> Option<Sweep> {
@@ -58,7 +58,7 @@ fn lift_about(recipe: &Recipe, pivot: Pivot, tolerance: f64) -> Option<Reach> {
     let posed = built(&recipe)?;
     let lift = *press_dials(posed.rig()).first()?;
     let found = greatest(&posed, lift, true, tolerance)?;
-    Some(Reach::new(posed.rig(), found))
+    Some(Reach::new(posed.rig(), found.value, found.stopped_by))
 }
 
 fn advise(
@@ -74,7 +74,6 @@ fn advise(
         .dial_named(dial)
         .ok_or("Nothing is planted, so nothing can slip.")?;
     let said = |f: rig::Fault| format!("{}; {}.", f.what, f.mend);
-    let reach = greatest(&posed, dial.id, rising, tolerance);
     let found = advice(
         &posed,
         dial.id,
@@ -83,7 +82,8 @@ fn advise(
         axis.map(|a| a.placed(rig)),
     )
     .map_err(said)?;
-    let reach = reach.map(|found| Reach::new(rig, found));
+    let stopped_by = found.first.map_or(Stop::DialEnd, Stop::Slip);
+    let reach = Reach::new(rig, found.value, stopped_by);
     let helps = found.remedies.into_iter().map(|remedy| Help {
         value: remedy.value,
         told: remedy.told,
@@ -94,7 +94,7 @@ fn advise(
         },
     });
     Ok(Advised {
-        reach: reach.ok_or("Nothing is planted and held.")?,
+        reach,
         helps: helps.collect(),
     })
 }
@@ -106,9 +106,9 @@ impl Job {
     }
 
     fn begun(figure: Option<&Posed>, question: Question) -> Result<Self, String> {
-        let standing = |standing: Standing| {
+        let standing = |setting: Setting| {
             let mut posed = figure.ok_or("There is no figure to ask about.")?.clone();
-            posed.set(&standing.into());
+            posed.set(&setting);
             Ok::<_, String>(posed)
         };
         let said = |f: rig::Fault| format!("{}; {}.", f.what, f.mend);

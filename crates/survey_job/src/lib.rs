@@ -14,7 +14,7 @@ mod question;
 
 pub use answer::{Advised, Answer, Found, Help, Reach, Reply};
 pub use bench::Bench;
-pub use question::{Lane, Order, Question, Side, Standing};
+pub use question::{Lane, Order, Question, Side};
 
 use hand::Recipe;
 use rig::Posed;

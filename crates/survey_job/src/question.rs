@@ -43,7 +43,7 @@ pub enum Question {
     /// A grid of poses: [`hand::survey::Survey::run`].
     Survey {
         /// Where everything stands.
-        standing: Standing,
+        standing: Setting,
         /// Along a row.
         across: Side,
         /// From row to row.
@@ -52,7 +52,7 @@ pub enum Question {
     /// How far a dial goes from neutral: [`hand::survey::greatest`].
     Reach {
         /// Where everything stands.
-        standing: Standing,
+        standing: Setting,
         /// The dial's place.
         dial: usize,
         /// Up, not down.
@@ -63,7 +63,7 @@ pub enum Question {
     /// The same of several dials, down and up: each dial's safe span, the others as they stand.
     Spans {
         /// Where everything stands.
-        standing: Standing,
+        standing: Setting,
         /// The dials' places.
         dials: Vec<usize>,
         /// Slip allowed, mm.
@@ -114,33 +114,6 @@ impl Question {
     }
 }
 
-/// Where dials and switches stand, in the document's order.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Standing {
-    /// By dial, in its unit.
-    pub dials: Vec<f64>,
-    /// By anchor: whether it is on.
-    pub active: Vec<bool>,
-}
-
-impl From<&Setting> for Standing {
-    fn from(setting: &Setting) -> Self {
-        Self {
-            dials: setting.dials.clone(),
-            active: setting.active.clone(),
-        }
-    }
-}
-
-impl From<Standing> for Setting {
-    fn from(standing: Standing) -> Self {
-        Self {
-            dials: standing.dials,
-            active: standing.active,
-        }
-    }
-}
-
 /// One side of a survey's grid, as [`hand::survey::Sweep`] says.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Side {
@@ -175,7 +148,7 @@ impl Question {
     /// How far a dial goes, of a pose of the figure; none: it has no such dial.
     pub fn reach(posed: &rig::Posed, dial: DialId, rising: bool, tolerance: f64) -> Option<Self> {
         Some(Self::Reach {
-            standing: posed.setting().into(),
+            standing: posed.setting().clone(),
             dial: place(posed.rig(), dial)?,
             rising,
             tolerance,

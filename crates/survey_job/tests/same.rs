@@ -92,7 +92,7 @@ fn stood(document: &Document) -> (Posed, Sweep, Sweep) {
 
 fn survey_of(posed: &Posed, across: Sweep, up: Sweep) -> Question {
     Question::Survey {
-        standing: posed.setting().into(),
+        standing: posed.setting().clone(),
         across: Side::new(posed.rig(), across).unwrap(),
         up: Side::new(posed.rig(), up).unwrap(),
     }
@@ -202,7 +202,7 @@ fn how_far_dials_go_is_the_same() {
             panic!("a reach")
         };
         same_reach(reach, &posed, across.dial, true);
-        let standing = posed.setting().into();
+        let standing = posed.setting().clone();
         let dials: Vec<_> = (0..posed.rig().dials.len()).collect();
         let spans = Question::Spans {
             standing,

@@ -51,6 +51,16 @@ impl Stage {
         changed
     }
 
+    /// Gives the step going on a name of its own; what is played goes on.
+    pub fn name_step(&mut self, label: &str) {
+        self.history.name_step(label);
+    }
+
+    /// Ends a drag; what is played goes on.
+    pub fn settle(&mut self) {
+        self.history.settle();
+    }
+
     /// Makes an edit as one step of undo.
     ///
     /// # Errors
@@ -127,6 +137,19 @@ mod tests {
         assert_eq!(*stage.document(), before);
         stage.stop();
         assert_eq!(*stage.posed().document(), before);
+    }
+
+    /// A run of key presses is ended by a clock, whatever goes on by then.
+    #[test]
+    fn the_end_of_a_drag_leaves_what_is_played() {
+        let mut stage = chain();
+        let edit = lift(&stage, 5.0);
+        stage.change(|history| history.edit_live(&edit)).unwrap();
+        stage.show(&turned(&stage, 20.0));
+        stage.name_step("lift it");
+        stage.settle();
+        assert!(stage.is_played());
+        assert_eq!(stage.undo_label(), Some("lift it"));
     }
 
     #[test]

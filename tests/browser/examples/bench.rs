@@ -55,7 +55,7 @@ async fn survey(page: &Page) -> Result<()> {
             })
         };
         let question = Question::Survey {
-            standing: (&document.setting).into(),
+            standing: document.setting.clone(),
             across: side("lift", 0.0, 35.0)?,
             up: side("lean", -lean, lean)?,
         };

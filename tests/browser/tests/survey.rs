@@ -43,7 +43,7 @@ async fn surveys_are_alike(browser: Browser) -> Result<()> {
         let rig = posed.rig();
         let side = |sweep| Side::new(rig, sweep).context("a side");
         let question = Question::Survey {
-            standing: posed.setting().into(),
+            standing: posed.setting().clone(),
             across: side(across)?,
             up: side(up)?,
         };

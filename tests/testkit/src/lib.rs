@@ -3,7 +3,7 @@
 mod edits;
 mod press;
 
-pub use edits::edited;
+pub use edits::{EditSeed, edit, edited};
 pub use press::random_press;
 
 use rig::*;

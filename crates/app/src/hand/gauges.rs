@@ -30,7 +30,7 @@ fn contacts(document: &Document) -> Vec<Contact> {
             .find(|a| a.end == node)
             .map(|a| a.id),
         planted,
-        name: super::digit(document, node),
+        name: hand::in_words(document, node),
     };
     let planted = document.plants.iter().map(|p| contact(p.node, true));
     let digits = document.hand.iter().flat_map(|r| &r.hand.digits);

@@ -139,7 +139,7 @@ impl Live {
             return self.refuse("This hand has no press dials to survey.".into());
         };
         let question = Question::Survey {
-            standing: posed.setting().into(),
+            standing: posed.setting().clone(),
             across,
             up,
         };

@@ -26,7 +26,6 @@ use crate::session::{Session, session};
 use field::Fold;
 use hand::Recipe;
 use leptos::prelude::*;
-use rig::{Document, NodeId};
 use workbook::example::Example;
 use workbook::route::Route;
 
@@ -51,17 +50,6 @@ pub fn remake(session: Session, change: impl FnOnce(&mut Recipe)) -> bool {
 /// The same as a part of a drag: one step of undo with its neighbours, the view left alone.
 pub fn remake_live(session: Session, change: impl FnOnce(&mut Recipe)) -> bool {
     changed(session, change).is_some_and(|edit| session.hand_edit_live(&edit))
-}
-
-/// A planted node's digit in words: the name of the anchor that holds it, else its own.
-pub fn digit(document: &Document, node: NodeId) -> String {
-    let anchor = document
-        .anchors
-        .iter()
-        .find(|a| a.end == node)
-        .map(|a| &a.name);
-    let name = anchor.or(document.node(node).map(|n| &n.name));
-    name.map_or_else(|| "?".into(), |name| name.replace('-', " "))
 }
 
 /// Builds the hand anew from this recipe.

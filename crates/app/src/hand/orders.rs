@@ -2,38 +2,9 @@
 //! joint's range of motion.
 use super::field::Pick;
 use crate::session::{Session, session};
+use hand::advice::channel_orders;
 use leptos::prelude::*;
-use rig::{Channel, Edit, Kind, Node, NodeId, Order, Shared, lock_margins};
-
-/// One order: its distance to lock in degrees, the joint's own, the best.
-#[derive(Clone, PartialEq)]
-struct Shown {
-    order: Order,
-    margin: f64,
-    own: bool,
-    best: bool,
-}
-
-fn margins(node: &Node) -> Vec<Shown> {
-    let ranges = [Channel::TurnX, Channel::TurnY, Channel::TurnZ].map(|channel| {
-        let free = (-180.0, 180.0);
-        let (low, high) = node.limits[channel.index()].unwrap_or(free);
-        (f64::to_radians(low), f64::to_radians(high))
-    });
-    let all = lock_margins(node.order, ranges).map(|(order, margin)| (order, margin.to_degrees()));
-    let most = all.iter().map(|o| o.1).fold(0.0, f64::max);
-    // Among orders alike, the joint's own needs no change.
-    let alike = |margin: f64| most - margin < 0.05;
-    let own = all.iter().find(|o| o.0 == node.order && alike(o.1));
-    let best = own.or(all.iter().find(|o| alike(o.1))).map(|o| o.0);
-    all.map(|(order, margin)| Shown {
-        order,
-        margin,
-        own: order == node.order,
-        best: Some(order) == best,
-    })
-    .to_vec()
-}
+use rig::{Channel, Edit, Kind, Node, NodeId, Order, Shared};
 
 /// Joints that turn about more than one axis: the others have no order to speak of.
 fn joints(session: Session) -> Vec<(String, String)> {
@@ -76,8 +47,15 @@ pub fn Orders() -> impl IntoView {
         let id = id()?;
         session
             .stage
-            .with_untracked(|h| h.document().node(id).map(margins))
+            .with_untracked(|h| channel_orders(h.document(), id).ok())
     });
+    let shown = move || {
+        let all = rows.get()?;
+        Some(all.margins.map(|(order, margin)| {
+            let (own, best) = (order == all.own, order == all.best);
+            row(session, all.node, order, margin, own, best)
+        }))
+    };
     view! {
         <h3>"Safest order of a joint's turns"</h3>
         {move || {
@@ -101,19 +79,20 @@ pub fn Orders() -> impl IntoView {
                     <td></td>
                 </tr>
             </thead>
-            <tbody>{move || rows.get().unwrap_or_default().into_iter().map(|s| row(session, picked, s)).collect_view()}</tbody>
+            <tbody>{shown}</tbody>
         </table>
     }
 }
 
-fn row(session: Session, picked: Memo<String>, shown: Shown) -> impl IntoView {
-    let name = format!("{:?}", shown.order).to_uppercase();
-    let Shown {
-        order,
-        margin,
-        own,
-        best,
-    } = shown;
+fn row(
+    session: Session,
+    node: NodeId,
+    order: Order,
+    margin: f64,
+    own: bool,
+    best: bool,
+) -> impl IntoView {
+    let name = format!("{order:?}").to_uppercase();
     let note = match (own, best) {
         (true, true) => "its own, safest",
         (true, false) => "its own",
@@ -134,9 +113,7 @@ fn row(session: Session, picked: Memo<String>, shown: Shown) -> impl IntoView {
                             <button
                                 class="tool"
                                 on:click=move |_| {
-                                    if let Ok(id) = picked.get_untracked().parse() {
-                                        session.edit(&Edit::SetOrder { node: NodeId(id), order });
-                                    }
+                                    session.edit(&Edit::SetOrder { node, order });
                                 }
                             >
                                 {label}

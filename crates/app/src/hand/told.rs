@@ -30,7 +30,7 @@ pub fn told(session: Session, live: Live, tolerance: f64) -> String {
     let at_digit = |id| {
         session
             .stage
-            .with_untracked(|h| format!(" at the {}", super::digit(h.document(), id)))
+            .with_untracked(|h| format!(" at the {}", hand::in_words(h.document(), id)))
     };
     if slip <= tolerance {
         let limit = cell.limit.and_then(|l| {

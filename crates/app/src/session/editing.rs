@@ -267,13 +267,12 @@ impl Session {
 
     /// Gives the step going on, of several edits, a name of its own.
     pub fn name_step(&self, label: &str) {
-        self.set_stage
-            .update(|stage| stage.change(|h| h.name_step(label)));
+        self.set_stage.update(|stage| stage.name_step(label));
     }
 
     /// Ends a drag.
     pub fn settle(&self) {
-        self.set_stage.update(|stage| stage.change(History::settle));
+        self.set_stage.update(Stage::settle);
     }
 
     /// A press of an arrow key is about to move something: presses that follow each other on the
