@@ -17,6 +17,23 @@ async fn hand_in(browser: Browser) -> Result<Page> {
     Ok(page)
 }
 
+/// Until the worker has answered the map is empty; it says nothing of a hand that is on its way.
+#[tokio::test]
+async fn a_hand_on_its_way_is_not_refused() -> Result<()> {
+    let page = Page::start_in(Browser::Chromium).await?;
+    page.open("", Size::DESKTOP, Look::Paper).await?;
+    page.eval(
+        "(() => { window.refusals = []; new MutationObserver(() => { \
+         for (const e of document.querySelectorAll('.map-fault')) refusals.push(e.textContent); \
+         }).observe(document.body, { childList: true, subtree: true, characterData: true }); location.hash = '#/hand'; })()",
+    )
+    .await?;
+    page.wait_for_text(".map-told", "safe").await?;
+    let refusals = page.eval("window.refusals").await?;
+    ensure!(refusals == json!([]), "{refusals}");
+    none(&page.complaints().await?)
+}
+
 fn recipe(document: &Value) -> &Value {
     &document["hand"]
 }

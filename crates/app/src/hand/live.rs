@@ -134,8 +134,14 @@ impl Live {
         };
         let sides = side(&asked.wanted.across).zip(side(&asked.wanted.up));
         self.asked.set_value(Some(asked));
+        // What was said of another hand is not true of this one.
+        self.fault.set(None);
         let Some((across, up)) = sides else {
             self.helper.leave(Lane::Survey);
+            if rig.nodes.is_empty() {
+                // The hand is still on its way.
+                return self.shown.set(None);
+            }
             return self.refuse("This hand has no press dials to survey.".into());
         };
         let question = Question::Survey {
