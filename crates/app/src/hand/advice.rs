@@ -7,7 +7,7 @@ use super::seek::Seek;
 use super::{recipe, remake_as};
 use crate::session::{Session, session};
 use leptos::prelude::*;
-use survey_job::{Advised, Answer, Help, Question};
+use survey_job::{Advised, Answer, Help, Lane, Question};
 
 /// The fold.
 #[component]
@@ -21,6 +21,7 @@ pub fn AdviceFold(seek: Seek) -> impl IntoView {
     let found = RwSignal::new(None);
     Effect::new(move || {
         let Some(recipe) = recipe.get() else {
+            seek.helper.leave(Lane::Advice);
             return found.set(None);
         };
         let (dial, rising) = way.get();

@@ -97,8 +97,12 @@ impl Live {
             let survey = live.shown.get().filter(|_| done);
             untrack(|| match survey {
                 Some(survey) => live.ask_farthest(session, &survey, tolerance),
-                None if live.farthest.with(Option::is_some) => live.farthest.set(None),
-                None => {}
+                None => {
+                    live.helper.leave(Lane::Reach);
+                    if live.farthest.with(Option::is_some) {
+                        live.farthest.set(None);
+                    }
+                }
             });
         });
         live
