@@ -205,9 +205,17 @@ async fn arrive(session: Session, arrival: u32, route: Route, given: Given) {
     }
     // What was done to the figure that is being left, since the address changed.
     session.save();
+    let known = match &loaded.found {
+        Found::Body(body) => body.clone(),
+        _ => rig::write(given.posed.document()),
+    };
+    let same = |stood: &Kept| stood.body.as_ref() == Some(&known);
     if stood.is_none() || standing() == stood {
-        shelve(session);
-        put_on_plate(session, &slot, given, &loaded.found);
+        // Else a tool chosen meanwhile would be put down, and what is drawn be gone.
+        if !stood.as_ref().is_some_and(same) {
+            shelve(session);
+            put_on_plate(session, &slot, given, &loaded.found, known);
+        }
         loaded.opened();
     }
     if loaded.beside {
@@ -229,15 +237,12 @@ async fn arrive(session: Session, arrival: u32, route: Route, given: Given) {
     }
 }
 
-fn put_on_plate(session: Session, slot: &str, given: Given, found: &Found) {
+/// `known`: what is found there or, without it, given.
+fn put_on_plate(session: Session, slot: &str, given: Given, found: &Found, known: String) {
     let left = session.shelf.write_value().0.remove(slot);
     let written = |history: &History| rig::write(history.document());
     let mut view = session.view.get_untracked();
     view.sight = given.sight;
-    let known = match found {
-        Found::Body(body) => body.clone(),
-        _ => rig::write(given.posed.document()),
-    };
     let mine = left.filter(|left| match found {
         Found::Nothing | Found::Unknown => true,
         _ => written(&left.history) == known,
