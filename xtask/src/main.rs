@@ -6,6 +6,7 @@
 mod bench_counted;
 mod budget;
 mod checks;
+mod parts;
 mod serve;
 mod setup;
 mod site;

@@ -5,7 +5,7 @@
 //! works from any host and any sub-path.
 
 use crate::workspace::{Workspace, run};
-use crate::{budget, setup};
+use crate::{budget, parts, setup};
 use anyhow::{Context, Result, bail, ensure};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -18,11 +18,9 @@ use wasm_bindgen_cli_support::Bindgen;
 pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
     let www = workspace.root.join("www");
     let mut site = Site::default();
-    for (package, profile) in [("app", "web"), ("worker", "worker")] {
-        let profile = if dev { "dev" } else { profile };
-        let wasm = compile(workspace, package, profile)?;
-        glue(package, &wasm, dev, &mut site)?;
-    }
+    app(workspace, dev, &mut site)?;
+    let profile = if dev { "dev" } else { "worker" };
+    whole(workspace, "worker", profile, &mut site)?;
     site.add_hashed(
         "survey.js",
         site.with_hashed_names(
@@ -44,7 +42,13 @@ pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
     )?;
     let page = site.with_hashed_names(
         &read(&www.join("index.html"))?,
-        &["styles.css", "boot.js", "app.js", "app_bg.wasm"],
+        &[
+            "styles.css",
+            "boot.js",
+            "app.js",
+            parts::LINKS,
+            "app_bg.wasm",
+        ],
     )?;
     site.add("index.html", page.clone().into_bytes());
     site.add(
@@ -74,8 +78,7 @@ pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
 /// What tests ask of the core in a browser: a folder beside the site's, which no host is given.
 fn probe(workspace: &Workspace, profile: &str) -> Result<()> {
     let mut probe = Site::default();
-    let wasm = compile(workspace, "probe", profile)?;
-    glue("probe", &wasm, profile == "dev", &mut probe)?;
+    whole(workspace, "probe", profile, &mut probe)?;
     let page = r#"<!doctype html>
 <link rel="modulepreload" href="./probe.js">
 <link rel="preload" href="./probe_bg.wasm" as="fetch" type="application/wasm" crossorigin>
@@ -86,21 +89,50 @@ fn probe(workspace: &Workspace, profile: &str) -> Result<()> {
     Ok(())
 }
 
-/// A package as wasm, before wasm-bindgen.
-fn compile(workspace: &Workspace, package: &str, profile: &str) -> Result<PathBuf> {
+/// The app's main module and script, and the parts that these load when they are wanted.
+fn app(workspace: &Workspace, dev: bool, site: &mut Site) -> Result<()> {
+    let wasm = compile(workspace, "app", if dev { "dev" } else { "web" }, true)?;
+    let parts = parts::split(&wasm, "app", &workspace.target.join("parts"), dev)?;
+    let mut links = parts.links;
+    for (name, module) in parts.modules {
+        site.add_hashed(&name, module)?;
+        links = site.with_hashed_names(&links, &[&name])?;
+    }
+    let mut bindgen = bindgen(dev)?;
+    bindgen.input_bytes("app", parts.main);
+    // The parts find the main module's memory, table and stack by these.
+    bindgen.keep_lld_exports(true).demangle(false);
+    let mut output = bindgen.generate_output()?;
+    site.add_hashed("app_bg.wasm", output.wasm_mut().emit_wasm())?;
+    // Each of the two scripts imports the other, so both are named by the bytes of both.
+    let scripts = [("app.js", output.js().to_owned()), (parts::LINKS, links)];
+    let both = hash(&scripts);
+    for (name, _) in &scripts {
+        site.hashed
+            .insert((*name).to_owned(), with_hash(name, &both)?);
+    }
+    for (name, mut text) in scripts {
+        // Only where it is imported: the module knows the links by their plain name.
+        for other in ["app.js", parts::LINKS] {
+            let hashed = &site.hashed[other];
+            text = text.replace(
+                &format!("from \"./{other}\""),
+                &format!("from \"./{hashed}\""),
+            );
+        }
+        site.add(&site.hashed[name].clone(), text.into_bytes());
+    }
+    snippets(&output, site);
+    Ok(())
+}
+
+/// A package as wasm, before wasm-bindgen; with its relocations if it will be taken apart.
+fn compile(workspace: &Workspace, package: &str, profile: &str, apart: bool) -> Result<PathBuf> {
     let target = setup::wasm_target(workspace)?;
     let dev = profile == "dev";
     let mut command = workspace.cargo();
-    command.args([
-        "build",
-        "-p",
-        package,
-        "--lib",
-        "--target",
-        target,
-        "--profile",
-        profile,
-    ]);
+    command.args(["rustc", "-p", package, "--lib", "--target", target]);
+    command.args(["--profile", profile]);
     if !dev {
         // Panics tell their place in the source; whose machine it lay on is nobody's business.
         let remap = |folder: PathBuf| format!("--remap-path-prefix={}=", folder.display());
@@ -112,6 +144,9 @@ fn compile(workspace: &Workspace, package: &str, profile: &str) -> Result<PathBu
         // Leptos: one type for every view instead of one for each, which is less code to load.
         flags.push("--cfg=erase_components".into());
         command.env("CARGO_ENCODED_RUSTFLAGS", flags.join("\u{1f}"));
+    }
+    if apart {
+        command.args(["--", "-Clink-arg=--emit-relocs"]);
     }
     run(&mut command)?;
     let folder = if dev { "debug" } else { profile };
@@ -137,16 +172,32 @@ fn anonymous(module: &[u8], private: &[PathBuf]) -> Result<()> {
     Ok(())
 }
 
-fn glue(name: &str, wasm: &Path, dev: bool, site: &mut Site) -> Result<()> {
-    let mut output = Bindgen::new()
+/// A package's module in one piece, and its script.
+fn whole(workspace: &Workspace, package: &str, profile: &str, site: &mut Site) -> Result<()> {
+    let wasm = compile(workspace, package, profile, false)?;
+    let mut output = bindgen(profile == "dev")?
         .input_path(wasm)
+        .generate_output()?;
+    snippets(&output, site);
+    let script = output.js().as_bytes().to_vec();
+    site.add_hashed(&format!("{package}.js"), script)?;
+    site.add_hashed(&format!("{package}_bg.wasm"), output.wasm_mut().emit_wasm())
+}
+
+fn bindgen(dev: bool) -> Result<Bindgen> {
+    let mut bindgen = Bindgen::new();
+    bindgen
         .web(true)?
         .typescript(false)
         .keep_debug(dev)
         .remove_name_section(!dev)
-        .remove_producers_section(!dev)
-        .generate_output()?;
-    // Their folders carry a hash already, and the glue names them by it.
+        .remove_producers_section(!dev);
+    Ok(bindgen)
+}
+
+/// Scripts that come with the glue: their folders carry a hash already, and the glue names them
+/// by it.
+fn snippets(output: &wasm_bindgen_cli_support::Output, site: &mut Site) {
     for (folder, texts) in output.snippets() {
         for (index, text) in texts.iter().enumerate() {
             site.add(
@@ -158,9 +209,6 @@ fn glue(name: &str, wasm: &Path, dev: bool, site: &mut Site) -> Result<()> {
     for (path, text) in output.local_modules() {
         site.add(&format!("snippets/{path}"), text.clone().into_bytes());
     }
-    let script = output.js().as_bytes().to_vec();
-    site.add_hashed(&format!("{name}.js"), script)?;
-    site.add_hashed(&format!("{name}_bg.wasm"), output.wasm_mut().emit_wasm())
 }
 
 /// The shell's styles, then the app's with its imports put in place: one file, one request.
@@ -219,10 +267,7 @@ impl Site {
     }
 
     fn add_hashed(&mut self, path: &str, bytes: Vec<u8>) -> Result<()> {
-        let (stem, ending) = path
-            .rsplit_once('.')
-            .context("a hashed file needs an ending")?;
-        let name = format!("{stem}-{}.{ending}", hash(&bytes));
+        let name = with_hash(path, &hash(&bytes))?;
         self.hashed.insert(path.to_owned(), name.clone());
         self.add(&name, bytes);
         Ok(())
@@ -313,6 +358,13 @@ fn hash(value: &impl Hash) -> String {
     let mut hasher = DefaultHasher::new();
     value.hash(&mut hasher);
     format!("{:016x}", hasher.finish())
+}
+
+fn with_hash(path: &str, hash: &str) -> Result<String> {
+    let (stem, ending) = path
+        .rsplit_once('.')
+        .context("a hashed file needs an ending")?;
+    Ok(format!("{stem}-{hash}.{ending}"))
 }
 
 fn with_ending(path: &Path, ending: &str) -> PathBuf {

@@ -94,7 +94,7 @@ pub fn Desk() -> impl IntoView {
                 </div>
             </div>
             <Show when=move || mapped(session)>
-                <crate::hand::ContactMap/>
+                {session.parts.hand.show(|hand| (hand.contact_map)())}
             </Show>
         </section>
     }

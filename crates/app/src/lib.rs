@@ -13,6 +13,7 @@ mod lineage;
 mod notices;
 mod page;
 mod paint;
+mod parts;
 mod pencil;
 mod plate;
 mod play;
@@ -111,7 +112,7 @@ fn App() -> impl IntoView {
             <div class="bench" class:sketching=move || screen.get() == Screen::Sketch>
                 {move || match screen.get() {
                     Screen::Lesson => view! { <page::Page/> }.into_any(),
-                    Screen::Hand => view! { <hand::HandPage/> }.into_any(),
+                    Screen::Hand => session.parts.hand.show(|hand| (hand.page)()).into_any(),
                     _ => view! { <main id="page" tabindex="-1" class="sketch-title"><h1>"Sketch"</h1></main> }.into_any(),
                 }}
                 <div class="right">
@@ -120,7 +121,7 @@ fn App() -> impl IntoView {
                         <lineage::Lineage/>
                     </div>
                     <Show when=move || screen.get() == Screen::Hand fallback=|| view! { <desk::Desk/> }>
-                        <hand::HandDesk/>
+                        {session.parts.hand.show(|hand| (hand.desk)())}
                     </Show>
                 </div>
             </div>

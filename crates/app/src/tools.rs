@@ -15,7 +15,7 @@ pub fn Tools() -> impl IntoView {
     view! {
         <crate::copies::Copies/>
         <Show when=sketching>
-            <crate::sketch::SketchTools/>
+            {session.parts.sketch.show(|sketch| (sketch.tools)())}
         </Show>
         <Show when=move || !sketching() && offered.with(|o| !o.is_empty())>
             <div class="tools">

@@ -169,7 +169,7 @@ pub fn pencil_key(session: Session, e: &KeyboardEvent) {
         e.prevent_default();
         let at = untrack(|| cursor(session));
         match (session.tool.get_untracked(), &step) {
-            (Tool::AddJoint | Tool::AddMount, _) => crate::sketch::add_at(session, at),
+            (Tool::AddJoint | Tool::AddMount, _) => super::pointer::add_at(session, at),
             (_, Some(step)) => match task {
                 Some(
                     Task::PredictPath { .. }

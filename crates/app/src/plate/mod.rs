@@ -69,7 +69,9 @@ pub fn Plate() -> impl IntoView {
         >
             <canvas node_ref=canvas aria-hidden="true" data-figure=""></canvas>
             <handles::Handles/>
-            <crate::hand::AxisHandles/>
+            <Show when=move || session.route.with(|r| matches!(r, workbook::route::Route::Hand(_)))>
+                {session.parts.hand.show(|hand| (hand.axis_handles)())}
+            </Show>
             <insets::Insets/>
             <div class="plate-tools">
                 <keys::StepSize/>

@@ -99,6 +99,13 @@ fn add<E: wasm_bindgen::convert::FromWasmAbi + 'static>(
     closure.forget();
 }
 
+/// Adds what the sketch page's tool adds; only that page has such tools, so its part is here.
+pub fn add_at(session: Session, at: rig::Vec3) {
+    if let Some(sketch) = untrack(|| session.parts.sketch.here()) {
+        (sketch.add_at)(session, at);
+    }
+}
+
 fn press(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64) {
     session.stop();
     state.down.push((id, x, y));
@@ -119,7 +126,7 @@ fn press(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64) {
             state.act = Act::Draw;
         }
         Tool::AddJoint | Tool::AddMount => {
-            crate::sketch::add_at(session, world_at(session, &view, x, y));
+            add_at(session, world_at(session, &view, x, y));
             state.act = Act::Nothing;
         }
         Tool::Hand => {

@@ -4,6 +4,7 @@ mod editing;
 use crate::hand::AxisShown;
 use crate::keep::{self, Why};
 use crate::keeping::Place;
+use crate::parts::Parts;
 use crate::pencil::Pencil;
 use crate::visit::Shelf;
 use course::{Attempt, Lesson, Mark, Step, Truth, Verdict, Viewpoint};
@@ -41,6 +42,7 @@ pub enum Tool {
 #[derive(Clone, Copy)]
 pub struct Session {
     pub route: RwSignal<Route>,
+    pub parts: Parts,
     pub lessons: RwSignal<Vec<Entry>>,
     pub lesson: RwSignal<Option<Arc<Lesson>>>,
     step: Memo<Option<Arc<Step>>>,
@@ -147,6 +149,7 @@ impl Session {
         });
         Self {
             route,
+            parts: Parts::new(),
             lessons: RwSignal::default(),
             lesson,
             step,
