@@ -11,5 +11,6 @@ pub mod pencil;
 pub mod prose;
 pub mod record;
 pub mod route;
+pub mod sketch;
 pub mod stage;
 pub mod unkept;

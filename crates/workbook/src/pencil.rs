@@ -1,5 +1,5 @@
 //! What a press on the plate does, and what the reader's pencil has drawn for a prediction.
-use rig::{NodeId, Vec3};
+use rig::{NodeId, Posed, Vec3};
 
 /// What a press on the plate does.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -71,9 +71,31 @@ impl Pencil {
     }
 }
 
+/// The ray's apex and the bone it starts from.
+pub fn apex_and_bone(posed: &Posed, apex: &str, along: &str) -> Option<(Vec3, Vec3)> {
+    let point = |name: &str| Some(posed.point(posed.rig().node_named(name)?.id));
+    let apex = point(apex)?;
+    Some((apex, point(along)? - apex))
+}
+
+/// Unsigned degrees between two directions, seen from where `towards` comes from.
+pub fn turn_between(a: &Vec3, b: &Vec3, towards: &Vec3) -> f64 {
+    let across = libm::fabs(a.cross(b).dot(towards));
+    libm::atan2(across, a.dot(b)).to_degrees()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_ray_is_turned_the_same_whichever_way() {
+        let towards = Vec3::z();
+        for up in [1.0, -1.0] {
+            let turned = turn_between(&at(2.0), &Vec3::new(0.0, up, 0.0), &towards);
+            assert!((turned - 90.0).abs() < 1e-12);
+        }
+    }
 
     fn at(x: f64) -> Vec3 {
         Vec3::new(x, 0.0, 0.0)

@@ -1,10 +1,14 @@
 //! Focusable twins of everything that can be grabbed: buttons over the canvas, moved by arrow keys.
 use super::keys;
 use super::pointer::handle_point;
-use crate::session::{Moving, Session, Tool, grip_of, session};
+use crate::state::{Session, session};
+use crate::widgets::keys::transform;
 use course::Task;
 use leptos::prelude::*;
-use rig::{Document, NodeId};
+use rig::{Document, NodeId, Vec3};
+use workbook::moving::{Moving, grip_of};
+use workbook::number::tenths;
+use workbook::pencil::Tool;
 
 /// One handle.
 #[derive(Clone, PartialEq)]
@@ -15,7 +19,7 @@ struct Handle {
 
 /// All handles of the figure, and the pencil when one is asked for.
 #[component]
-pub fn Handles() -> impl IntoView {
+pub fn Handles(add: Callback<Vec3>) -> impl IntoView {
     let session = session();
     let handles = Memo::new(move |_| {
         session.stage.with(|h| {
@@ -32,19 +36,22 @@ pub fn Handles() -> impl IntoView {
                 .collect::<Vec<_>>()
         })
     });
-    let stay = Memo::new(move |_| match session.step().as_ref().map(|s| &s.task) {
-        Some(Task::PredictStay { among, .. }) => session.stage.with(|h| {
-            among
-                .iter()
-                .filter_map(|n| h.document().node_named(n))
-                .map(|n| (n.id, n.name.clone()))
-                .collect()
-        }),
-        _ => Vec::new(),
-    });
-    let drawing = move || session.tool.get() == Tool::Pencil;
-    let crosshair = move || match session.tool.get() {
+    let stay = Memo::new(
+        move |_| match session.course.step().as_ref().map(|s| &s.task) {
+            Some(Task::PredictStay { among, .. }) => session.stage.with(|h| {
+                among
+                    .iter()
+                    .filter_map(|n| h.document().node_named(n))
+                    .map(|n| (n.id, n.name.clone()))
+                    .collect()
+            }),
+            _ => Vec::new(),
+        },
+    );
+    let drawing = move || session.camera.tool.get() == Tool::Pencil;
+    let crosshair = move || match session.camera.tool.get() {
         Tool::Pencil => session
+            .course
             .step()
             .is_some_and(|s| s.task.is_prediction() && !matches!(s.task, Task::PredictStay { .. })),
         Tool::AddJoint | Tool::AddMount => true,
@@ -52,7 +59,7 @@ pub fn Handles() -> impl IntoView {
     };
     view! {
         <div class="handles">
-            <Show when=move || session.tool.get() == Tool::Hand>
+            <Show when=move || session.camera.tool.get() == Tool::Hand>
                 <For each=move || handles.get() key=|h| (h.node, h.label.clone()) let:handle>
                     <Knob node=handle.node label=handle.label/>
                 </For>
@@ -61,14 +68,14 @@ pub fn Handles() -> impl IntoView {
                 <For each=move || stay.get() key=|n| n.0 let:node>
                     {
                         let id = node.0;
-                        let pressed = move || session.pencil.with(|p| p.stay.contains(&id));
+                        let pressed = move || session.course.pencil.with(|p| p.stay.contains(&id));
                         view! {
                             <button
                                 class="handle stay"
                                 style:transform=move || place(session, id)
                                 aria-pressed=move || pressed().to_string()
                                 aria-label=format!("{} stays", node.1)
-                                on:click=move |_| crate::pencil::toggle_stay(session, id)
+                                on:click=move |_| session.course.pencil.update(|p| p.toggle_stay(id))
                             ></button>
                         }
                     }
@@ -79,7 +86,7 @@ pub fn Handles() -> impl IntoView {
                     class="handle crosshair"
                     style:transform=move || keys::cursor_place(session)
                     aria-label=move || keys::cursor_label(session)
-                    on:keydown=move |e| keys::pencil_key(session, &e)
+                    on:keydown=move |e| keys::pencil_key(session, add, &e)
                 ></button>
             </Show>
         </div>
@@ -94,7 +101,7 @@ fn Knob(node: NodeId, label: String) -> impl IntoView {
             Some(Moving::Dials(dials)) => dials
                 .iter()
                 .filter_map(|d| Some((h.document().dial(*d)?, h.document().value(*d)?)))
-                .map(|(d, value)| format!("{} {}", d.name, crate::desk::tenths(value, d.unit)))
+                .map(|(d, value)| format!("{} {}", d.name, tenths(value, d.unit)))
                 .collect::<Vec<_>>()
                 .join(", "),
             _ => String::new(),
@@ -107,14 +114,14 @@ fn Knob(node: NodeId, label: String) -> impl IntoView {
             aria-label=move || format!("{label}. {}", value())
             aria-description="Arrow keys move it; the step switch sets how far."
             on:focus=move |_| {
-                if let Some(moving) = session.stage.with_untracked(|h| grip_of(h.document(), node)) {
-                    session.moving.set(moving);
-                    session.selected.set(Some(node));
+                if let Some(moving) = session.stage.grip(node) {
+                    session.stage.moving.set(moving);
+                    session.stage.selected.set(Some(node));
                 }
             }
             on:keydown=move |e| keys::mover_key(session, node, &e)
-            on:keyup=move |_| session.nudge_ends()
-            on:blur=move |_| session.settle()
+            on:keyup=move |_| session.stage.nudge_ends()
+            on:blur=move |_| session.stage.settle()
         ></button>
     }
 }
@@ -130,7 +137,7 @@ fn label(document: &Document, node: NodeId) -> Option<String> {
 
 fn pixel(session: Session, node: NodeId) -> (f64, f64) {
     session.stage.track();
-    let view = session.view.get();
+    let view = session.camera.view.get();
     handle_point(session, node).map_or((0.0, 0.0), |at| {
         let (x, y, _) = view.project(&at);
         (x, y)
@@ -139,5 +146,5 @@ fn pixel(session: Session, node: NodeId) -> (f64, f64) {
 
 fn place(session: Session, node: NodeId) -> String {
     let (x, y) = pixel(session, node);
-    keys::transform(x, y)
+    transform(x, y)
 }
