@@ -2,7 +2,7 @@
 //! then is it put on the plate.
 use crate::browser::{fetch_text, go_to};
 use crate::keep::{self, Found};
-use crate::state::{Entry, Place as Kept, Session, Shelved, sight};
+use crate::state::{Course, Entry, Place as Kept, Session, Shell, Shelved, sight};
 use course::Viewpoint;
 use figure::{Sight, View};
 use leptos::prelude::*;
@@ -27,7 +27,7 @@ pub fn follow(session: Session) {
         ));
     });
     on_cleanup(move || handle.remove());
-    load_index(session);
+    load_index(session.shell);
     // The list matters to lessons only: coming late, it must not open a sketch anew.
     let asked = Memo::new(move |_| {
         let route = session.shell.route.get();
@@ -47,7 +47,7 @@ pub fn follow(session: Session) {
     });
 }
 
-fn load_index(session: Session) {
+fn load_index(shell: Shell) {
     spawn_local(async move {
         match fetch_text("lessons/index.json")
             .await
@@ -55,9 +55,9 @@ fn load_index(session: Session) {
         {
             Ok(mut entries) => {
                 entries.sort_by_key(|e| e.number);
-                session.shell.lessons.set(entries);
+                shell.lessons.set(entries);
             }
-            Err(what) => session.shell.notice_until(
+            Err(what) => shell.notice_until(
                 Until::Leaving,
                 format!("The list of lessons could not be loaded: {what}."),
                 "Reload the page.",
@@ -151,7 +151,7 @@ async fn arrive_at_lesson(
             }
         }
     }
-    match step_given(session, place) {
+    match step_given(session.course, place) {
         Some(given) => arrive(session, arrival, route, given).await,
         None => {
             let first = Route::Lesson {
@@ -164,8 +164,8 @@ async fn arrive_at_lesson(
 }
 
 /// The figure of a step, or of free play.
-fn step_given(session: Session, place: Place) -> Option<Given> {
-    let lesson = session.course.lesson.get_untracked()?;
+fn step_given(course: Course, place: Place) -> Option<Given> {
+    let lesson = course.lesson.get_untracked()?;
     let step = match place {
         Place::Step(index) => Some(lesson.steps.get(index)?),
         Place::Play => None,
@@ -302,7 +302,7 @@ fn given_here(session: Session) -> Option<Document> {
         Route::Sketch => Some(sketch::blank()),
         Route::Hand(example) => example.document().ok(),
         Route::Lesson { place, .. } => {
-            step_given(session, place).map(|given| given.posed.document().clone())
+            step_given(session.course, place).map(|given| given.posed.document().clone())
         }
     }
 }

@@ -1,15 +1,15 @@
 //! Framing: the whole figure, in what the mobile and the switches leave of the plate.
 use super::lineage::{Room, room_of};
 use crate::scene::extent;
-use crate::state::Session;
+use crate::state::{Camera, OnStage};
 use figure::{Sight, View};
 use leptos::prelude::*;
 
 /// Brings the whole figure into sight.
-pub fn fit_now(session: Session) {
-    let (sight, size) = session.camera.view.with_untracked(|v| (v.sight, v.size));
-    session.camera.framed.set(false);
-    untrack(|| fit(session, sight, size));
+pub fn fit_now(stage: OnStage, camera: Camera) {
+    let (sight, size) = camera.view.with_untracked(|v| (v.sight, v.size));
+    camera.framed.set(false);
+    untrack(|| fit(stage, camera, sight, size));
 }
 
 /// Kept free at the plate's foot for its switches, px; more where a hand's slips are written.
@@ -18,10 +18,10 @@ const FOOT_HAND: f64 = 92.0;
 /// Pixels per mm at most when framing.
 const MOST_SCALE: f64 = 3.2;
 
-pub fn fit(session: Session, sight: Sight, size: (f64, f64)) {
-    let points = session.stage.with(|h| extent(h.posed()));
+pub fn fit(stage: OnStage, camera: Camera, sight: Sight, size: (f64, f64)) {
+    let points = stage.with(|h| extent(h.posed()));
     if points.is_empty() {
-        session.camera.view.update(|v| v.size = size);
+        camera.view.update(|v| v.size = size);
         return;
     }
     // On wide plates the mobile hangs from the top edge; the figure goes below it, and a hand
@@ -32,11 +32,11 @@ pub fn fit(session: Session, sight: Sight, size: (f64, f64)) {
             left: 0.0,
         }
     } else {
-        session.stage.with(|h| room_of(h.document()))
+        stage.with(|h| room_of(h.document()))
     };
     let (hangs, aside) = (mobile.top.min(size.1 * 0.36), mobile.left.min(size.0 * 0.3));
     let margin = (size.0.min(size.1) * 0.09).clamp(18.0, 60.0);
-    let whole_hand = session.stage.with(|h| h.document().hand.is_some());
+    let whole_hand = stage.with(|h| h.document().hand.is_some());
     let foot = if whole_hand && size.0 >= 600.0 {
         FOOT_HAND
     } else {
@@ -49,7 +49,7 @@ pub fn fit(session: Session, sight: Sight, size: (f64, f64)) {
     fitted.size = size;
     let [right, up, _] = fitted.axes();
     fitted.centre += (up * ((hangs - foot) / 2.0) - right * (aside / 2.0)) / fitted.scale;
-    if session.camera.view.with_untracked(|v| *v != fitted) {
-        session.camera.view.set(fitted);
+    if camera.view.with_untracked(|v| *v != fitted) {
+        camera.view.set(fitted);
     }
 }

@@ -1,7 +1,7 @@
 //! Keyboard twins: arrows move movers, the pencil and the crosshair by the chosen step.
 use super::pointer::{begin_drag, handle_point};
 use crate::acts::predict::draw_to;
-use crate::state::{Session, Shell, spoken};
+use crate::state::{Course, Session, Shell, spoken};
 use crate::widgets::keys::{arrow, transform};
 use course::Task;
 use leptos::prelude::*;
@@ -114,7 +114,7 @@ fn cursor(session: Session) -> Vec3 {
     });
     session.stage.track();
     start
-        .and_then(|id| handle_point(session, id))
+        .and_then(|id| handle_point(session.stage, id))
         .unwrap_or_default()
 }
 
@@ -126,11 +126,11 @@ pub fn cursor_place(session: Session) -> String {
 }
 
 /// What the crosshair says of itself.
-pub fn cursor_label(session: Session) -> String {
-    match session.course.step().as_ref().map(|s| &s.task) {
+pub fn cursor_label(course: Course) -> String {
+    match course.step().as_ref().map(|s| &s.task) {
         Some(Task::PredictPin { .. }) => "Pencil. Arrow keys move it, Enter sets the pin.".into(),
         Some(Task::PredictPath { .. } | Task::PredictAxis { .. }) => {
-            let state = if session.course.pencil.with(|p| p.down) {
+            let state = if course.pencil.with(|p| p.down) {
                 "down"
             } else {
                 "up"
@@ -138,7 +138,7 @@ pub fn cursor_label(session: Session) -> String {
             format!("Pencil, {state}. Space puts it down or lifts it, arrow keys draw.")
         }
         Some(Task::PredictRegion { .. }) => {
-            let state = if session.course.pencil.with(|p| p.down) {
+            let state = if course.pencil.with(|p| p.down) {
                 "down"
             } else {
                 "up"

@@ -9,7 +9,7 @@ pub use fit::fit_now;
 pub use lineage::Lineage;
 
 use crate::scene;
-use crate::state::{Camera, session, sight};
+use crate::state::{Camera, Session, session, sight};
 use crate::timing;
 use crate::widgets::canvas::{paint_on, watch_size};
 use crate::widgets::switch::Switch;
@@ -26,7 +26,13 @@ use std::cell::Cell;
 #[component]
 pub fn Plate(add: Callback<Vec3>, children: Children) -> impl IntoView {
     let session = session();
-    let view = session.camera.view;
+    let Session {
+        stage,
+        camera,
+        shell,
+        ..
+    } = session;
+    let view = camera.view;
     let frame = NodeRef::<Div>::new();
     let canvas = NodeRef::<Canvas>::new();
     let size = RwSignal::new((0.0, 0.0));
@@ -35,20 +41,20 @@ pub fn Plate(add: Callback<Vec3>, children: Children) -> impl IntoView {
     let sight = Memo::new(move |_| view.with(|v| v.sight));
     Effect::new(move || {
         let (size, sight) = (size.get(), sight.get());
-        session.stage.opened.track();
+        stage.opened.track();
         if size.0 < 1.0 {
             return;
         }
-        if session.camera.framed.get() {
+        if camera.framed.get() {
             untrack(|| view.update(|v| v.size = size));
         } else {
-            untrack(|| fit(session, sight, size));
+            untrack(|| fit(stage, camera, sight, size));
         }
     });
 
     let first = Cell::new(true);
     let drawing = move || {
-        let (size, look) = (size.get(), session.shell.look.get());
+        let (size, look) = (size.get(), shell.look.get());
         let shapes = scene::shapes(session);
         (size.0 >= 1.0 && !shapes.is_empty()).then_some((shapes, size, look))
     };
@@ -86,8 +92,8 @@ pub fn Plate(add: Callback<Vec3>, children: Children) -> impl IntoView {
 /// Side, front, top and a free oblique view.
 #[component]
 fn Sights() -> impl IntoView {
-    let session = session();
-    let Camera { view, .. } = session.camera;
+    let (stage, camera) = (expect_context(), expect_context::<Camera>());
+    let view = camera.view;
     view! {
         <Switch
             label="Seen from"
@@ -98,9 +104,9 @@ fn Sights() -> impl IntoView {
                 (Viewpoint::Oblique, "Oblique"),
             ]
             chosen=Signal::derive(move || Some(view.with(viewpoint)))
-            set=Callback::new(move |from| session.camera.turn_to(sight(from)))
+            set=Callback::new(move |from| camera.turn_to(sight(from)))
         >
-            <button title="Bring the whole figure into sight" on:click=move |_| fit_now(session)>"Fit"</button>
+            <button title="Bring the whole figure into sight" on:click=move |_| fit_now(stage, camera)>"Fit"</button>
         </Switch>
     }
 }

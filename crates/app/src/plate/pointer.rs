@@ -2,7 +2,7 @@
 use super::fit::fit_now;
 use crate::acts::predict::draw_to;
 use crate::browser::now;
-use crate::state::{Session, session, spoken};
+use crate::state::{Camera, OnStage, Session, session, spoken};
 use crate::timing;
 use figure::{Sight, View};
 use leptos::html::Canvas;
@@ -42,6 +42,7 @@ enum Act {
 /// Attaches the listeners. `add` is told where an adding tool was pressed.
 pub fn listen(canvas: NodeRef<Canvas>, add: Callback<Vec3>) {
     let session = session();
+    let Session { camera, .. } = session;
     let state: Rc<RefCell<Pointers>> = Rc::default();
     Effect::new(move || {
         let Some(element) = canvas.get() else { return };
@@ -80,7 +81,7 @@ pub fn listen(canvas: NodeRef<Canvas>, add: Callback<Vec3>) {
         hear(&element, "wheel", move |e: WheelEvent| {
             e.prevent_default();
             let (x, y) = at(e.client_x(), e.client_y());
-            zoom(session, x, y, libm::exp(-e.delta_y() * 0.0015));
+            zoom(camera, x, y, libm::exp(-e.delta_y() * 0.0015));
         });
     });
 }
@@ -158,7 +159,7 @@ fn shift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64, finer:
     let view = session.camera.view.get_untracked();
     match state.act {
         Act::Drag(node, offset) => {
-            let through = handle_point(session, node).unwrap_or_default();
+            let through = handle_point(session.stage, node).unwrap_or_default();
             drag_to(session, node, view.unproject(x, y, &through) + offset);
         }
         Act::Draw => {
@@ -185,7 +186,7 @@ fn shift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64, finer:
                 let spread = |x: f64, y: f64| libm::hypot(x - other.1, y - other.2).max(1.0);
                 let middle = ((x + other.1) / 2.0, (y + other.2) / 2.0);
                 zoom(
-                    session,
+                    session.camera,
                     middle.0,
                     middle.1,
                     spread(x, y) / spread(this.1, this.2),
@@ -211,7 +212,7 @@ fn lift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64) {
                 && now - then < 350.0
                 && libm::hypot(px - x, py - y) < 24.0
             {
-                fit_now(session);
+                fit_now(session.stage, session.camera);
             } else {
                 state.last_tap = Some((now, x, y));
             }
@@ -290,8 +291,8 @@ fn hover(session: Session, x: f64, y: f64) {
 }
 
 /// Where a node's handle is: the node, or off to the side for a placed one.
-pub fn handle_point(session: Session, node: NodeId) -> Option<Vec3> {
-    session.stage.with_untracked(|h| {
+pub fn handle_point(stage: OnStage, node: NodeId) -> Option<Vec3> {
+    stage.with_untracked(|h| {
         let at = h.posed().has(node).then(|| h.posed().point(node))?;
         Some(match h.document().node(node)?.grip {
             Grip::Place(offset) => at + Vec3::from(offset),
@@ -334,7 +335,7 @@ fn nearest(
     nodes
         .into_iter()
         .filter_map(|id| {
-            let at = handle_point(session, id)?;
+            let at = handle_point(session.stage, id)?;
             let (px, py, _) = view.project(&at);
             Some((id, at, libm::hypot(px - x, py - y)))
         })
@@ -351,15 +352,15 @@ fn world_at(session: Session, view: &View, x: f64, y: f64) -> Vec3 {
             .with_untracked(|h| h.document().nodes.first().map(|n| n.id))
     });
     let through = node
-        .and_then(|id| handle_point(session, id))
+        .and_then(|id| handle_point(session.stage, id))
         .unwrap_or_default();
     view.unproject(x, y, &through)
 }
 
 /// Zooms about a pixel.
-pub fn zoom(session: Session, x: f64, y: f64, factor: f64) {
-    session.camera.framed.set(true);
-    session.camera.view.update(|v| {
+pub fn zoom(camera: Camera, x: f64, y: f64, factor: f64) {
+    camera.framed.set(true);
+    camera.view.update(|v| {
         let centre = v.centre;
         let under = v.unproject(x, y, &centre);
         v.scale = (v.scale * factor).clamp(0.2, 60.0);

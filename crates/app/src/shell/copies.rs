@@ -48,6 +48,7 @@ pub fn Copies() -> impl IntoView {
 #[component]
 fn Row(copy: Listed) -> impl IntoView {
     let session = session();
+    let Session { shell, .. } = session;
     let Listed { name, label, at } = copy;
     let when = moment(at);
     let shown = if when.is_empty() {
@@ -59,7 +60,7 @@ fn Row(copy: Listed) -> impl IntoView {
         let name = name.clone();
         move |_| open_copy(session, name.clone())
     };
-    let save = move |_| save_copy(session, name.clone());
+    let save = move |_| save_copy(shell, name.clone());
     view! {
         <li>
             <span class="copy-label">{shown.clone()}</span>
@@ -95,11 +96,11 @@ fn open_copy(session: Session, name: String) {
 }
 
 /// Saves a copy's text to a file, whatever it is.
-fn save_copy(session: Session, name: String) {
+fn save_copy(shell: Shell, name: String) {
     spawn_local(async move {
         match keep::copy_text(&name).await {
-            Ok(Some(text)) => save_text(session.shell, "copy", &text),
-            _ => copy_not_read(session.shell),
+            Ok(Some(text)) => save_text(shell, "copy", &text),
+            _ => copy_not_read(shell),
         }
     });
 }

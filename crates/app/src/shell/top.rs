@@ -1,5 +1,5 @@
 //! The top line: brand, lesson leaves, undo, looks.
-use crate::state::session;
+use crate::state::{Session, session};
 use crate::widgets::switch::Switch;
 use figure::Look;
 use leptos::prelude::*;
@@ -10,9 +10,15 @@ use workbook::route::{Place, Route};
 #[component]
 pub fn Top() -> impl IntoView {
     let session = session();
-    let shell = session.shell;
-    let undo = move || session.stage.with(|h| h.undo_label().map(String::from));
-    let redo = move || session.stage.with(|h| h.redo_label().map(String::from));
+    let Session {
+        stage,
+        course,
+        shell,
+        keeping,
+        ..
+    } = session;
+    let undo = move || stage.with(|h| h.undo_label().map(String::from));
+    let redo = move || stage.with(|h| h.redo_label().map(String::from));
     let number = move || match shell.route.get() {
         Route::Lesson { number, .. } => Some(number),
         _ => None,
@@ -27,7 +33,7 @@ pub fn Top() -> impl IntoView {
                         view! {
                             <a
                                 class="leaf"
-                                class:done=move || session.course.steps_done(this) != 0
+                                class:done=move || course.steps_done(this) != 0
                                 href=Route::Lesson { number: this, place: Place::Step(0) }.link()
                                 aria-label=format!("Lesson {this}: {}", entry.title)
                                 aria-current=move || (number() == Some(this)).then_some("page")
@@ -53,7 +59,7 @@ pub fn Top() -> impl IntoView {
                 </a>
             </nav>
             <span class="space"></span>
-            <Show when=move || session.keeping.unkept.get().is_some()>
+            <Show when=move || keeping.unkept.get().is_some()>
                 <span class="unkept">"not kept"</span>
             </Show>
             <Show when=move || shell.route.get() != Route::Front>

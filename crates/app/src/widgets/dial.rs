@@ -1,5 +1,5 @@
 //! A dial as a row: its name, its value, an engraved rule and a slider.
-use crate::state::{session, spoken};
+use crate::state::{Session, session, spoken};
 use leptos::prelude::*;
 use rig::{DialId, Edit};
 use workbook::moving::Moving;
@@ -8,9 +8,15 @@ use workbook::number::tenths;
 #[component]
 pub fn DialRow(id: DialId) -> impl IntoView {
     let session = session();
+    let Session {
+        stage,
+        course,
+        shell,
+        ..
+    } = session;
     // What the dial is, apart from its value: rebuilt only by structural edits.
     let about = Memo::new(move |_| {
-        session.stage.with(|h| {
+        stage.with(|h| {
             h.document().dial(id).map(|d| {
                 (
                     d.name.clone(),
@@ -24,7 +30,7 @@ pub fn DialRow(id: DialId) -> impl IntoView {
         })
     });
     let value = move || {
-        session.stage.with(|stage| {
+        stage.with(|stage| {
             let posed = stage.posed();
             if posed.has_dial(id) {
                 posed.dial(id)
@@ -35,11 +41,8 @@ pub fn DialRow(id: DialId) -> impl IntoView {
     };
     let begin = move || {
         let moving = Moving::Dials(vec![id]);
-        if session.stage.moving.with_untracked(|m| *m != moving)
-            || session
-                .course
-                .attempt
-                .with_untracked(|a| a.trail.is_empty())
+        if stage.moving.with_untracked(|m| *m != moving)
+            || course.attempt.with_untracked(|a| a.trail.is_empty())
         {
             session.begin(moving);
         }
@@ -73,13 +76,13 @@ pub fn DialRow(id: DialId) -> impl IntoView {
                     prop:value=value
                     aria-valuetext=move || tenths(value(), of)
                     on:pointerdown=move |_| {
-                        session.stage.stop();
+                        stage.stop();
                         session.begin(Moving::Dials(vec![id]));
                     }
                     on:input=move |e| turn(event_target_value(&e).parse().unwrap_or(f64::NAN))
                     on:change=move |_| {
-                        session.stage.settle();
-                        session.shell.say(spoken(session));
+                        stage.settle();
+                        shell.say(spoken(session));
                     }
                     on:keydown=move |e| {
                         let by = match e.key().as_str() {
@@ -88,17 +91,17 @@ pub fn DialRow(id: DialId) -> impl IntoView {
                             _ => return,
                         };
                         e.prevent_default();
-                        session.stage.stop();
+                        stage.stop();
                         begin();
-                        session.stage.nudge(format!("dial {}", id.0));
-                        turn(value() + by * session.shell.step_size.get_untracked());
-                        session.shell.say(spoken(session));
+                        stage.nudge(format!("dial {}", id.0));
+                        turn(value() + by * shell.step_size.get_untracked());
+                        shell.say(spoken(session));
                     }
-                    on:keyup=move |_| session.stage.nudge_ends()
-                    on:blur=move |_| session.stage.settle()
+                    on:keyup=move |_| stage.nudge_ends()
+                    on:blur=move |_| stage.settle()
                     on:dblclick=move |_| {
                         turn(neutral);
-                        session.stage.settle();
+                        stage.settle();
                     }
                 />
                 {softness}
@@ -165,9 +168,9 @@ fn fixed(neutral: f64) -> impl IntoView {
 #[component]
 fn Softness(id: DialId, name: String) -> impl IntoView {
     let session = session();
+    let Session { stage, shell, .. } = session;
     let value = move || {
-        session
-            .stage
+        stage
             .with(|h| h.document().dial(id).and_then(|d| d.softness))
             .unwrap_or(0.0)
     };
@@ -186,7 +189,7 @@ fn Softness(id: DialId, name: String) -> impl IntoView {
                         Ok(softness) if softness.is_finite() && softness >= 0.0 => {
                             session.edit(&Edit::SetSoftness { dial: id, softness });
                         }
-                        _ => session.shell.notice("Softness must be a number of degrees, 0 or more.", "Nothing was changed."),
+                        _ => shell.notice("Softness must be a number of degrees, 0 or more.", "Nothing was changed."),
                     }
                 }
             />

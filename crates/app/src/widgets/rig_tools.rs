@@ -1,5 +1,5 @@
 //! Tools that lessons and the sketch page both offer.
-use crate::state::{OnStage, session};
+use crate::state::{OnStage, Session, session};
 use leptos::prelude::*;
 use rig::{Edit, NodeId};
 
@@ -7,12 +7,9 @@ use rig::{Edit, NodeId};
 #[component]
 pub fn LetGo() -> impl IntoView {
     let session = session();
-    let loose = move || {
-        session
-            .stage
-            .with(|h| h.document().setting.active.contains(&false))
-    };
-    let any = move || session.stage.with(|h| !h.document().anchors.is_empty());
+    let Session { stage, shell, .. } = session;
+    let loose = move || stage.with(|h| h.document().setting.active.contains(&false));
+    let any = move || stage.with(|h| !h.document().anchors.is_empty());
     view! {
         <button
             class="tool"
@@ -20,13 +17,13 @@ pub fn LetGo() -> impl IntoView {
             aria-pressed=move || loose().to_string()
             on:click=move |_| {
                 let hold = loose();
-                let mut setting = session.stage.setting();
+                let mut setting = stage.setting();
                 setting.active.fill(hold);
-                session.stage.settle();
+                stage.settle();
                 session.edit_live(&Edit::Set { setting });
-                session.stage.name_step(if hold { "hold all anchors" } else { "let go of all anchors" });
-                session.stage.settle();
-                session.shell.say(if hold { "Anchors hold again." } else { "Anchors let go." });
+                stage.name_step(if hold { "hold all anchors" } else { "let go of all anchors" });
+                stage.settle();
+                shell.say(if hold { "Anchors hold again." } else { "Anchors let go." });
             }
         >
             {move || if loose() { "Anchors: let go" } else { "Anchors: holding" }}
@@ -38,9 +35,10 @@ pub fn LetGo() -> impl IntoView {
 #[component]
 pub fn Rehang() -> impl IntoView {
     let session = session();
+    let Session { stage, .. } = session;
     let node = RwSignal::new(None::<u32>);
     let under = RwSignal::new(None::<u32>);
-    let names = Memo::new(move |_| names(session.stage));
+    let names = Memo::new(move |_| names(stage));
     view! {
         <div class="tool-row">
             <Choice label="Hang" names picked=node/>

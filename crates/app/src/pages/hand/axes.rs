@@ -4,7 +4,7 @@ use super::axis_search::AxisSearch;
 use super::edits::{part, recipe, remake_planting};
 use super::surveyor::Stopped;
 use crate::knuckle_row::Row;
-use crate::state::{OnStage, session};
+use crate::state::{OnStage, Session, session};
 use crate::widgets::fields::Number;
 use crate::widgets::switch::Switch;
 use hand::advice::{by_dial, sensitivities};
@@ -34,8 +34,9 @@ pub fn pivot_of(recipe: &Recipe) -> Option<Pivot> {
 #[component]
 pub fn Axes(search: AxisSearch) -> impl IntoView {
     let session = session();
+    let Session { stage, .. } = session;
     search.read();
-    let recipe = recipe(session.stage);
+    let recipe = recipe(stage);
     let pivot = Memo::new(move |_| recipe.with(|r| r.as_ref().and_then(pivot_of)));
     let shown = Memo::new(move |_| {
         let mut all = vec![(AxisKind::Pivot, pivot.get()?), (AxisKind::Fitted, FITTED)];
@@ -47,8 +48,8 @@ pub fn Axes(search: AxisSearch) -> impl IntoView {
                 .collect::<Vec<_>>(),
         )
     });
-    Effect::new(move || session.stage.axes.set(shown.get().unwrap_or_default()));
-    on_cleanup(move || session.stage.axes.set(Vec::new()));
+    Effect::new(move || stage.axes.set(shown.get().unwrap_or_default()));
+    on_cleanup(move || stage.axes.set(Vec::new()));
     let number = move |of: fn(&Pivot) -> f64| part(recipe, 0.0, move |r| Some(of(&pivot_of(r)?)));
     let give = move |change: fn(&mut Pivot, f64)| {
         Callback::new(move |value: f64| {
@@ -83,6 +84,7 @@ fn Comparison(
     search: AxisSearch,
 ) -> impl IntoView {
     let session = session();
+    let Session { shell, .. } = session;
     // What was told last stays until the next is known.
     let lifts = RwSignal::new(Vec::<(AxisKind, Option<Reach>)>::new());
     Effect::new(move || {
@@ -124,7 +126,7 @@ fn Comparison(
                                             aria-label=format!("Put the pivot there: {}", axis.kind.name())
                                             on:click=move |_| {
                                                 if remake_planting(session, |planting| planting.pivot = axis.pivot) {
-                                                    session.shell.say(format!("The pivot is on the {}.", axis.kind.name()));
+                                                    shell.say(format!("The pivot is on the {}.", axis.kind.name()));
                                                 }
                                             }
                                         >
@@ -260,9 +262,10 @@ pub fn pivots_movable(document: &Document) -> bool {
 #[component]
 fn MovePivots() -> impl IntoView {
     let session = session();
-    let movable = move || session.stage.with(|h| pivots_movable(h.document()));
+    let Session { stage, .. } = session;
+    let movable = move || stage.with(|h| pivots_movable(h.document()));
     let switch = move |on: bool| {
-        let edits: Vec<_> = session.stage.with_untracked(|h| {
+        let edits: Vec<_> = stage.with_untracked(|h| {
             let document = h.document();
             let built = document
                 .hand
@@ -285,7 +288,7 @@ fn MovePivots() -> impl IntoView {
         for edit in edits {
             session.edit_live(&edit);
         }
-        session.stage.settle();
+        stage.settle();
     };
     view! {
         <div class="fields">

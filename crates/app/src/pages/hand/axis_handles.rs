@@ -109,9 +109,14 @@ fn row_now(stage: OnStage) -> Option<Row> {
 #[component]
 fn AxisHandle(kind: AxisKind, end: bool, places: Memo<Vec<Place>>) -> impl IntoView {
     let session = session();
+    let Session {
+        stage,
+        camera,
+        shell,
+        ..
+    } = session;
     let axis = move || {
-        session
-            .stage
+        stage
             .axes
             .with(|all| all.iter().find(|a| a.kind == kind).copied())
     };
@@ -121,7 +126,7 @@ fn AxisHandle(kind: AxisKind, end: bool, places: Memo<Vec<Place>>) -> impl IntoV
     };
     let held = StoredValue::new(None::<Dragged>);
     let begin = move || {
-        session.stage.stop();
+        stage.stop();
         session.begin(Moving::Nothing);
     };
     let drag = move |e: &web_sys::PointerEvent| {
@@ -132,11 +137,11 @@ fn AxisHandle(kind: AxisKind, end: bool, places: Memo<Vec<Place>>) -> impl IntoV
             f64::from(e.client_x()) - from.0,
             f64::from(e.client_y()) - from.1,
         );
-        let by = session.camera.view.with_untracked(|v| {
+        let by = camera.view.with_untracked(|v| {
             let [right, up, _] = v.axes();
             (right * dx - up * dy) / v.scale
         });
-        let Some(row) = untrack(|| row_now(session.stage)) else {
+        let Some(row) = untrack(|| row_now(stage)) else {
             return;
         };
         let to = if end {
@@ -149,8 +154,8 @@ fn AxisHandle(kind: AxisKind, end: bool, places: Memo<Vec<Place>>) -> impl IntoV
     let let_go = move |_| {
         if held.get_value().is_some() {
             held.set_value(None);
-            session.stage.settle();
-            session.shell.say(untrack(|| pivot_in_words(session.stage)));
+            stage.settle();
+            shell.say(untrack(|| pivot_in_words(stage)));
         }
     };
     let label = move || {
@@ -158,7 +163,7 @@ fn AxisHandle(kind: AxisKind, end: bool, places: Memo<Vec<Place>>) -> impl IntoV
         format!(
             "{}, {part}. {}",
             sentence(kind.name()),
-            pivot_in_words(session.stage)
+            pivot_in_words(stage)
         )
     };
     view! {
@@ -182,7 +187,7 @@ fn AxisHandle(kind: AxisKind, end: bool, places: Memo<Vec<Place>>) -> impl IntoV
             on:keydown=move |e| {
                 let Some((right, up)) = arrow(&e) else { return };
                 let Some(axis) = untrack(axis) else { return };
-                let step = session.shell.step_size.get_untracked();
+                let step = shell.step_size.get_untracked();
                 let mut to = axis.pivot;
                 if end {
                     to.yaw += (right + up) * step;
@@ -190,13 +195,13 @@ fn AxisHandle(kind: AxisKind, end: bool, places: Memo<Vec<Place>>) -> impl IntoV
                     to.offset += right * step;
                     to.drop -= up * step;
                 }
-                session.stage.stop();
-                session.stage.nudge(format!("axis {kind:?} {end}"));
+                stage.stop();
+                stage.nudge(format!("axis {kind:?} {end}"));
                 put(session, to);
-                session.shell.say(untrack(|| pivot_in_words(session.stage)));
+                shell.say(untrack(|| pivot_in_words(stage)));
             }
-            on:keyup=move |_| session.stage.nudge_ends()
-            on:blur=move |_| session.stage.settle()
+            on:keyup=move |_| stage.nudge_ends()
+            on:blur=move |_| stage.settle()
         ></button>
     }
 }

@@ -19,7 +19,7 @@ pub fn edit_live(session: Session, change: &Edit) -> bool {
 }
 
 fn try_edit(session: Session, edit: &Edit, live: bool) -> bool {
-    let lost = lost_by(session, edit);
+    let lost = lost_by(session.stage, edit);
     let made = session.attempt_edit(|history| {
         let make = |posed: &Posed, to: &mut Document| edit.make(posed, to);
         if live {
@@ -36,11 +36,11 @@ fn try_edit(session: Session, edit: &Edit, live: bool) -> bool {
 
 /// What building the hand anew would do away with: the text of a hand that is not as its
 /// recipe builds it, unless this is one of a run of buildings.
-fn lost_by(session: Session, edit: &Edit) -> Option<String> {
+fn lost_by(stage: OnStage, edit: &Edit) -> Option<String> {
     if !matches!(edit, Edit::Remake { .. }) {
         return None;
     }
-    session.stage.with_untracked(|h| {
+    stage.with_untracked(|h| {
         if h.undo_label() == Some(REMAKE) {
             return None;
         }
@@ -64,7 +64,7 @@ pub fn recipe(stage: OnStage) -> Memo<Option<Recipe>> {
 pub fn remake(session: Session, change: impl FnOnce(&mut Recipe)) -> bool {
     let made = changed(session, change).is_some_and(|change| edit(session, &change));
     if made && !session.camera.framed.get_untracked() {
-        fit_now(session);
+        fit_now(session.stage, session.camera);
     }
     made
 }

@@ -1,6 +1,6 @@
 //! The gauges kept apart: a digit a row, a measurement a column, and those of the whole hand.
 use super::edits::edit;
-use crate::state::{OnStage, Session, session};
+use crate::state::{OnStage, Session, Shell, session};
 use hand::survey::room;
 use hand::{Edit, Gauge};
 use leptos::prelude::*;
@@ -199,9 +199,9 @@ fn whole(document: &Document) -> Vec<Measured> {
     all
 }
 
-fn read(session: Session, contact: &Contact, column: &Column) -> Option<Cell> {
-    session.stage.with(|h| {
-        let (tolerance, posed) = (session.shell.tolerance.get(), h.posed());
+fn read(stage: OnStage, shell: Shell, contact: &Contact, column: &Column) -> Option<Cell> {
+    stage.with(|h| {
+        let (tolerance, posed) = (shell.tolerance.get(), h.posed());
         let there = posed.has(contact.node);
         there.then(|| (column.read)(posed, contact, tolerance))?
     })
@@ -211,7 +211,8 @@ fn read(session: Session, contact: &Contact, column: &Column) -> Option<Cell> {
 #[component]
 pub fn Gauges() -> impl IntoView {
     let session = session();
-    let rows = Memo::new(move |_| session.stage.with(|h| contacts(h.document())));
+    let Session { stage, shell, .. } = session;
+    let rows = Memo::new(move |_| stage.with(|h| contacts(h.document())));
     view! {
         <div class="scroll" tabindex="0" role="group" aria-label="Gauges by digit">
             <table class="numbers gauge-table">
@@ -236,7 +237,7 @@ pub fn Gauges() -> impl IntoView {
                 title="The pose on the plate becomes the planted one; nothing moves"
                 on:click=move |_| {
                     if edit(session, &Edit::Replant) {
-                        session.shell.say("Planted anew as it stands. Nothing moved.");
+                        shell.say("Planted anew as it stands. Nothing moved.");
                     }
                 }
             >
@@ -273,11 +274,12 @@ fn Whole() -> impl IntoView {
 #[component]
 fn Row(contact: Contact) -> impl IntoView {
     let session = session();
+    let Session { stage, shell, .. } = session;
     let cells = COLUMNS
         .iter()
         .map(|column| {
             let contact = contact.clone();
-            let cell = Memo::new(move |_| read(session, &contact, column));
+            let cell = Memo::new(move |_| read(stage, shell, &contact, column));
             view! { <td>{move || cell.get().map(marked)}</td> }
         })
         .collect_view();
@@ -300,10 +302,10 @@ fn Row(contact: Contact) -> impl IntoView {
                         let change = if planted {
                             Edit::Release { node }
                         } else {
-                            Edit::Plant { node, surface: surface(session.stage) }
+                            Edit::Plant { node, surface: surface(stage) }
                         };
                         if edit(session, &change) {
-                            session.shell.say(format!("{name}: {}. Nothing moved.", if planted { "let go" } else { "planted here" }));
+                            shell.say(format!("{name}: {}. Nothing moved.", if planted { "let go" } else { "planted here" }));
                         }
                     }
                 >

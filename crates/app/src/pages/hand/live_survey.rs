@@ -1,7 +1,7 @@
 //! A survey kept up with the hand on the plate, coarse to fine: a worker measures it.
 use super::surveyor::Surveyor;
 use crate::browser::now;
-use crate::state::{OnStage, Session};
+use crate::state::{OnStage, Shell};
 use hand::survey::{Survey, Sweep};
 use leptos::prelude::*;
 use rig::{Dial, DialId, Document, Posed, Rig, Setting, Shared};
@@ -79,7 +79,7 @@ struct Asked {
 }
 
 impl LiveSurvey {
-    pub fn new(session: Session) -> Self {
+    pub fn new(stage: OnStage, shell: Shell) -> Self {
         let live = Self {
             wanted: RwSignal::new(Wanted {
                 across: "lift".into(),
@@ -95,18 +95,18 @@ impl LiveSurvey {
         };
         Effect::new(move || {
             live.wanted.track();
-            session.stage.track();
-            untrack(|| live.follow(session.stage));
+            stage.track();
+            untrack(|| live.follow(stage));
         });
         // Found anew only as the second dial moves: it is some hundred poses.
-        let along = Memo::new(move |_| Some(dials(session.stage, &*live.shown.get()?)?[1].1));
+        let along = Memo::new(move |_| Some(dials(stage, &*live.shown.get()?)?[1].1));
         Effect::new(move || {
             along.track();
-            let tolerance = session.shell.tolerance.get();
+            let tolerance = shell.tolerance.get();
             let done = live.state.get() == State::Done;
             let survey = live.shown.get().filter(|_| done);
             untrack(|| match survey {
-                Some(survey) => live.ask_farthest(session.stage, &survey, tolerance),
+                Some(survey) => live.ask_farthest(stage, &survey, tolerance),
                 None => {
                     live.surveyor.leave(Lane::Reach);
                     if live.farthest.with(Option::is_some) {

@@ -21,9 +21,9 @@ use workbook::moving::Moving;
 /// The map, its choices and what it says.
 #[component]
 pub fn ContactMap() -> impl IntoView {
-    let session = session();
-    let live = LiveSurvey::new(session);
-    let tolerance = session.shell.tolerance;
+    let (stage, shell) = (expect_context(), expect_context::<Shell>());
+    let live = LiveSurvey::new(stage, shell);
+    let tolerance = shell.tolerance;
     let sheet = RwSignal::new(false);
     let fault = Memo::new(move |_| live.fault.get());
     view! {
@@ -130,20 +130,17 @@ fn strike(session: Session, survey: &Survey, (across, up): (f64, f64)) {
 #[component]
 fn Sheet(live: LiveSurvey, tolerance: RwSignal<f64>) -> impl IntoView {
     let session = session();
+    let Session { stage, shell, .. } = session;
     let frame = NodeRef::<Div>::new();
     let canvas = NodeRef::<Canvas>::new();
     let size = RwSignal::new((0.0, 0.0));
     watch_size(frame, size);
     let weight = move || {
-        if session.shell.projector.get() {
-            1.3
-        } else {
-            1.0
-        }
+        if shell.projector.get() { 1.3 } else { 1.0 }
     };
     let ground = Memo::new(move |_| {
         let (survey, size) = (live.shown.get()?, size.get());
-        let shapes = session.stage.with_untracked(|h| {
+        let shapes = stage.with_untracked(|h| {
             let mut shapes = map(&survey, h.document(), tolerance.get(), size, weight());
             shapes.extend(greatest_line(&survey, tolerance.get(), size, weight()));
             shapes
@@ -151,11 +148,11 @@ fn Sheet(live: LiveSurvey, tolerance: RwSignal<f64>) -> impl IntoView {
         Some(shapes)
     });
     let here = move |survey: &Survey| {
-        let [(_, across), (_, up)] = dials(session.stage, survey)?;
+        let [(_, across), (_, up)] = dials(stage, survey)?;
         Some((across, up))
     };
     let drawing = move || {
-        let (look, size) = (session.shell.look.get(), size.get());
+        let (look, size) = (shell.look.get(), size.get());
         let survey = live.shown.get()?;
         let mut shapes = ground.get()?;
         shapes.extend(cross(&survey, size, weight(), here(&survey)?));
@@ -189,10 +186,8 @@ fn Sheet(live: LiveSurvey, tolerance: RwSignal<f64>) -> impl IntoView {
     let let_go = move |_| {
         if held.get_value() {
             held.set_value(false);
-            session.stage.settle();
-            session
-                .shell
-                .say(untrack(|| in_words(session.stage, live, tolerance.get())));
+            stage.settle();
+            shell.say(untrack(|| in_words(stage, live, tolerance.get())));
         }
     };
     view! {
@@ -206,7 +201,7 @@ fn Sheet(live: LiveSurvey, tolerance: RwSignal<f64>) -> impl IntoView {
                     }
                     e.prevent_default();
                     capture(&e);
-                    session.stage.stop();
+                    stage.stop();
                     if let Some(survey) = live.shown.get_untracked() {
                         session.begin(Moving::Dials(vec![survey.across.dial, survey.up.dial]));
                     }
@@ -235,9 +230,10 @@ fn Cross(
     weight: Signal<f64>,
 ) -> impl IntoView {
     let session = session();
+    let Session { stage, shell, .. } = session;
     let place = move || {
         let survey = live.shown.get()?;
-        let [(_, across), (_, up)] = dials(session.stage, &survey)?;
+        let [(_, across), (_, up)] = dials(stage, &survey)?;
         let frame = Frame::new(&survey, size.get(), weight.get());
         let within = |value: f64, from: f64, to: f64| value.clamp(from, to);
         let (x, y) = frame.place((
@@ -253,31 +249,29 @@ fn Cross(
         let Some(survey) = live.shown.get_untracked() else {
             return;
         };
-        let Some([(_, across), (_, up)]) = untrack(|| dials(session.stage, &survey)) else {
+        let Some([(_, across), (_, up)]) = untrack(|| dials(stage, &survey)) else {
             return;
         };
-        session.stage.stop();
+        stage.stop();
         begin(session, &survey);
-        session.stage.nudge("map");
-        let step = session.shell.step_size.get_untracked();
+        stage.nudge("map");
+        let step = shell.step_size.get_untracked();
         strike(
             session,
             &survey,
             (across + right * step, up + higher * step),
         );
-        session
-            .shell
-            .say(untrack(|| in_words(session.stage, live, tolerance.get())));
+        shell.say(untrack(|| in_words(stage, live, tolerance.get())));
     };
     view! {
         <button
             class="handle map-cross"
             style:transform=move || place().unwrap_or_default()
-            aria-label=move || format!("Pose on the map. {}", in_words(session.stage, live, tolerance.get()))
+            aria-label=move || format!("Pose on the map. {}", in_words(stage, live, tolerance.get()))
             aria-description="Arrow keys move it; the step switch sets how far."
             on:keydown=key
-            on:keyup=move |_| session.stage.nudge_ends()
-            on:blur=move |_| session.stage.settle()
+            on:keyup=move |_| stage.nudge_ends()
+            on:blur=move |_| stage.settle()
         ></button>
     }
 }

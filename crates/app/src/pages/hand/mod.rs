@@ -20,7 +20,7 @@ pub use axis_handles::AxisHandles;
 pub use desk::HandDesk;
 pub use map::ContactMap;
 
-use crate::state::session;
+use crate::state::Shell;
 use crate::widgets::fields::Fold;
 use crate::widgets::sheet::SheetHandle;
 use advice::Advice;
@@ -36,11 +36,10 @@ use workbook::route::Route;
 /// The page beside the plate; a sheet on a phone.
 #[component]
 pub fn HandPage() -> impl IntoView {
-    let session = session();
-    let route = session.shell.route;
+    let (stage, shell) = (expect_context(), expect_context::<Shell>());
     let sheet = RwSignal::new(false);
-    let search = AxisSearch::new(session.shell, recipe(session.stage));
-    let here = move |example| route.get() == Route::Hand(example);
+    let search = AxisSearch::new(shell, recipe(stage));
+    let here = move |example| shell.route.get() == Route::Hand(example);
     view! {
         <main class="page hand-page" class:open=move || sheet.get() id="page" tabindex="-1">
             <SheetHandle

@@ -21,7 +21,8 @@ fn strike(session: Session, rest: Rest) {
 #[component]
 pub fn Poses() -> impl IntoView {
     let session = session();
-    let plants = move || session.stage.with(|h| !h.document().plants.is_empty());
+    let Session { stage, .. } = session;
+    let plants = move || stage.with(|h| !h.document().plants.is_empty());
     view! {
         <div class="actions" role="group" aria-label="Poses">
             <button on:click=move |_| strike(session, Rest::Flat)>"Flat"</button>

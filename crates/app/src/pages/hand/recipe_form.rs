@@ -1,7 +1,7 @@
 //! The hand's recipe, field by field. Each change builds the hand anew, as one step of undo.
 use super::digits::Digits;
 use super::edits::{part, recipe, remake, remake_planting};
-use crate::state::session;
+use crate::state::{Session, session};
 use crate::widgets::fields::{Number, Pick};
 use crate::widgets::switch::Switch;
 use hand::{Arm, GroundForm, Hand, Measure, Planting, Recipe, Sex, Side, Size, Stance, Survey};
@@ -11,7 +11,8 @@ use leptos::prelude::*;
 #[component]
 pub fn RecipeForm() -> impl IntoView {
     let session = session();
-    let recipe = recipe(session.stage);
+    let Session { stage, .. } = session;
+    let recipe = recipe(stage);
     let any = move || recipe.with(Option::is_some);
     view! {
         <Show

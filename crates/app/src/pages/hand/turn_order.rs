@@ -25,9 +25,10 @@ fn joints(stage: OnStage) -> Vec<(String, String)> {
 #[component]
 pub fn TurnOrder() -> impl IntoView {
     let session = session();
-    let all = Memo::new(move |_| joints(session.stage));
+    let Session { stage, .. } = session;
+    let all = Memo::new(move |_| joints(stage));
     let picked = Memo::new(move |_| {
-        let chosen = session.stage.selected.get().map(|id| id.0.to_string());
+        let chosen = stage.selected.get().map(|id| id.0.to_string());
         let known = |id: &String| all.with(|all| all.iter().any(|(known, _)| known == id));
         chosen
             .filter(known)
@@ -38,16 +39,12 @@ pub fn TurnOrder() -> impl IntoView {
     // As long as the joint stays as it is, a drag does not search anew.
     let about = Memo::new(move |_| {
         let id = id()?;
-        session
-            .stage
-            .with(|h| h.document().node(id).map(|n| (n.order, n.limits)))
+        stage.with(|h| h.document().node(id).map(|n| (n.order, n.limits)))
     });
     let rows = Memo::new(move |_| {
         let _ = about.get();
         let id = id()?;
-        session
-            .stage
-            .with_untracked(|h| channel_orders(h.document(), id).ok())
+        stage.with_untracked(|h| channel_orders(h.document(), id).ok())
     });
     let shown = move || {
         let all = rows.get()?;
@@ -65,7 +62,7 @@ pub fn TurnOrder() -> impl IntoView {
                     choices=all.get()
                     chosen=picked
                     set=Callback::new(move |value: String| {
-                        session.stage.selected.set(value.parse().ok().map(NodeId));
+                        stage.selected.set(value.parse().ok().map(NodeId));
                         true
                     })
                 />

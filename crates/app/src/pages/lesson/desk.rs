@@ -1,7 +1,7 @@
 //! The lesson's desk: the step's tools, its dials and gauges, and the contact map where it has one.
 use super::tools::Tools;
 use crate::shell::copies::Copies;
-use crate::state::{Course, gauges, session};
+use crate::state::{Course, Session, gauges, session};
 use crate::widgets::desk::DeskRows;
 use leptos::prelude::*;
 
@@ -9,10 +9,10 @@ use leptos::prelude::*;
 #[component]
 pub fn LessonDesk(#[prop(into)] map: ViewFn) -> impl IntoView {
     let session = session();
-    let course = session.course;
+    let Session { stage, course, .. } = session;
     let dials = Memo::new(move |_| {
         let wanted = wanted(course);
-        session.stage.with(|h| {
+        stage.with(|h| {
             let document = h.document();
             if wanted.is_empty() {
                 return document.dials.iter().map(|d| d.id).collect();

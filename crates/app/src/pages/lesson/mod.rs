@@ -214,7 +214,7 @@ fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
 #[component]
 fn Prediction() -> impl IntoView {
     let session = session();
-    let course = session.course;
+    let Session { course, .. } = session;
     let shown = move || course.is_shown();
     let drawn = move || course.pencil.with(Pencil::drawn);
     view! {
@@ -264,6 +264,7 @@ fn draw_again(session: Session) {
 #[component]
 fn Exercise(task: Task) -> impl IntoView {
     let session = session();
+    let Session { course, .. } = session;
     let tries = matches!(task, Task::TryRehang { .. });
     view! {
         <div class="actions">
@@ -273,8 +274,7 @@ fn Exercise(task: Task) -> impl IntoView {
             <StartAgain/>
         </div>
         {move || {
-            session
-                .course.mark
+            course.mark
                 .get()
                 .map(|mark| {
                     let lines = mark

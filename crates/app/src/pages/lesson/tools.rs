@@ -1,6 +1,6 @@
 //! Tools on the desk: what this step lets one change about the rig itself.
 use crate::acts::play;
-use crate::state::{Course, session};
+use crate::state::{Course, Session, session};
 use crate::widgets::rig_tools::{LetGo, Rehang};
 use course::Tool;
 use leptos::prelude::*;
@@ -33,26 +33,25 @@ pub fn Tools() -> impl IntoView {
 #[component]
 fn Poses() -> impl IntoView {
     let session = session();
-    let kept = move |which: usize| session.course.attempt.with(|a| a.poses[which].is_some());
+    let Session {
+        stage,
+        course,
+        shell,
+        ..
+    } = session;
+    let kept = move |which: usize| course.attempt.with(|a| a.poses[which].is_some());
     let keep = move |which: usize| {
-        let setting = session.stage.setting();
-        session
-            .course
-            .attempt
-            .update(|a| a.poses[which] = Some(setting));
-        session.course.mark.set(None);
-        session.shell.say(if which == 0 {
+        let setting = stage.setting();
+        course.attempt.update(|a| a.poses[which] = Some(setting));
+        course.mark.set(None);
+        shell.say(if which == 0 {
             "First pose kept."
         } else {
             "Second pose kept."
         });
     };
     let back = move |which: usize| {
-        if let Some(setting) = session
-            .course
-            .attempt
-            .with_untracked(|a| a.poses[which].clone())
-        {
+        if let Some(setting) = course.attempt.with_untracked(|a| a.poses[which].clone()) {
             session.edit(&Edit::Set { setting });
         }
     };

@@ -10,11 +10,12 @@ use workbook::sketch::{free_name, solver_for};
 #[component]
 pub fn AnchorTools() -> impl IntoView {
     let session = session();
+    let Session { stage, .. } = session;
     let base = RwSignal::new(None::<u32>);
     let end = RwSignal::new(None::<u32>);
-    let names = Memo::new(move |_| names(session.stage));
+    let names = Memo::new(move |_| names(stage));
     let reaching = RwSignal::new(false);
-    let several = move || session.stage.with(|h| h.document().anchors.len() > 1);
+    let several = move || stage.with(|h| h.document().anchors.len() > 1);
     view! {
         <div class="tool-row">
             <Choice label="Anchor from" names picked=base/>

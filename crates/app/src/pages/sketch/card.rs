@@ -1,6 +1,6 @@
 //! What can be said of the chosen node.
 use super::add::{add_turn, make_movable};
-use crate::state::{Session, session};
+use crate::state::{OnStage, Session, session};
 use leptos::prelude::*;
 use rig::{Channel, Edit, Node, NodeId, Order};
 use workbook::sketch::free_name;
@@ -8,10 +8,10 @@ use workbook::sketch::free_name;
 /// Name, order, limits and what hangs above the chosen node.
 #[component]
 pub fn NodeCard() -> impl IntoView {
-    let session = session();
+    let stage = expect_context::<OnStage>();
     let chosen = Memo::new(move |_| {
-        let id = session.stage.selected.get()?;
-        session.stage.with(|h| h.document().node(id).cloned())
+        let id = stage.selected.get()?;
+        stage.with(|h| h.document().node(id).cloned())
     });
     move || {
         chosen.get().map(|node| view! { <Card node/> }.into_any()).unwrap_or_else(|| {
@@ -23,6 +23,7 @@ pub fn NodeCard() -> impl IntoView {
 #[component]
 fn Card(node: Node) -> impl IntoView {
     let session = session();
+    let Session { stage, .. } = session;
     let id = node.id;
     let limit = node.limits[Channel::TurnZ.index()];
     let field = move |which: usize| {
@@ -83,7 +84,7 @@ fn Card(node: Node) -> impl IntoView {
             <span class="limits">"Turn z from "{field(0)}" to "{field(1)}"°"</span>
             <button class="tool" on:click=move |_| pivot_above(session, id)>"Pivot above"</button>
             <button class="tool" on:click=move |_| turn_dial(session, id)>"Turn dial"</button>
-            <button class="tool" on:click=move |_| { session.edit(&Edit::Delete { node: id }); session.stage.selected.set(None); }>
+            <button class="tool" on:click=move |_| { session.edit(&Edit::Delete { node: id }); stage.selected.set(None); }>
                 "Delete"
             </button>
         </fieldset>

@@ -1,6 +1,6 @@
 //! Small views of the sketch from the other sides; pressing one turns the plate to it.
 use crate::scene::roles_now;
-use crate::state::{Camera, OnStage, session};
+use crate::state::{Camera, OnStage, Session, session};
 use crate::widgets::canvas::paint_on;
 use figure::{Scene, Sight, View};
 use leptos::html::Canvas;
@@ -40,10 +40,16 @@ pub fn Insets() -> impl IntoView {
 #[component]
 fn Inset(name: &'static str, from: Sight) -> impl IntoView {
     let session = session();
+    let Session {
+        stage,
+        camera,
+        shell,
+        ..
+    } = session;
     let canvas = NodeRef::<Canvas>::new();
     let drawing = move || {
-        let look = session.shell.look.get();
-        session.stage.with(|h| {
+        let look = shell.look.get();
+        stage.with(|h| {
             let posed = h.posed();
             let view = View::fit(from, SIZE, &figure::draw::extent(posed), 12.0);
             let scene = Scene {
@@ -59,7 +65,7 @@ fn Inset(name: &'static str, from: Sight) -> impl IntoView {
         <button
             class="inset"
             aria-label=format!("Turn the plate to the {} view", name.to_lowercase())
-            on:click=move |_| session.camera.turn_to(from)
+            on:click=move |_| camera.turn_to(from)
         >
             <canvas node_ref=canvas aria-hidden="true"></canvas>
             <span aria-hidden="true">{name.to_lowercase()}</span>

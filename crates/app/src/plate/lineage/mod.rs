@@ -4,7 +4,7 @@ mod layout;
 pub use layout::{Room, room_of};
 
 use crate::scene::roles_now;
-use crate::state::{Session, session};
+use crate::state::{OnStage, Session, session};
 use layout::{Bead, hang, leads};
 use leptos::prelude::*;
 use rig::{Edit, Kind, NodeId, Role};
@@ -15,12 +15,9 @@ use workbook::moving::{Moving, grip_of};
 #[component]
 pub fn Lineage() -> impl IntoView {
     let session = session();
+    let Session { stage, .. } = session;
     let opened = RwSignal::new(BTreeSet::<NodeId>::new());
-    let hung = Memo::new(move |_| {
-        session
-            .stage
-            .with(|h| opened.with(|o| hang(h.document(), o)))
-    });
+    let hung = Memo::new(move |_| stage.with(|h| opened.with(|o| hang(h.document(), o))));
     let places = Memo::new(move |_| {
         hung.with(|h| {
             h.beads
@@ -30,7 +27,7 @@ pub fn Lineage() -> impl IntoView {
         })
     });
     let roles = Memo::new(move |_| {
-        session.stage.with(|h| {
+        stage.with(|h| {
             let document = h.document();
             roles_now(session, document)
                 .into_iter()
@@ -94,11 +91,7 @@ pub fn Lineage() -> impl IntoView {
                 .collect::<String>()
         })
     };
-    let led = move || {
-        session
-            .stage
-            .with(|h| places.with(|p| leads(h.document(), p).join("")))
-    };
+    let led = move || stage.with(|h| places.with(|p| leads(h.document(), p).join("")));
     let size = move || hung.with(|h| (h.width, h.depth()));
     let caption = move |which: usize| hung.with(|h| h.captions[which]);
     let cut = move || {
@@ -145,7 +138,7 @@ pub fn Lineage() -> impl IntoView {
                     style:top=move || format!("{}px", ghost.get().map_or(0, |g| g.1))
                 >
                     {move || {
-                        held.get().and_then(|(id, ..)| session.stage.with(|h| h.document().node(id).map(|n| n.name.clone())))
+                        held.get().and_then(|(id, ..)| stage.with(|h| h.document().node(id).map(|n| n.name.clone())))
                     }}
                 </div>
             </Show>
@@ -171,7 +164,7 @@ fn Hanging(
     opened: RwSignal<BTreeSet<NodeId>>,
     held: RwSignal<Option<(NodeId, i32, i32)>>,
 ) -> impl IntoView {
-    let session = session();
+    let stage = expect_context::<OnStage>();
     let id = bead.id;
     let fold = bead.fold.clone();
     let closed = fold.as_ref().is_some_and(|f| !f.open);
@@ -214,13 +207,13 @@ fn Hanging(
         {unfold}
         <button
             class=move || format!("bead {}", word())
-            class:chosen=move || session.stage.selected.get() == Some(id)
+            class:chosen=move || stage.selected.get() == Some(id)
             class:staple=bead.held
             class:folded=closed
             style:left=left
             style:top=top
             aria-label=move || format!("{label}, {}", spoken())
-            aria-pressed=(!closed).then_some(move || (session.stage.selected.get() == Some(id)).to_string())
+            aria-pressed=(!closed).then_some(move || (stage.selected.get() == Some(id)).to_string())
             aria-expanded=closed.then_some("false")
             data-node=bead.name.clone()
             data-bead=(!closed).then(|| id.0.to_string())
@@ -228,7 +221,7 @@ fn Hanging(
                 if closed {
                     opened.update(|o| { o.insert(id); });
                 } else {
-                    choose(session, id);
+                    choose(stage, id);
                 }
             }
             on:pointerdown=move |e| {
@@ -252,12 +245,11 @@ fn bead_at(x: i32, y: i32) -> Option<NodeId> {
     found.get_attribute("data-bead")?.parse().ok().map(NodeId)
 }
 
-fn choose(session: Session, id: NodeId) {
-    session
-        .stage
+fn choose(stage: OnStage, id: NodeId) {
+    stage
         .selected
         .update(|s| *s = if *s == Some(id) { None } else { Some(id) });
-    let moving = session.stage.with_untracked(|h| {
+    let moving = stage.with_untracked(|h| {
         let document = h.document();
         grip_of(document, id).or_else(|| {
             // Without a grip, the dials that turn it say what it does.
@@ -271,7 +263,7 @@ fn choose(session: Session, id: NodeId) {
         })
     });
     if let Some(moving) = moving {
-        session.stage.moving.set(moving);
+        stage.moving.set(moving);
     }
 }
 
