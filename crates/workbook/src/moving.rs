@@ -1,4 +1,5 @@
 //! What is being moved, and what a grab of a node would move.
+use crate::number::tenths;
 use rig::{DialId, Document, Grip, NodeId};
 
 /// What is being moved, for the roles.
@@ -41,6 +42,18 @@ pub fn mover_of(document: &Document, moving: &Moving) -> Option<NodeId> {
     }
 }
 
+/// The dials that are moved, each with where it stands; none while something is placed.
+pub fn told(document: &Document, moving: &Moving) -> Vec<String> {
+    let Moving::Dials(dials) = moving else {
+        return Vec::new();
+    };
+    let told = |id: &DialId| {
+        let (dial, value) = (document.dial(*id)?, document.value(*id)?);
+        Some(format!("{} {}", dial.name, tenths(value, dial.unit)))
+    };
+    dials.iter().filter_map(told).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -57,6 +70,18 @@ mod tests {
         assert_ne!(moving, Moving::Nothing);
         let mover = mover_of(&document, &moving).expect("somebody shows it");
         assert_eq!(grip_of(&document, mover), Some(moving));
+    }
+
+    #[test]
+    fn a_dial_is_told_by_name_and_value() {
+        let document = chain();
+        let dial = &document.dials[0];
+        let value = document.value(dial.id).expect("its own");
+        assert_eq!(
+            told(&document, &Moving::Dials(vec![dial.id])),
+            [format!("{} {}", dial.name, tenths(value, dial.unit))]
+        );
+        assert!(told(&document, &Moving::Place(document.nodes[0].id)).is_empty());
     }
 
     #[test]

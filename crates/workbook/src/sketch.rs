@@ -1,5 +1,6 @@
 //! What the sketch page decides by the document alone.
-use rig::{Document, NodeId, Solver};
+use crate::moving::{Moving, grip_of};
+use rig::{Dial, DialId, Document, NodeId, Solver};
 
 /// What an empty sketch starts from.
 pub fn blank() -> Document {
@@ -42,6 +43,23 @@ pub fn solver_for(document: &Document, base: NodeId, end: NodeId, reaching: bool
     }
 }
 
+/// The dials that turn the chosen node or that it grips: a long sketch has many, and these are enough.
+/// All, where there are none of those.
+pub fn dials_of(document: &Document, chosen: Option<NodeId>) -> Vec<DialId> {
+    let grip = chosen.and_then(|id| grip_of(document, id));
+    let of_chosen = |d: &Dial| {
+        (chosen.is_some() && d.drives.iter().any(|r| r.node() == chosen))
+            || matches!(&grip, Some(Moving::Dials(ids)) if ids.contains(&d.id))
+    };
+    let all = || document.dials.iter();
+    let few: Vec<_> = all().filter(|d| of_chosen(d)).map(|d| d.id).collect();
+    if few.is_empty() {
+        all().map(|d| d.id).collect()
+    } else {
+        few
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -81,5 +99,25 @@ mod tests {
         assert!(matches!(to(2, false), Solver::TwoBone { .. }));
         assert!(matches!(to(3, false), Solver::DampedLeastSquares));
         assert!(matches!(to(3, true), Solver::Fabrik));
+    }
+
+    #[test]
+    fn a_chosen_node_without_dials_shows_all() {
+        let text = include_str!("../../../examples/bench-press-chain.hand.json");
+        let document = hand::read(text).expect("a good example");
+        let all: Vec<_> = document.dials.iter().map(|d| d.id).collect();
+        assert_eq!(dials_of(&document, None), all);
+        let driven = document.dials[0].drives[0].node();
+        let few = dials_of(&document, driven);
+        assert!(few.contains(&document.dials[0].id));
+        let still = document.nodes.iter().find(|n| {
+            grip_of(&document, n.id).is_none()
+                && !document
+                    .dials
+                    .iter()
+                    .any(|d| d.drives.iter().any(|r| r.node() == Some(n.id)))
+        });
+        let still = still.expect("an end that nothing turns");
+        assert_eq!(dials_of(&document, Some(still.id)), all);
     }
 }

@@ -6,8 +6,7 @@ use crate::widgets::keys::transform;
 use course::Task;
 use leptos::prelude::*;
 use rig::{Document, NodeId, Vec3};
-use workbook::moving::{Moving, grip_of};
-use workbook::number::tenths;
+use workbook::moving::{Moving, grip_of, told};
 use workbook::pencil::Tool;
 
 /// One handle.
@@ -101,14 +100,9 @@ fn Knob(node: NodeId, label: String) -> impl IntoView {
     let session = session();
     let Session { stage, camera, .. } = session;
     let value = move || {
-        stage.with(|h| match grip_of(h.document(), node) {
-            Some(Moving::Dials(dials)) => dials
-                .iter()
-                .filter_map(|d| Some((h.document().dial(*d)?, h.document().value(*d)?)))
-                .map(|(d, value)| format!("{} {}", d.name, tenths(value, d.unit)))
-                .collect::<Vec<_>>()
-                .join(", "),
-            _ => String::new(),
+        stage.with(|h| {
+            let moving = grip_of(h.document(), node).unwrap_or_default();
+            told(h.document(), &moving).join(", ")
         })
     };
     view! {

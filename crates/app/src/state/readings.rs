@@ -4,8 +4,7 @@ use course::Shown;
 use hand::Gauge;
 use leptos::prelude::*;
 use rig::Document;
-use workbook::moving::Moving;
-use workbook::number::tenths;
+use workbook::moving::told;
 use workbook::route::Route;
 
 /// A gauge's value and its text now.
@@ -78,15 +77,10 @@ pub fn gauges_of(document: &Document) -> Vec<Shown> {
 /// What a drag came to, for screen readers.
 pub fn spoken(session: Session) -> String {
     untrack(|| {
-        let dials = session.stage.with(|h| {
-            let Moving::Dials(ids) = session.stage.moving.get() else {
-                return Vec::new();
-            };
-            ids.iter()
-                .filter_map(|id| Some((h.document().dial(*id)?, h.document().value(*id)?)))
-                .map(|(d, value)| format!("{} {}", d.name, tenths(value, d.unit)))
-                .collect()
-        });
+        let dials = session
+            .stage
+            .moving
+            .with(|moving| session.stage.with(|h| told(h.document(), moving)));
         let gauges = gauges(session)
             .into_iter()
             .filter_map(|g| Some(format!("{} {}", g.label, read(session.stage, &g.gauge)?.1)));

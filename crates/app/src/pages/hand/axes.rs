@@ -1,7 +1,7 @@
 //! Pivots and axes: the axis the hand presses about, the one fitted through its knuckles and the
 //! one of greatest safe lift, in numbers and as lines on the plate that can be dragged.
 use super::axis_search::AxisSearch;
-use super::edits::{part, recipe, remake_planting};
+use super::edits::{of_planting, part, recipe, remake};
 use super::surveyor::Stopped;
 use crate::knuckle_row::Row;
 use crate::state::{OnStage, Session, session};
@@ -53,7 +53,7 @@ pub fn Axes(search: AxisSearch) -> impl IntoView {
     let number = move |of: fn(&Pivot) -> f64| part(recipe, 0.0, move |r| Some(of(&pivot_of(r)?)));
     let give = move |change: fn(&mut Pivot, f64)| {
         Callback::new(move |value: f64| {
-            remake_planting(session, |planting| change(&mut planting.pivot, value))
+            remake(session, of_planting(|p| change(&mut p.pivot, value)))
         })
     };
     view! {
@@ -125,7 +125,7 @@ fn Comparison(
                                             class="tool"
                                             aria-label=format!("Put the pivot there: {}", axis.kind.name())
                                             on:click=move |_| {
-                                                if remake_planting(session, |planting| planting.pivot = axis.pivot) {
+                                                if remake(session, of_planting(|p| p.pivot = axis.pivot)) {
                                                     shell.say(format!("The pivot is on the {}.", axis.kind.name()));
                                                 }
                                             }

@@ -1,6 +1,6 @@
 //! Handles of the axes on the plate: the middle moves the pivot, the end turns it.
 use super::axes::{pivot_of, pivots_movable};
-use super::edits::remake_live;
+use super::edits::{of_planting, remake_live};
 use crate::browser::capture;
 use crate::knuckle_row::Row;
 use crate::state::{Camera, OnStage, Session, session};
@@ -24,11 +24,7 @@ fn snapped(pivot: Pivot) -> Pivot {
 
 /// Moves the pivot, as a part of a drag.
 fn put(session: Session, pivot: Pivot) {
-    remake_live(session, |recipe| {
-        if let Some(planting) = &mut recipe.planting {
-            planting.pivot = pivot;
-        }
-    });
+    remake_live(session, of_planting(|p| p.pivot = pivot));
 }
 
 /// A drag of an axis: which part of it, from where.

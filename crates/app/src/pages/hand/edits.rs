@@ -60,6 +60,15 @@ pub fn recipe(stage: OnStage) -> Memo<Option<Recipe>> {
     Memo::new(move |_| stage.with(|h| h.document().hand.as_deref().cloned()))
 }
 
+/// A change to how the hand is planted, if it is, as one to its recipe.
+pub fn of_planting(change: impl FnOnce(&mut Planting)) -> impl FnOnce(&mut Recipe) {
+    |recipe| {
+        if let Some(planting) = &mut recipe.planting {
+            change(planting);
+        }
+    }
+}
+
 /// Builds the hand anew with a change to its recipe: one step of undo. Whether it was made.
 pub fn remake(session: Session, change: impl FnOnce(&mut Recipe)) -> bool {
     let made = changed(session, change).is_some_and(|change| edit(session, &change));
@@ -67,15 +76,6 @@ pub fn remake(session: Session, change: impl FnOnce(&mut Recipe)) -> bool {
         fit_now(session.stage, session.camera);
     }
     made
-}
-
-/// The same with a change to how the hand is planted, if it is.
-pub fn remake_planting(session: Session, change: impl FnOnce(&mut Planting)) -> bool {
-    remake(session, |r| {
-        if let Some(planting) = &mut r.planting {
-            change(planting);
-        }
-    })
 }
 
 /// The same as a part of a drag: one step of undo with its neighbours, the view left alone.

@@ -22,13 +22,9 @@ const NEAR: [(&str, f64, f64); 4] = [
     ("twist", -10.0, 10.0),
 ];
 
-/// The press dials, by name.
-pub const PRESS: [&str; 4] = ["lift", "roll", "lean", "twist"];
-
-/// Them as the choices of a list.
+/// The press dials as the choices of a list, by name.
 pub fn press_choices() -> Vec<(String, String)> {
-    PRESS
-        .map(|name| (name.to_string(), name.to_string()))
+    NEAR.map(|(name, ..)| (name.to_string(), name.to_string()))
         .to_vec()
 }
 

@@ -1,6 +1,6 @@
 //! The hand's recipe, field by field. Each change builds the hand anew, as one step of undo.
 use super::digits::Digits;
-use super::edits::{part, recipe, remake, remake_planting};
+use super::edits::{of_planting, part, recipe, remake};
 use crate::state::{Session, session};
 use crate::widgets::fields::{Number, Pick};
 use crate::widgets::switch::Switch;
@@ -179,9 +179,7 @@ fn Standing(recipe: Memo<Option<Recipe>>) -> impl IntoView {
         Signal::derive(move || planting.with(|p| p.as_ref().map_or(0.0, of)))
     };
     let give = move |change: fn(&mut Planting, f64)| {
-        Callback::new(move |value: f64| {
-            remake_planting(session, |planting| change(planting, value))
-        })
+        Callback::new(move |value: f64| remake(session, of_planting(|p| change(p, value))))
     };
     let form = move || planting.with(|p| p.as_ref().map_or(GroundForm::Plane, |p| p.surface.form));
     view! {
@@ -210,7 +208,7 @@ fn Standing(recipe: Memo<Option<Recipe>>) -> impl IntoView {
                         choices=vec![(false, "heel up"), (true, "heel down")]
                         chosen=Signal::derive(move || planting.with(|p| p.as_ref().map(|p| p.heel)))
                         set=Callback::new(move |heel| {
-                            remake_planting(session, |planting| planting.heel = heel);
+                            remake(session, of_planting(|p| p.heel = heel));
                         })
                     />
                 </Show>
@@ -225,7 +223,7 @@ fn Standing(recipe: Memo<Option<Recipe>>) -> impl IntoView {
                     chosen=Signal::derive(move || place(&FORMS, &form()).unwrap_or_default())
                     set=Callback::new(move |value: String| {
                         chosen(&FORMS, &value)
-                            .is_some_and(|form| remake_planting(session, |planting| planting.surface.form = form))
+                            .is_some_and(|form| remake(session, of_planting(|p| p.surface.form = form)))
                     })
                 />
                 <Number label="Height" value=number(|p| p.surface.height) set=give(|p, v| p.surface.height = v)/>

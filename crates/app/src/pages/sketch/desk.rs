@@ -4,8 +4,7 @@ use crate::shell::copies::Copies;
 use crate::state::{OnStage, gauges_of};
 use crate::widgets::desk::DeskRows;
 use leptos::prelude::*;
-use rig::{Dial, DialId, Document, NodeId};
-use workbook::moving::{Moving, grip_of};
+use workbook::sketch::dials_of;
 
 /// The desk.
 #[component]
@@ -23,21 +22,5 @@ pub fn SketchDesk() -> impl IntoView {
                 <SketchTools/>
             </DeskRows>
         </section>
-    }
-}
-
-/// A long sketch has many dials: the chosen node's are enough, if it has any.
-fn dials_of(document: &Document, chosen: Option<NodeId>) -> Vec<DialId> {
-    let grip = chosen.and_then(|id| grip_of(document, id));
-    let of_chosen = |d: &Dial| {
-        (chosen.is_some() && d.drives.iter().any(|r| r.node() == chosen))
-            || matches!(&grip, Some(Moving::Dials(ids)) if ids.contains(&d.id))
-    };
-    let all = || document.dials.iter();
-    let few: Vec<_> = all().filter(|d| of_chosen(d)).map(|d| d.id).collect();
-    if few.is_empty() {
-        all().map(|d| d.id).collect()
-    } else {
-        few
     }
 }
