@@ -43,15 +43,7 @@ pub fn mover_key(session: Session, node: NodeId, e: &KeyboardEvent) {
     session.stage.stop();
     let step = session.shell.step_size.get_untracked();
     let grip = session.stage.grip(node);
-    if session
-        .stage
-        .moving
-        .with_untracked(|m| Some(m) != grip.as_ref())
-        || session
-            .course
-            .attempt
-            .with_untracked(|a| a.trail.is_empty())
-    {
+    if grip.as_ref().is_some_and(|grip| !session.goes_on(grip)) {
         begin_drag(session, node);
     }
     session.stage.nudge(format!("node {}", node.0));

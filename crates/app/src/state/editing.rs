@@ -175,6 +175,12 @@ impl Session {
         self.record();
     }
 
+    /// Whether such a motion goes on.
+    pub fn goes_on(&self, moving: &Moving) -> bool {
+        self.stage.moving.with_untracked(|m| m == moving)
+            && self.course.attempt.with_untracked(|a| !a.trail.is_empty())
+    }
+
     /// Adds the pose to the trail, for the figure and for exercises that follow the way taken.
     pub fn record(&self) {
         let moving = self.stage.moving.get_untracked();

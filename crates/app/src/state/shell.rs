@@ -3,7 +3,7 @@ use crate::browser::media_matches;
 use crate::keep::{set_setting, setting};
 use figure::Look;
 use leptos::prelude::*;
-use workbook::notice::{Notice, Passed, Until, sentence};
+use workbook::notice::{self, Notice, Passed, Until};
 use workbook::route::Route;
 
 /// The shell as signals.
@@ -85,22 +85,12 @@ impl Shell {
         self.notice_until(Until::NextAct, text, mend);
     }
 
-    /// Says something; two of the same text do not pile up.
+    /// Says something.
     pub fn notice_until(&self, until: Until, text: impl Into<String>, mend: impl Into<String>) {
-        let (text, mend) = (sentence(&text.into()), sentence(&mend.into()));
+        let (text, mend) = (text.into(), mend.into());
         let at = self.route.get_untracked();
-        self.notices.update(|all| {
-            // One refusal at a time: the last is the one to answer.
-            all.retain(|n| n.text != text && (n.until != until || until != Until::NextAct));
-            let id = all.iter().map(|n| n.id + 1).max().unwrap_or(0);
-            all.push(Notice {
-                id,
-                text,
-                mend,
-                until,
-                at,
-            });
-        });
+        self.notices
+            .update(|all| notice::add(all, at, until, &text, &mend));
     }
 
     /// Takes away what has been overtaken.

@@ -1,4 +1,5 @@
 //! A dial as a row: its name, its value, an engraved rule and a slider.
+use super::keys::arrow;
 use crate::state::{Session, session, spoken};
 use leptos::prelude::*;
 use rig::{DialId, Edit};
@@ -8,12 +9,7 @@ use workbook::number::tenths;
 #[component]
 pub fn DialRow(id: DialId) -> impl IntoView {
     let session = session();
-    let Session {
-        stage,
-        course,
-        shell,
-        ..
-    } = session;
+    let Session { stage, shell, .. } = session;
     // What the dial is, apart from its value: rebuilt only by structural edits.
     let about = Memo::new(move |_| {
         stage.with(|h| {
@@ -41,9 +37,7 @@ pub fn DialRow(id: DialId) -> impl IntoView {
     };
     let begin = move || {
         let moving = Moving::Dials(vec![id]);
-        if stage.moving.with_untracked(|m| *m != moving)
-            || course.attempt.with_untracked(|a| a.trail.is_empty())
-        {
+        if !session.goes_on(&moving) {
             session.begin(moving);
         }
     };
@@ -85,16 +79,11 @@ pub fn DialRow(id: DialId) -> impl IntoView {
                         shell.say(spoken(session));
                     }
                     on:keydown=move |e| {
-                        let by = match e.key().as_str() {
-                            "ArrowLeft" | "ArrowDown" => -1.0,
-                            "ArrowRight" | "ArrowUp" => 1.0,
-                            _ => return,
-                        };
-                        e.prevent_default();
+                        let Some((right, up)) = arrow(&e) else { return };
                         stage.stop();
                         begin();
                         stage.nudge(format!("dial {}", id.0));
-                        turn(value() + by * shell.step_size.get_untracked());
+                        turn(value() + (right + up) * shell.step_size.get_untracked());
                         shell.say(spoken(session));
                     }
                     on:keyup=move |_| stage.nudge_ends()
