@@ -1,35 +1,27 @@
 //! The sandbox in the browser.
 //!
-//! State lives in [`session::Session`]; everything on screen is derived from it.
-//! `plate` is the figure, `desk` the dials and gauges, `page` the text, `lineage` the mobile.
-mod copies;
-mod desk;
-mod files;
-mod front;
-mod hand;
+//! `keep` stores work, `state` is all there is to show, `acts` does what takes time; these know no
+//! view. `widgets` are shared by `plate`, the figure, `shell`, what stands everywhere, and `pages`.
+mod acts;
+mod browser;
 mod keep;
-mod keeping;
-mod lineage;
-mod notices;
-mod page;
-mod paint;
-mod parts;
-mod pencil;
+mod knuckle_row;
+mod pages;
 mod plate;
-mod play;
 mod scene;
-mod session;
-mod sketch;
-mod text;
-mod tools;
-mod top;
-mod visit;
+mod shell;
+mod state;
+mod timing;
+mod widgets;
 
+use acts::{saving, visit};
 use leptos::prelude::*;
-use session::Session;
+use pages::Pages;
+use shell::{Notices, Top};
+use state::Session;
 use std::cell::Cell;
+use wasm_bindgen::JsCast;
 use wasm_bindgen::prelude::*;
-use workbook::route::Route;
 
 #[wasm_bindgen]
 extern "C" {
@@ -64,74 +56,33 @@ pub fn panic_for_test() {
     panic!("asked for by a test");
 }
 
-#[derive(Clone, Copy, PartialEq)]
-enum Screen {
-    Front,
-    Lesson,
-    Sketch,
-    Hand,
-}
-
 #[component]
 fn App() -> impl IntoView {
     let session = Session::new();
-    provide_context(session);
+    session.provide();
     RUNNING.set(Some(session));
     visit::follow(session);
-    keeping::keep_saving(session);
+    saving::keep_saving(session);
     look_after_shortcuts(session);
+    let shell = session.shell;
     Effect::new(move || {
-        let root = document().document_element();
-        if let Some(root) = root {
-            let look = match session.look.get() {
-                figure::Look::Paper => "paper",
-                figure::Look::Slate => "slate",
-            };
-            let _ = root.set_attribute("data-look", look);
-            let _ = root.set_attribute(
-                "data-projector",
-                if session.projector.get() { "on" } else { "off" },
-            );
+        let worn = shell.worn();
+        if let Some(root) = document().document_element() {
+            for (name, value) in worn {
+                let _ = root.set_attribute(name, value);
+            }
         }
-    });
-    // Which page stands beside the plate: another lesson is still a lesson's page.
-    let screen = Memo::new(move |_| match session.route.get() {
-        Route::Front => Screen::Front,
-        Route::Lesson { .. } => Screen::Lesson,
-        Route::Sketch => Screen::Sketch,
-        Route::Hand(_) => Screen::Hand,
     });
     view! {
         <a class="skip" href="#page" on:click=move |e| skip(&e)>"Skip to the page"</a>
-        <top::Top/>
-        <notices::Notices/>
-        <Show when=move || screen.get() == Screen::Front>
-            <front::Front/>
-        </Show>
-        <Show when=move || screen.get() != Screen::Front>
-            <div class="bench" class:sketching=move || screen.get() == Screen::Sketch>
-                {move || match screen.get() {
-                    Screen::Lesson => view! { <page::Page/> }.into_any(),
-                    Screen::Hand => session.parts.hand.show(|hand| (hand.page)()).into_any(),
-                    _ => view! { <main id="page" tabindex="-1" class="sketch-title"><h1>"Sketch"</h1></main> }.into_any(),
-                }}
-                <div class="right">
-                    <div class="stage">
-                        <plate::Plate/>
-                        <lineage::Lineage/>
-                    </div>
-                    <Show when=move || screen.get() == Screen::Hand fallback=|| view! { <desk::Desk/> }>
-                        {session.parts.hand.show(|hand| (hand.desk)())}
-                    </Show>
-                </div>
-            </div>
-        </Show>
-        <div class="spoken" role="status" aria-live="polite">{move || session.said.get()}</div>
+        <Top/>
+        <Notices/>
+        <Pages/>
+        <div class="spoken" role="status" aria-live="polite">{move || shell.said.get()}</div>
     }
 }
 
 fn skip(e: &web_sys::MouseEvent) {
-    use wasm_bindgen::JsCast;
     e.prevent_default();
     if let Some(page) = document()
         .get_element_by_id("page")
@@ -143,7 +94,6 @@ fn skip(e: &web_sys::MouseEvent) {
 
 /// Undo and redo by keys, wherever the focus is (but not while typing).
 fn look_after_shortcuts(session: Session) {
-    use wasm_bindgen::JsCast;
     let handle = window_event_listener(leptos::ev::keydown, move |e| {
         let typing = e
             .target()

@@ -1,31 +1,37 @@
 //! From the session to what the plate shows beside the rig itself.
-use crate::hand::AxisKind;
-use crate::pencil::apex_and_bone;
-use crate::session::{Moving, Session, Tool, grip_of};
+use crate::knuckle_row::Row;
+use crate::state::Session;
 use course::{Task, Truth};
 use figure::{Bubble, Scene, Shape};
 use leptos::prelude::*;
 use rig::{DialId, Document, Grip, NodeId, Posed, Role, Unit, Vec3, roles};
+use workbook::axis::AxisKind;
+use workbook::moving::{Moving, mover_of};
+use workbook::pencil::{Tool, apex_and_bone};
 
 /// Draws the plate as the session stands. Tracks everything it reads.
 pub fn shapes(session: Session) -> Vec<Shape> {
     session.stage.with(|stage| {
         let scene = scene(session, stage.posed(), stage.ghost());
         let draw = |view: &_| figure::draw(stage.posed(), view, &scene);
-        session.view.with(draw)
+        session.camera.view.with(draw)
     })
 }
 
 fn scene<'a>(session: Session, posed: &Posed, ghost: Option<&'a Posed>) -> Scene<'a> {
     let document = posed.document();
-    let moving = session.moving.get();
-    let step = session.step();
+    let moving = session.stage.moving.get();
+    let step = session.course.step();
     let mut scene = Scene {
         roles: roles_now(session, document),
         ghost,
-        trail: session.trail.get(),
-        lever: session.lever.get(),
-        weight: if session.projector.get() { 1.6 } else { 1.0 },
+        trail: session.stage.trail.get(),
+        lever: session.stage.lever.get(),
+        weight: if session.shell.projector.get() {
+            1.6
+        } else {
+            1.0
+        },
         highlight: mover_of(document, &moving),
         ..Scene::default()
     };
@@ -40,7 +46,7 @@ fn scene<'a>(session: Session, posed: &Posed, ghost: Option<&'a Posed>) -> Scene
             })
         })
         .and_then(|g| g.tolerance)
-        .map_or_else(|| session.tolerance.get(), |band| band.1);
+        .map_or_else(|| session.shell.tolerance.get(), |band| band.1);
     for plant in &document.plants {
         if let Some(slip) = posed.slip(plant.node)
             && document.node(plant.node).is_some_and(|n| !n.hidden)
@@ -59,7 +65,7 @@ fn scene<'a>(session: Session, posed: &Posed, ghost: Option<&'a Posed>) -> Scene
             .map(|m| (m.name.clone(), Vec3::from(m.at)))
             .collect();
     }
-    if session.tool.get() != Tool::Pencil {
+    if session.camera.tool.get() != Tool::Pencil {
         scene.reachable = reachable(posed, &moving);
         if let Some(node) = scene.highlight {
             if let Some(found) = document.node(node) {
@@ -70,7 +76,7 @@ fn scene<'a>(session: Session, posed: &Posed, ghost: Option<&'a Posed>) -> Scene
             measures(&mut scene, posed, ghost, &moving, node);
         }
     }
-    if let Some(node) = session.selected.get()
+    if let Some(node) = session.stage.selected.get()
         && Some(node) != scene.highlight
         && let Some(found) = document.node(node)
     {
@@ -83,11 +89,11 @@ fn scene<'a>(session: Session, posed: &Posed, ghost: Option<&'a Posed>) -> Scene
 
 /// The axes a hand could press about, while they are looked at.
 fn axes(session: Session, posed: &Posed, scene: &mut Scene) {
-    let axes = session.axes.get();
+    let axes = session.stage.axes.get();
     if axes.is_empty() {
         return;
     }
-    let Some(row) = crate::hand::Row::new(posed) else {
+    let Some(row) = Row::new(posed) else {
         return;
     };
     for axis in axes {
@@ -116,23 +122,10 @@ fn axes(session: Session, posed: &Posed, scene: &mut Scene) {
 
 /// Roles for what is being moved, or would be.
 pub fn roles_now(session: Session, document: &Document) -> Vec<(NodeId, Role)> {
-    match session.moving.get() {
+    match session.stage.moving.get() {
         Moving::Nothing => Vec::new(),
         Moving::Dials(dials) => roles(document, &dials),
         Moving::Place(node) => rig::role::roles_placing(document, node),
-    }
-}
-
-/// The node that shows the grip of what is moving.
-pub fn mover_of(document: &Document, moving: &Moving) -> Option<NodeId> {
-    match moving {
-        Moving::Nothing => None,
-        Moving::Place(node) => Some(*node),
-        Moving::Dials(_) => document
-            .nodes
-            .iter()
-            .find(|n| !n.hidden && grip_of(document, n.id).as_ref() == Some(moving))
-            .map(|n| n.id),
     }
 }
 
@@ -229,7 +222,7 @@ fn single_pivot(dial: &rig::Dial) -> Option<NodeId> {
 
 fn pencil(session: Session, scene: &mut Scene, task: Option<&Task>) {
     let Some(task) = task else { return };
-    session.pencil.with(|pencil| {
+    session.course.pencil.with(|pencil| {
         scene.pencil_strokes = pencil.strokes.clone();
         scene.pencil_pins = pencil.pin.into_iter().collect();
         if let Task::PredictRegion { brush, .. } = task {
@@ -251,13 +244,13 @@ fn pencil(session: Session, scene: &mut Scene, task: Option<&Task>) {
             let stay = pencil.stay.iter().map(|id| stage.posed().point(*id));
             scene.pencil_pins.extend(stay);
         });
-        if session.tool.get() != Tool::Hand
+        if session.camera.tool.get() != Tool::Hand
             && let Some(cursor) = pencil.cursor
         {
             scene.marks.push((String::new(), cursor));
         }
     });
-    session.truth.with(|truth| match truth {
+    session.course.truth.with(|truth| match truth {
         Some((Truth::Pin(at), _)) => scene.truth_pins.push(*at),
         Some((Truth::Path(points), _)) => scene.truth_strokes.push(points.clone()),
         Some((Truth::Region(outlines), _)) => scene.truth_regions = outlines.clone(),
@@ -276,7 +269,7 @@ fn pencil(session: Session, scene: &mut Scene, task: Option<&Task>) {
 
 /// The bone a ray was drawn from: once the truth is shown the pose moves on, and the ghost keeps it.
 fn drawn_bone(session: Session, apex: &str, along: &str) -> Option<(Vec3, Vec3)> {
-    let shown = session.truth.with(Option::is_some);
+    let shown = session.course.truth.with(Option::is_some);
     session.stage.with(|stage| {
         let before = stage.ghost().filter(|_| shown);
         apex_and_bone(before.unwrap_or(stage.posed()), apex, along)
@@ -286,7 +279,7 @@ fn drawn_bone(session: Session, apex: &str, along: &str) -> Option<(Vec3, Vec3)>
 /// The bone's direction turned by `angle` degrees, clockwise as seen: a finger bending up at its root
 /// points down beyond the joint.
 fn ray(session: Session, bone: &Vec3, angle: f64) -> Vec3 {
-    let towards = session.view.with_untracked(|v| v.axes()[2]);
+    let towards = session.camera.view.with_untracked(|v| v.axes()[2]);
     let (sin, cos) = (libm::sin(angle.to_radians()), libm::cos(angle.to_radians()));
     bone * cos - towards.cross(bone) * sin
 }

@@ -42,6 +42,21 @@ impl Notice {
     }
 }
 
+/// Says something at a place, beside what is said already. Two of the same text do not pile up, and
+/// of refusals the last alone stands: it is the one to answer.
+pub fn add(all: &mut Vec<Notice>, at: Route, until: Until, text: &str, mend: &str) {
+    let (text, mend) = (sentence(text), sentence(mend));
+    all.retain(|n| n.text != text && (n.until != until || until != Until::NextAct));
+    let id = all.iter().map(|n| n.id + 1).max().unwrap_or(0);
+    all.push(Notice {
+        id,
+        text,
+        mend,
+        until,
+        at,
+    });
+}
+
 /// A clause as a sentence. A file's name at its beginning keeps its own letters.
 pub fn sentence(text: &str) -> String {
     let first_word = text.split([' ', ':']).next().unwrap_or_default();
@@ -88,6 +103,18 @@ mod tests {
         assert_eq!(after(Until::NextAct), [false, true, false, true]);
         assert_eq!(after(Until::Leaving), [true, true, false, true]);
         assert_eq!(after(Until::KeptAgain), [true, true, true, false]);
+    }
+
+    #[test]
+    fn of_refusals_the_last_stands_and_nothing_is_said_twice() {
+        let mut all = Vec::new();
+        let mut say = |until, text| add(&mut all, Route::Sketch, until, text, "");
+        say(Until::Leaving, "no lesson 99");
+        say(Until::NextAct, "no such dial");
+        say(Until::NextAct, "no such node");
+        say(Until::Leaving, "no lesson 99");
+        let said: Vec<_> = all.iter().map(|n| (n.id, n.text.as_str())).collect();
+        assert_eq!(said, [(1, "No such node."), (2, "No lesson 99.")]);
     }
 
     #[test]

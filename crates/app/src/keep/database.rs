@@ -1,7 +1,6 @@
 //! IndexedDB as far as it is needed: one store of records by name, every writing durable and in a
 //! transaction of its own. The wrappers on crates.io know neither durability nor an early commit.
-use super::Why;
-use crate::plate::timing::timed;
+use crate::timing::timed;
 use js_sys::{Array, Function, Object, Promise, Reflect};
 use leptos::prelude::window;
 use wasm_bindgen::closure::Closure;
@@ -11,6 +10,7 @@ use web_sys::{
     DomException, IdbDatabase, IdbObjectStore, IdbOpenDbRequest, IdbRequest, IdbTransaction,
 };
 use workbook::record::{Fields, Origin, Record, Seen, There, Turn, turn};
+use workbook::unkept::Why;
 
 const NAME: &str = "handstand";
 /// Raised when records change their form, so that an older build keeps its hands off.

@@ -1,11 +1,13 @@
 //! The one writer: what is to be kept waits here until it is on the disk.
 use super::database::Database;
 use super::local;
-use super::{Why, failed, go_on_with, name_of, note_seen, page, ready, record, salt, seen};
+use super::opening::{failed, ready};
+use super::page::{go_on_with, name_of, note_seen, page, record, salt, seen};
 use std::cell::{Cell, RefCell};
 use std::collections::{BTreeSet, VecDeque};
 use workbook::last_word::LastWord;
 use workbook::record::{MOST_REPLACED, Origin, Seen, There, belongs, copy_name};
+use workbook::unkept::Why;
 
 /// Something to be written.
 #[derive(Clone)]

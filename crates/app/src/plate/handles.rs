@@ -1,10 +1,13 @@
 //! Focusable twins of everything that can be grabbed: buttons over the canvas, moved by arrow keys.
 use super::keys;
 use super::pointer::handle_point;
-use crate::session::{Moving, Session, Tool, grip_of, session};
+use crate::state::{Camera, OnStage, Session, session};
+use crate::widgets::keys::transform;
 use course::Task;
 use leptos::prelude::*;
-use rig::{Document, NodeId};
+use rig::{Document, NodeId, Vec3};
+use workbook::moving::{Moving, grip_of, told};
+use workbook::pencil::Tool;
 
 /// One handle.
 #[derive(Clone, PartialEq)]
@@ -15,10 +18,16 @@ struct Handle {
 
 /// All handles of the figure, and the pencil when one is asked for.
 #[component]
-pub fn Handles() -> impl IntoView {
+pub fn Handles(add: Callback<Vec3>) -> impl IntoView {
     let session = session();
+    let Session {
+        stage,
+        camera,
+        course,
+        ..
+    } = session;
     let handles = Memo::new(move |_| {
-        session.stage.with(|h| {
+        stage.with(|h| {
             let document = h.document();
             document
                 .nodes
@@ -32,8 +41,8 @@ pub fn Handles() -> impl IntoView {
                 .collect::<Vec<_>>()
         })
     });
-    let stay = Memo::new(move |_| match session.step().as_ref().map(|s| &s.task) {
-        Some(Task::PredictStay { among, .. }) => session.stage.with(|h| {
+    let stay = Memo::new(move |_| match course.step().as_ref().map(|s| &s.task) {
+        Some(Task::PredictStay { among, .. }) => stage.with(|h| {
             among
                 .iter()
                 .filter_map(|n| h.document().node_named(n))
@@ -42,9 +51,9 @@ pub fn Handles() -> impl IntoView {
         }),
         _ => Vec::new(),
     });
-    let drawing = move || session.tool.get() == Tool::Pencil;
-    let crosshair = move || match session.tool.get() {
-        Tool::Pencil => session
+    let drawing = move || camera.tool.get() == Tool::Pencil;
+    let crosshair = move || match camera.tool.get() {
+        Tool::Pencil => course
             .step()
             .is_some_and(|s| s.task.is_prediction() && !matches!(s.task, Task::PredictStay { .. })),
         Tool::AddJoint | Tool::AddMount => true,
@@ -52,7 +61,7 @@ pub fn Handles() -> impl IntoView {
     };
     view! {
         <div class="handles">
-            <Show when=move || session.tool.get() == Tool::Hand>
+            <Show when=move || camera.tool.get() == Tool::Hand>
                 <For each=move || handles.get() key=|h| (h.node, h.label.clone()) let:handle>
                     <Knob node=handle.node label=handle.label/>
                 </For>
@@ -61,14 +70,14 @@ pub fn Handles() -> impl IntoView {
                 <For each=move || stay.get() key=|n| n.0 let:node>
                     {
                         let id = node.0;
-                        let pressed = move || session.pencil.with(|p| p.stay.contains(&id));
+                        let pressed = move || course.pencil.with(|p| p.stay.contains(&id));
                         view! {
                             <button
                                 class="handle stay"
-                                style:transform=move || place(session, id)
+                                style:transform=move || place(stage, camera, id)
                                 aria-pressed=move || pressed().to_string()
                                 aria-label=format!("{} stays", node.1)
-                                on:click=move |_| crate::pencil::toggle_stay(session, id)
+                                on:click=move |_| course.pencil.update(|p| p.toggle_stay(id))
                             ></button>
                         }
                     }
@@ -78,8 +87,8 @@ pub fn Handles() -> impl IntoView {
                 <button
                     class="handle crosshair"
                     style:transform=move || keys::cursor_place(session)
-                    aria-label=move || keys::cursor_label(session)
-                    on:keydown=move |e| keys::pencil_key(session, &e)
+                    aria-label=move || keys::cursor_label(course)
+                    on:keydown=move |e| keys::pencil_key(session, add, &e)
                 ></button>
             </Show>
         </div>
@@ -89,32 +98,28 @@ pub fn Handles() -> impl IntoView {
 #[component]
 fn Knob(node: NodeId, label: String) -> impl IntoView {
     let session = session();
+    let Session { stage, camera, .. } = session;
     let value = move || {
-        session.stage.with(|h| match grip_of(h.document(), node) {
-            Some(Moving::Dials(dials)) => dials
-                .iter()
-                .filter_map(|d| Some((h.document().dial(*d)?, h.document().value(*d)?)))
-                .map(|(d, value)| format!("{} {}", d.name, crate::desk::tenths(value, d.unit)))
-                .collect::<Vec<_>>()
-                .join(", "),
-            _ => String::new(),
+        stage.with(|h| {
+            let moving = grip_of(h.document(), node).unwrap_or_default();
+            told(h.document(), &moving).join(", ")
         })
     };
     view! {
         <button
             class="handle"
-            style:transform=move || place(session, node)
+            style:transform=move || place(stage, camera, node)
             aria-label=move || format!("{label}. {}", value())
             aria-description="Arrow keys move it; the step switch sets how far."
             on:focus=move |_| {
-                if let Some(moving) = session.stage.with_untracked(|h| grip_of(h.document(), node)) {
-                    session.moving.set(moving);
-                    session.selected.set(Some(node));
+                if let Some(moving) = stage.grip(node) {
+                    stage.moving.set(moving);
+                    stage.selected.set(Some(node));
                 }
             }
             on:keydown=move |e| keys::mover_key(session, node, &e)
-            on:keyup=move |_| session.nudge_ends()
-            on:blur=move |_| session.settle()
+            on:keyup=move |_| stage.nudge_ends()
+            on:blur=move |_| stage.settle()
         ></button>
     }
 }
@@ -128,16 +133,16 @@ fn label(document: &Document, node: NodeId) -> Option<String> {
     }
 }
 
-fn pixel(session: Session, node: NodeId) -> (f64, f64) {
-    session.stage.track();
-    let view = session.view.get();
-    handle_point(session, node).map_or((0.0, 0.0), |at| {
+fn pixel(stage: OnStage, camera: Camera, node: NodeId) -> (f64, f64) {
+    stage.track();
+    let view = camera.view.get();
+    handle_point(stage, node).map_or((0.0, 0.0), |at| {
         let (x, y, _) = view.project(&at);
         (x, y)
     })
 }
 
-fn place(session: Session, node: NodeId) -> String {
-    let (x, y) = pixel(session, node);
-    keys::transform(x, y)
+fn place(stage: OnStage, camera: Camera, node: NodeId) -> String {
+    let (x, y) = pixel(stage, camera, node);
+    transform(x, y)
 }

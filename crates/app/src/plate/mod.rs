@@ -1,49 +1,60 @@
 //! The plate: the figure you drag.
-mod easel;
+mod fit;
 mod handles;
-mod insets;
-pub mod keys;
+mod keys;
+mod lineage;
 mod pointer;
-pub mod timing;
 
-pub use easel::paint_on;
+pub use fit::fit_now;
+pub use lineage::Lineage;
 
 use crate::scene;
-use crate::session::{Session, session};
-use figure::View;
+use crate::state::{Camera, Session, session, sight};
+use crate::timing;
+use crate::widgets::canvas::{paint_on, watch_size};
+use crate::widgets::switch::Switch;
+use course::Viewpoint;
+use figure::{Sight, View};
+use fit::fit;
 use leptos::html::{Canvas, Div};
 use leptos::prelude::*;
+use rig::Vec3;
 use std::cell::Cell;
-use wasm_bindgen::JsCast;
-use wasm_bindgen::closure::Closure;
 
-/// The canvas, its handles and the switches in its corner.
+/// The canvas, its handles and the switches in its corner. `add` is told where a press of an adding
+/// tool was; what is inside stands over the figure as its handles do.
 #[component]
-pub fn Plate() -> impl IntoView {
+pub fn Plate(add: Callback<Vec3>, children: Children) -> impl IntoView {
     let session = session();
+    let Session {
+        stage,
+        camera,
+        shell,
+        ..
+    } = session;
+    let view = camera.view;
     let frame = NodeRef::<Div>::new();
     let canvas = NodeRef::<Canvas>::new();
     let size = RwSignal::new((0.0, 0.0));
 
     // The view keeps the whole figure in sight until the reader moves it.
-    let sight = Memo::new(move |_| session.view.with(|v| v.sight));
-    let opened = Memo::new(move |_| session.opened.get());
+    let sight = Memo::new(move |_| view.with(|v| v.sight));
     Effect::new(move || {
         let (size, sight) = (size.get(), sight.get());
-        opened.track();
+        stage.opened.track();
         if size.0 < 1.0 {
             return;
         }
-        if session.framed.get() {
-            untrack(|| session.view.update(|v| v.size = size));
+        if camera.framed.get() {
+            untrack(|| view.update(|v| v.size = size));
         } else {
-            untrack(|| fit(session, sight, size));
+            untrack(|| fit(stage, camera, sight, size));
         }
     });
 
     let first = Cell::new(true);
     let drawing = move || {
-        let (size, look) = (size.get(), session.look.get());
+        let (size, look) = (size.get(), shell.look.get());
         let shapes = scene::shapes(session);
         (size.0 >= 1.0 && !shapes.is_empty()).then_some((shapes, size, look))
     };
@@ -57,22 +68,19 @@ pub fn Plate() -> impl IntoView {
     });
 
     watch_size(frame, size);
-    pointer::listen(canvas);
+    pointer::listen(canvas, add);
 
     view! {
         <div
             class="plate"
             node_ref=frame
-            data-scale=move || session.view.with(|v| v.scale.to_string())
-            data-cx=move || session.view.with(|v| v.project(&rig::Vec3::zeros()).0.to_string())
-            data-cy=move || session.view.with(|v| v.project(&rig::Vec3::zeros()).1.to_string())
+            data-scale=move || view.with(|v| v.scale.to_string())
+            data-cx=move || view.with(|v| v.project(&Vec3::zeros()).0.to_string())
+            data-cy=move || view.with(|v| v.project(&Vec3::zeros()).1.to_string())
         >
             <canvas node_ref=canvas aria-hidden="true" data-figure=""></canvas>
-            <handles::Handles/>
-            <Show when=move || session.route.with(|r| matches!(r, workbook::route::Route::Hand(_)))>
-                {session.parts.hand.show(|hand| (hand.axis_handles)())}
-            </Show>
-            <insets::Insets/>
+            <handles::Handles add/>
+            {children()}
             <div class="plate-tools">
                 <keys::StepSize/>
                 <Sights/>
@@ -81,113 +89,33 @@ pub fn Plate() -> impl IntoView {
     }
 }
 
-/// Brings the whole figure into sight.
-pub fn fit_now(session: Session) {
-    let (sight, size) = session.view.with_untracked(|v| (v.sight, v.size));
-    session.framed.set(false);
-    untrack(|| fit(session, sight, size));
-}
-
-/// Kept free at the plate's foot for its switches, px; more where a hand's slips are written.
-const FOOT: f64 = 48.0;
-const FOOT_HAND: f64 = 92.0;
-/// Pixels per mm at most when framing.
-const MOST_SCALE: f64 = 3.2;
-
-fn fit(session: Session, sight: figure::Sight, size: (f64, f64)) {
-    let points = session.stage.with(|h| scene::extent(h.posed()));
-    if points.is_empty() {
-        session.view.update(|v| v.size = size);
-        return;
-    }
-    // On wide plates the mobile hangs from the top edge; the figure goes below it, and a hand
-    // beside its controls.
-    let mobile = if size.0 < 600.0 {
-        crate::lineage::Room {
-            top: 40.0,
-            left: 0.0,
-        }
-    } else {
-        session
-            .stage
-            .with(|h| crate::lineage::room_of(h.document()))
-    };
-    let (hangs, aside) = (mobile.top.min(size.1 * 0.36), mobile.left.min(size.0 * 0.3));
-    let margin = (size.0.min(size.1) * 0.09).clamp(18.0, 60.0);
-    let whole_hand = session.stage.with(|h| h.document().hand.is_some());
-    let foot = if whole_hand && size.0 >= 600.0 {
-        FOOT_HAND
-    } else {
-        FOOT
-    };
-    let free = (size.0 - aside, size.1 - hangs - foot);
-    let mut fitted = View::fit(sight, free, &points, margin);
-    // A short chain on a wide plate is not blown up: drawn strokes keep their proportions.
-    fitted.scale = fitted.scale.min(MOST_SCALE);
-    fitted.size = size;
-    let [right, up, _] = fitted.axes();
-    fitted.centre += (up * ((hangs - foot) / 2.0) - right * (aside / 2.0)) / fitted.scale;
-    if session.view.with_untracked(|v| *v != fitted) {
-        session.view.set(fitted);
-    }
-}
-
-/// Keeps `size` at what the element measures, CSS px.
-pub fn watch_size(frame: NodeRef<Div>, size: RwSignal<(f64, f64)>) {
-    Effect::new(move || {
-        let Some(element) = frame.get() else { return };
-        let target = element.clone();
-        let measure = Closure::<dyn FnMut()>::new(move || {
-            size.set((
-                f64::from(target.client_width()),
-                f64::from(target.client_height()),
-            ));
-        });
-        if let Ok(observer) = web_sys::ResizeObserver::new(measure.as_ref().unchecked_ref()) {
-            observer.observe(&element);
-            // The element lives about as long as the page, and so does its observer.
-            measure.forget();
-        }
-    });
-}
-
 /// Side, front, top and a free oblique view.
 #[component]
 fn Sights() -> impl IntoView {
-    let session = session();
-    let choices = [
-        ("Side", figure::Sight::Side),
-        ("Front", figure::Sight::Front),
-        ("Top", figure::Sight::Top),
-        (
-            "Oblique",
-            figure::Sight::Oblique {
-                yaw: 0.6,
-                pitch: 0.45,
-            },
-        ),
-    ];
+    let (stage, camera) = (expect_context(), expect_context::<Camera>());
+    let view = camera.view;
     view! {
-        <div class="switch" role="group" aria-label="Seen from">
-            {choices
-                .map(|(name, sight)| {
-                    let on = move || {
-                        session.view.with(|v| std::mem::discriminant(&v.sight) == std::mem::discriminant(&sight))
-                    };
-                    view! {
-                        <button
-                            aria-pressed=move || on().to_string()
-                            on:click=move |_| {
-                                session.framed.set(false);
-                                session.view.update(|v| v.sight = sight);
-                            }
-                        >
-                            {name}
-                        </button>
-                    }
-                })
-                .collect_view()}
-            <button title="Bring the whole figure into sight" on:click=move |_| fit_now(session)>"Fit"</button>
-        </div>
+        <Switch
+            label="Seen from"
+            choices=vec![
+                (Viewpoint::Side, "Side"),
+                (Viewpoint::Front, "Front"),
+                (Viewpoint::Top, "Top"),
+                (Viewpoint::Oblique, "Oblique"),
+            ]
+            chosen=Signal::derive(move || Some(view.with(viewpoint)))
+            set=Callback::new(move |from| camera.turn_to(sight(from)))
+        >
+            <button title="Bring the whole figure into sight" on:click=move |_| fit_now(stage, camera)>"Fit"</button>
+        </Switch>
+    }
+}
+
+fn viewpoint(view: &View) -> Viewpoint {
+    match view.sight {
+        Sight::Side => Viewpoint::Side,
+        Sight::Front => Viewpoint::Front,
+        Sight::Top => Viewpoint::Top,
+        Sight::Oblique { .. } => Viewpoint::Oblique,
     }
 }

@@ -1,7 +1,9 @@
 //! Pointers on the plate: drag movers, draw, pan, pinch, turn the oblique view.
-use super::fit_now;
-use crate::pencil;
-use crate::session::{Moving, Session, Tool, grip_of, session};
+use super::fit::fit_now;
+use crate::acts::predict::draw_to;
+use crate::browser::now;
+use crate::state::{Camera, OnStage, Session, session, spoken};
+use crate::timing;
 use figure::{Sight, View};
 use leptos::html::Canvas;
 use leptos::prelude::*;
@@ -9,6 +11,8 @@ use rig::{Edit, Grip, NodeId, Vec3};
 use std::cell::RefCell;
 use std::rc::Rc;
 use web_sys::{PointerEvent, WheelEvent};
+use workbook::moving::Moving;
+use workbook::pencil::Tool;
 
 /// How near a press must be to a mover, px.
 const NEAR: f64 = 46.0;
@@ -35,9 +39,10 @@ enum Act {
     Pinch,
 }
 
-/// Attaches the listeners.
-pub fn listen(canvas: NodeRef<Canvas>) {
+/// Attaches the listeners. `add` is told where an adding tool was pressed.
+pub fn listen(canvas: NodeRef<Canvas>, add: Callback<Vec3>) {
     let session = session();
+    let Session { camera, .. } = session;
     let state: Rc<RefCell<Pointers>> = Rc::default();
     Effect::new(move || {
         let Some(element) = canvas.get() else { return };
@@ -50,38 +55,38 @@ pub fn listen(canvas: NodeRef<Canvas>) {
         };
         let element_for_capture = element.clone();
         let (s, at) = (state.clone(), place.clone());
-        add(&element, "pointerdown", move |e: PointerEvent| {
+        hear(&element, "pointerdown", move |e: PointerEvent| {
             e.prevent_default();
             let _ = element_for_capture.set_pointer_capture(e.pointer_id());
             let (x, y) = at(e.client_x(), e.client_y());
-            press(session, &mut s.borrow_mut(), e.pointer_id(), x, y);
+            press(session, add, &mut s.borrow_mut(), e.pointer_id(), (x, y));
         });
         let (s, at) = (state.clone(), place.clone());
-        add(&element, "pointermove", move |e: PointerEvent| {
+        hear(&element, "pointermove", move |e: PointerEvent| {
             let (x, y) = at(e.client_x(), e.client_y());
             let mut state = s.borrow_mut();
             if state.act != Act::Nothing {
-                super::timing::begin();
+                timing::begin();
             }
             shift(session, &mut state, e.pointer_id(), x, y, e.shift_key());
         });
         for name in ["pointerup", "pointercancel"] {
             let (s, at) = (state.clone(), place.clone());
-            add(&element, name, move |e: PointerEvent| {
+            hear(&element, name, move |e: PointerEvent| {
                 let (x, y) = at(e.client_x(), e.client_y());
                 lift(session, &mut s.borrow_mut(), e.pointer_id(), x, y);
             });
         }
         let at = place.clone();
-        add(&element, "wheel", move |e: WheelEvent| {
+        hear(&element, "wheel", move |e: WheelEvent| {
             e.prevent_default();
             let (x, y) = at(e.client_x(), e.client_y());
-            zoom(session, x, y, libm::exp(-e.delta_y() * 0.0015));
+            zoom(camera, x, y, libm::exp(-e.delta_y() * 0.0015));
         });
     });
 }
 
-fn add<E: wasm_bindgen::convert::FromWasmAbi + 'static>(
+fn hear<E: wasm_bindgen::convert::FromWasmAbi + 'static>(
     element: &web_sys::HtmlCanvasElement,
     name: &str,
     handler: impl FnMut(E) + 'static,
@@ -99,15 +104,8 @@ fn add<E: wasm_bindgen::convert::FromWasmAbi + 'static>(
     closure.forget();
 }
 
-/// Adds what the sketch page's tool adds; only that page has such tools, so its part is here.
-pub fn add_at(session: Session, at: rig::Vec3) {
-    if let Some(sketch) = untrack(|| session.parts.sketch.here()) {
-        (sketch.add_at)(session, at);
-    }
-}
-
-fn press(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64) {
-    session.stop();
+fn press(session: Session, add: Callback<Vec3>, state: &mut Pointers, id: i32, (x, y): (f64, f64)) {
+    session.stage.stop();
     state.down.push((id, x, y));
     state.moved = false;
     if state.down.len() == 2 {
@@ -117,16 +115,16 @@ fn press(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64) {
         state.act = Act::Pinch;
         return;
     }
-    let view = session.view.get_untracked();
-    match session.tool.get_untracked() {
+    let view = session.camera.view.get_untracked();
+    match session.camera.tool.get_untracked() {
         Tool::Pencil => {
-            if let Some(step) = session.step_now() {
-                pencil::draw_to(session, &step, world_at(session, &view, x, y), true);
+            if let Some(step) = session.course.step_now() {
+                draw_to(session, &step, world_at(session, &view, x, y), true);
             }
             state.act = Act::Draw;
         }
         Tool::AddJoint | Tool::AddMount => {
-            add_at(session, world_at(session, &view, x, y));
+            add.run(world_at(session, &view, x, y));
             state.act = Act::Nothing;
         }
         Tool::Hand => {
@@ -135,7 +133,10 @@ fn press(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64) {
                 let grabbed = view.unproject(x, y, &at);
                 state.act = Act::Drag(node, at - grabbed);
             } else {
-                session.selected.set(nearest_node(session, &view, x, y));
+                session
+                    .stage
+                    .selected
+                    .set(nearest_node(session, &view, x, y));
                 state.act = Act::Pan;
             }
         }
@@ -144,7 +145,7 @@ fn press(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64) {
 
 fn shift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64, finer: bool) {
     let Some(index) = state.down.iter().position(|p| p.0 == id) else {
-        if session.tool.get_untracked() == Tool::Hand {
+        if session.camera.tool.get_untracked() == Tool::Hand {
             hover(session, x, y);
         }
         return;
@@ -155,20 +156,20 @@ fn shift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64, finer:
         return;
     }
     state.moved = true;
-    let view = session.view.get_untracked();
+    let view = session.camera.view.get_untracked();
     match state.act {
         Act::Drag(node, offset) => {
-            let through = handle_point(session, node).unwrap_or_default();
+            let through = handle_point(session.stage, node).unwrap_or_default();
             drag_to(session, node, view.unproject(x, y, &through) + offset);
         }
         Act::Draw => {
-            if let Some(step) = session.step_now() {
-                pencil::draw_to(session, &step, world_at(session, &view, x, y), false);
+            if let Some(step) = session.course.step_now() {
+                draw_to(session, &step, world_at(session, &view, x, y), false);
             }
         }
         Act::Pan => {
-            session.framed.set(true);
-            session.view.update(|v| match &mut v.sight {
+            session.camera.framed.set(true);
+            session.camera.view.update(|v| match &mut v.sight {
                 Sight::Oblique { yaw, pitch } if !finer => {
                     *yaw += dx * 0.008;
                     *pitch = (*pitch + dy * 0.008).clamp(-1.5, 1.5);
@@ -185,12 +186,12 @@ fn shift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64, finer:
                 let spread = |x: f64, y: f64| libm::hypot(x - other.1, y - other.2).max(1.0);
                 let middle = ((x + other.1) / 2.0, (y + other.2) / 2.0);
                 zoom(
-                    session,
+                    session.camera,
                     middle.0,
                     middle.1,
                     spread(x, y) / spread(this.1, this.2),
                 );
-                session.view.update(|v| {
+                session.camera.view.update(|v| {
                     let [right, up, _] = v.axes();
                     v.centre += right * (-dx / 2.0 / v.scale) + up * (dy / 2.0 / v.scale);
                 });
@@ -206,12 +207,12 @@ fn lift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64) {
     match state.act {
         Act::Drag(..) => end_drag(session),
         Act::Pan if !state.moved => {
-            let now = window().performance().map_or(0.0, |p| p.now());
+            let now = now();
             if let Some((then, px, py)) = state.last_tap.take()
                 && now - then < 350.0
                 && libm::hypot(px - x, py - y) < 24.0
             {
-                fit_now(session);
+                fit_now(session.stage, session.camera);
             } else {
                 state.last_tap = Some((now, x, y));
             }
@@ -223,20 +224,16 @@ fn lift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64) {
 
 /// Starts moving what this node grips.
 pub fn begin_drag(session: Session, node: NodeId) {
-    let Some(moving) = session
-        .stage
-        .with_untracked(|h| grip_of(h.document(), node))
-    else {
-        return;
-    };
-    session.selected.set(Some(node));
-    session.begin(moving);
+    if let Some(moving) = session.stage.grip(node) {
+        session.stage.selected.set(Some(node));
+        session.begin(moving);
+    }
 }
 
 /// Moves the gripped node to a world point (for a placed pivot: its handle).
 pub fn drag_to(session: Session, node: NodeId, to: Vec3) {
-    let sight = session.view.with_untracked(|v| v.axes()[2]);
-    match session.moving.get_untracked() {
+    let sight = session.camera.axes()[2];
+    match session.stage.moving.get_untracked() {
         Moving::Dials(dials) => {
             let values = session.stage.with_untracked(|stage| {
                 let posed = stage.posed();
@@ -255,8 +252,8 @@ pub fn drag_to(session: Session, node: NodeId, to: Vec3) {
                     .map(|n| n.id)
             });
             if let Some(apex) = apex {
-                let from = session.stage.with_untracked(|s| s.posed().point(apex));
-                session.lever.set(Some((from, to)));
+                let from = session.stage.point(apex);
+                session.stage.lever.set(Some((from, to)));
             }
         }
         Moving::Place(node) => {
@@ -280,28 +277,22 @@ fn snap(p: Vec3) -> Vec3 {
 
 /// Ends a drag: one change to undo.
 pub fn end_drag(session: Session) {
-    session.settle();
-    session.lever.set(None);
-    session.say(crate::desk::spoken(session));
+    session.stage.settle();
+    session.stage.lever.set(None);
+    session.shell.say(spoken(session));
 }
 
 fn hover(session: Session, x: f64, y: f64) {
-    let view = session.view.get_untracked();
-    if let Some((node, _)) = nearest_mover(session, &view, x, y) {
-        let moving = session
-            .stage
-            .with_untracked(|h| grip_of(h.document(), node));
-        if let Some(moving) = moving
-            && session.moving.with_untracked(|m| *m != moving)
-        {
-            session.moving.set(moving);
-        }
+    let view = session.camera.view.get_untracked();
+    let near = nearest_mover(session, &view, x, y);
+    if let Some(moving) = near.and_then(|(node, _)| session.stage.grip(node)) {
+        session.stage.point_at(moving);
     }
 }
 
 /// Where a node's handle is: the node, or off to the side for a placed one.
-pub fn handle_point(session: Session, node: NodeId) -> Option<Vec3> {
-    session.stage.with_untracked(|h| {
+pub fn handle_point(stage: OnStage, node: NodeId) -> Option<Vec3> {
+    stage.with_untracked(|h| {
         let at = h.posed().has(node).then(|| h.posed().point(node))?;
         Some(match h.document().node(node)?.grip {
             Grip::Place(offset) => at + Vec3::from(offset),
@@ -344,7 +335,7 @@ fn nearest(
     nodes
         .into_iter()
         .filter_map(|id| {
-            let at = handle_point(session, id)?;
+            let at = handle_point(session.stage, id)?;
             let (px, py, _) = view.project(&at);
             Some((id, at, libm::hypot(px - x, py - y)))
         })
@@ -355,21 +346,21 @@ fn nearest(
 
 /// The world point under a pixel, in the plane of what is selected, else of the first node.
 fn world_at(session: Session, view: &View, x: f64, y: f64) -> Vec3 {
-    let node = session.selected.get_untracked().or_else(|| {
+    let node = session.stage.selected.get_untracked().or_else(|| {
         session
             .stage
             .with_untracked(|h| h.document().nodes.first().map(|n| n.id))
     });
     let through = node
-        .and_then(|id| handle_point(session, id))
+        .and_then(|id| handle_point(session.stage, id))
         .unwrap_or_default();
     view.unproject(x, y, &through)
 }
 
 /// Zooms about a pixel.
-pub fn zoom(session: Session, x: f64, y: f64, factor: f64) {
-    session.framed.set(true);
-    session.view.update(|v| {
+pub fn zoom(camera: Camera, x: f64, y: f64, factor: f64) {
+    camera.framed.set(true);
+    camera.view.update(|v| {
         let centre = v.centre;
         let under = v.unproject(x, y, &centre);
         v.scale = (v.scale * factor).clamp(0.2, 60.0);

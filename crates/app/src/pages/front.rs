@@ -1,0 +1,91 @@
+//! The front page: the lessons, the sketch, and a word of care.
+use crate::state::{Course, Shell};
+use leptos::prelude::*;
+use workbook::example::Example;
+use workbook::route::{Place, Route};
+
+/// The opening figure: a drawing of the one idea, static and light.
+#[component]
+fn Opening() -> impl IntoView {
+    view! {
+        <svg class="opening" viewBox="0 0 560 250" role="img" aria-label="A palm lifted about its knuckle while the finger stays on the bench">
+            <defs>
+                <pattern id="front-hatch" width="7" height="7" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
+                    <path class="hatch-line" d="M0 0V7"/>
+                </pattern>
+            </defs>
+            <rect class="bench" x="0" y="206" width="560" height="44"/>
+            <path class="ink" d="M0 206H560"/>
+            <path class="reach" d="M118 192A192 192 0 0 1 262 8"/>
+            <path class="ghost" d="M118 173L310 179A13 13 0 0 1 310 205L118 211A19 19 0 0 1 118 173Z"/>
+            <path class="trail" d="M118 192A192 192 0 0 1 158 75"/>
+            <path class="held" d="M310 178L412 181A11 11 0 0 1 412 203L310 206A14 14 0 0 1 310 178Z"/>
+            <path class="held" d="M412 181L502 183A9 9 0 0 1 502 201L412 203A11 11 0 0 1 412 181Z"/>
+            <path class="palm" d="M170 59L318 180A14 14 0 0 1 301 203L146 90A20 20 0 0 1 170 59Z"/>
+            <circle class="joint" cx="412" cy="192" r="4.5"/>
+            <circle class="mover" cx="158" cy="75" r="12"/>
+            <circle class="mover-dot" cx="158" cy="75" r="4.5"/>
+            <path class="pivot" d="M294 192h32M310 176v32M301 183h18v18h-18z"/>
+            <path class="staple" d="M404 212v-7h16v7M494 212v-7h16v7"/>
+        </svg>
+    }
+}
+
+/// The front page.
+#[component]
+pub fn Front() -> impl IntoView {
+    let Shell { lessons, .. } = expect_context();
+    let course = expect_context::<Course>();
+    view! {
+        <main class="front" id="page" tabindex="-1">
+            <div class="lead">
+                <div>
+                    <h1>"Hands that press, and fingers that stay"</h1>
+                    <p>
+                        "In an ordinary rig a parent carries its children, so lifting the wrist drags the fingers off the bench. "
+                        "Hang the wrist from a pivot at the knuckles, anchor the fingers, and the wrist is free. "
+                        "Here you drag, see who carries whom, and read every slip in millimetres."
+                    </p>
+                    <p class="actions">
+                        <a class="main" href=Route::Hand(Example::default()).link()>"Open the bench press"</a>
+                        <a href=Route::Lesson { number: 1, place: Place::Step(0) }.link()>"Begin with lesson 1"</a>
+                        <a href=Route::Sketch.link()>"Open the sketch page"</a>
+                    </p>
+                </div>
+                <Opening/>
+            </div>
+            <h2>"Lessons"</h2>
+            <ol class="contents">
+                <For each=move || lessons.get() key=|e| e.number let:entry>
+                    {
+                        view! {
+                            <li>
+                                <a href=Route::Lesson { number: entry.number, place: Place::Step(0) }.link()>
+                                    <span class="leaf">{entry.number}</span>
+                                    <span>
+                                        <b>{entry.title.clone()}</b>
+                                        <span class="idea">{entry.idea.clone()}</span>
+                                    </span>
+                                    <span class="tick">
+                                        {move || match course.steps_done(entry.number) {
+                                            0 => String::new(),
+                                            1 => "1 step done".into(),
+                                            n => format!("{n} steps done"),
+                                        }}
+                                    </span>
+                                </a>
+                            </li>
+                        }
+                    }
+                </For>
+            </ol>
+            <Show when=move || lessons.with(Vec::is_empty)>
+                <p class="quiet">"The lessons are on their way. If this stays empty, reload the page; the sketch page works without them."</p>
+            </Show>
+            <p class="quiet care">
+                "Ranges of motion here are typical adult figures for drawing and animating characters, not medical guidance; "
+                "a real hand is assessed by a clinician. Repeated posing work strains hands: take breaks."
+            </p>
+        </main>
+    }
+}

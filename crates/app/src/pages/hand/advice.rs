@@ -1,0 +1,135 @@
+//! Advice with its numbers: which digit ends a dial and what would help, each change tried; what
+//! misplacing a pivot costs; and the safest order of a joint's turns.
+use super::axis_search::AxisSearch;
+use super::edits::{edit, recipe, remake_as};
+use super::live_survey::press_choices;
+use super::surveyor::Stopped;
+use super::turn_order::TurnOrder;
+use crate::state::{OnStage, Session, Shell, session};
+use crate::widgets::fields::Pick;
+use crate::widgets::switch::Switch;
+use hand::Edit;
+use leptos::prelude::*;
+use survey_job::{Advised, Answer, Help, Lane, Question};
+
+/// The fold.
+#[component]
+pub fn Advice(search: AxisSearch) -> impl IntoView {
+    let shell = expect_context::<Shell>();
+    search.read();
+    let recipe = recipe(expect_context::<OnStage>());
+    // Which dial goes which way.
+    let way = RwSignal::new(("lift".to_string(), true));
+    // What was told last stays until the next is known.
+    let found = RwSignal::new(None);
+    Effect::new(move || {
+        let Some(recipe) = recipe.get() else {
+            search.surveyor.leave(Lane::Advice);
+            return found.set(None);
+        };
+        let (dial, rising) = way.get();
+        let tolerance = shell.tolerance.get();
+        let axis = (search.found.get()).filter(|_| dial == "lift" && rising && !search.busy.get());
+        let question = Question::Advice {
+            recipe: Box::new(recipe),
+            dial: dial.clone(),
+            rising,
+            tolerance,
+            axis,
+        };
+        search.surveyor.ask(question, move |reply| {
+            found.set(match reply.answer {
+                Answer::Advice(advised) => {
+                    Some(Ok((reach_told(&dial, tolerance, &advised), advised.helps)))
+                }
+                Answer::Refused(why) => Some(Err(why)),
+                _ => None,
+            });
+        });
+    });
+    view! {
+        <div class="fields">
+            <Pick
+                label="What ends the"
+                choices=press_choices()
+                chosen=Signal::derive(move || way.with(|w| w.0.clone()))
+                set=Callback::new(move |name| { way.update(|w| w.0 = name); true })
+            />
+            <Switch
+                label="Which way"
+                choices=vec![(true, "up"), (false, "down")]
+                chosen=Signal::derive(move || way.with(|w| Some(w.1)))
+                set=Callback::new(move |rising| way.update(|w| w.1 = rising))
+            />
+        </div>
+        <Stopped surveyor=search.surveyor/>
+        {move || match found.get() {
+            None if recipe.with(Option::is_some) => ().into_any(),
+            None => view! { <p class="quiet">"There is no hand to advise on."</p> }.into_any(),
+            Some(Err(why)) => view! { <p class="quiet">{why}</p> }.into_any(),
+            Some(Ok((first, helps))) => {
+                let list = helps.into_iter().map(|help| view! { <Try help/> }).collect_view();
+                view! { <p>{first}</p> <ul class="remedies">{list}</ul> }.into_any()
+            }
+        }}
+        <Show when=move || search.busy.get()>
+            <p class="quiet">"Looking for the axis of greatest safe lift."</p>
+        </Show>
+        <TurnOrder/>
+    }
+}
+
+/// How far a dial goes and who ends it.
+fn reach_told(name: &str, tolerance: f64, advised: &Advised) -> String {
+    let value = advised.reach.value;
+    match &advised.reach.slips {
+        Some((_, who)) => format!(
+            "The {name} goes to {value:.1}°; then the {who} slips more than {tolerance} mm."
+        ),
+        None => format!("Nothing slips as far as the {name} goes, {value:.1}°."),
+    }
+}
+
+/// A change that was tried, and the button that makes it.
+#[component]
+fn Try(help: Help) -> impl IntoView {
+    let session = session();
+    let Help {
+        told,
+        recipe,
+        lets_go,
+        ..
+    } = help;
+    let spoken = format!("Try it: {told}");
+    let button = match (recipe, lets_go) {
+        (Some(recipe), _) => Some(Callback::new(move |()| {
+            remake_as(session, (*recipe).clone());
+        })),
+        (None, Some(anchor)) => Some(Callback::new(move |()| let_go(session, &anchor))),
+        _ => None,
+    };
+    view! {
+        <li>
+            {told}
+            " "
+            {button
+                .map(|act| {
+                    view! {
+                        <button class="tool" aria-label=spoken on:click=move |_| act.run(())>
+                            "Try it"
+                        </button>
+                    }
+                })}
+        </li>
+    }
+}
+
+/// The digit that an anchor of the hand holds is let go where it is.
+fn let_go(session: Session, anchor: &str) {
+    let node = session
+        .stage
+        .with_untracked(|h| Some(h.document().anchor_named(anchor)?.end));
+    if let Some(node) = node {
+        edit(session, &Edit::Release { node });
+    }
+}

@@ -1,0 +1,299 @@
+//! The contact map: how far two press dials go together before something slips. Pressing it
+//! strikes the pose there.
+use super::live_survey::{LiveSurvey, dials, press_choices};
+use super::map_text::{MapText, in_words};
+use super::surveyor::Stopped;
+use crate::browser::capture;
+use crate::state::{Session, Shell, session};
+use crate::widgets::canvas::{paint_on, watch_size};
+use crate::widgets::fields::{Number, Pick};
+use crate::widgets::keys::{arrow, transform};
+use crate::widgets::sheet::SheetHandle;
+use crate::widgets::switch::Switch;
+use figure::map::{Frame, cross, dial_at, map};
+use figure::{Layer, Paint, Seg, Shape, Stroke};
+use hand::survey::Survey;
+use leptos::html::{Canvas, Div};
+use leptos::prelude::*;
+use rig::Edit;
+use workbook::moving::Moving;
+
+/// The map, its choices and what it says.
+#[component]
+pub fn ContactMap() -> impl IntoView {
+    let (stage, shell) = (expect_context(), expect_context::<Shell>());
+    let live = LiveSurvey::new(stage, shell);
+    let tolerance = shell.tolerance;
+    let sheet = RwSignal::new(false);
+    let fault = Memo::new(move |_| live.fault.get());
+    view! {
+        <section class="map-panel" class:open=move || sheet.get() aria-label="Contact map">
+            <SheetHandle
+                open=sheet
+                named=|open| if open { "Close the map" } else { "Contact map" }.to_string()
+            />
+            <div class="map-inside">
+                <Choices live tolerance/>
+                <Stopped surveyor=live.surveyor/>
+                <Show
+                    when=move || fault.with(Option::is_none)
+                    fallback=move || view! { <p class="map-fault">{move || fault.get()}</p> }
+                >
+                    <Sheet live tolerance/>
+                </Show>
+                <MapText live tolerance/>
+            </div>
+        </section>
+    }
+}
+
+/// Which dials, how near, at what tolerance.
+#[component]
+fn Choices(live: LiveSurvey, tolerance: RwSignal<f64>) -> impl IntoView {
+    let shell = expect_context::<Shell>();
+    // The other side takes what this side had, so that no choice is refused.
+    let across = move |name: String| {
+        live.wanted.update(|w| {
+            if w.up == name {
+                w.up.clone_from(&w.across);
+            }
+            w.across = name;
+        });
+        true
+    };
+    let up = move |name: String| {
+        live.wanted.update(|w| {
+            if w.across == name {
+                w.across.clone_from(&w.up);
+            }
+            w.up = name;
+        });
+        true
+    };
+    let set_tolerance = move |mm: f64| {
+        let possible = mm > 0.0 && mm <= 100.0;
+        if possible {
+            tolerance.set(mm);
+        } else {
+            shell.notice(
+                format!("A tolerance of {mm} mm tells nothing."),
+                "Give one above 0 and up to 100 mm.",
+            );
+        }
+        possible
+    };
+    view! {
+        <div class="map-choices">
+            <Pick
+                label="Map of"
+                choices=press_choices()
+                chosen=Signal::derive(move || live.wanted.with(|w| w.across.clone()))
+                set=Callback::new(across)
+            />
+            <Pick
+                label="by"
+                choices=press_choices()
+                chosen=Signal::derive(move || live.wanted.with(|w| w.up.clone()))
+                set=Callback::new(up)
+            />
+            <Number label="Tolerance" value=Signal::from(tolerance) set=Callback::new(set_tolerance)/>
+            <Switch
+                label="How much of the dials' ranges"
+                choices=vec![(false, "near"), (true, "whole")]
+                chosen=Signal::derive(move || live.wanted.with(|w| Some(w.whole)))
+                set=Callback::new(move |whole| live.wanted.update(|w| w.whole = whole))
+            />
+        </div>
+    }
+}
+
+/// Begins to move the map's two dials, unless they are what is moved already.
+fn begin(session: Session, survey: &Survey) {
+    let moving = Moving::Dials(vec![survey.across.dial, survey.up.dial]);
+    if session.stage.moving.with_untracked(|m| *m != moving) {
+        session.begin(moving);
+    }
+}
+
+/// Strikes a pose of the map, as part of a drag.
+fn strike(session: Session, survey: &Survey, (across, up): (f64, f64)) {
+    let (a, b) = (survey.across.dial, survey.up.dial);
+    begin(session, survey);
+    // Whole tenths: what the desk shows is what is meant.
+    let tenth = |value: f64| (value * 10.0).round() / 10.0;
+    session.edit_live(&Edit::SetDials {
+        values: vec![(a, tenth(across)), (b, tenth(up))],
+    });
+    session.record();
+}
+
+#[component]
+fn Sheet(live: LiveSurvey, tolerance: RwSignal<f64>) -> impl IntoView {
+    let session = session();
+    let Session { stage, shell, .. } = session;
+    let frame = NodeRef::<Div>::new();
+    let canvas = NodeRef::<Canvas>::new();
+    let size = RwSignal::new((0.0, 0.0));
+    watch_size(frame, size);
+    let weight = move || {
+        if shell.projector.get() { 1.3 } else { 1.0 }
+    };
+    let ground = Memo::new(move |_| {
+        let (survey, size) = (live.shown.get()?, size.get());
+        let shapes = stage.with_untracked(|h| {
+            let mut shapes = map(&survey, h.document(), tolerance.get(), size, weight());
+            shapes.extend(greatest_line(&survey, tolerance.get(), size, weight()));
+            shapes
+        });
+        Some(shapes)
+    });
+    let here = move |survey: &Survey| {
+        let [(_, across), (_, up)] = dials(stage, survey)?;
+        Some((across, up))
+    };
+    let drawing = move || {
+        let (look, size) = (shell.look.get(), size.get());
+        let survey = live.shown.get()?;
+        let mut shapes = ground.get()?;
+        shapes.extend(cross(&survey, size, weight(), here(&survey)?));
+        (size.0 >= 1.0).then_some((shapes, size, look))
+    };
+    paint_on(canvas, drawing, || {});
+
+    let held = StoredValue::new(false);
+    let point = move |e: &web_sys::PointerEvent| {
+        let (Some(survey), size) = (live.shown.get_untracked(), size.get_untracked()) else {
+            return;
+        };
+        let weight = untrack(weight);
+        let frame = Frame::new(&survey, size, weight);
+        let ((left, top), (right, bottom)) = (frame.top_left(), frame.bottom_right());
+        // A drag past the edge goes along it.
+        let (x, y) = (
+            f64::from(e.offset_x()).clamp(left, right),
+            f64::from(e.offset_y()).clamp(top, bottom),
+        );
+        if let Some(values) = dial_at(&survey, size, weight, x, y) {
+            strike(session, &survey, values);
+        }
+    };
+    let on_map = move |e: &web_sys::PointerEvent| {
+        live.shown.get_untracked().is_some_and(|survey| {
+            let (x, y) = (f64::from(e.offset_x()), f64::from(e.offset_y()));
+            dial_at(&survey, size.get_untracked(), untrack(weight), x, y).is_some()
+        })
+    };
+    let let_go = move |_| {
+        if held.get_value() {
+            held.set_value(false);
+            stage.settle();
+            shell.say(untrack(|| in_words(stage, live, tolerance.get())));
+        }
+    };
+    view! {
+        <div class="map-sheet" node_ref=frame>
+            <canvas
+                node_ref=canvas
+                aria-hidden="true"
+                on:pointerdown=move |e| {
+                    if !on_map(&e) {
+                        return;
+                    }
+                    e.prevent_default();
+                    capture(&e);
+                    stage.stop();
+                    if let Some(survey) = live.shown.get_untracked() {
+                        session.begin(Moving::Dials(vec![survey.across.dial, survey.up.dial]));
+                    }
+                    held.set_value(true);
+                    point(&e);
+                }
+                on:pointermove=move |e| {
+                    if held.get_value() {
+                        point(&e);
+                    }
+                }
+                on:pointerup=let_go
+                on:pointercancel=let_go
+            ></canvas>
+            <Cross live tolerance size weight=Signal::derive(weight)/>
+        </div>
+    }
+}
+
+/// The pose as a cross the keyboard moves.
+#[component]
+fn Cross(
+    live: LiveSurvey,
+    tolerance: RwSignal<f64>,
+    size: RwSignal<(f64, f64)>,
+    weight: Signal<f64>,
+) -> impl IntoView {
+    let session = session();
+    let Session { stage, shell, .. } = session;
+    let place = move || {
+        let survey = live.shown.get()?;
+        let [(_, across), (_, up)] = dials(stage, &survey)?;
+        let frame = Frame::new(&survey, size.get(), weight.get());
+        let within = |value: f64, from: f64, to: f64| value.clamp(from, to);
+        let (x, y) = frame.place((
+            within(across, survey.across.from, survey.across.to),
+            within(up, survey.up.from, survey.up.to),
+        ));
+        Some(transform(x, y))
+    };
+    let key = move |e: web_sys::KeyboardEvent| {
+        let Some((right, higher)) = arrow(&e) else {
+            return;
+        };
+        let Some(survey) = live.shown.get_untracked() else {
+            return;
+        };
+        let Some([(_, across), (_, up)]) = untrack(|| dials(stage, &survey)) else {
+            return;
+        };
+        stage.stop();
+        begin(session, &survey);
+        stage.nudge("map");
+        let step = shell.step_size.get_untracked();
+        strike(
+            session,
+            &survey,
+            (across + right * step, up + higher * step),
+        );
+        shell.say(untrack(|| in_words(stage, live, tolerance.get())));
+    };
+    view! {
+        <button
+            class="handle map-cross"
+            style:transform=move || place().unwrap_or_default()
+            aria-label=move || format!("Pose on the map. {}", in_words(stage, live, tolerance.get()))
+            aria-description="Arrow keys move it; the step switch sets how far."
+            on:keydown=key
+            on:keyup=move |_| stage.nudge_ends()
+            on:blur=move |_| stage.settle()
+        ></button>
+    }
+}
+
+/// Greatest value across at each value up: where it ends inside the map.
+fn greatest_line(survey: &Survey, tolerance: f64, size: (f64, f64), weight: f64) -> Option<Shape> {
+    let frame = Frame::new(survey, size, weight);
+    let mut segs = Vec::new();
+    let mut drawn = false;
+    for (row, reach) in survey.reach(tolerance).into_iter().enumerate() {
+        let end = reach.map(|r| r.1).filter(|&end| end < survey.across.to);
+        if let Some(end) = end {
+            let (x, y) = frame.place((end, survey.up.value(row)));
+            segs.push(if drawn {
+                Seg::Line(x, y)
+            } else {
+                Seg::Move(x, y)
+            });
+        }
+        drawn = end.is_some();
+    }
+    // A band, since it runs along the boundary wherever that is what ends the dial.
+    let stroke = Stroke::solid(Paint::Mover, 7.0 * weight).faint(0.55);
+    (segs.len() > 1).then(|| Shape::line(Layer::Path, segs, stroke))
+}

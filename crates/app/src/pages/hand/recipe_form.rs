@@ -1,0 +1,301 @@
+//! The hand's recipe, field by field. Each change builds the hand anew, as one step of undo.
+use super::digits::Digits;
+use super::edits::{of_planting, part, recipe, remake};
+use crate::state::{Session, session};
+use crate::widgets::fields::{Number, Pick};
+use crate::widgets::switch::Switch;
+use hand::{Arm, GroundForm, Hand, Measure, Planting, Recipe, Sex, Side, Size, Stance, Survey};
+use leptos::prelude::*;
+
+/// Every part of the recipe but the pivot, which has its own fold.
+#[component]
+pub fn RecipeForm() -> impl IntoView {
+    let session = session();
+    let Session { stage, .. } = session;
+    let recipe = recipe(stage);
+    let any = move || recipe.with(Option::is_some);
+    view! {
+        <Show
+            when=any
+            fallback=|| view! { <p class="quiet">"This figure was not built from a recipe. Open one of the hands."</p> }
+        >
+            <Switch
+                label="Which hand"
+                choices=vec![(Side::Right, "Right"), (Side::Left, "Left")]
+                chosen=Signal::derive(move || recipe.with(|r| r.as_ref().map(|r| r.hand.side)))
+                set=Callback::new(move |side| { remake(session, |r| r.hand.side = side); })
+            />
+            <SizeRow recipe measure=Measure::Length/>
+            <SizeRow recipe measure=Measure::Breadth/>
+            <Digits recipe/>
+            <Standing recipe/>
+            <ArmRow recipe/>
+        </Show>
+    }
+}
+
+fn size(hand: &Hand, measure: Measure) -> Size {
+    match measure {
+        Measure::Length => hand.length,
+        Measure::Breadth => hand.breadth,
+    }
+}
+
+const SEXES: [(Sex, &str); 2] = [(Sex::Female, "women"), (Sex::Male, "men")];
+const SURVEYS: [(Survey, &str); 2] = [
+    (Survey::Acopla95, "Colombian workers, ACOPLA 95"),
+    (Survey::Ansur, "U.S. Army, ANSUR 1988 (approximate)"),
+];
+
+/// Position in a list of choices, as a list's value.
+fn choices<T: Copy>(all: &[(T, &str)]) -> Vec<(String, String)> {
+    all.iter()
+        .enumerate()
+        .map(|(at, (_, name))| (at.to_string(), (*name).to_string()))
+        .collect()
+}
+
+fn place<T: PartialEq>(all: &[(T, &str)], wanted: &T) -> Option<String> {
+    let at = all.iter().position(|(value, _)| value == wanted)?;
+    Some(at.to_string())
+}
+
+fn chosen<T: Copy>(all: &[(T, &str)], value: &str) -> Option<T> {
+    Some(all.get(value.parse::<usize>().ok()?)?.0)
+}
+
+/// Length or breadth, in mm or as a percentile of a survey.
+#[component]
+fn SizeRow(recipe: Memo<Option<Recipe>>, measure: Measure) -> impl IntoView {
+    let session = session();
+    let name = match measure {
+        Measure::Length => "Length",
+        Measure::Breadth => "Breadth",
+    };
+    let now = part(recipe, Size::Mm(0.0), move |r| Some(size(&r.hand, measure)));
+    let give = move |size: Size| {
+        remake(session, |r| match measure {
+            Measure::Length => r.hand.length = size,
+            Measure::Breadth => r.hand.breadth = size,
+        })
+    };
+    let in_mm = move || hand::mm(now.get(), measure).unwrap_or(0.0);
+    let by = move || matches!(now.get(), Size::Percentile { .. });
+    let percentile = move || match now.get() {
+        Size::Percentile {
+            percent,
+            sex,
+            survey,
+        } => (percent, sex, survey),
+        Size::Mm(_) => (50.0, Sex::Female, Survey::Acopla95),
+    };
+    let give_percentile = move |(percent, sex, survey)| {
+        give(Size::Percentile {
+            percent,
+            sex,
+            survey,
+        })
+    };
+    view! {
+        <fieldset class="fields">
+            <legend>{name}</legend>
+            <Show when=move || !by()>
+                <Number
+                    label=name
+                    value=Signal::derive(in_mm)
+                    set=Callback::new(move |mm| give(Size::Mm(mm)))
+                    bare=true
+                />
+            </Show>
+            <Show when=by>
+                <Number
+                    label=format!("{name}, percentile")
+                    value=Signal::derive(move || percentile().0)
+                    unit=""
+                    set=Callback::new(move |percent| give_percentile((percent, percentile().1, percentile().2)))
+                    bare=true
+                />
+            </Show>
+            <Switch
+                label="How it is given"
+                choices=vec![(false, "mm"), (true, "percentile")]
+                chosen=Signal::derive(move || Some(by()))
+                set=Callback::new(move |percentiles| {
+                    if percentiles != by() {
+                        if percentiles {
+                            give_percentile(percentile());
+                        } else {
+                            give(Size::Mm((in_mm() * 10.0).round() / 10.0));
+                        }
+                    }
+                })
+            />
+            <Show when=by>
+                <Pick
+                    label="of"
+                    choices=choices(&SEXES)
+                    chosen=Signal::derive(move || place(&SEXES, &percentile().1).unwrap_or_default())
+                    set=Callback::new(move |value: String| {
+                        let (percent, _, survey) = percentile();
+                        chosen(&SEXES, &value).is_some_and(|sex| give_percentile((percent, sex, survey)))
+                    })
+                />
+                <Pick
+                    label="among"
+                    choices=choices(&SURVEYS)
+                    chosen=Signal::derive(move || place(&SURVEYS, &percentile().2).unwrap_or_default())
+                    set=Callback::new(move |value: String| {
+                        let (percent, sex, _) = percentile();
+                        chosen(&SURVEYS, &value).is_some_and(|survey| give_percentile((percent, sex, survey)))
+                    })
+                />
+                <span class="quiet">{move || format!("= {:.1} mm", in_mm())}</span>
+            </Show>
+        </fieldset>
+    }
+}
+
+const STANCES: [(Option<Stance>, &str); 5] = [
+    (Some(Stance::Flat), "flat, on the pads"),
+    (Some(Stance::Fingertips), "on the fingertips"),
+    (Some(Stance::Fist), "a fist, on the knuckles"),
+    (Some(Stance::Edge), "on the little finger's edge"),
+    (None, "not planted"),
+];
+
+const FORMS: [(GroundForm, &str); 3] = [
+    (GroundForm::Plane, "a plane"),
+    (GroundForm::Edge, "the edge of a bench"),
+    (GroundForm::Rail, "a round rail"),
+];
+
+/// How the hand stands, and on what.
+#[component]
+fn Standing(recipe: Memo<Option<Recipe>>) -> impl IntoView {
+    let session = session();
+    let planting = part(recipe, None, |r| Some(r.planting.clone()));
+    let planted = move || planting.with(Option::is_some);
+    let number = move |of: fn(&Planting) -> f64| {
+        Signal::derive(move || planting.with(|p| p.as_ref().map_or(0.0, of)))
+    };
+    let give = move |change: fn(&mut Planting, f64)| {
+        Callback::new(move |value: f64| remake(session, of_planting(|p| change(p, value))))
+    };
+    let form = move || planting.with(|p| p.as_ref().map_or(GroundForm::Plane, |p| p.surface.form));
+    view! {
+        <fieldset class="fields">
+            <legend>"Stance"</legend>
+            <Pick
+                label="The hand stands"
+                choices=choices(&STANCES)
+                chosen=Signal::derive(move || {
+                    place(&STANCES, &planting.with(|p| p.as_ref().map(|p| p.stance))).unwrap_or_default()
+                })
+                set=Callback::new(move |value: String| {
+                    chosen(&STANCES, &value).is_some_and(|stance| remake(session, |r| stand(r, stance)))
+                })
+            />
+            <Show when=planted>
+                <Number
+                    label="Rest flexion"
+                    unit="°"
+                    value=number(|p| p.flexion)
+                    set=give(|p, v| p.flexion = v)
+                />
+                <Show when=move || planting.with(|p| p.as_ref().is_some_and(|p| p.stance == Stance::Flat))>
+                    <Switch
+                        label="Heel of the hand"
+                        choices=vec![(false, "heel up"), (true, "heel down")]
+                        chosen=Signal::derive(move || planting.with(|p| p.as_ref().map(|p| p.heel)))
+                        set=Callback::new(move |heel| {
+                            remake(session, of_planting(|p| p.heel = heel));
+                        })
+                    />
+                </Show>
+            </Show>
+        </fieldset>
+        <Show when=planted>
+            <fieldset class="fields">
+                <legend>"Surface"</legend>
+                <Pick
+                    label="It presses on"
+                    choices=choices(&FORMS)
+                    chosen=Signal::derive(move || place(&FORMS, &form()).unwrap_or_default())
+                    set=Callback::new(move |value: String| {
+                        chosen(&FORMS, &value)
+                            .is_some_and(|form| remake(session, of_planting(|p| p.surface.form = form)))
+                    })
+                />
+                <Number label="Height" value=number(|p| p.surface.height) set=give(|p, v| p.surface.height = v)/>
+                <Number label="Tilt" unit="°" value=number(|p| p.surface.tilt) set=give(|p, v| p.surface.tilt = v)/>
+                <Show when=move || form() != GroundForm::Plane>
+                    <Number label="Radius" value=number(|p| p.surface.radius) set=give(|p, v| p.surface.radius = v)/>
+                </Show>
+            </fieldset>
+        </Show>
+    }
+}
+
+/// Another stance, the rest of the planting kept.
+fn stand(recipe: &mut Recipe, stance: Option<Stance>) {
+    match (stance, &mut recipe.planting) {
+        (Some(stance), Some(planting)) => planting.stance = stance,
+        (Some(stance), none) => {
+            *none = Some(Planting {
+                stance,
+                digits: fingers(&recipe.hand),
+                ..Planting::default()
+            });
+        }
+        (None, planting) => *planting = None,
+    }
+}
+
+/// The hand's own fingers, by name: what is planted where nothing else is said.
+fn fingers(hand: &Hand) -> Vec<String> {
+    let fingers = hand.digits.iter().filter(|d| !d.thumb);
+    fingers.map(|d| d.name.clone()).collect()
+}
+
+/// With or without an arm, and how long.
+#[component]
+fn ArmRow(recipe: Memo<Option<Recipe>>) -> impl IntoView {
+    let session = session();
+    let arm = part(recipe, None, |r| Some(r.hand.arm));
+    let number =
+        move |of: fn(&Arm) -> f64| Signal::derive(move || of(&arm.get().unwrap_or_default()));
+    let give = move |change: fn(&mut Arm, f64)| {
+        Callback::new(move |value: f64| {
+            remake(session, |r| {
+                if let Some(arm) = &mut r.hand.arm {
+                    change(arm, value);
+                }
+            })
+        })
+    };
+    view! {
+        <fieldset class="fields">
+            <legend>"Arm"</legend>
+            <Switch
+                label="Arm"
+                choices=vec![(false, "hand alone"), (true, "with an arm")]
+                chosen=Signal::derive(move || Some(arm.get().is_some()))
+                set=Callback::new(move |wanted: bool| {
+                    if wanted != arm.get_untracked().is_some() {
+                        remake(session, |r| r.hand.arm = wanted.then(Arm::default));
+                    }
+                })
+            />
+            <Show when=move || arm.get().is_some()>
+                <Number label="Upper arm" value=number(|a| a.upper) set=give(|a, v| a.upper = v)/>
+                <Number label="Forearm" value=number(|a| a.lower) set=give(|a, v| a.lower = v)/>
+                <Number
+                    label="Twist taken halfway along"
+                    unit="%"
+                    value=number(|a| a.twist_share * 100.0)
+                    set=give(|a, v| a.twist_share = v / 100.0)
+                />
+            </Show>
+        </fieldset>
+    }
+}

@@ -1,0 +1,300 @@
+//! The lesson's page: its text, its steps and what was measured.
+mod desk;
+mod text;
+mod tools;
+
+pub use desk::LessonDesk;
+
+use crate::acts::{predict, visit};
+use crate::browser::media_matches;
+use crate::state::{Course, OnStage, Session, Shell, session};
+use crate::widgets::sheet::SheetHandle;
+use course::{Lesson, Step, Task, Truth};
+use desk::is_mapped;
+use leptos::prelude::*;
+use std::sync::Arc;
+use text::rich;
+use workbook::pencil::Pencil;
+use workbook::route::{Place, Route};
+
+/// Whether the page is drawn up over the plate; it is a sheet on a phone only.
+#[derive(Clone, Copy)]
+struct Sheet(RwSignal<bool>);
+
+fn on_phone() -> bool {
+    // The styles' own breakpoint.
+    media_matches("(max-width: 760px)")
+}
+
+/// The lesson's page.
+#[component]
+pub fn LessonPage() -> impl IntoView {
+    let course = expect_context::<Course>();
+    let sheet = RwSignal::new(false);
+    provide_context(Sheet(sheet));
+    view! {
+        <main
+            class="page"
+            class:open=move || sheet.get()
+            class:hand-page=move || is_mapped(course)
+            id="page"
+            tabindex="-1"
+        >
+            <SheetHandle
+                open=sheet
+                controls="page-text"
+                named=move |open| match (open, course.step()) {
+                    (true, _) => "Close the page".to_string(),
+                    (false, Some(step)) => format!("{}: {}", kind_of(&step.task), step.title),
+                    (false, None) => "Read the page".to_string(),
+                }
+            />
+            <div class="page-text" id="page-text">
+                {move || course.lesson.get().map(|lesson| view! { <LessonText lesson/> })}
+            </div>
+        </main>
+    }
+}
+
+#[component]
+fn LessonText(lesson: Arc<Lesson>) -> impl IntoView {
+    let Shell { route, lessons, .. } = expect_context();
+    let stage = expect_context::<OnStage>();
+    let number = lesson.number;
+    let steps = lesson.steps.iter().cloned().enumerate();
+    let at = move || match route.get() {
+        Route::Lesson { place, .. } => Some(place),
+        _ => None,
+    };
+    let words = (!lesson.words.is_empty()).then(|| {
+        let list = lesson
+            .words
+            .iter()
+            .map(|(word, trade)| view! { <li><b>{word.clone()}</b>" ("{trade.clone()}")"</li> })
+            .collect_view();
+        view! { <ul class="words" aria-label="New words">{list}</ul> }
+    });
+    let intro = lesson
+        .intro
+        .iter()
+        .map(|p| view! { <p>{rich(stage, &lesson, p)}</p> })
+        .collect_view();
+    let why = lesson
+        .why
+        .iter()
+        .map(|p| view! { <p>{rich(stage, &lesson, p)}</p> })
+        .collect_view();
+    let play = Route::Lesson {
+        number,
+        place: Place::Play,
+    };
+    let next = Route::Lesson {
+        number: number + 1,
+        place: Place::Step(0),
+    };
+    let has_next = lessons.with_untracked(|all| all.iter().any(|e| e.number == number + 1));
+    let playing = move || at() == Some(Place::Play);
+    view! {
+        <p class="no">{format!("Lesson {number}")}</p>
+        <h1>{lesson.title.clone()}</h1>
+        {intro}
+        {words}
+        {steps.map(|(index, step)| view! { <StepBox lesson=lesson.clone() index step/> }).collect_view()}
+        <details class="why">
+            <summary>"Why"</summary>
+            {why}
+        </details>
+        <section class="box play" class:now=playing>
+            <h2>
+                <a href=play.link() aria-current=move || playing().then_some("step")>"Free play"</a>
+            </h2>
+            <Show when=playing>
+                <p>{rich(stage, &lesson, &lesson.play)}</p>
+                <div class="actions">
+                    <StartAgain/>
+                </div>
+            </Show>
+        </section>
+        {has_next.then(|| view! { <p class="next"><a href=next.link()>{format!("On to lesson {}", number + 1)}</a></p> })}
+    }
+}
+
+/// Scrolls the page so that an element is at its top. Not `scrollIntoView`: after that some browsers
+/// begin at the element when Tab is first pressed, past the link that leads over all this.
+fn scroll_to(element: &web_sys::Element) {
+    // On a phone the sheet's text scrolls under its handle.
+    let scrolls = if on_phone() { ".page-text" } else { ".page" };
+    if let Ok(Some(page)) = element.closest(scrolls) {
+        let top = |e: &web_sys::Element| e.get_bounding_client_rect().top();
+        page.set_scroll_top(page.scroll_top() + (top(element) - top(&page)) as i32);
+    }
+}
+
+fn kind_of(task: &Task) -> &'static str {
+    if task.is_prediction() {
+        "Predict"
+    } else {
+        "Exercise"
+    }
+}
+
+#[component]
+fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
+    let shell = expect_context::<Shell>();
+    let course = expect_context::<Course>();
+    let stage = expect_context::<OnStage>();
+    let route = Route::Lesson {
+        number: lesson.number,
+        place: Place::Step(index),
+    };
+    let now = move || shell.route.get() == route;
+    let slot = route.slot().unwrap_or_default();
+    let done = Memo::new(move |_| course.done.with(|d| d.contains(&slot)));
+    let kind = kind_of(&step.task);
+    let last = index + 1 == lesson.steps.len();
+    let onward = if last {
+        Place::Play
+    } else {
+        Place::Step(index + 1)
+    };
+    let onward = Route::Lesson {
+        number: lesson.number,
+        place: onward,
+    };
+    let place = NodeRef::<leptos::html::Section>::new();
+    // Later steps lie below the fold of a short window, and of the sheet once it is drawn up.
+    let Sheet(sheet) = expect_context();
+    Effect::new(move || {
+        if now()
+            && (sheet.get() || (index > 0 && !on_phone()))
+            && let Some(element) = place.get()
+        {
+            scroll_to(&element);
+        }
+    });
+    let body = move || {
+        now().then(|| {
+            let actions = if step.task.is_prediction() {
+                view! { <Prediction/> }.into_any()
+            } else {
+                view! { <Exercise task=step.task.clone()/> }.into_any()
+            };
+            let insight = step.insight.clone();
+            let finished = move || {
+                course.is_shown() || course.mark.with(|m| m.as_ref().is_some_and(|m| m.passed))
+            };
+            let insight_view = rich(stage, &lesson, &insight).into_any();
+            view! {
+                <p>{rich(stage, &lesson, &step.ask)}</p>
+                {actions}
+                <div class="insight" class:hidden=move || !finished()>
+                    <p>{insight_view}</p>
+                    <p class="next">
+                        <a href=onward.link()>{if last { "On to free play" } else { "Next step" }}</a>
+                    </p>
+                </div>
+            }
+        })
+    };
+    view! {
+        <section class="box" class:now=now class:done=done node_ref=place>
+            <h2>
+                <a href=route.link() aria-current=move || now().then_some("step")>
+                    <span class="kind">{kind}</span>
+                    " "
+                    {step.title.clone()}
+                </a>
+                <span class="tick">{move || done.get().then_some("done")}</span>
+            </h2>
+            {body}
+        </section>
+    }
+}
+
+#[component]
+fn Prediction() -> impl IntoView {
+    let session = session();
+    let Session { course, .. } = session;
+    let shown = move || course.is_shown();
+    let drawn = move || course.pencil.with(Pencil::drawn);
+    view! {
+        <div class="actions">
+            <button class="main" disabled=move || shown() || !drawn() on:click=move |_| predict::reveal(session)>
+                "Show what happens"
+            </button>
+            <button on:click=move |_| draw_again(session)>"Draw again"</button>
+        </div>
+        {move || {
+            course
+                .truth
+                .get()
+                .map(|(truth, verdict)| {
+                    let stays = match truth {
+                        Truth::Stay(all) => {
+                            let list = all
+                                .into_iter()
+                                .map(|(name, moved, stays)| {
+                                    let word = if stays { "stays" } else { "moves" };
+                                    view! { <li>{format!("{name} {word}: {moved:.1} mm")}</li> }
+                                })
+                                .collect_view();
+                            Some(view! { <ul class="findings">{list}</ul> })
+                        }
+                        _ => None,
+                    };
+                    view! {
+                        <p class=if verdict.near { "verdict good" } else { "verdict" }>{verdict.text}</p>
+                        {stays}
+                    }
+                })
+        }}
+    }
+}
+
+/// The figure back to where the step began, and a clean sheet for the pencil.
+fn draw_again(session: Session) {
+    session.stage.stop();
+    if session.course.truth.with_untracked(Option::is_some) {
+        visit::draw_again(session);
+    } else {
+        session.clear_prediction();
+    }
+}
+
+#[component]
+fn Exercise(task: Task) -> impl IntoView {
+    let session = session();
+    let Session { course, .. } = session;
+    let tries = matches!(task, Task::TryRehang { .. });
+    view! {
+        <div class="actions">
+            <button class="main" on:click=move |_| session.check()>
+                {if tries { "Did it hang?" } else { "Check" }}
+            </button>
+            <StartAgain/>
+        </div>
+        {move || {
+            course.mark
+                .get()
+                .map(|mark| {
+                    let lines = mark
+                        .findings
+                        .into_iter()
+                        .map(|f| view! { <li class=if f.ok { "good" } else { "amiss" }>{f.text}</li> })
+                        .collect_view();
+                    view! {
+                        <p class=if mark.passed { "verdict good" } else { "verdict amiss" }>
+                            {if mark.passed { "It holds." } else { "Not yet." }}
+                        </p>
+                        <ul class="findings">{lines}</ul>
+                    }
+                })
+        }}
+    }
+}
+
+#[component]
+fn StartAgain() -> impl IntoView {
+    let session = session();
+    view! { <button on:click=move |_| visit::start_again(session)>"Start again"</button> }
+}

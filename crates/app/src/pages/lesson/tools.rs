@@ -1,0 +1,79 @@
+//! Tools on the desk: what this step lets one change about the rig itself.
+use crate::acts::play;
+use crate::state::{Course, Session, session};
+use crate::widgets::rig_tools::{LetGo, Rehang};
+use course::Tool;
+use leptos::prelude::*;
+use rig::Edit;
+
+/// The row of tools.
+#[component]
+pub fn Tools() -> impl IntoView {
+    let course = expect_context::<Course>();
+    let offered = Memo::new(move |_| course.step().map(|s| s.tools.clone()).unwrap_or_default());
+    let has = move |tool: Tool| offered.with(|o| o.contains(&tool));
+    view! {
+        <Show when=move || offered.with(|o| !o.is_empty())>
+            <div class="tools">
+                <Show when=move || has(Tool::LetGo)>
+                    <LetGo/>
+                </Show>
+                <Show when=move || has(Tool::Rehang)>
+                    <Rehang/>
+                </Show>
+                <Show when=move || has(Tool::Poses)>
+                    <Poses/>
+                </Show>
+            </div>
+        </Show>
+    }
+}
+
+/// Keeps two poses and plays between them.
+#[component]
+fn Poses() -> impl IntoView {
+    let session = session();
+    let Session {
+        stage,
+        course,
+        shell,
+        ..
+    } = session;
+    let kept = move |which: usize| course.attempt.with(|a| a.poses[which].is_some());
+    let keep = move |which: usize| {
+        let setting = stage.setting();
+        course.attempt.update(|a| a.poses[which] = Some(setting));
+        course.mark.set(None);
+        shell.say(if which == 0 {
+            "First pose kept."
+        } else {
+            "Second pose kept."
+        });
+    };
+    let back = move |which: usize| {
+        if let Some(setting) = course.attempt.with_untracked(|a| a.poses[which].clone()) {
+            session.edit(&Edit::Set { setting });
+        }
+    };
+    view! {
+        <div class="tool-row">
+            {[(0, "first"), (1, "second")]
+                .map(|(which, name)| {
+                    view! {
+                        <button class="tool" class:kept=move || kept(which) on:click=move |_| keep(which)>
+                            {move || if kept(which) { format!("Keep as {name} again") } else { format!("Keep as {name}") }}
+                        </button>
+                        <Show when=move || kept(which)>
+                            <button class="tool" on:click=move |_| back(which)>
+                                {format!("Go to {name}")}
+                            </button>
+                        </Show>
+                    }
+                })
+                .collect_view()}
+            <button class="tool" disabled=move || !(kept(0) && kept(1)) on:click=move |_| play::between(session)>
+                "Play between"
+            </button>
+        </div>
+    }
+}

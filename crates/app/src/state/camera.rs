@@ -1,0 +1,54 @@
+//! Where the plate is seen from and what a press on it does: changes with the reader's view.
+use course::Viewpoint;
+use figure::{Sight, View};
+use leptos::prelude::*;
+use rig::Vec3;
+use workbook::pencil::Tool;
+
+/// The camera as signals.
+#[derive(Clone, Copy)]
+pub struct Camera {
+    pub view: RwSignal<View>,
+    /// Set while the reader has panned or zoomed, so that a resize leaves the view alone.
+    pub framed: RwSignal<bool>,
+    pub tool: RwSignal<Tool>,
+}
+
+impl Camera {
+    pub(super) fn new() -> Self {
+        Self {
+            view: RwSignal::new(View {
+                sight: Sight::Side,
+                centre: Vec3::zeros(),
+                scale: 3.0,
+                size: (600.0, 400.0),
+            }),
+            framed: RwSignal::new(false),
+            tool: RwSignal::default(),
+        }
+    }
+
+    /// Looks from another side, the whole figure in sight.
+    pub fn turn_to(&self, sight: Sight) {
+        self.framed.set(false);
+        self.view.update(|v| v.sight = sight);
+    }
+
+    /// The world's right, up and towards the reader, as seen now.
+    pub fn axes(&self) -> [Vec3; 3] {
+        self.view.with_untracked(View::axes)
+    }
+}
+
+/// The plate's sight from a lesson's viewpoint.
+pub fn sight(from: Viewpoint) -> Sight {
+    match from {
+        Viewpoint::Side => Sight::Side,
+        Viewpoint::Front => Sight::Front,
+        Viewpoint::Top => Sight::Top,
+        Viewpoint::Oblique => Sight::Oblique {
+            yaw: 0.6,
+            pitch: 0.45,
+        },
+    }
+}

@@ -1,0 +1,93 @@
+//! The lesson and what the reader has made of its step: changes with each step and try.
+use crate::keep::{set_setting, setting};
+use course::{Attempt, Lesson, Mark, Step, Truth, Verdict};
+use leptos::prelude::*;
+use std::collections::BTreeSet;
+use std::sync::Arc;
+use workbook::pencil::Pencil;
+use workbook::route::{Place, Route};
+
+/// The course as signals.
+#[derive(Clone, Copy)]
+pub struct Course {
+    pub lesson: RwSignal<Option<Arc<Lesson>>>,
+    step: Memo<Option<Arc<Step>>>,
+    pub attempt: RwSignal<Attempt>,
+    pub pencil: RwSignal<Pencil>,
+    pub truth: RwSignal<Option<(Truth, Verdict)>>,
+    pub mark: RwSignal<Option<Mark>>,
+    /// Steps that are done, by their place's slot.
+    pub done: RwSignal<BTreeSet<String>>,
+}
+
+impl Course {
+    pub(super) fn new(route: RwSignal<Route>) -> Self {
+        let lesson = RwSignal::new(None::<Arc<Lesson>>);
+        let step = Memo::new(move |_| {
+            let Route::Lesson {
+                place: Place::Step(index),
+                ..
+            } = route.get()
+            else {
+                return None;
+            };
+            lesson.with(|l| Some(Arc::new(l.as_ref()?.steps.get(index)?.clone())))
+        });
+        Self {
+            lesson,
+            step,
+            attempt: RwSignal::default(),
+            pencil: RwSignal::default(),
+            truth: RwSignal::new(None),
+            mark: RwSignal::new(None),
+            done: RwSignal::new(done_kept()),
+        }
+    }
+
+    /// The step shown, if one is.
+    pub fn step(&self) -> Option<Arc<Step>> {
+        self.step.get()
+    }
+
+    /// As [`step`](Self::step), read outside reactive code.
+    pub fn step_now(&self) -> Option<Arc<Step>> {
+        self.step.get_untracked()
+    }
+
+    /// Whether what happens has been shown beside the drawing.
+    pub fn is_shown(&self) -> bool {
+        self.truth.with(Option::is_some)
+    }
+
+    /// How many steps of a lesson are done.
+    pub fn steps_done(&self, lesson: u32) -> usize {
+        let prefix = format!("lesson-{lesson}-");
+        self.done
+            .with(|done| done.iter().filter(|slot| slot.starts_with(&prefix)).count())
+    }
+
+    /// A mark speaks of the rig as it was checked.
+    pub(super) fn forget_mark(&self) {
+        if self.mark.with_untracked(Option::is_some) {
+            self.mark.set(None);
+        }
+    }
+
+    /// Marks a step as done, with what other tabs have done meanwhile.
+    pub(super) fn finish(&self, slot: String) {
+        self.done.update(|done| {
+            done.extend(done_kept());
+            done.insert(slot);
+        });
+        let all = self
+            .done
+            .with_untracked(|d| d.iter().cloned().collect::<Vec<_>>().join(" "));
+        set_setting("done", &all);
+    }
+}
+
+fn done_kept() -> BTreeSet<String> {
+    setting("done")
+        .map(|t| t.split_whitespace().map(String::from).collect())
+        .unwrap_or_default()
+}

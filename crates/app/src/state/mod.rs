@@ -1,0 +1,19 @@
+//! All state, in bundles by how often it changes. Each is `Copy` and given by context: a component
+//! takes the bundles it reads, and [`Session`], the handle that holds them all, where it acts.
+//! Nothing here knows a view.
+mod camera;
+mod course;
+mod editing;
+mod keeping;
+mod readings;
+mod session;
+mod shell;
+mod stage;
+
+pub use self::course::Course;
+pub use camera::{Camera, sight};
+pub use keeping::{Keeping, Place, Shelved};
+pub use readings::{gauges, gauges_of, read, spoken};
+pub use session::{Session, session};
+pub use shell::{Entry, Shell};
+pub use stage::OnStage;

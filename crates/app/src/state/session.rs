@@ -1,0 +1,86 @@
+//! The handle that holds all state, for what acts on more than one bundle.
+use super::{Camera, Course, Keeping, OnStage, Shell};
+use leptos::prelude::*;
+
+/// All state. Copy: it is bundles of signals.
+#[derive(Clone, Copy)]
+pub struct Session {
+    pub stage: OnStage,
+    pub camera: Camera,
+    pub course: Course,
+    pub shell: Shell,
+    pub keeping: Keeping,
+}
+
+impl Session {
+    pub fn new() -> Self {
+        let shell = Shell::new();
+        Self {
+            stage: OnStage::new(),
+            camera: Camera::new(),
+            course: Course::new(shell.route),
+            shell,
+            keeping: Keeping::new(),
+        }
+    }
+
+    /// Gives itself and each bundle to what is built below.
+    pub fn provide(self) {
+        provide_context(self);
+        provide_context(self.stage);
+        provide_context(self.camera);
+        provide_context(self.course);
+        provide_context(self.shell);
+        provide_context(self.keeping);
+    }
+
+    /// Whether the figure on the plate is the address's: it may still be on its way.
+    pub fn at_place(&self) -> bool {
+        self.here().is_some()
+    }
+
+    /// The place whose figure is on the plate, if it is the address's.
+    pub fn here(&self) -> Option<String> {
+        let slot = self.shell.route.get_untracked().slot()?;
+        (self.keeping.slot()? == slot).then_some(slot)
+    }
+
+    /// Checks the exercise of this step.
+    pub fn check(&self) {
+        let Some(step) = self.course.step_now().filter(|_| self.at_place()) else {
+            return;
+        };
+        let outcome = self.stage.with_untracked(|stage| {
+            self.course
+                .attempt
+                .with_untracked(|a| course::check(stage.history().posed(), &step.task, a))
+        });
+        match outcome {
+            Ok(mark) => {
+                if mark.passed {
+                    self.finish();
+                }
+                self.shell.say(
+                    mark.findings
+                        .iter()
+                        .map(|f| f.text.clone())
+                        .collect::<Vec<_>>()
+                        .join(" "),
+                );
+                self.course.mark.set(Some(mark));
+            }
+            Err(what) => self.shell.notice(what, ""),
+        }
+    }
+
+    /// Marks this step as done.
+    pub fn finish(&self) {
+        if let Some(slot) = self.shell.route.get_untracked().slot() {
+            self.course.finish(slot);
+        }
+    }
+}
+
+pub fn session() -> Session {
+    expect_context()
+}

@@ -1,0 +1,116 @@
+//! Where the reader is, how the page looks and what it says: changes by the reader's choice.
+use crate::browser::media_matches;
+use crate::keep::{set_setting, setting};
+use figure::Look;
+use leptos::prelude::*;
+use workbook::notice::{self, Notice, Passed, Until};
+use workbook::route::Route;
+
+/// The shell as signals.
+#[derive(Clone, Copy)]
+pub struct Shell {
+    pub route: RwSignal<Route>,
+    pub lessons: RwSignal<Vec<Entry>>,
+    pub look: RwSignal<Look>,
+    pub projector: RwSignal<bool>,
+    /// How far an arrow key moves, mm or degrees.
+    pub step_size: RwSignal<f64>,
+    /// The slip that still counts as none where no lesson says, mm.
+    pub tolerance: RwSignal<f64>,
+    pub notices: RwSignal<Vec<Notice>>,
+    /// For screen readers.
+    pub said: RwSignal<String>,
+}
+
+/// A lesson in the index.
+#[derive(Clone, Debug, PartialEq, serde::Deserialize)]
+pub struct Entry {
+    pub file: String,
+    pub number: u32,
+    pub title: String,
+    #[serde(default)]
+    pub idea: String,
+}
+
+impl Shell {
+    pub(super) fn new() -> Self {
+        let look = match setting("look").as_deref() {
+            Some("paper") => Look::Paper,
+            // The second is what earlier builds called it.
+            Some("slate" | "blackboard") => Look::Slate,
+            _ if media_matches("(prefers-color-scheme: dark)") => Look::Slate,
+            _ => Look::Paper,
+        };
+        Self {
+            route: RwSignal::new(Route::parse(
+                &window().location().hash().unwrap_or_default(),
+            )),
+            lessons: RwSignal::default(),
+            look: RwSignal::new(look),
+            projector: RwSignal::new(setting("projector").is_some_and(|v| v == "on")),
+            step_size: RwSignal::new(1.0),
+            tolerance: RwSignal::new(0.5),
+            notices: RwSignal::default(),
+            said: RwSignal::default(),
+        }
+    }
+
+    /// Chooses a look, and keeps the choice.
+    pub fn choose_look(&self, look: Look) {
+        self.look.set(look);
+        set_setting("look", name_of(look));
+    }
+
+    /// Turns the projector's large type on or off, and keeps the choice.
+    pub fn toggle_projector(&self) {
+        self.projector.update(|on| *on = !*on);
+        set_setting("projector", on_or_off(self.projector.get_untracked()));
+    }
+
+    /// Look and projector, as the page's root carries them for the styles.
+    pub fn worn(&self) -> [(&'static str, &'static str); 2] {
+        [
+            ("data-look", name_of(self.look.get())),
+            ("data-projector", on_or_off(self.projector.get())),
+        ]
+    }
+
+    /// Speaks to screen readers.
+    pub fn say(&self, text: impl Into<String>) {
+        self.said.set(text.into());
+    }
+
+    /// Says something about the last act.
+    pub fn notice(&self, text: impl Into<String>, mend: impl Into<String>) {
+        self.notice_until(Until::NextAct, text, mend);
+    }
+
+    /// Says something.
+    pub fn notice_until(&self, until: Until, text: impl Into<String>, mend: impl Into<String>) {
+        let (text, mend) = (text.into(), mend.into());
+        let at = self.route.get_untracked();
+        self.notices
+            .update(|all| notice::add(all, at, until, &text, &mend));
+    }
+
+    /// Takes away what has been overtaken.
+    pub fn pass(&self, passed: Passed) {
+        if self
+            .notices
+            .with_untracked(|all| all.iter().any(|n| !n.stands(passed)))
+        {
+            self.notices.update(|all| all.retain(|n| n.stands(passed)));
+        }
+    }
+}
+
+fn name_of(look: Look) -> &'static str {
+    match look {
+        Look::Paper => "paper",
+        Look::Slate => "slate",
+    }
+}
+
+fn on_or_off(on: bool) -> &'static str {
+    if on { "on" } else { "off" }
+}

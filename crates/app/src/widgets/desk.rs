@@ -1,0 +1,41 @@
+//! What every desk is made of: tools, then a row for each dial and gauge.
+use super::dial::DialRow;
+use super::gauge::GaugeRow;
+use course::Shown;
+use leptos::prelude::*;
+use rig::DialId;
+
+/// The rows; what is inside stands over them.
+#[component]
+pub fn DeskRows(
+    dials: Memo<Vec<DialId>>,
+    gauges: Memo<Vec<Shown>>,
+    children: Children,
+) -> impl IntoView {
+    view! {
+        <div class="desk-dials">
+            {children()}
+            <Dials dials/>
+            <div class="gauges">
+                <For each=move || gauges.get().into_iter().enumerate() key=|(i, g)| (*i, g.label.clone()) let:shown>
+                    <GaugeRow shown=shown.1/>
+                </For>
+            </div>
+        </div>
+    }
+}
+
+/// A row for each dial.
+#[component]
+pub fn Dials(
+    dials: Memo<Vec<DialId>>,
+    #[prop(default = "dials")] class: &'static str,
+) -> impl IntoView {
+    view! {
+        <div class=class>
+            <For each=move || dials.get() key=|d| *d let:dial>
+                <DialRow id=dial/>
+            </For>
+        </div>
+    }
+}

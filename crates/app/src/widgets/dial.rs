@@ -1,0 +1,188 @@
+//! A dial as a row: its name, its value, an engraved rule and a slider.
+use super::keys::arrow;
+use crate::state::{Session, session, spoken};
+use leptos::prelude::*;
+use rig::{DialId, Edit};
+use workbook::moving::Moving;
+use workbook::number::tenths;
+
+#[component]
+pub fn DialRow(id: DialId) -> impl IntoView {
+    let session = session();
+    let Session { stage, shell, .. } = session;
+    // What the dial is, apart from its value: rebuilt only by structural edits.
+    let about = Memo::new(move |_| {
+        stage.with(|h| {
+            h.document().dial(id).map(|d| {
+                (
+                    d.name.clone(),
+                    d.unit,
+                    d.min,
+                    d.max,
+                    d.neutral,
+                    d.softness.is_some(),
+                )
+            })
+        })
+    });
+    let value = move || {
+        stage.with(|stage| {
+            let posed = stage.posed();
+            if posed.has_dial(id) {
+                posed.dial(id)
+            } else {
+                0.0
+            }
+        })
+    };
+    let begin = move || {
+        let moving = Moving::Dials(vec![id]);
+        if !session.goes_on(&moving) {
+            session.begin(moving);
+        }
+    };
+    let turn = move |to: f64| {
+        if to.is_finite() {
+            begin();
+            session.edit_live(&Edit::SetDials {
+                values: vec![(id, to)],
+            });
+            session.record();
+        }
+    };
+    move || {
+        let (name, of, min, max, neutral, soft) = about.get()?;
+        let field = format!("dial-{}", id.0);
+        let softness = soft.then(|| view! { <Softness id name=name.clone()/> });
+        Some(view! {
+            <div class="dial">
+                <div class="row">
+                    <label for=field.clone()>{name.clone()}</label>
+                    <output>{move || tenths(value(), of)}</output>
+                </div>
+                <Rule min max neutral/>
+                <input
+                    id=field
+                    type="range"
+                    min=min
+                    max=max
+                    step="any"
+                    prop:value=value
+                    aria-valuetext=move || tenths(value(), of)
+                    on:pointerdown=move |_| {
+                        stage.stop();
+                        session.begin(Moving::Dials(vec![id]));
+                    }
+                    on:input=move |e| turn(event_target_value(&e).parse().unwrap_or(f64::NAN))
+                    on:change=move |_| {
+                        stage.settle();
+                        shell.say(spoken(session));
+                    }
+                    on:keydown=move |e| {
+                        let Some((right, up)) = arrow(&e) else { return };
+                        stage.stop();
+                        begin();
+                        stage.nudge(format!("dial {}", id.0));
+                        turn(value() + (right + up) * shell.step_size.get_untracked());
+                        shell.say(spoken(session));
+                    }
+                    on:keyup=move |_| stage.nudge_ends()
+                    on:blur=move |_| stage.settle()
+                    on:dblclick=move |_| {
+                        turn(neutral);
+                        stage.settle();
+                    }
+                />
+                {softness}
+            </div>
+        })
+    }
+}
+
+/// The engraved rule over a slider.
+#[component]
+fn Rule(min: f64, max: f64, neutral: f64) -> impl IntoView {
+    const WIDTH: f64 = 300.0;
+    // A dial without a span stands where it is: its mark is in the middle.
+    let span = max - min;
+    if span <= 0.0 {
+        return fixed(neutral).into_any();
+    }
+    let step = [
+        0.5, 1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 90.0, 180.0, 360.0,
+    ]
+    .into_iter()
+    .find(|s| span / s <= 8.0)
+    .unwrap_or(span);
+    let x = move |v: f64| (v - min) / span * WIDTH;
+    let first = (min / step).ceil() * step;
+    let marks: Vec<f64> = (0..)
+        .map(|i| first + f64::from(i) * step)
+        .take_while(|v| *v <= max + 1e-9)
+        .collect();
+    let ticks: Vec<f64> = (0..=(span / (step / 3.0)) as u32)
+        .map(|i| min + f64::from(i) * step / 3.0)
+        .collect();
+    view! {
+        <svg class="rule" viewBox="-14 -12 328 48" aria-hidden="true">
+            <path class="engraved" d="M0 12H300"/>
+            {ticks.into_iter().map(|v| view! { <path class="engraved fine" d=format!("M{:.1} 12v5", x(v))/> }).collect_view()}
+            {marks
+                .into_iter()
+                .map(|v| {
+                    view! {
+                        <path class="engraved" d=format!("M{:.1} 12v9", x(v))/>
+                        <text x=format!("{:.1}", x(v)) y="32">{format!("{}", v + 0.0)}</text>
+                    }
+                })
+                .collect_view()}
+            <path class="neutral" d=format!("M{:.1} 0v12", x(neutral))/>
+        </svg>
+    }
+    .into_any()
+}
+
+/// The rule of a dial that cannot be turned.
+fn fixed(neutral: f64) -> impl IntoView {
+    view! {
+        <svg class="rule" viewBox="-14 -12 328 48" aria-hidden="true">
+            <path class="engraved" d="M0 12H300M150 12v9"/>
+            <text x="150" y="32">{format!("{}", neutral + 0.0)}</text>
+            <path class="neutral" d="M150 0v12"/>
+        </svg>
+    }
+}
+
+/// How softly a staged dial changes over.
+#[component]
+fn Softness(id: DialId, name: String) -> impl IntoView {
+    let session = session();
+    let Session { stage, shell, .. } = session;
+    let value = move || {
+        stage
+            .with(|h| h.document().dial(id).and_then(|d| d.softness))
+            .unwrap_or(0.0)
+    };
+    view! {
+        <label class="softness">
+            <span>"Changeover softness"</span>
+            <input
+                type="number"
+                min="0"
+                max="30"
+                step="0.1"
+                aria-label=format!("Changeover softness of {name}, degrees")
+                prop:value=move || format!("{:.1}", value())
+                on:change=move |e| {
+                    match event_target_value(&e).parse::<f64>() {
+                        Ok(softness) if softness.is_finite() && softness >= 0.0 => {
+                            session.edit(&Edit::SetSoftness { dial: id, softness });
+                        }
+                        _ => shell.notice("Softness must be a number of degrees, 0 or more.", "Nothing was changed."),
+                    }
+                }
+            />
+            <span>"°"</span>
+        </label>
+    }
+}

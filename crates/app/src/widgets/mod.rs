@@ -1,0 +1,11 @@
+//! What more than one view shows.
+pub mod canvas;
+pub mod desk;
+mod dial;
+pub mod fields;
+mod gauge;
+pub mod keys;
+mod paint;
+pub mod rig_tools;
+pub mod sheet;
+pub mod switch;

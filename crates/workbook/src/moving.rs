@@ -1,0 +1,106 @@
+//! What is being moved, and what a grab of a node would move.
+use crate::number::tenths;
+use rig::{DialId, Document, Grip, NodeId};
+
+/// What is being moved, for the roles.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub enum Moving {
+    #[default]
+    Nothing,
+    Dials(Vec<DialId>),
+    Place(NodeId),
+}
+
+/// What dragging this node would move.
+pub fn grip_of(document: &Document, node: NodeId) -> Option<Moving> {
+    match &document.node(node)?.grip {
+        Grip::None => None,
+        Grip::Dials(dials) if dials.is_empty() => None,
+        Grip::Dials(dials) => Some(Moving::Dials(dials.clone())),
+        Grip::Place(_) => Some(Moving::Place(node)),
+    }
+}
+
+/// The first thing that can be grabbed, so that roles and the path show before any drag.
+pub fn first_grip(document: &Document) -> Moving {
+    let mut shown = document.nodes.iter().filter(|n| !n.hidden);
+    shown
+        .find_map(|n| grip_of(document, n.id))
+        .unwrap_or_default()
+}
+
+/// The node that shows the grip of what is moving.
+pub fn mover_of(document: &Document, moving: &Moving) -> Option<NodeId> {
+    match moving {
+        Moving::Nothing => None,
+        Moving::Place(node) => Some(*node),
+        Moving::Dials(_) => document
+            .nodes
+            .iter()
+            .find(|n| !n.hidden && grip_of(document, n.id).as_ref() == Some(moving))
+            .map(|n| n.id),
+    }
+}
+
+/// The dials that are moved, each with where it stands; none while something is placed.
+pub fn told(document: &Document, moving: &Moving) -> Vec<String> {
+    let Moving::Dials(dials) = moving else {
+        return Vec::new();
+    };
+    let told = |id: &DialId| {
+        let (dial, value) = (document.dial(*id)?, document.value(*id)?);
+        Some(format!("{} {}", dial.name, tenths(value, dial.unit)))
+    };
+    dials.iter().filter_map(told).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn chain() -> Document {
+        let text = include_str!("../../../examples/bench-press-chain.hand.json");
+        hand::read(text).expect("a good example")
+    }
+
+    #[test]
+    fn the_first_grip_is_shown_by_the_node_that_has_it() {
+        let document = chain();
+        let moving = first_grip(&document);
+        assert_ne!(moving, Moving::Nothing);
+        let mover = mover_of(&document, &moving).expect("somebody shows it");
+        assert_eq!(grip_of(&document, mover), Some(moving));
+    }
+
+    #[test]
+    fn a_dial_is_told_by_name_and_value() {
+        let document = chain();
+        let dial = &document.dials[0];
+        let value = document.value(dial.id).expect("its own");
+        assert_eq!(
+            told(&document, &Moving::Dials(vec![dial.id])),
+            [format!("{} {}", dial.name, tenths(value, dial.unit))]
+        );
+        assert!(told(&document, &Moving::Place(document.nodes[0].id)).is_empty());
+    }
+
+    #[test]
+    fn a_grip_of_no_dials_moves_nothing() {
+        let mut document = chain();
+        let id = document.nodes[0].id;
+        document.nodes[0].grip = Grip::Dials(Vec::new());
+        assert_eq!(grip_of(&document, id), None);
+    }
+
+    #[test]
+    fn what_is_hidden_is_not_grabbed_first_but_a_placed_node_shows_itself() {
+        let mut document = chain();
+        let ids: Vec<NodeId> = document.nodes.iter().map(|n| n.id).collect();
+        for node in &mut document.nodes {
+            node.hidden = true;
+        }
+        assert_eq!(first_grip(&document), Moving::Nothing);
+        let placed = Moving::Place(ids[0]);
+        assert_eq!(mover_of(&document, &placed), Some(ids[0]));
+    }
+}

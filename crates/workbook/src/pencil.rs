@@ -1,0 +1,135 @@
+//! What a press on the plate does, and what the reader's pencil has drawn for a prediction.
+use rig::{NodeId, Posed, Vec3};
+
+/// What a press on the plate does.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Tool {
+    /// Drags movers.
+    #[default]
+    Hand,
+    /// Draws predictions.
+    Pencil,
+    AddJoint,
+    AddMount,
+}
+
+/// The drawing so far.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Pencil {
+    pub strokes: Vec<Vec<Vec3>>,
+    pub pin: Option<Vec3>,
+    pub paint: Vec<Vec3>,
+    /// Degrees of the drawn ray from the bone.
+    pub angle: Option<f64>,
+    pub stay: Vec<NodeId>,
+    /// Keyboard point; none until a key moves it.
+    pub cursor: Option<Vec3>,
+    /// Whether keys draw as they move.
+    pub down: bool,
+}
+
+/// A line grows by no less than this, mm.
+const LEAST: f64 = 0.4;
+
+impl Pencil {
+    /// Whether there is something to compare.
+    pub fn drawn(&self) -> bool {
+        self.pin.is_some()
+            || self.strokes.iter().any(|s| s.len() > 1)
+            || !self.paint.is_empty()
+            || self.angle.is_some()
+            || !self.stay.is_empty()
+    }
+
+    /// Begins the line at a point (`start`) or draws it on to there. One line: a new stroke replaces
+    /// the old.
+    pub fn draw(&mut self, at: Vec3, start: bool) {
+        if start || self.strokes.is_empty() {
+            self.strokes = vec![vec![at]];
+        } else if let Some(stroke) = self.strokes.last_mut()
+            && stroke.last().is_none_or(|last| (last - at).norm() > LEAST)
+        {
+            stroke.push(at);
+        }
+    }
+
+    /// Dabs with a brush of this radius, unless that would hardly show beside the last dab.
+    pub fn dab(&mut self, at: Vec3, brush: f64) {
+        let apart = |last: &Vec3| (last - at).norm() > brush * 0.3;
+        if self.paint.last().is_none_or(apart) {
+            self.paint.push(at);
+        }
+    }
+
+    /// Staples a node, or takes the staple out.
+    pub fn toggle_stay(&mut self, node: NodeId) {
+        if let Some(index) = self.stay.iter().position(|&n| n == node) {
+            self.stay.remove(index);
+        } else {
+            self.stay.push(node);
+        }
+    }
+}
+
+/// The ray's apex and the bone it starts from.
+pub fn apex_and_bone(posed: &Posed, apex: &str, along: &str) -> Option<(Vec3, Vec3)> {
+    let point = |name: &str| Some(posed.point(posed.rig().node_named(name)?.id));
+    let apex = point(apex)?;
+    Some((apex, point(along)? - apex))
+}
+
+/// Unsigned degrees between two directions, seen from where `towards` comes from.
+pub fn turn_between(a: &Vec3, b: &Vec3, towards: &Vec3) -> f64 {
+    let across = libm::fabs(a.cross(b).dot(towards));
+    libm::atan2(across, a.dot(b)).to_degrees()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_ray_is_turned_the_same_whichever_way() {
+        let towards = Vec3::z();
+        for up in [1.0, -1.0] {
+            let turned = turn_between(&at(2.0), &Vec3::new(0.0, up, 0.0), &towards);
+            assert!((turned - 90.0).abs() < 1e-12);
+        }
+    }
+
+    fn at(x: f64) -> Vec3 {
+        Vec3::new(x, 0.0, 0.0)
+    }
+
+    #[test]
+    fn a_point_alone_is_no_line() {
+        let mut pencil = Pencil::default();
+        assert!(!pencil.drawn());
+        pencil.draw(at(0.0), true);
+        assert!(!pencil.drawn());
+        pencil.draw(at(0.2), false);
+        assert!(!pencil.drawn(), "too near to be drawn");
+        pencil.draw(at(1.0), false);
+        assert!(pencil.drawn());
+        pencil.draw(at(5.0), true);
+        assert_eq!(pencil.strokes, [[at(5.0)]]);
+    }
+
+    #[test]
+    fn dabs_keep_apart_by_a_part_of_the_brush() {
+        let mut pencil = Pencil::default();
+        for x in [0.0, 2.0, 3.1, 4.0] {
+            pencil.dab(at(x), 10.0);
+        }
+        assert_eq!(pencil.paint, [at(0.0), at(3.1)]);
+    }
+
+    #[test]
+    fn a_staple_goes_in_and_out() {
+        let mut pencil = Pencil::default();
+        pencil.toggle_stay(NodeId(3));
+        assert!(pencil.drawn());
+        pencil.toggle_stay(NodeId(3));
+        assert!(!pencil.drawn());
+    }
+}
