@@ -150,16 +150,16 @@ pub fn reveal(session: Session) {
         let posed = h.history().posed();
         let truth = course::truth(posed, &step.task)?;
         let verdict = course::judge(posed, &step.task, &answer)?;
-        Ok::<_, String>((truth, verdict))
+        Ok::<_, course::Obstacle>((truth, verdict))
     });
     match outcome {
         Ok((truth, verdict)) => {
-            session.say(verdict.text.clone());
+            session.say(verdict.to_string());
             session.truth.set(Some((truth, verdict)));
             session.tool.set(crate::session::Tool::Hand);
             session.finish();
             crate::play::show_prediction(session, &step.task);
         }
-        Err(what) => session.notice(what, ""),
+        Err(what) => session.notice(what.to_string(), ""),
     }
 }

@@ -230,13 +230,13 @@ impl Session {
                 self.say(
                     mark.findings
                         .iter()
-                        .map(|f| f.text.clone())
+                        .map(ToString::to_string)
                         .collect::<Vec<_>>()
                         .join(" "),
                 );
                 self.mark.set(Some(mark));
             }
-            Err(what) => self.notice(what, ""),
+            Err(what) => self.notice(what.to_string(), ""),
         }
     }
 
