@@ -1,5 +1,6 @@
 //! `handstand lint`: checks files of every kind and names what is wrong with each.
-use crate::{Bad, complain, input, say};
+use crate::answer::{Bad, complain, say};
+use crate::input;
 use clap::Args;
 use std::path::PathBuf;
 use std::process::ExitCode;

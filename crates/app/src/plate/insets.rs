@@ -48,7 +48,7 @@ fn Inset(name: &'static str, from: Sight) -> impl IntoView {
         let look = session.look.get();
         session.stage.with(|h| {
             let posed = h.posed();
-            let view = View::fit(from, SIZE, &figure::draw::extent(posed), 12.0);
+            let view = View::fit(from, SIZE, &figure::extent(posed), 12.0);
             let scene = Scene {
                 roles: crate::scene::roles_now(session, h.document()),
                 weight: 0.7,

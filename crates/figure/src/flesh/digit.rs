@@ -1,9 +1,12 @@
 //! Flesh of the digits.
+use super::build::Digit;
+use super::making::{Making, Piece};
+use super::marks;
 use super::order::{Bone, Rank, Solid};
-use super::palm::{self, Wrist, ease};
+use super::palm;
 use super::skin::Skin;
 use super::tube::{ALONG, Joint, Place, Section, Tube};
-use super::{Digit, Making, Piece, marks};
+use super::wrist::{Wrist, ease};
 use rig::Vec3;
 
 /// Where a finger's flesh begins, as a part of its first bone: before that it is the palm's.

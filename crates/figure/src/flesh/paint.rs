@@ -1,32 +1,16 @@
 //! From flesh to shapes: fill, tones and ink of each piece, back to front.
+use super::making::{Flesh, Piece};
+use super::marks::Mark;
+use super::order;
+use super::outline::{Crossing, Px, closed, outlines};
 use super::skin::Skin;
-use super::skin::{Crossing, outlines};
 use super::touch::touch;
-use super::{Flesh, Mark, Piece, order};
 use crate::bar::Bar;
-use crate::draw::Sheet;
-use crate::laid::Layout;
+use crate::layout::Layout;
 use crate::shape::polyline;
+use crate::sheet::Sheet;
 use crate::{Layer, Paint, Seg, Shape, View};
 use rig::{Role, Vec3};
-use std::ops::{Add, Mul};
-
-/// A place in the picture that can be mixed.
-#[derive(Clone, Copy)]
-pub(super) struct Px(pub f64, pub f64);
-
-impl Add for Px {
-    type Output = Self;
-    fn add(self, o: Self) -> Self {
-        Self(self.0 + o.0, self.1 + o.1)
-    }
-}
-impl Mul<f64> for Px {
-    type Output = Self;
-    fn mul(self, k: f64) -> Self {
-        Self(self.0 * k, self.1 * k)
-    }
-}
 
 /// From the upper left of the picture and from before it; right, up, towards the eye.
 const LIGHT: [f64; 3] = [-0.48, 0.68, 0.555];
@@ -230,23 +214,6 @@ fn draw_mark(sheet: &mut Sheet, skin: &Skin, mark: &Mark) {
         ribbon(&mut segs, &tapered);
         sheet.push(tint(segs, Paint::Ink, mark.opacity));
     }
-}
-
-/// Closed outlines as one path.
-pub(super) fn closed(outlines: &[Vec<Crossing>], at: &[Px]) -> Vec<Seg> {
-    let mut segs = Vec::new();
-    for outline in outlines {
-        for (k, crossing) in outline.iter().enumerate() {
-            let Px(x, y) = crossing.of(at);
-            segs.push(if k == 0 {
-                Seg::Move(x, y)
-            } else {
-                Seg::Line(x, y)
-            });
-        }
-        segs.push(Seg::Close);
-    }
-    segs
 }
 
 /// Ink along the contour, px at weight 1: thin towards the light, heavy away from it.

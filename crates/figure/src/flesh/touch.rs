@@ -1,8 +1,8 @@
 //! Flesh and surfaces: soft where they touch, shade where they are near.
-use super::Flesh;
-use super::paint::{Px, closed};
-use super::skin::{Skin, outlines};
-use crate::draw::Sheet;
+use super::making::Flesh;
+use super::outline::{Px, closed, outlines};
+use super::skin::Skin;
+use crate::sheet::Sheet;
 use crate::{Layer, Paint, Shape};
 use rig::{Form, Surface, Vec3};
 
