@@ -9,7 +9,8 @@ pub(super) struct Skin {
     pub at: Vec<Vec3>,
     /// Unit, outward.
     pub normal: Vec<Vec3>,
-    /// The normal that tones go by: where one skin grows out of another, the other's.
+    /// The normal that tones go by: where one skin grows out of another, the other's. Empty in
+    /// flesh that is made without tones.
     pub lit: Vec<Vec3>,
     /// How strongly a contour is inked here, 0 to 1.
     pub ink: Vec<f64>,
@@ -24,18 +25,23 @@ impl Skin {
 
     /// Mixes the normals for tones with those beside them, so that tones do not show the grid.
     pub fn calm(&mut self, times: usize) {
-        let (sides, rings) = (self.sides, self.rings());
+        let (sides, rings) = (self.sides, self.lit.len() / self.sides.max(1));
+        let mut from = self.lit.clone();
         for _ in 0..times {
-            let from = self.lit.clone();
-            for i in 0..rings {
-                let rows = [i.saturating_sub(1), (i + 1).min(rings - 1)].map(|i| i * sides);
-                for j in 0..sides {
-                    let own = i * sides + j;
-                    let left = i * sides + (j + sides - 1) % sides;
-                    let right = i * sides + (j + 1) % sides;
-                    let ends = from[rows[0] + j] + from[rows[1] + j];
-                    let sum = from[own] * 2.0 + ends + from[left] + from[right];
-                    self.lit[own] = sum.try_normalize(1e-9).unwrap_or(from[own]);
+            std::mem::swap(&mut from, &mut self.lit);
+            for (i, mixed) in self.lit.chunks_exact_mut(sides).enumerate() {
+                let ring = |i: usize| &from[i * sides..(i + 1) * sides];
+                let (before, own, after) = (
+                    ring(i.saturating_sub(1)),
+                    ring(i),
+                    ring((i + 1).min(rings - 1)),
+                );
+                let mut left = own[sides - 1];
+                for (j, mixed) in mixed.iter_mut().enumerate() {
+                    let right = own[if j + 1 == sides { 0 } else { j + 1 }];
+                    let sum = own[j] * 2.0 + (before[j] + after[j]) + left + right;
+                    *mixed = sum.try_normalize(1e-9).unwrap_or(own[j]);
+                    left = own[j];
                 }
             }
         }
