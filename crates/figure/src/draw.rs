@@ -105,7 +105,7 @@ fn ghost(
         .all(|n| n.surface.is_none() || ghost.has(n.id));
     if let Some(now) = flesh.filter(|_| known) {
         let surfaces = rig::surface::surfaces(ghost);
-        let then = Flesh::new(ghost, layout, &surfaces);
+        let then = Flesh::ghost(ghost, layout, &surfaces);
         let lines = then.map(|then| flesh::moved(now, &then, sheet));
         for line in lines.into_iter().flatten() {
             sheet.push(Shape::line(Layer::Ghost, polyline(line), stroke));

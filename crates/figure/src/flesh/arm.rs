@@ -99,7 +99,7 @@ impl Making<'_> {
             joints: &joints,
             section: &section,
             ink: &ink,
-            lit: &lit,
+            lit: self.toned.then_some(&lit),
             cap: 0.0,
             open: true,
             from: 0.0,

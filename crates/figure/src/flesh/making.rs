@@ -32,6 +32,8 @@ pub(crate) struct Flesh {
 /// A hand's flesh as it is made, part by part.
 pub(super) struct Making<'a> {
     pub posed: &'a Posed,
+    /// Whether it is painted; else only its contour is drawn.
+    pub toned: bool,
     pub layout: &'a Layout<'a>,
     pub flesh: Flesh,
 }

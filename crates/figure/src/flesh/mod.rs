@@ -33,10 +33,20 @@ pub(crate) use touch::touch;
 impl Flesh {
     /// The flesh of a document that was built as a hand, where `posed` has it.
     pub fn new(posed: &Posed, layout: &Layout, surfaces: &[Surface]) -> Option<Self> {
+        Self::make(posed, layout, surfaces, true)
+    }
+
+    /// The same of which only the contour is drawn, without tones and marks.
+    pub fn ghost(posed: &Posed, layout: &Layout, surfaces: &[Surface]) -> Option<Self> {
+        Self::make(posed, layout, surfaces, false)
+    }
+
+    fn make(posed: &Posed, layout: &Layout, surfaces: &[Surface], toned: bool) -> Option<Self> {
         let document = posed.document();
         let build = Build::find(document, layout)?;
         let mut making = Making {
             posed,
+            toned,
             layout,
             flesh: Flesh {
                 skins: Vec::new(),
@@ -96,7 +106,7 @@ impl Making<'_> {
             .unwrap_or_else(|| along.cross(&palm));
         let (at, side) = (self.at(w), square(&square(&side, &palm), &along));
         let wrist = Wrist::new(at, along, palm, side, self.half(w), &rays);
-        let skin = palm::skin(&wrist, &rays, thumb.as_ref());
+        let skin = palm::skin(&wrist, &rays, thumb.as_ref(), self.toned);
         self.flesh.covers[w] = true;
         for joint in fingers.iter().flat_map(|d| &d.joints[..2]) {
             self.flesh.covers[*joint] = true;
@@ -126,7 +136,8 @@ impl Making<'_> {
             rank: Rank::Web,
             off: Vec3::zeros(),
         };
-        let marks = marks::palm(rays.len(), thumb.is_some());
+        let marks = || marks::palm(rays.len(), thumb.is_some());
+        let marks = self.toned.then(marks).unwrap_or_default();
         let cut = palm::KNUCKLES;
         let parts = [
             (0..cut + 2, hand, marks),

@@ -59,13 +59,10 @@ const END: usize = 7;
 const BETWEEN: usize = 2;
 
 /// The palm's skin over these fingers (at least one), from the thumb's side, and the web to the thumb.
-pub(super) fn skin(wrist: &Wrist, fingers: &[Ray], thumb: Option<&Ray>) -> Skin {
+pub(super) fn skin(wrist: &Wrist, fingers: &[Ray], thumb: Option<&Ray>, toned: bool) -> Skin {
     let rays = fingers.len() + usize::from(thumb.is_some());
     let sides = 2 * END + 2 * (rays - 1) * BETWEEN + 2 * rays.saturating_sub(2);
-    let mut skin = Skin {
-        sides,
-        ..Skin::default()
-    };
+    let mut skin = Skin::with_room(sides, STATIONS.len(), toned);
     let mut middles = Vec::with_capacity(STATIONS.len());
     for station in STATIONS {
         let mut spots: Vec<Spot> = Vec::with_capacity(rays);
@@ -106,7 +103,7 @@ pub(super) fn skin(wrist: &Wrist, fingers: &[Ray], thumb: Option<&Ray>) -> Skin 
         }));
         middles.push(spots.iter().map(|s| s.at).sum::<Vec3>() / rays as f64);
     }
-    normals(&mut skin, &middles);
+    normals(&mut skin, &middles, toned);
     skin
 }
 
@@ -299,7 +296,7 @@ fn mitre(point: &mut Vec3, ray: &Ray, station: Station) {
 const WIDE: usize = 2;
 
 /// Normals from the neighbours of each point in the grid.
-fn normals(skin: &mut Skin, middles: &[Vec3]) {
+fn normals(skin: &mut Skin, middles: &[Vec3], toned: bool) {
     let (sides, rings) = (skin.sides, skin.rings());
     let at = |i: usize, j: usize| skin.at[i * sides + j];
     let mut normal = Vec::with_capacity(skin.at.len());
@@ -323,8 +320,10 @@ fn normals(skin: &mut Skin, middles: &[Vec3]) {
         }
     }
     skin.normal = normal;
-    skin.lit.clone_from(&skin.normal);
-    skin.calm(5);
+    if toned {
+        skin.lit.clone_from(&skin.normal);
+        skin.calm(5);
+    }
 }
 
 /// Which point of a ring lies over a ray, counted from the thumb's side in parts of one; at the front or at the back.

@@ -2,7 +2,6 @@
 use rig::Vec3;
 
 /// A grid of skin, ring after ring along an axis, each with the same number of points round it.
-#[derive(Default)]
 pub(super) struct Skin {
     pub sides: usize,
     /// World mm.
@@ -19,6 +18,19 @@ pub(super) struct Skin {
 }
 
 impl Skin {
+    /// A skin to be, with room for so many rings.
+    pub fn with_room(sides: usize, rings: usize, toned: bool) -> Self {
+        let points = sides * rings;
+        Self {
+            sides,
+            at: Vec::with_capacity(points),
+            normal: Vec::with_capacity(points),
+            lit: Vec::with_capacity(if toned { points } else { 0 }),
+            ink: Vec::with_capacity(points),
+            touches: 0,
+        }
+    }
+
     pub fn rings(&self) -> usize {
         self.at.len() / self.sides.max(1)
     }
