@@ -287,7 +287,7 @@ fn ray(session: Session, bone: &Vec3, angle: f64) -> Vec3 {
 /// Everything a view should take in: the figure and, coarsely, the reach of every mover.
 pub fn extent(posed: &Posed) -> Vec<Vec3> {
     let document = posed.document();
-    let mut points = figure::draw::extent(posed);
+    let mut points = figure::extent(posed);
     // A hidden pivot's handle is drawn though the pivot is not.
     let framed = figure::framed(document);
     let shown = || {

@@ -1,5 +1,6 @@
 //! What is wrong with a command line, in one sentence as everything else is.
-use crate::{Bad, input::WORD, say};
+use crate::answer::{Bad, say};
+use crate::input::WORD;
 use clap::error::{ContextKind, ContextValue, Error, ErrorKind};
 use rig::text::line;
 use std::process::ExitCode;

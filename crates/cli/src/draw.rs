@@ -1,6 +1,7 @@
 //! `handstand draw`: a document as an SVG picture.
+use crate::answer::Bad;
 use crate::input::{Input, shown};
-use crate::{Bad, save};
+use crate::save;
 use clap::{Args, ValueEnum};
 use figure::{Look, Sight};
 use std::path::{Path, PathBuf};

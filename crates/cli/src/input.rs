@@ -1,5 +1,5 @@
 //! What a command line gives: a document and dial settings.
-use crate::Bad;
+use crate::answer::Bad;
 use clap::Args;
 use rig::file::bounds;
 use rig::text::{choices, line, quoted};

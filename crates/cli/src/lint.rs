@@ -1,5 +1,6 @@
 //! `handstand lint`: checks files of every kind and names what is wrong with each.
-use crate::{Bad, complain, input, say};
+use crate::answer::{Bad, complain, say};
+use crate::input;
 use clap::Args;
 use std::path::PathBuf;
 use std::process::ExitCode;
@@ -32,13 +33,13 @@ impl Lint {
     }
 }
 
-fn check(text: &str) -> Result<(), rig::Fault> {
+fn check(text: &str) -> Result<(), course::Fault> {
     let value = rig::file::value(text)?;
     let kind = |format: &str| format.split('/').next().map(str::to_owned);
     let format = value.get("format").and_then(|format| format.as_str());
     if format.and_then(kind) == kind(course::FORMAT) {
         course::read_value(value).map(drop)
     } else {
-        hand::read_value(value).map(drop)
+        Ok(hand::read_value(value).map(drop)?)
     }
 }

@@ -2,9 +2,9 @@
 //!
 //! Exit status: 0, 1 (an answer of 'no'), 2 (bad input, said in one sentence).
 use clap::{Parser, Subcommand};
-use std::io::{ErrorKind, Write};
 use std::process::ExitCode;
 
+mod answer;
 mod arguments;
 mod draw;
 mod input;
@@ -34,9 +34,6 @@ enum Task {
     Lint(lint::Lint),
 }
 
-/// What went wrong with the input, in one sentence.
-type Bad = String;
-
 fn main() -> ExitCode {
     let told = match Command::try_parse() {
         Ok(command) => match command.task {
@@ -48,22 +45,7 @@ fn main() -> ExitCode {
         Err(error) => arguments::told(&error),
     };
     told.unwrap_or_else(|bad| {
-        complain(&bad);
+        answer::complain(&bad);
         ExitCode::from(2)
     })
-}
-
-/// Says what is wrong with the input. Where nobody listens, the exit status has to do.
-fn complain(bad: &str) {
-    let _ = writeln!(std::io::stderr(), "handstand: {bad}");
-}
-
-/// Prints an answer. A reader that has seen enough (`| head`) is not an error.
-fn say(text: &str) -> Result<(), Bad> {
-    match std::io::stdout().lock().write_all(text.as_bytes()) {
-        Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(format!(
-            "the answer cannot be written ({error}); give it somewhere to go."
-        )),
-        _ => Ok(()),
-    }
 }

@@ -1,6 +1,7 @@
 //! `handstand pose`: where every node is.
+use crate::answer::{Bad, say};
+use crate::input::Input;
 use crate::table::{columns, plain};
-use crate::{Bad, input::Input, say};
 use clap::Args;
 use rig::index::Index;
 use rig::{Order, Posed};

@@ -1,7 +1,7 @@
 //! `handstand survey`: where everything planted stays while two dials are swept.
+use crate::answer::{Bad, say};
 use crate::input::{Input, WORD, no_dial};
 use crate::table::{columns, plain};
-use crate::{Bad, say};
 use clap::Args;
 use hand::survey::report::{self, Layer};
 use hand::survey::{self, Sweep};

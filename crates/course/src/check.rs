@@ -1,9 +1,11 @@
 //! Exercises checked by measurement, with the fault named.
+use crate::finding::{At, Finding, Kind, Mark, Part, Ring, Seen};
 use crate::lesson::{Band, Misplaced, Run as Pass, Task};
-use crate::measure::{Run, Worst, capital};
+use crate::measure::{Run, Worst};
+use crate::obstacle::Obstacle;
 use hand::Gauge;
 use motion::Motion;
-use rig::{Posed, Rig, Setting, Unit, Vec3};
+use rig::{Posed, Reading, Rig, Setting, Vec3};
 
 /// What the reader did.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -26,40 +28,11 @@ impl Attempt {
     }
 }
 
-/// One measured line of the answer.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Finding {
-    /// Whether it holds.
-    pub ok: bool,
-    /// A sentence with the number.
-    pub text: String,
-}
-
-/// The answer: passed, and what was measured.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Mark {
-    /// Whether every finding holds.
-    pub passed: bool,
-    /// In the order of the task.
-    pub findings: Vec<Finding>,
-}
-
-impl Mark {
-    fn of(findings: Vec<Finding>) -> Self {
-        Self {
-            passed: findings.iter().all(|finding| finding.ok),
-            findings,
-        }
-    }
-}
-
-/// Checks an exercise on the figure as the reader left it, whose rig the attempt is of. Errors are
-/// sentences
-/// ('Store both poses first.').
+/// Checks an exercise on the figure as the reader left it, whose rig the attempt is of.
 ///
 /// # Errors
 /// When there is nothing to measure yet, or a node or dial the exercise needs is gone.
-pub fn check(posed: &Posed, task: &Task, attempt: &Attempt) -> Result<Mark, String> {
+pub fn check(posed: &Posed, task: &Task, attempt: &Attempt) -> Result<Mark, Obstacle> {
     let findings = match task {
         Task::Trace {
             node,
@@ -68,17 +41,16 @@ pub fn check(posed: &Posed, task: &Task, attempt: &Attempt) -> Result<Mark, Stri
             gauge,
             most,
         } => {
-            vec![trace(
-                posed,
-                &attempt.trail,
+            let asked = Asked {
                 node,
                 centre,
-                *angle,
+                angle: *angle,
                 gauge,
-                *most,
-            )?]
+                most: *most,
+            };
+            vec![trace(posed, &attempt.trail, &asked)?]
         }
-        Task::Hold { bands } => held(&Run::new(posed), bands, "")?,
+        Task::Hold { bands } => held(&Run::new(posed), bands, Part::Whole)?,
         Task::Between {
             first,
             second,
@@ -86,15 +58,16 @@ pub fn check(posed: &Posed, task: &Task, attempt: &Attempt) -> Result<Mark, Stri
             samples,
         } => {
             let [Some(from), Some(to)] = &attempt.poses else {
-                return Err("Store both poses first.".into());
+                return Err(Obstacle::NoPoses);
             };
             let mut findings = Vec::new();
-            for (pose, bands, which) in
-                [(from, first, "First pose: "), (to, second, "Second pose: ")]
-            {
+            for (pose, bands, part) in [
+                (from, first, Part::FirstPose),
+                (to, second, Part::SecondPose),
+            ] {
                 let mut run = Run::new(posed);
                 run.posed.set(pose);
-                findings.extend(held(&run, bands, which)?);
+                findings.extend(held(&run, bands, part)?);
             }
             findings.extend(run_between(posed, from, to, along, *samples)?);
             findings
@@ -117,40 +90,34 @@ pub fn check(posed: &Posed, task: &Task, attempt: &Attempt) -> Result<Mark, Stri
         }
         Task::TryRehang { node, under } => {
             let tried = attempt.refused.iter().any(|(n, u)| n == node && u == under);
-            let text = if tried {
-                format!("You tried to hang the {node} under the {under}, and it was refused.")
+            let (node, under) = (node.clone(), under.clone());
+            vec![whole(if tried {
+                Kind::Tried { node, under }
             } else {
-                format!("Not tried yet: drag the {node}'s bead onto the {under}'s.")
-            };
-            vec![Finding { ok: tried, text }]
+                Kind::Untried { node, under }
+            })]
         }
-        _ => return Err("A prediction is compared, not marked.".into()),
+        _ => return Err(Obstacle::Prediction),
     };
     Ok(Mark::of(findings))
 }
 
-fn findings(worst: Vec<Worst>, before: &str) -> Vec<Finding> {
-    let said = worst.into_iter().map(Worst::verdict);
-    said.map(|(ok, text)| Finding {
-        ok,
-        text: format!(
-            "{before}{}",
-            if before.is_empty() {
-                capital(&text)
-            } else {
-                text
-            }
-        ),
-    })
-    .collect()
+fn whole(kind: Kind) -> Finding {
+    let part = Part::Whole;
+    Finding { part, kind }
 }
 
-fn held(run: &Run, bands: &[Band], before: &str) -> Result<Vec<Finding>, String> {
+fn findings(worst: Vec<Worst>, part: Part) -> Vec<Finding> {
+    let worst = worst.into_iter();
+    worst.map(|band| band.finding(part)).collect()
+}
+
+fn held(run: &Run, bands: &[Band], part: Part) -> Result<Vec<Finding>, Obstacle> {
     let mut worst = Worst::of(bands);
     worst
         .iter_mut()
-        .try_for_each(|band| band.look(run, "now", f64::INFINITY))?;
-    Ok(findings(worst, before))
+        .try_for_each(|band| band.look(run, At::Now, f64::INFINITY))?;
+    Ok(findings(worst, part))
 }
 
 fn run_between(
@@ -159,24 +126,18 @@ fn run_between(
     to: &Setting,
     along: &[Band],
     samples: u32,
-) -> Result<Vec<Finding>, String> {
+) -> Result<Vec<Finding>, Obstacle> {
     let mut run = Run::new(posed);
     let mut worst = Worst::of(along);
     let (from, to) = (from.clone(), to.clone());
     let motion = Motion::Between { from, to };
     for t in Motion::moments(samples) {
         motion.pose(&mut run.posed, t);
-        let at = match t {
-            0.0 => "at the start".into(),
-            0.5 => "half way".into(),
-            1.0 => "at the end".into(),
-            _ => format!("{:.0} % of the way", 100.0 * t),
-        };
         worst
             .iter_mut()
-            .try_for_each(|band| band.look(&run, &at, f64::INFINITY))?;
+            .try_for_each(|band| band.look(&run, At::Way(t), f64::INFINITY))?;
     }
-    Ok(findings(worst, ""))
+    Ok(findings(worst, Part::Whole))
 }
 
 fn sweep(
@@ -185,69 +146,52 @@ fn sweep(
     range: (f64, f64),
     samples: u32,
     pass: &Pass,
-) -> Result<Vec<Finding>, String> {
+) -> Result<Vec<Finding>, Obstacle> {
     let mut run = Run::new(posed);
     let dial = run.dial(dial)?.clone();
     let mut rest = posed.setting().clone();
     rest.active.fill(!pass.let_go);
     run.posed.set(&rest);
     let motion = Motion::sweep(&run.posed, dial.id, range).expect("it was found");
-    let unit = if dial.unit == Unit::Degrees {
-        "°"
-    } else {
-        " mm"
-    };
     let mut worst = Worst::of(&pass.bands);
     for t in Motion::moments(samples) {
         motion.pose(&mut run.posed, t);
         let value = motion::between(range.0, range.1, t);
-        // Two decimals at most, and none when there are none.
-        let at = format!("{}{unit}", libm::round(value * 100.0) / 100.0 + 0.0).replace('-', "−");
-        worst
-            .iter_mut()
-            .try_for_each(|band| band.look(&run, &at, value - dial.neutral))?;
+        worst.iter_mut().try_for_each(|band| {
+            band.look(&run, At::Dial(value, dial.unit), value - dial.neutral)
+        })?;
     }
-    Ok(findings(
-        worst,
-        if pass.let_go { "Anchors let go: " } else { "" },
-    ))
+    let part = if pass.let_go {
+        Part::LetGo
+    } else {
+        Part::Whole
+    };
+    Ok(findings(worst, part))
 }
 
 /// Where a node is against where it belongs, with every dial neutral.
-fn place(posed: &Posed, found: &Misplaced) -> Result<Finding, String> {
+fn place(posed: &Posed, found: &Misplaced) -> Result<Finding, Obstacle> {
     let mut run = Run::new(posed);
     run.posed.set_neutral();
     run.posed.evaluate();
     let [x, y, z] = found.belongs;
     let off = run.point(&found.node)? - Vec3::new(x, y, z);
-    let called = &found.called;
-    if off.norm() <= found.within {
-        return Ok(Finding {
-            ok: true,
-            text: capital(&format!("{called} is where it belongs.")),
-        });
+    let (place, norm) = (found.clone(), off.norm());
+    if norm <= found.within {
+        return Ok(whole(Kind::InPlace { place, off: norm }));
     }
-    let mut parts: Vec<(f64, &str)> = found
-        .towards
-        .iter()
-        .map(|(name, [x, y, z])| (off.dot(&Vec3::new(*x, *y, *z)), name.as_str()))
+    let along = |[x, y, z]: [f64; 3]| off.dot(&Vec3::new(x, y, z));
+    let towards = found.towards.iter();
+    let towards = towards.map(|(name, way)| (along(*way), name.clone()));
+    let mut towards: Vec<_> = towards
         .filter(|(part, _)| *part > 0.5 * found.within)
         .collect();
-    parts.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let text = match parts.as_slice() {
-        [] => format!("{called} is {:.1} mm from where it belongs.", off.norm()),
-        parts => {
-            let parts: Vec<String> = parts
-                .iter()
-                .map(|(part, name)| format!("{part:.1} mm {name}"))
-                .collect();
-            format!("{called} is {}.", parts.join(" and "))
-        }
-    };
-    Ok(Finding {
-        ok: false,
-        text: capital(&text),
-    })
+    towards.sort_by(|a, b| b.0.total_cmp(&a.0));
+    Ok(whole(Kind::OutOfPlace {
+        place,
+        off: norm,
+        towards,
+    }))
 }
 
 /// A stretch of the trail along which the gauge stayed within its limit.
@@ -257,18 +201,26 @@ struct Stretch {
     high: f64,
 }
 
-/// The longest stretch of a trail, in degrees round the centre, with the gauge within its limit.
-fn trace(
-    posed: &Posed,
-    trail: &[Setting],
-    node: &str,
-    centre: &str,
+/// What a [`Task::Trace`] asks.
+struct Asked<'a> {
+    node: &'a str,
+    centre: &'a str,
     angle: f64,
-    gauge: &Gauge,
+    gauge: &'a Gauge,
     most: f64,
-) -> Result<Finding, String> {
+}
+
+/// The longest stretch of a trail, in degrees round the centre, with the gauge within its limit.
+fn trace(posed: &Posed, trail: &[Setting], asked: &Asked) -> Result<Finding, Obstacle> {
+    let &Asked {
+        node,
+        centre,
+        angle,
+        gauge,
+        most,
+    } = asked;
     if trail.len() < 2 {
-        return Err(format!("Drag the {node} first."));
+        return Err(Obstacle::NoDrag(node.into()));
     }
     let mut run = Run::new(posed);
     let way = trail.to_vec();
@@ -302,35 +254,35 @@ fn trace(
         });
         best = stretch.map_or(best, |s| best.max(s.high - s.low));
     }
-    let limit = rig::Reading {
-        value: most,
-        ..worst.0
+    let (reading, bearing, distance) = worst;
+    let asked = Ring {
+        node: node.into(),
+        centre: centre.into(),
+        angle,
+        gauge: gauge.clone(),
+        limit: Reading {
+            value: most,
+            ..reading
+        },
     };
-    let label = gauge.label();
     // A tenth of a degree is what the plate can show.
-    if best >= angle - 0.05 {
-        return Ok(Finding {
-            ok: true,
-            text: format!("{best:.1}° round the {centre} with the {label} at most {limit}."),
-        });
-    }
-    let text = if worst.0.value > most {
-        let (reading, bearing, distance) = worst;
-        let aside = distance - start_distance;
-        let side = if aside < 0.0 { "too near" } else { "too far" };
-        format!(
-            "{} {reading} at {:.0}° round; the limit is {limit}. There the {node} was {distance:.1} mm from the {centre}, {:.1} mm {side}: keep the distance it starts with.",
-            capital(&label),
-            libm::fabs(bearing),
-            libm::fabs(aside),
-        )
+    Ok(whole(if best >= angle - 0.05 {
+        let turned = best;
+        Kind::Round { asked, turned }
+    } else if reading.value > most {
+        Kind::Strayed {
+            asked,
+            value: Seen {
+                reading,
+                at: At::Round(bearing),
+            },
+            distance,
+            start: start_distance,
+        }
     } else {
-        format!(
-            "You went {:.1}° round, and {angle:.0}° are asked: go on along the same ring.",
-            high - low
-        )
-    };
-    Ok(Finding { ok: false, text })
+        let turned = high - low;
+        Kind::Short { asked, turned }
+    }))
 }
 
 /// Signed degrees from a first direction, about the first normal seen.

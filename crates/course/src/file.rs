@@ -1,9 +1,10 @@
 //! `*.lesson.json`: reading, writing, and the published schema. mm and degrees.
-use crate::door;
+use crate::fault::{Fault, Kind};
 use crate::lesson::Lesson;
+use crate::validate;
 use hand::HANDS;
+use rig::Posed;
 use rig::file::{self, Written};
-use rig::{Fault, Posed};
 use serde_json::{Value, json};
 
 /// The newest format this build reads and the one it writes.
@@ -30,13 +31,13 @@ pub fn read(text: &str) -> Result<Lesson, Fault> {
 pub fn read_value(value: Value) -> Result<Lesson, Fault> {
     let lesson = authored(value)?;
     // Before their documents are built.
-    door::steps(lesson.steps.len())?;
+    validate::steps(lesson.steps.len())?;
     let lesson = lesson.with_figures(|written, place| {
         let document = written.document(Some(&HANDS));
         let posed = document.and_then(|document| Posed::new(&document));
         posed.map_err(|fault| inside(place, fault))
     })?;
-    door::lesson(&lesson)?;
+    validate::lesson(&lesson)?;
     Ok(lesson)
 }
 
@@ -50,9 +51,9 @@ pub fn authored(mut value: Value) -> Result<Lesson<Written>, Fault> {
     if version < 2 {
         second(&mut value);
     }
-    door::numbers(&value)?;
+    validate::numbers(&value)?;
     figures(&mut value)?;
-    file::form(&value)
+    Ok(file::form(&value)?)
 }
 
 /// Writes a lesson as it was authored.
@@ -62,7 +63,7 @@ pub fn write(lesson: &Lesson<Written>) -> String {
 
 /// Brings every figure up to the newest version of its own format.
 fn figures(lesson: &mut Value) -> Result<(), Fault> {
-    let prepare = |holder: &mut Value, place: &str| {
+    let prepare = |holder: &mut Value, place: &str| -> Result<(), Fault> {
         let Some(figure) = holder.get_mut("document").filter(|own| !own.is_null()) else {
             return Ok(());
         };
@@ -78,12 +79,12 @@ fn figures(lesson: &mut Value) -> Result<(), Fault> {
 }
 
 /// A figure's fault as one of the lesson that holds it.
-fn inside(place: &str, found: Fault) -> Fault {
+fn inside(place: &str, found: rig::Fault) -> Fault {
     let place = match found.place.as_str() {
         "the file" => place.to_owned(),
         inside => format!("{place}.{inside}"),
     };
-    Fault { place, ..found }
+    Kind::File(found).at(place)
 }
 
 /// From the first version, which counted axes where this one names them.

@@ -2,15 +2,23 @@
 #![warn(missing_docs)]
 
 pub mod check;
-pub mod door;
+pub mod fault;
 pub mod file;
+pub mod finding;
 pub mod lesson;
-pub mod measure;
+mod measure;
+mod obstacle;
 pub mod predict;
 mod region;
+mod validate;
+pub mod verdict;
+mod words;
 
-pub use check::{Attempt, Finding, Mark, check};
+pub use check::{Attempt, check};
+pub use fault::Fault;
 pub use file::{FORMAT, authored, read, read_value, schema, write};
+pub use finding::{Finding, Mark};
 pub use lesson::{Band, Lesson, Misplaced, Run, Shown, Spot, Step, Task, Tool, Viewpoint};
-pub use predict::{Answer, Truth, Verdict, judge, truth};
-pub use rig::Fault;
+pub use obstacle::Obstacle;
+pub use predict::{Answer, Truth, judge, truth};
+pub use verdict::Verdict;

@@ -1,5 +1,7 @@
 //! A pose moved about, and the worst of a gauge along a run.
+use crate::finding::{At, Finding, Kind, Part, Seen};
 use crate::lesson::Band;
+use crate::obstacle::Obstacle;
 use hand::Gauge;
 use rig::{Dial, DialId, Posed, Reading, Vec3};
 use std::collections::BTreeMap;
@@ -23,135 +25,97 @@ impl Run {
         self.posed.evaluate();
     }
 
-    pub(crate) fn set_named(&mut self, values: &BTreeMap<String, f64>) -> Result<(), String> {
+    pub(crate) fn set_named(&mut self, values: &BTreeMap<String, f64>) -> Result<(), Obstacle> {
         let values = values
             .iter()
             .map(|(name, value)| Ok((self.dial(name)?.id, *value)));
-        let values = values.collect::<Result<Vec<_>, String>>()?;
+        let values = values.collect::<Result<Vec<_>, Obstacle>>()?;
         self.set(&values);
         Ok(())
     }
 
-    pub(crate) fn dial(&self, name: &str) -> Result<&Dial, String> {
+    pub(crate) fn dial(&self, name: &str) -> Result<&Dial, Obstacle> {
         let dial = self.posed.rig().dial_named(name);
-        dial.ok_or_else(|| format!("The dial '{name}' is gone: undo its removal."))
+        dial.ok_or_else(|| Obstacle::DialGone(name.into()))
     }
 
-    pub(crate) fn point(&self, name: &str) -> Result<Vec3, String> {
+    pub(crate) fn point(&self, name: &str) -> Result<Vec3, Obstacle> {
         let node = self.posed.rig().node_named(name);
         node.map(|node| self.posed.point(node.id))
-            .ok_or_else(|| format!("The node '{name}' is gone: undo its removal."))
+            .ok_or_else(|| Obstacle::NodeGone(name.into()))
     }
 
-    pub(crate) fn read(&self, gauge: &Gauge) -> Result<Reading, String> {
+    pub(crate) fn read(&self, gauge: &Gauge) -> Result<Reading, Obstacle> {
         let read = gauge.read(&self.posed);
-        read.map_err(|why| {
-            format!(
-                "{}: undo until it is back.",
-                capital(why.trim_end_matches('.'))
-            )
+        read.map_err(|why| Obstacle::Unread {
+            gauge: gauge.clone(),
+            why,
         })
     }
 }
 
-/// The worst reading of one band so far: its least and its greatest, each with where it was.
+/// The worst readings of one band so far: the least and the greatest.
 pub(crate) struct Worst<'a> {
     band: &'a Band,
-    least: Option<(Reading, String)>,
-    greatest: Option<(Reading, String)>,
+    range: Option<(Seen, Seen)>,
 }
 
 impl<'a> Worst<'a> {
     pub(crate) fn of(bands: &'a [Band]) -> Vec<Self> {
-        bands
-            .iter()
-            .map(|band| Self {
-                band,
-                least: None,
-                greatest: None,
-            })
-            .collect()
+        let bands = bands.iter();
+        bands.map(|band| Self { band, range: None }).collect()
     }
 
     /// Takes in the reading here; `from_neutral` is how far the run's dial is from its neutral.
-    pub(crate) fn look(&mut self, run: &Run, at: &str, from_neutral: f64) -> Result<(), String> {
-        if self
-            .band
-            .beyond
-            .is_some_and(|beyond| libm::fabs(from_neutral) < beyond)
-        {
+    pub(crate) fn look(&mut self, run: &Run, at: At, from_neutral: f64) -> Result<(), Obstacle> {
+        let beyond = self.band.beyond;
+        if beyond.is_some_and(|beyond| libm::fabs(from_neutral) < beyond) {
             return Ok(());
         }
         let reading = run.read(&self.band.gauge)?;
-        if self
-            .least
-            .as_ref()
-            .is_none_or(|(least, _)| reading.value < least.value)
-        {
-            self.least = Some((reading, at.into()));
+        let here = Seen { reading, at };
+        let (least, greatest) = self.range.get_or_insert((here, here));
+        if reading.value < least.reading.value {
+            *least = here;
         }
-        if self
-            .greatest
-            .as_ref()
-            .is_none_or(|(greatest, _)| reading.value > greatest.value)
-        {
-            self.greatest = Some((reading, at.into()));
+        if reading.value > greatest.reading.value {
+            *greatest = here;
         }
         Ok(())
     }
 
-    /// Whether the band held, and the sentence that says so.
-    pub(crate) fn verdict(self) -> (bool, String) {
-        let Some(((least, low_at), (greatest, high_at))) = self.least.zip(self.greatest) else {
-            return (false, "Nothing was measured.".into());
+    /// What it comes to.
+    pub(crate) fn finding(self, part: Part) -> Finding {
+        let band = self.band.clone();
+        let kind = match self.range {
+            None => Kind::Unmeasured { band },
+            Some((least, greatest)) => compared(band, least, greatest),
         };
-        let band = self.band;
-        if let Some(limit) = band.least.filter(|limit| least.value < *limit) {
-            return (false, fill(&band.low, &least, limit, &low_at));
-        }
-        if let Some(limit) = band.most.filter(|limit| greatest.value > *limit) {
-            return (false, fill(&band.high, &greatest, limit, &high_at));
-        }
-        if band.least.is_none() && band.most.is_none() {
-            return (true, fill(&band.high, &greatest, greatest.value, &high_at));
-        }
-        let told = |value: f64| Reading { value, ..greatest }.to_string();
-        let (low, high) = (least.to_string(), greatest.to_string());
-        let (found, asked) = match (band.least.map(told), band.most.map(told)) {
-            (Some(least), Some(most)) => (
-                format!("{low} to {high}"),
-                format!("{least} to {most} is allowed"),
-            ),
-            (Some(least), None) => (format!("at least {low}"), format!("{least} is asked")),
-            (None, most) => (
-                format!("at most {high}"),
-                format!("{} is allowed", most.unwrap_or_default()),
-            ),
-        };
-        let called = if band.called.is_empty() {
-            band.gauge.label()
-        } else {
-            band.called.clone()
-        };
-        let found = if low == high { high } else { found };
-        (true, format!("{}: {found}; {asked}.", capital(&called)))
+        Finding { part, kind }
     }
 }
 
-fn fill(text: &str, value: &Reading, limit: f64, at: &str) -> String {
-    let limit = Reading {
-        value: limit,
-        ..*value
-    };
-    text.replace("{value}", &value.to_string())
-        .replace("{limit}", &limit.to_string())
-        .replace("{at}", at)
-}
-
-/// With its first letter large.
-pub(crate) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
+fn compared(band: Band, least: Seen, greatest: Seen) -> Kind {
+    let (low, high) = (least.reading.value, greatest.reading.value);
+    match (band.least, band.most) {
+        (Some(limit), _) if low < limit => Kind::Under {
+            band,
+            value: least,
+            limit,
+        },
+        (_, Some(limit)) if high > limit => Kind::Over {
+            band,
+            value: greatest,
+            limit,
+        },
+        (None, None) => Kind::Told {
+            band,
+            value: greatest,
+        },
+        _ => Kind::Within {
+            band,
+            least,
+            greatest,
+        },
+    }
 }

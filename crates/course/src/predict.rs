@@ -1,19 +1,15 @@
 //! Predictions drawn on the figure, and what really happens.
 use crate::lesson::Task;
-use crate::measure::{Run, capital};
+use crate::measure::Run;
+use crate::obstacle::Obstacle;
 use crate::region::Field;
+use crate::verdict::{Stapled, Verdict};
 use hand::Axis;
 use motion::Motion;
 use rig::{Posed, Vec3};
 
 /// Points along a path that is shown.
 const PATH_STEPS: u32 = 60;
-/// Points that count as well placed, mm.
-const NEAR_POINT: f64 = 6.0;
-/// Angles that count as well drawn, degrees.
-const NEAR_ANGLE: f64 = 3.0;
-/// Axes that count as well drawn, degrees.
-const NEAR_AXIS: f64 = 5.0;
 /// A line deviates no farther than this from a plane it is drawn in, mm.
 const FLAT: f64 = 1e-6;
 /// How far an axis is shown past its row, mm.
@@ -49,20 +45,11 @@ pub enum Truth {
     Stay(Vec<(String, f64, bool)>),
 }
 
-/// How near the drawing was. Predictions are never failed.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Verdict {
-    /// 'Your line stays within 1.8 mm of the path.'
-    pub text: String,
-    /// Whether that is near.
-    pub near: bool,
-}
-
-/// Computes what happens, from the figure as it stands. Errors are sentences.
+/// Computes what happens, from the figure as it stands.
 ///
 /// # Errors
 /// When the task is an exercise, or a node or dial it needs is gone.
-pub fn truth(posed: &Posed, task: &Task) -> Result<Truth, String> {
+pub fn truth(posed: &Posed, task: &Task) -> Result<Truth, Obstacle> {
     let mut run = Run::new(posed);
     Ok(match task {
         Task::PredictPin { node, dials } => {
@@ -113,9 +100,9 @@ pub fn truth(posed: &Posed, task: &Task) -> Result<Truth, String> {
                 let far = (run.point(node)? - before).norm();
                 Ok((node.clone(), far, far <= *within))
             });
-            Truth::Stay(moved.collect::<Result<_, String>>()?)
+            Truth::Stay(moved.collect::<Result<_, Obstacle>>()?)
         }
-        _ => return Err("This step is an exercise: there is nothing to predict.".into()),
+        _ => return Err(Obstacle::Exercise),
     })
 }
 
@@ -123,7 +110,7 @@ pub fn truth(posed: &Posed, task: &Task) -> Result<Truth, String> {
 ///
 /// # Errors
 /// As [`truth`], and when the drawing is empty or of another kind.
-pub fn judge(posed: &Posed, task: &Task, answer: &Answer) -> Result<Verdict, String> {
+pub fn judge(posed: &Posed, task: &Task, answer: &Answer) -> Result<Verdict, Obstacle> {
     if let (
         Task::PredictRegion {
             node,
@@ -144,45 +131,24 @@ pub fn judge(posed: &Posed, task: &Task, answer: &Answer) -> Result<Verdict, Str
     match (truth(posed, task)?, answer) {
         (Truth::Pin(lands), Answer::Pin(pin)) => {
             let Task::PredictPin { node, .. } = task else {
-                return Err(MISMATCH.into());
+                return Err(Obstacle::OtherDrawing);
             };
-            let (off, travel) = (
-                (pin - lands).norm(),
-                (lands - Run::new(posed).point(node)?).norm(),
-            );
-            let text = format!(
-                "Your pin is {off:.1} mm from where the {node} lands. It moves {travel:.1} mm."
-            );
-            Ok(Verdict {
-                text,
-                near: off <= NEAR_POINT,
+            let stood = Run::new(posed).point(node)?;
+            Ok(Verdict::Pin {
+                node: node.clone(),
+                off: (pin - lands).norm(),
+                travel: (lands - stood).norm(),
             })
         }
         (Truth::Path(path), Answer::Path(line)) => match task {
             Task::PredictAxis { .. } => crossed(&path, line),
             _ => drawn(&seen(&path, line), line),
         },
-        (Truth::Angle(angle), Answer::Angle(drawn)) => {
-            let off = angle - drawn;
-            let near = libm::fabs(off) <= NEAR_ANGLE;
-            let how = if near {
-                "near"
-            } else if off > 0.0 {
-                "more than you drew"
-            } else {
-                "less than you drew"
-            };
-            Ok(Verdict {
-                text: format!("You drew {drawn:.1}°. It is {angle:.1}°: {how}."),
-                near,
-            })
-        }
-        (Truth::Stay(moved), Answer::Stay(stapled)) => Ok(stays(&moved, stapled)),
-        _ => Err(MISMATCH.into()),
+        (Truth::Angle(angle), &Answer::Angle(drawn)) => Ok(Verdict::Angle { drawn, angle }),
+        (Truth::Stay(moved), Answer::Stay(stapled)) => Ok(stays(moved, stapled)),
+        _ => Err(Obstacle::OtherDrawing),
     }
 }
-
-const MISMATCH: &str = "That drawing is for another step: draw again.";
 
 /// The path without its depth: a line drawn on the plate is flat along the axis one looks along,
 /// and says nothing of it. A line flat along two axes does not tell which that is.
@@ -199,9 +165,9 @@ fn seen(path: &[Vec3], line: &[Vec3]) -> Vec<Vec3> {
     path
 }
 
-fn drawn(path: &[Vec3], line: &[Vec3]) -> Result<Verdict, String> {
+fn drawn(path: &[Vec3], line: &[Vec3]) -> Result<Verdict, Obstacle> {
     if line.len() < 2 {
-        return Err("Draw a line first.".into());
+        return Err(Obstacle::NoLine);
     }
     let stray = line
         .iter()
@@ -209,30 +175,23 @@ fn drawn(path: &[Vec3], line: &[Vec3]) -> Result<Verdict, String> {
         .fold(0.0, f64::max);
     let ends = [&path[0], &path[path.len() - 1]].map(|end| to_polyline(end, line));
     let missed = f64::max(ends[0], ends[1]);
-    let mut text = format!("Your line stays within {stray:.1} mm of the path.");
-    if missed > 2.0 * NEAR_POINT {
-        text = format!("{text} It stops {missed:.1} mm short of the path's end.");
-    }
-    Ok(Verdict {
-        text,
-        near: stray <= NEAR_POINT && missed <= 2.0 * NEAR_POINT,
-    })
+    Ok(Verdict::Path { stray, missed })
 }
 
-fn row(run: &Run, knuckles: &[String]) -> Result<Vec<Vec3>, String> {
+fn row(run: &Run, knuckles: &[String]) -> Result<Vec<Vec3>, Obstacle> {
     knuckles.iter().map(|knuckle| run.point(knuckle)).collect()
 }
 
 /// The line through points seen from above, all of the same weight.
-fn fitted(points: &[Vec3]) -> Result<Axis, String> {
+fn fitted(points: &[Vec3]) -> Result<Axis, Obstacle> {
     let points: Vec<_> = points.iter().map(|&at| (at, 1.0)).collect();
-    Axis::fit(&points).map_err(|fault| fault.to_string())
+    Axis::fit(&points).map_err(Obstacle::NoAxis)
 }
 
 /// A line drawn by hand against an axis, by the line fitted to it.
-fn crossed(axis: &[Vec3], line: &[Vec3]) -> Result<Verdict, String> {
+fn crossed(axis: &[Vec3], line: &[Vec3]) -> Result<Verdict, Obstacle> {
     let (Ok(drawn), [from, to]) = (fitted(line), axis) else {
-        return Err("Draw a line first.".into());
+        return Err(Obstacle::NoLine);
     };
     let along = (to - from).normalize();
     let across = Vec3::new(along.z, 0.0, -along.x);
@@ -241,12 +200,7 @@ fn crossed(axis: &[Vec3], line: &[Vec3]) -> Result<Verdict, String> {
     let turn = libm::fabs(libm::remainder(turn, std::f64::consts::PI)).to_degrees();
     let middle = (from + to) * 0.5;
     let off = libm::fabs((drawn.through - middle).dot(&across));
-    Ok(Verdict {
-        text: format!(
-            "Your line is turned {turn:.1}° from the fitted axis and passes {off:.1} mm beside its middle."
-        ),
-        near: turn <= NEAR_AXIS && off <= NEAR_POINT,
-    })
+    Ok(Verdict::Axis { turn, off })
 }
 
 /// Distance from a point to a polyline.
@@ -271,16 +225,14 @@ fn to_polyline(point: &Vec3, line: &[Vec3]) -> f64 {
     line.windows(2).map(to_piece).fold(f64::INFINITY, f64::min)
 }
 
-fn painted(field: &Field, node: &str, discs: &[(Vec3, f64)]) -> Result<Verdict, String> {
+fn painted(field: &Field, node: &str, discs: &[(Vec3, f64)]) -> Result<Verdict, Obstacle> {
     if discs.is_empty() {
-        return Err("Paint somewhere first.".into());
+        return Err(Obstacle::NoPaint);
     }
     let inside: Vec<&Vec3> = field.inside().collect();
     if inside.is_empty() {
-        return Ok(Verdict {
-            text: format!("There is nowhere the {node} may stand."),
-            near: false,
-        });
+        let node = node.into();
+        return Ok(Verdict::Nowhere { node });
     }
     let under = |place: &Vec3| {
         discs
@@ -293,42 +245,22 @@ fn painted(field: &Field, node: &str, discs: &[(Vec3, f64)]) -> Result<Verdict, 
             .iter()
             .any(|place| (centre - *place).norm() <= *radius)
     };
-    let outside = 1.0 - discs.iter().filter(touches).count() as f64 / discs.len() as f64;
-    let text = format!(
-        "Your paint covers {:.0} % of the places where the {node} may stand; {:.0} % of your paint lies clear of them.",
-        100.0 * covered,
-        100.0 * outside
-    );
-    Ok(Verdict {
-        text,
-        near: covered >= 0.6 && outside <= 0.25,
+    let clear = 1.0 - discs.iter().filter(touches).count() as f64 / discs.len() as f64;
+    Ok(Verdict::Region {
+        node: node.into(),
+        covered,
+        clear,
     })
 }
 
-fn stays(moved: &[(String, f64, bool)], stapled: &[String]) -> Verdict {
-    let mut wrong = Vec::new();
-    for (node, far, stay) in moved {
-        match (*stay, stapled.contains(node)) {
-            (false, true) => wrong.push(format!("the {node} moves {far:.1} mm")),
-            (true, false) => wrong.push(format!("the {node} stays")),
-            _ => {}
-        }
-    }
-    if wrong.is_empty() {
-        let staying: Vec<&str> = moved
-            .iter()
-            .filter(|(_, _, stay)| *stay)
-            .map(|(node, ..)| node.as_str())
-            .collect();
-        let text = match staying.as_slice() {
-            [] => "Right: none of them stays.".into(),
-            [one] => format!("Right: only the {one} stays."),
-            all => format!("Right: {} stay.", all.join(", ")),
-        };
-        return Verdict { text, near: true };
-    }
-    Verdict {
-        text: format!("{}.", capital(&wrong.join(", "))),
-        near: false,
+fn stays(moved: Vec<(String, f64, bool)>, stapled: &[String]) -> Verdict {
+    let nodes = moved.into_iter().map(|(node, travel, stays)| Stapled {
+        stapled: stapled.contains(&node),
+        node,
+        travel,
+        stays,
+    });
+    Verdict::Stay {
+        nodes: nodes.collect(),
     }
 }

@@ -1,5 +1,6 @@
 //! Where a node may stand: a gauge within its limit over two dials.
 use crate::measure::Run;
+use crate::obstacle::Obstacle;
 use hand::Gauge;
 use hand::survey::contour::{Crossing, outlines};
 use motion::between;
@@ -24,7 +25,7 @@ impl Field {
         dials: (&str, &str),
         gauge: &Gauge,
         most: f64,
-    ) -> Result<Self, String> {
+    ) -> Result<Self, Obstacle> {
         let mut run = Run::new(posed);
         let (across, up) = (run.dial(dials.0)?.clone(), run.dial(dials.1)?.clone());
         let cells = |dial: &rig::Dial| {

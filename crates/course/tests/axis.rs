@@ -26,23 +26,23 @@ fn a_line_is_judged_by_its_turn_and_its_distance() {
     };
     let verdict = drawn(0.0, 0.0);
     assert!(
-        verdict.near && verdict.text.contains("turned 0.0°"),
-        "{}",
-        verdict.text
+        verdict.near() && verdict.to_string().contains("turned 0.0°"),
+        "{verdict}"
     );
     let verdict = drawn(4.0, 5.0);
     assert!(
-        verdict.near && verdict.text.contains("4.0°") && verdict.text.contains("5.0 mm"),
-        "{}",
-        verdict.text
+        verdict.near()
+            && verdict.to_string().contains("4.0°")
+            && verdict.to_string().contains("5.0 mm"),
+        "{verdict}"
     );
-    assert!(!drawn(20.0, 0.0).near && !drawn(0.0, 15.0).near);
+    assert!(!drawn(20.0, 0.0).near() && !drawn(0.0, 15.0).near());
     // Drawn from the other end it is the same line.
     let back: Vec<_> = [to, from].to_vec();
     assert!(
         judge(&posed(&document), &task, &Answer::Path(back))
             .unwrap()
-            .near
+            .near()
     );
     assert!(judge(&posed(&document), &task, &Answer::Path(vec![from, from])).is_err());
 }
@@ -66,7 +66,7 @@ fn a_path_is_judged_as_it_is_seen() {
         let line = path.iter().map(|p| Vec3::new(p.x, p.y + up, 0.0)).collect();
         judge(&posed(&document), &task, &Answer::Path(line))
             .unwrap()
-            .text
+            .to_string()
     };
     assert!(drawn(0.0).contains("within 0.0 mm"), "{}", drawn(0.0));
     assert!(drawn(9.0).contains("within 9.0 mm"), "{}", drawn(9.0));

@@ -1,33 +1,8 @@
 //! Axes of the hand drawn as lines: the fitted one, the one of the greatest safe lift.
-use crate::draw::Sheet;
-use crate::measure::{Words, place_words};
 use crate::shape::{circle, polyline};
-use crate::{Layer, Paint, Shape, TextStyle};
-use rig::Vec3;
-
-/// What an axis is; each has its own line.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum AxisKind {
-    /// Fitted to the knuckles: dashed.
-    Fitted,
-    /// Of the greatest safe lift: solid.
-    Safest,
-}
-
-/// A line through the picture with a grip at each end.
-#[derive(Clone, Debug, PartialEq)]
-pub struct AxisLine {
-    /// World mm.
-    pub from: Vec3,
-    /// World mm.
-    pub to: Vec3,
-    /// Beside its end.
-    pub label: String,
-    #[allow(missing_docs)]
-    pub kind: AxisKind,
-    /// What lies off it: a short line from each place (world mm) to the axis, and its reading.
-    pub off: Vec<(Vec3, String)>,
-}
+use crate::sheet::Sheet;
+use crate::words::{Words, place_words};
+use crate::{AxisKind, AxisLine, Layer, Paint, Shape, TextStyle};
 
 pub(crate) fn draw(sheet: &mut Sheet, axis: &AxisLine) {
     let [a, b] = sheet.line(&[axis.from, axis.to])[..] else {

@@ -1,6 +1,6 @@
 //! Solids with one section all along: a bench's rounded edge, a rail.
-use crate::draw::Sheet;
 use crate::shape::polyline;
+use crate::sheet::Sheet;
 use crate::{Layer, Paint, Seg, Shape};
 use rig::{Form, Surface, Vec3};
 use std::f64::consts::{FRAC_PI_2, TAU};

@@ -1,9 +1,9 @@
 //! The surfaces under the figure.
 use crate::bar::Bar;
-use crate::draw::Sheet;
-use crate::laid::Layout;
-use crate::room::Area;
+use crate::label_layout::Area;
+use crate::layout::Layout;
 use crate::shape::{polyline, rectangle};
+use crate::sheet::Sheet;
 use crate::{Layer, Paint, Shape, Sight};
 use rig::{Form, Posed, Surface, Vec3};
 

@@ -1,14 +1,23 @@
 //! Staples, rings and pivots: what holds, what is moved, and about what.
-use crate::draw::{Sheet, planted_at};
-use crate::laid::{Laid, Layout};
-use crate::room::Area;
+use crate::label_layout::Area;
+use crate::layout::{Laid, Layout};
 use crate::shape::{circle, polyline, rectangle};
+use crate::sheet::Sheet;
 use crate::{Layer, Paint, Scene, Shape, bench};
-use rig::{Posed, Role, Surface};
+use rig::{Plant, Posed, Role, Surface, Vec3};
 
 /// What is grabbed carries the ring; so does a joint that is moved without being grabbed itself.
 pub(crate) fn ringed(l: &Laid) -> bool {
     l.is_handle() || (l.is_joint() && !l.node.hidden && l.role == Role::Mover)
+}
+
+/// Where a plant's point is now, in the world.
+pub(crate) fn planted_at(plant: &Plant, posed: &Posed) -> Vec3 {
+    let at = Vec3::from(plant.at);
+    match plant.surface {
+        Some(surface) => (posed.world(surface) * nalgebra::Point3::from(at)).coords,
+        None => at,
+    }
 }
 
 /// Flesh this near a surface rests on it, mm.

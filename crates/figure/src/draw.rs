@@ -1,120 +1,11 @@
 //! The plate: bones, bench, contacts, paths, measures.
 use crate::flesh::{self, Flesh};
-use crate::laid::{Laid, Layout};
-use crate::room::Room;
+use crate::label_layout::Room;
+use crate::layout::{Laid, Layout};
 use crate::shape::{bone, circle, debug_assert_finite, polyline};
-use crate::{AxisLine, Layer, Paint, Shape, Stroke, View, bench, contact, measure, pencil};
-use rig::index::Index;
-use rig::{Document, Form, Grip, NodeId, Plant, Posed, Role, Vec3};
-
-/// A value beside a planted node.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Bubble {
-    /// Where, world mm.
-    pub at: Vec3,
-    /// '0.00 mm'
-    pub text: String,
-    /// Within tolerance: good, else amiss.
-    pub good: bool,
-}
-
-/// What to show beside the document itself. All optional.
-#[derive(Clone, Debug, Default)]
-pub struct Scene<'a> {
-    /// Roles in document order (empty: all still).
-    pub roles: Vec<(NodeId, Role)>,
-    /// The pose before the drag, as a dotted ghost. Nodes it does not have cast none.
-    pub ghost: Option<&'a Posed>,
-    /// Paths a mover can take (dashed), world points.
-    pub reachable: Vec<Vec<Vec3>>,
-    /// Path taken (solid), world points.
-    pub trail: Vec<Vec3>,
-    /// Slip bubbles.
-    pub bubbles: Vec<Bubble>,
-    /// Named marks to hit, world points.
-    pub marks: Vec<(String, Vec3)>,
-    /// Length dimension lines: from, to, and the label's text.
-    pub dimensions: Vec<(Vec3, Vec3, String)>,
-    /// Axes the hand can turn about.
-    pub axes: Vec<AxisLine>,
-    /// Angle arcs: apex, from point, to point, label.
-    pub arcs: Vec<(Vec3, Vec3, Vec3, String)>,
-    /// Lever from a pivot to the pointer while dragging.
-    pub lever: Option<(Vec3, Vec3)>,
-    /// The reader's own pencil: strokes (world points), pins and painted discs (centre, radius mm).
-    pub pencil_strokes: Vec<Vec<Vec3>>,
-    #[allow(missing_docs)]
-    pub pencil_pins: Vec<Vec3>,
-    #[allow(missing_docs)]
-    pub pencil_paint: Vec<(Vec3, f64)>,
-    /// What really happens, overlaid on a prediction: strokes, pins, and filled regions (closed outlines).
-    pub truth_strokes: Vec<Vec<Vec3>>,
-    #[allow(missing_docs)]
-    pub truth_pins: Vec<Vec3>,
-    #[allow(missing_docs)]
-    pub truth_regions: Vec<Vec<Vec3>>,
-    /// Nodes with a text label beside them ('wrist (drag me)').
-    pub labels: Vec<(NodeId, String)>,
-    /// The hovered or focused mover.
-    pub highlight: Option<NodeId>,
-    /// Stroke and type multiplier (projector mode: about 1.6; else 1). 0 counts as 1.
-    pub weight: f64,
-}
-
-/// What every part of the drawing needs: the view, the weight, the shapes so far, and the room left for text.
-pub(crate) struct Sheet<'a> {
-    pub view: &'a View,
-    /// The view's axes, which take sines to find.
-    pub axes: [Vec3; 3],
-    pub weight: f64,
-    pub shapes: Vec<Shape>,
-    pub room: Room,
-}
-
-impl Sheet<'_> {
-    /// World to px. A place that is none is a fault of the pose or the scene.
-    pub fn at(&self, p: &Vec3) -> (f64, f64) {
-        debug_assert!(
-            p.iter().all(|x| x.is_finite()),
-            "a place in the figure is not finite: {p:?}"
-        );
-        let d = self.step(&(p - self.view.centre));
-        (self.view.size.0 / 2.0 + d.0, self.view.size.1 / 2.0 + d.1)
-    }
-    /// A world offset to px.
-    pub fn step(&self, d: &Vec3) -> (f64, f64) {
-        let [right, up, _] = &self.axes;
-        (
-            right.dot(d) * self.view.scale,
-            -(up.dot(d) * self.view.scale),
-        )
-    }
-    /// World points to px; points that are not finite are left out.
-    pub fn line(&self, points: &[Vec3]) -> Vec<(f64, f64)> {
-        points
-            .iter()
-            .map(|p| self.at(p))
-            .filter(|p| p.0.is_finite() && p.1.is_finite())
-            .collect()
-    }
-    /// A stroke of this many px at weight 1.
-    pub fn stroke(&self, paint: Paint, width: f64) -> Stroke {
-        Stroke::solid(paint, width * self.weight)
-    }
-    /// A type size of this many px at weight 1, never below 12.
-    pub fn type_size(&self, size: f64) -> f64 {
-        (size * self.weight).max(12.0)
-    }
-    /// Keeps text off a line, by its points.
-    pub fn keep_off(&mut self, points: &[(f64, f64)]) {
-        for p in points {
-            self.room.take_disc(*p, 2.0 * self.weight);
-        }
-    }
-    pub fn push(&mut self, shape: Shape) {
-        self.shapes.push(shape);
-    }
-}
+use crate::sheet::Sheet;
+use crate::{Layer, Paint, Scene, Shape, View, bench, contact, measure, pencil};
+use rig::{Document, Form, Posed, Role};
 
 /// Draws a posed document, back to front.
 ///
@@ -194,84 +85,6 @@ pub fn draw(posed: &Posed, view: &View, scene: &Scene) -> Vec<Shape> {
     sheet.shapes
 }
 
-/// Points that a view must show to show all of a posed document: for [`View::fit`].
-pub fn extent(posed: &Posed) -> Vec<Vec3> {
-    let document = posed.document();
-    let mut points = Vec::new();
-    let nodes = document.nodes.iter().zip(framed(document));
-    for (node, _) in nodes.filter(|(node, framed)| !node.hidden && *framed) {
-        let (p, r) = (posed.point(node.id), node.width / 2.0);
-        for axis in [Vec3::x(), Vec3::y(), Vec3::z()] {
-            points.extend([p + axis * r, p - axis * r]);
-        }
-        if let Grip::Place(offset) = node.grip {
-            points.push(p + Vec3::from(offset));
-        }
-    }
-    points.extend(document.plants.iter().map(|plant| planted_at(plant, posed)));
-    // A strip of bench under the figure, so that it stands on something.
-    if let (Some(height), Some(p)) = (document.bench, points.first().copied()) {
-        points.push(Vec3::new(p.x, height - 15.0, p.z));
-    }
-    points
-}
-
-/// By node, in document order: whether a view should take it in. Of a hand with an arm it shows
-/// the hand: framed whole, most of the plate would be arm.
-pub fn framed(document: &Document) -> Vec<bool> {
-    let nodes = &document.nodes;
-    let all = vec![true; nodes.len()];
-    let index = Index::new(nodes.iter().map(|n| n.id.0));
-    let find = |id: NodeId| index.get(id.0);
-    let wrist = nodes.iter().position(|n| n.part == Some(rig::Part::Wrist));
-    let (Some(_), Some(wrist)) = (&document.hand, wrist) else {
-        return all;
-    };
-    let parents: Vec<_> = nodes.iter().map(|n| n.parent.and_then(find)).collect();
-    if parents[wrist].is_none_or(|arm| nodes[arm].kind != rig::Kind::Joint) {
-        return all;
-    }
-    let mut framed = below(&parents, wrist);
-    let anchor = document.anchors.iter().find(|a| a.end == nodes[wrist].id);
-    if let Some(target) = anchor.and_then(|a| find(a.target)) {
-        for (framed, below) in framed.iter_mut().zip(below(&parents, target)) {
-            *framed |= below;
-        }
-        for above in std::iter::successors(Some(target), |&n| parents[n]) {
-            framed[above] = true;
-        }
-    }
-    framed
-}
-
-/// Which nodes are this one or below it. Parents may come after children: climbs to what is
-/// known, then comes back down.
-fn below(parents: &[Option<usize>], of: usize) -> Vec<bool> {
-    let mut known = vec![None; parents.len()];
-    known[of] = Some(true);
-    for node in 0..parents.len() {
-        let (mut climb, mut at) = (Vec::new(), Some(node));
-        while let Some(n) = at.filter(|&n| known[n].is_none()) {
-            climb.push(n);
-            at = parents[n];
-        }
-        let found = at.and_then(|n| known[n]).or(Some(false));
-        for n in climb {
-            known[n] = found;
-        }
-    }
-    known.into_iter().map(|below| below == Some(true)).collect()
-}
-
-/// Where a plant's point is now, in the world.
-pub(crate) fn planted_at(plant: &Plant, posed: &Posed) -> Vec3 {
-    let at = Vec3::from(plant.at);
-    match plant.surface {
-        Some(surface) => (posed.world(surface) * nalgebra::Point3::from(at)).coords,
-        None => at,
-    }
-}
-
 fn ghost(
     sheet: &mut Sheet,
     document: &Document,
@@ -292,7 +105,7 @@ fn ghost(
         .all(|n| n.surface.is_none() || ghost.has(n.id));
     if let Some(now) = flesh.filter(|_| known) {
         let surfaces = rig::surface::surfaces(ghost);
-        let then = Flesh::new(ghost, layout, &surfaces);
+        let then = Flesh::ghost(ghost, layout, &surfaces);
         let lines = then.map(|then| flesh::moved(now, &then, sheet));
         for line in lines.into_iter().flatten() {
             sheet.push(Shape::line(Layer::Ghost, polyline(line), stroke));

@@ -1,6 +1,6 @@
 //! The reader's prediction, and what really happens laid over it.
-use crate::draw::Sheet;
 use crate::shape::{circle, polyline, smooth};
+use crate::sheet::Sheet;
 use crate::{Layer, Paint, Scene, Shape, Stroke};
 
 /// Painted places and true regions: under the figure, so that both stay readable.

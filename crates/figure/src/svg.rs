@@ -1,8 +1,6 @@
 //! The shape list as an SVG document.
 use crate::shape::debug_assert_finite;
-use crate::{
-    Align, Paint, Scene, Seg, Shape, Sight, Stroke, Text, TextStyle, View, draw, draw::extent,
-};
+use crate::{Align, Paint, Scene, Seg, Shape, Sight, Stroke, Text, TextStyle, View, draw, extent};
 use rig::Posed;
 use std::fmt::Write;
 

@@ -12,14 +12,16 @@ pub mod learner;
 mod page;
 mod probe;
 pub mod processes;
+mod size;
 mod surveyor;
 pub mod walk;
 
 pub use engine::Browser;
 pub use host::StaticHost;
 pub use input::{Acts, path};
-pub use page::{Look, Page, Rect, Size, none};
+pub use page::{Page, Rect, none};
 pub use probe::Probe;
+pub use size::{Look, Size};
 pub use surveyor::Asked;
 pub use thirtyfour::Key;
 

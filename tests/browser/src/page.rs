@@ -2,6 +2,7 @@
 
 use crate::engine::{Browser, Engine};
 use crate::given;
+use crate::size::{Look, Size};
 use anyhow::{Context, Result, bail, ensure};
 use serde_json::{Value, json};
 use std::fmt::Display;
@@ -11,54 +12,6 @@ use thirtyfour::WebDriver;
 
 /// How long anything awaited may take: generous, as machines are slow at times and nothing here is timed.
 const PATIENCE: Duration = Duration::from_secs(20);
-
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Size {
-    pub name: &'static str,
-    pub width: u32,
-    pub height: u32,
-    /// A touch screen with a phone's viewport rules.
-    pub mobile: bool,
-}
-
-impl Size {
-    pub const DESKTOP: Size = Size {
-        name: "desktop",
-        width: 1440,
-        height: 900,
-        mobile: false,
-    };
-    pub const TABLET: Size = Size {
-        name: "tablet",
-        width: 1024,
-        height: 768,
-        mobile: false,
-    };
-    pub const PHONE: Size = Size {
-        name: "phone",
-        width: 390,
-        height: 844,
-        mobile: true,
-    };
-    pub const ALL: [Size; 3] = [Size::DESKTOP, Size::TABLET, Size::PHONE];
-}
-
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Look {
-    Paper,
-    Slate,
-}
-
-impl Look {
-    pub const ALL: [Look; 2] = [Look::Paper, Look::Slate];
-
-    pub fn name(self) -> &'static str {
-        match self {
-            Look::Paper => "paper",
-            Look::Slate => "slate",
-        }
-    }
-}
 
 /// In CSS pixels from the viewport's top left corner.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -87,16 +87,16 @@ pub fn reveal(session: Session) {
         let posed = h.history().posed();
         let truth = course::truth(posed, &step.task)?;
         let verdict = course::judge(posed, &step.task, &answer)?;
-        Ok::<_, String>((truth, verdict))
+        Ok::<_, course::Obstacle>((truth, verdict))
     });
     match outcome {
         Ok((truth, verdict)) => {
-            session.shell.say(verdict.text.clone());
+            session.shell.say(verdict.to_string());
             session.course.truth.set(Some((truth, verdict)));
             session.camera.tool.set(Tool::Hand);
             session.finish();
             show_prediction(session, &step.task);
         }
-        Err(what) => session.shell.notice(what, ""),
+        Err(what) => session.shell.notice(what.to_string(), ""),
     }
 }

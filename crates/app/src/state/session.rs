@@ -63,13 +63,13 @@ impl Session {
                 self.shell.say(
                     mark.findings
                         .iter()
-                        .map(|f| f.text.clone())
+                        .map(ToString::to_string)
                         .collect::<Vec<_>>()
                         .join(" "),
                 );
                 self.course.mark.set(Some(mark));
             }
-            Err(what) => self.shell.notice(what, ""),
+            Err(what) => self.shell.notice(what.to_string(), ""),
         }
     }
 

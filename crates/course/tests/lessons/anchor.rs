@@ -1,5 +1,6 @@
 //! Lesson 2.
 use crate::common::*;
+use course::finding::{At, Kind, Seen};
 use course::{Answer, Attempt, Task, Truth};
 use rig::{Edit, Vec3};
 
@@ -35,16 +36,16 @@ fn anchor_ring_is_painted() {
     let ring = (0..=60).map(|i| disc(90.0, 3.0 * f64::from(i))).collect();
     let verdict = judge(&document, &task, &Answer::Region(ring)).unwrap();
     assert!(
-        verdict.near && verdict.text.contains("covers 100 %") && verdict.text.contains("; 0 %"),
-        "{}",
-        verdict.text
+        verdict.near()
+            && verdict.to_string().contains("covers 100 %")
+            && verdict.to_string().contains("; 0 %"),
+        "{verdict}"
     );
     let blob = (0..=60).map(|i| disc(60.0, 3.0 * f64::from(i))).collect();
     let verdict = judge(&document, &task, &Answer::Region(blob)).unwrap();
     assert!(
-        !verdict.near && verdict.text.contains("100 % of your paint"),
-        "{}",
-        verdict.text
+        !verdict.near() && verdict.to_string().contains("100 % of your paint"),
+        "{verdict}"
     );
 }
 
@@ -74,6 +75,11 @@ fn anchor_trace_names_the_slip() {
     let mark = tried(arc(90.0, 25));
     assert!(!mark.passed);
     says(&mark, "You went 25.0° round, and 40° are asked");
+    let Kind::Short { asked, turned } = &mark.findings[0].kind else {
+        panic!("{mark:#?}")
+    };
+    close(*turned, 25.0, 1e-9);
+    assert_eq!((asked.angle, asked.limit.value), (40.0, 2.0));
 
     // Straight from the one end to the other: two events, and all that lies between is measured.
     let mark = tried(vec![
@@ -83,6 +89,25 @@ fn anchor_trace_names_the_slip() {
     assert!(!mark.passed);
     says(&mark, "5.43 mm at 20° round; the limit is 2.00 mm");
     says(&mark, "5.4 mm too near");
+    let Kind::Strayed {
+        asked,
+        value: Seen { reading, at },
+        distance,
+        start,
+    } = &mark.findings[0].kind
+    else {
+        panic!("{mark:#?}")
+    };
+    close(reading.value, 90.0 * (1.0 - cos(20.0)), 1e-9);
+    close(start - distance, reading.value, 1e-9);
+    assert!(matches!(at, At::Round(degrees) if (degrees.abs() - 20.0).abs() < 1e-9));
+    assert_eq!(
+        asked.limit,
+        rig::Reading {
+            value: 2.0,
+            ..*reading
+        }
+    );
 
     let mark = tried(arc(93.0, 40));
     assert!(!mark.passed);
@@ -131,9 +156,8 @@ fn straight_finger_over_reacts() {
     assert!(point(&bent, "middle").y > 6.0, "it bends up, off the bench");
     let verdict = judge(&document, &task, &Answer::Angle(2.0)).unwrap();
     assert!(
-        !verdict.near && verdict.text.contains("18.1°"),
-        "{}",
-        verdict.text
+        !verdict.near() && verdict.to_string().contains("18.1°"),
+        "{verdict}"
     );
 }
 

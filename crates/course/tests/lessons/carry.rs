@@ -1,5 +1,6 @@
 //! Lesson 1.
 use crate::common::*;
+use course::finding::{At, Kind, Part};
 use course::{Answer, Attempt, Truth};
 use rig::Vec3;
 
@@ -28,14 +29,15 @@ fn carry_predicts_88_mm() {
     )
     .unwrap();
     assert!(
-        verdict.near && verdict.text.contains("3.0 mm") && verdict.text.contains("88.0 mm"),
-        "{}",
-        verdict.text
+        verdict.near()
+            && verdict.to_string().contains("3.0 mm")
+            && verdict.to_string().contains("88.0 mm"),
+        "{verdict}"
     );
     assert!(
         !judge(&document, &task, &Answer::Pin(Vec3::zeros()))
             .unwrap()
-            .near
+            .near()
     );
 }
 
@@ -70,6 +72,17 @@ fn carry_overshoots_between_two_right_poses() {
     assert!(mark.passed, "{mark:#?}");
     close(90.0 * (1.0 - cos(20.0)), 5.43, 0.005);
     says(&mark, "leaves its mark by 5.43 mm, half way");
+    // The same as data.
+    let told = mark
+        .findings
+        .iter()
+        .find_map(|finding| match &finding.kind {
+            Kind::Told { value, .. } => Some((value.reading.value, value.at)),
+            _ => None,
+        });
+    let (off, at) = told.expect("the mark's is told");
+    close(off, 90.0 * (1.0 - cos(20.0)), 1e-9);
+    assert_eq!(at, At::Way(0.5));
 
     let mark = check(
         &document,
@@ -82,8 +95,16 @@ fn carry_overshoots_between_two_right_poses() {
     .unwrap();
     assert!(!mark.passed);
     says(&mark, "Second pose: the palm is tilted 0.0°, too flat");
+    assert!(mark.findings.iter().any(|finding| {
+        let Kind::Over { band, value, limit } = &finding.kind else {
+            return false;
+        };
+        finding.part == Part::SecondPose && value.at == At::Now && band.most == Some(*limit)
+    }));
     assert_eq!(
-        check(&document, &task, &Attempt::default()).unwrap_err(),
+        check(&document, &task, &Attempt::default())
+            .unwrap_err()
+            .to_string(),
         "Store both poses first."
     );
 }

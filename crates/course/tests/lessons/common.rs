@@ -1,5 +1,5 @@
 //! Lesson files by number, their figures posed, and what a finding says.
-use course::{Answer, Attempt, Lesson, Mark, Task, Truth, Verdict};
+use course::{Answer, Attempt, Lesson, Mark, Obstacle, Task, Truth, Verdict};
 use rig::{DialId, Document, Posed, Setting, Vec3};
 use std::path::PathBuf;
 
@@ -72,20 +72,20 @@ pub fn pose(document: &Document, values: &[(&str, f64)]) -> Setting {
     setting
 }
 
-pub fn check(document: &Document, task: &Task, attempt: &Attempt) -> Result<Mark, String> {
+pub fn check(document: &Document, task: &Task, attempt: &Attempt) -> Result<Mark, Obstacle> {
     course::check(&posed(document, &[]), task, attempt)
 }
 
-pub fn truth(document: &Document, task: &Task) -> Result<Truth, String> {
+pub fn truth(document: &Document, task: &Task) -> Result<Truth, Obstacle> {
     course::truth(&posed(document, &[]), task)
 }
 
-pub fn judge(document: &Document, task: &Task, answer: &Answer) -> Result<Verdict, String> {
+pub fn judge(document: &Document, task: &Task, answer: &Answer) -> Result<Verdict, Obstacle> {
     course::judge(&posed(document, &[]), task, answer)
 }
 
 pub fn says(mark: &Mark, words: &str) {
-    let all: Vec<&str> = mark.findings.iter().map(|f| f.text.as_str()).collect();
+    let all: Vec<String> = mark.findings.iter().map(ToString::to_string).collect();
     assert!(
         all.iter().any(|text| text.contains(words)),
         "'{words}' is not in {all:#?}"

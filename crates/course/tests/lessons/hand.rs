@@ -46,7 +46,7 @@ fn stays(lesson_number: u32, index: usize, expected: &[&str]) {
     assert_eq!(staying, pads);
     // None at all cannot be stapled, and is then told.
     let verdict = judge(&document, &task, &Answer::Stay(pads)).unwrap();
-    assert!(verdict.near, "{}", verdict.text);
+    assert!(verdict.near(), "{verdict}");
 }
 
 /// The line of lesson 6 against its definition: no line turned or moved a little from it in the

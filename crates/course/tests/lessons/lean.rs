@@ -1,5 +1,6 @@
 //! Lesson 5.
 use crate::common::*;
+use course::finding::{At, Kind};
 use course::{Attempt, Truth};
 use rig::{Edit, Vec3};
 
@@ -41,6 +42,23 @@ fn edge_pivots_and_softness_are_told_apart() {
     says(&mark, "The inner pivot is 12.0 mm towards the middle.");
     says(&mark, "at −20°");
     says(&mark, "At −2° the hand follows only 0.33 °/°; 0.90");
+    // Every number of the two sentences is in the data, and the lesson's own words.
+    assert!(mark.findings.iter().any(|finding| matches!(
+        &finding.kind,
+        Kind::OutOfPlace { place, off, towards }
+            if place.called == "the outer pivot"
+                && (off - 12.0).abs() < 1e-9
+                && matches!(&towards[..], [(part, name)]
+                    if (part - 12.0).abs() < 1e-9 && name == "towards the middle")
+    )));
+    assert!(mark.findings.iter().any(|finding| matches!(
+        &finding.kind,
+        Kind::Under { band, value, limit }
+            if band.low.contains("{at}")
+                && value.at == At::Dial(-2.0, rig::Unit::Degrees)
+                && (value.reading.value - 0.33).abs() < 0.005
+                && *limit == 0.9
+    )));
     let tried = |outer: f64, inner: f64, softness: f64| {
         let mut document = document.clone();
         for (name, z) in [("outer pivot", outer), ("inner pivot", inner)] {

@@ -1,6 +1,7 @@
 //! Lesson 4.
 use crate::common::*;
-use course::{Answer, Attempt, Truth};
+use course::{Answer, Attempt, Obstacle, Truth};
+use hand::Gauge;
 use rig::{Document, Edit, Solver, Vec3};
 
 #[test]
@@ -73,16 +74,14 @@ fn wrist_runs_on_the_arc() {
     )
     .unwrap();
     assert!(
-        verdict.near && verdict.text.contains("within 1.8 mm"),
-        "{}",
-        verdict.text
+        verdict.near() && verdict.to_string().contains("within 1.8 mm"),
+        "{verdict}"
     );
     let short = Answer::Path(vec![path[0], Vec3::new(-90.0, 20.0, 0.0)]);
     let verdict = judge(&document, &task, &short).unwrap();
     assert!(
-        !verdict.near && verdict.text.contains("short of the path's end"),
-        "{}",
-        verdict.text
+        !verdict.near() && verdict.to_string().contains("short of the path's end"),
+        "{verdict}"
     );
 }
 
@@ -125,6 +124,11 @@ fn a_node_that_is_gone_is_named() {
     let node = document.node_named("knuckle").unwrap().id;
     rig::edit::apply(&mut document, &Edit::Delete { node }).unwrap();
     let said = check(&document, &task, &Attempt::default()).unwrap_err();
+    assert!(
+        matches!(&said, Obstacle::Unread { gauge: Gauge::OffMark { node, .. }, .. } if node == "knuckle"),
+        "{said:?}"
+    );
+    let said = said.to_string();
     assert!(
         said.contains("'knuckle'") && said.ends_with("undo until it is back."),
         "{said}"

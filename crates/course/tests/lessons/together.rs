@@ -1,6 +1,6 @@
 //! Lesson 3.
 use crate::common::*;
-use course::{Answer, Attempt, Truth};
+use course::{Answer, Attempt, Truth, Verdict};
 use rig::{Posed, Setting};
 
 #[test]
@@ -15,15 +15,19 @@ fn only_the_wrist_stays_on_the_carrier() {
     close(of("knuckle").1, 61.6, 0.05);
     let right = judge(&document, &task, &Answer::Stay(vec!["wrist".into()])).unwrap();
     assert!(
-        right.near && right.text.contains("only the wrist"),
-        "{}",
-        right.text
+        right.near() && right.to_string().contains("only the wrist"),
+        "{right}"
     );
     let wrong = judge(&document, &task, &Answer::Stay(vec!["knuckle".into()])).unwrap();
+    let Verdict::Stay { nodes } = &wrong else {
+        panic!("{wrong:?}")
+    };
+    let knuckle = nodes.iter().find(|said| said.node == "knuckle").unwrap();
+    assert!(knuckle.stapled && !knuckle.stays);
+    close(knuckle.travel, 2.0 * 90.0 * sin(20.0), 1e-9);
     assert!(
-        !wrong.near && wrong.text.contains("knuckle moves 61.6 mm"),
-        "{}",
-        wrong.text
+        !wrong.near() && wrong.to_string().contains("knuckle moves 61.6 mm"),
+        "{wrong}"
     );
 }
 

@@ -1,8 +1,10 @@
 //! Flesh of the arm: what there is of it above the wrist.
+use super::build::Build;
+use super::making::{Making, Piece};
 use super::order::{Bone, Rank, Solid};
-use super::palm::{self, Wrist, ease};
+use super::palm;
 use super::tube::{ALONG, Joint, Place, Section, Tube};
-use super::{Build, Making, Piece};
+use super::wrist::{Wrist, ease};
 use rig::{Surface, Vec3};
 
 /// Length of the stump of an arm that the document does not have, in half thicknesses of the wrist.
@@ -97,7 +99,7 @@ impl Making<'_> {
             joints: &joints,
             section: &section,
             ink: &ink,
-            lit: &lit,
+            lit: self.toned.then_some(&lit),
             cap: 0.0,
             open: true,
             from: 0.0,

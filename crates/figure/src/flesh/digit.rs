@@ -1,9 +1,12 @@
 //! Flesh of the digits.
+use super::build::Digit;
+use super::making::{Making, Piece};
+use super::marks;
 use super::order::{Bone, Rank, Solid};
-use super::palm::{self, Wrist, ease};
+use super::palm;
 use super::skin::Skin;
 use super::tube::{ALONG, Joint, Place, Section, Tube};
-use super::{Digit, Making, Piece, marks};
+use super::wrist::{Wrist, ease};
 use rig::Vec3;
 
 /// Where a finger's flesh begins, as a part of its first bone: before that it is the palm's.
@@ -33,11 +36,14 @@ impl Root<'_> {
 
     /// The palm's normal beside it, which gives way to its own.
     fn lit(&self, p: Place, normal: Vec3) -> Vec3 {
+        let own = ease((p.part - ROOT) / 0.4);
+        if own == 1.0 {
+            return normal.try_normalize(1e-9).unwrap_or(normal);
+        }
         let front = p.round.0 > 0.0;
         let aside = 1.5 * p.round.1 * self.thumbward * if front { -1.0 } else { 1.0 };
         let at = palm::over(self.ray, self.rays, front) + aside;
         let palm = self.palm.lit(palm::KNUCKLES as f64 - 3.5, at);
-        let own = ease((p.part - ROOT) / 0.4);
         (palm * (1.0 - own) + normal * own)
             .try_normalize(1e-9)
             .unwrap_or(normal)
@@ -63,7 +69,7 @@ impl Making<'_> {
             joints: &joints,
             section: &section,
             ink: &ink,
-            lit: &lit,
+            lit: self.toned.then_some(&lit),
             cap: 0.95 * halves[bones - 1],
             open: false,
             from: ROOT,
@@ -106,7 +112,7 @@ impl Making<'_> {
             joints: &joints,
             section: &section,
             ink: &ink,
-            lit: &|_, normal| normal,
+            lit: self.toned.then_some(&|_, normal| normal),
             cap: 0.95 * halves[bones - 1],
             open: false,
             from: 0.0,
@@ -146,6 +152,7 @@ impl Making<'_> {
         for (b, &begin) in begins.iter().enumerate() {
             // One ring into each neighbour, so that no gap shows between the two.
             let rings = middle(b).saturating_sub(1)..(middle(b + 1) + 2).min(skin.rings());
+            let marks = || marks::bone(begin, b, b + 1 == begins.len(), bend(b));
             self.flesh.covers[chain[b]] = true;
             self.flesh.covers[chain[b + 1]] = true;
             self.flesh.pieces.push(Piece {
@@ -161,7 +168,7 @@ impl Making<'_> {
                     rank: Rank::Digit,
                     off: Vec3::zeros(),
                 },
-                marks: marks::bone(begin, b, b + 1 == begins.len(), bend(b)),
+                marks: self.toned.then(marks).unwrap_or_default(),
                 fade: 1.0,
             });
         }

@@ -1,32 +1,16 @@
 //! From flesh to shapes: fill, tones and ink of each piece, back to front.
+use super::making::{Flesh, Piece};
+use super::marks::Mark;
+use super::order;
+use super::outline::{Crossing, Outlines, Px, Tracer};
 use super::skin::Skin;
-use super::skin::{Crossing, outlines};
 use super::touch::touch;
-use super::{Flesh, Mark, Piece, order};
 use crate::bar::Bar;
-use crate::draw::Sheet;
-use crate::laid::Layout;
+use crate::layout::Layout;
 use crate::shape::polyline;
+use crate::sheet::Sheet;
 use crate::{Layer, Paint, Seg, Shape, View};
 use rig::{Role, Vec3};
-use std::ops::{Add, Mul};
-
-/// A place in the picture that can be mixed.
-#[derive(Clone, Copy)]
-pub(super) struct Px(pub f64, pub f64);
-
-impl Add for Px {
-    type Output = Self;
-    fn add(self, o: Self) -> Self {
-        Self(self.0 + o.0, self.1 + o.1)
-    }
-}
-impl Mul<f64> for Px {
-    type Output = Self;
-    fn mul(self, k: f64) -> Self {
-        Self(self.0 * k, self.1 * k)
-    }
-}
 
 /// From the upper left of the picture and from before it; right, up, towards the eye.
 const LIGHT: [f64; 3] = [-0.48, 0.68, 0.555];
@@ -44,10 +28,9 @@ const TONES: [(f64, bool, Paint, f64); 6] = [
 /// A skin as it is seen.
 struct Seen {
     at: Vec<Px>,
-    /// Towards the eye, px.
-    depth: Vec<f64>,
     /// Towards the eye: 1, edge on: 0.
     facing: Vec<f64>,
+    /// Empty where the skin has no tones.
     light: Vec<f64>,
 }
 
@@ -64,11 +47,6 @@ fn see(view: &View, skin: &Skin) -> Seen {
             .at
             .iter()
             .map(|p| Px(centre.0 + x.dot(p), centre.1 - y.dot(p)))
-            .collect(),
-        depth: skin
-            .at
-            .iter()
-            .map(|p| towards.dot(p) * view.scale)
             .collect(),
         facing: skin.normal.iter().map(|n| towards.dot(n)).collect(),
         light: skin.lit.iter().map(|n| light.dot(n)).collect(),
@@ -97,10 +75,12 @@ pub(crate) fn draw(sheet: &mut Sheet, flesh: Option<&Flesh>, layout: &Layout, ba
         bars.iter().any(|bar| bar.hides(&at, &towards))
     };
     let (behind, before): (Vec<usize>, Vec<usize>) = order.into_iter().partition(hidden);
-    let some = |sheet: &mut Sheet, pieces: &[usize]| {
+    let mut brush = Brush::default();
+    let mut some = |sheet: &mut Sheet, pieces: &[usize]| {
         for piece in pieces.iter().map(|&i| &flesh.pieces[i]) {
             let role = layout.nodes[piece.base].role;
-            paint(sheet, flesh, piece, &seen[piece.skin], role);
+            let skin = &flesh.skins[piece.skin];
+            brush.paint(sheet, skin, piece, &seen[piece.skin], role);
         }
     };
     some(sheet, &behind);
@@ -111,45 +91,59 @@ pub(crate) fn draw(sheet: &mut Sheet, flesh: Option<&Flesh>, layout: &Layout, ba
     some(sheet, &before);
 }
 
-fn paint(sheet: &mut Sheet, flesh: &Flesh, piece: &Piece, seen: &Seen, role: Role) {
-    let skin = &flesh.skins[piece.skin];
-    let region = |value: &dyn Fn(usize) -> f64| outlines(piece.rings.clone(), skin.sides, value);
-    let mut silhouette = region(&|i| seen.facing[i]);
-    // Small folds would only be specks.
-    let speck = SPECK * sheet.view.scale * sheet.view.scale;
-    silhouette.retain(|outline| area(outline, &seen.at).abs() > speck);
-    if silhouette.is_empty() {
-        return;
-    }
-    let segs = closed(&silhouette, &seen.at);
-    let fill = match role {
-        Role::Mover | Role::Carried => Paint::Carried,
-        Role::Anchored | Role::Still => Paint::Still,
-    };
-    sheet.push(tint(segs.clone(), fill, piece.fade));
-    if role == Role::Anchored {
-        sheet.push(tint(segs, Paint::Hatch, 0.5 * piece.fade));
-    }
-    for (edge, above, paint, opacity) in TONES {
-        let sign = if above { 1.0 } else { -1.0 };
-        let tone = region(&|i| {
-            let light = sign * (seen.light[i] - edge);
-            if light < seen.facing[i] {
-                light
-            } else {
-                seen.facing[i]
-            }
-        });
-        if !tone.is_empty() {
-            sheet.push(tint(closed(&tone, &seen.at), paint, opacity * piece.fade));
+/// What painting one piece after the other uses again.
+#[derive(Default)]
+struct Brush {
+    tracer: Tracer,
+    silhouette: Outlines,
+    tone: Outlines,
+}
+
+impl Brush {
+    fn paint(&mut self, sheet: &mut Sheet, skin: &Skin, piece: &Piece, seen: &Seen, role: Role) {
+        let Self {
+            tracer,
+            silhouette,
+            tone,
+        } = self;
+        let (facing, light) = (&seen.facing[..], &seen.light[..]);
+        let rings = || piece.rings.clone();
+        tracer.trace(rings(), skin.sides, |i| facing[i], silhouette);
+        // Small folds would only be specks.
+        let speck = SPECK * sheet.view.scale * sheet.view.scale;
+        silhouette.retain(|outline| area(outline, &seen.at).abs() > speck);
+        if silhouette.is_empty() {
+            return;
         }
-    }
-    for mark in &piece.marks {
-        draw_mark(sheet, skin, mark);
-    }
-    let ink = ribbons(&silhouette, seen, &skin.ink, sheet.weight);
-    if !ink.is_empty() {
-        sheet.push(Shape::filled(Layer::Bone, ink, Paint::Ink, None));
+        let segs = silhouette.path(|i| seen.at[i]);
+        let fill = match role {
+            Role::Mover | Role::Carried => Paint::Carried,
+            Role::Anchored | Role::Still => Paint::Still,
+        };
+        let hatched = (role == Role::Anchored).then(|| segs.clone());
+        sheet.push(tint(segs, fill, piece.fade));
+        if let Some(segs) = hatched {
+            sheet.push(tint(segs, Paint::Hatch, 0.5 * piece.fade));
+        }
+        for (edge, above, paint, opacity) in TONES {
+            let sign = if above { 1.0 } else { -1.0 };
+            let value = |i: usize| {
+                let (light, facing) = (sign * (light[i] - edge), facing[i]);
+                if light < facing { light } else { facing }
+            };
+            tracer.trace(rings(), skin.sides, value, tone);
+            if !tone.is_empty() {
+                let segs = tone.path(|i| seen.at[i]);
+                sheet.push(tint(segs, paint, opacity * piece.fade));
+            }
+        }
+        for mark in &piece.marks {
+            draw_mark(sheet, skin, mark);
+        }
+        let ink = ribbons(sheet, silhouette, seen, skin);
+        if !ink.is_empty() {
+            sheet.push(Shape::filled(Layer::Bone, ink, Paint::Ink, None));
+        }
     }
 }
 
@@ -232,38 +226,22 @@ fn draw_mark(sheet: &mut Sheet, skin: &Skin, mark: &Mark) {
     }
 }
 
-/// Closed outlines as one path.
-pub(super) fn closed(outlines: &[Vec<Crossing>], at: &[Px]) -> Vec<Seg> {
-    let mut segs = Vec::new();
-    for outline in outlines {
-        for (k, crossing) in outline.iter().enumerate() {
-            let Px(x, y) = crossing.of(at);
-            segs.push(if k == 0 {
-                Seg::Move(x, y)
-            } else {
-                Seg::Line(x, y)
-            });
-        }
-        segs.push(Seg::Close);
-    }
-    segs
-}
-
 /// Ink along the contour, px at weight 1: thin towards the light, heavy away from it.
 const THIN: f64 = 1.1;
 const HEAVY: f64 = 2.3;
 
 /// The contour as ribbons whose width goes with the light; where the ink runs out it tapers off.
-fn ribbons(silhouette: &[Vec<Crossing>], seen: &Seen, ink: &[f64], weight: f64) -> Vec<Seg> {
+fn ribbons(sheet: &Sheet, silhouette: &Outlines, seen: &Seen, skin: &Skin) -> Vec<Seg> {
     let mut segs = Vec::new();
-    for run in silhouette.iter().flat_map(|outline| contour(outline)) {
-        let hollow = hollow(&run, seen);
+    let weight = sheet.weight;
+    for run in silhouette.iter().flat_map(contour) {
+        let hollow = hollow(sheet, &run, seen, skin);
         let points: Vec<(Px, f64)> = run
             .iter()
             .zip(hollow)
             .map(|(c, hollow)| {
                 let heavy = (0.5 - 0.6 * c.of(&seen.light)).clamp(0.0, 1.0);
-                let ink = c.of(ink) * (1.0 - hollow);
+                let ink = c.of(&skin.ink) * (1.0 - hollow);
                 (
                     c.of(&seen.at),
                     0.5 * weight * ink * (THIN + (HEAVY - THIN) * heavy),
@@ -281,20 +259,23 @@ fn ribbons(silhouette: &[Vec<Crossing>], seen: &Seen, ink: &[f64], weight: f64) 
 /// Where what faces the eye lies behind what does not, the skin is hollow and hides its own
 /// contour (Koenderink 1984, What does the occluding contour tell us): 1 there,
 /// 0 elsewhere, smooth between.
-fn hollow(run: &[Crossing], seen: &Seen) -> Vec<f64> {
+fn hollow(sheet: &Sheet, run: &[Crossing], seen: &Seen, skin: &Skin) -> Vec<f64> {
     const REACH: usize = 3;
+    // Towards the eye, px.
+    let depth = |i: usize| sheet.axes[2].dot(&skin.at[i]) * sheet.view.scale;
     let mut last = 0.0;
     let signs: Vec<f64> = run
         .iter()
         .map(|c| {
-            let (a, b) = if seen.facing[c.from] > seen.facing[c.to] {
-                (c.from, c.to)
+            let (from, to) = (c.from as usize, c.to as usize);
+            let (a, b) = if seen.facing[from] > seen.facing[to] {
+                (from, to)
             } else {
-                (c.to, c.from)
+                (to, from)
             };
             // What lies along the contour differs by its slope only, which says nothing.
             let (p, q) = (seen.at[a], seen.at[b]);
-            let deeper = seen.depth[b] - seen.depth[a];
+            let deeper = depth(b) - depth(a);
             if deeper.abs() > libm::hypot(p.0 - q.0, p.1 - q.1) {
                 last = if deeper > 0.0 { 1.0 } else { 0.0 };
             }
@@ -365,6 +346,7 @@ const MOVED: f64 = 0.5;
 pub(crate) fn moved(now: &Flesh, then: &Flesh, sheet: &Sheet) -> Vec<Vec<(f64, f64)>> {
     let mut lines = Vec::new();
     let seen: Vec<Seen> = then.skins.iter().map(|s| see(sheet.view, s)).collect();
+    let (mut tracer, mut outlines) = (Tracer::default(), Outlines::default());
     for (piece, old) in now.pieces.iter().zip(&then.pieces) {
         let (skin, here) = (&then.skins[old.skin], &now.skins[piece.skin]);
         let apart = |at: fn(&Piece) -> Vec3| (at(piece) - at(old)).norm();
@@ -376,8 +358,10 @@ pub(crate) fn moved(now: &Flesh, then: &Flesh, sheet: &Sheet) -> Vec<Vec<(f64, f
             continue;
         }
         let seen = &seen[old.skin];
-        for outline in outlines(old.rings.clone(), skin.sides, |i| seen.facing[i]) {
-            for run in contour(&outline) {
+        let facing = |i: usize| seen.facing[i];
+        tracer.trace(old.rings.clone(), skin.sides, facing, &mut outlines);
+        for outline in outlines.iter() {
+            for run in contour(outline) {
                 let points = run.iter().filter(|c| c.of(&skin.ink) > 0.3);
                 let line: Vec<_> = points
                     .map(|c| {

@@ -1,67 +1,9 @@
 //! Flesh of the palm: rings from the wrist over the metacarpals to where the fingers part.
 use super::skin::Skin;
 use super::tube::square;
+use super::wrist::{NEARER, Ray, Wrist, ease, profile};
 use rig::Vec3;
 use std::f64::consts::FRAC_PI_2;
-
-/// What the palm is made round: a finger's metacarpal and its first phalanx, or the thumb's.
-#[derive(Clone, Copy)]
-pub(super) struct Ray {
-    pub base: Vec3,
-    pub knuckle: Vec3,
-    pub next: Vec3,
-    /// Out of the palm at the metacarpal and at the phalanx, unit.
-    pub palm: [Vec3; 2],
-    /// Half the knuckle's thickness, mm.
-    pub half: f64,
-}
-
-/// The wrist: its centre, and units out of the palm and towards the first finger's side.
-#[derive(Clone, Copy)]
-pub(super) struct Wrist {
-    pub at: Vec3,
-    pub palm: Vec3,
-    pub side: Vec3,
-    /// Half its thickness, mm.
-    pub half: f64,
-    /// 1 where `along × palm` of a bone points to the thumb's side, −1 where it points away.
-    pub thumbward: f64,
-    /// How far the middle of its flesh is from its centre towards `side`, half its breadth, and
-    /// how far the metacarpals begin from it, mm.
-    pub aside: f64,
-    pub broad: f64,
-    pub carpus: f64,
-}
-
-/// How much nearer the rays are to each other at the wrist than at the metacarpals' bases.
-const NEARER: f64 = 0.92;
-
-impl Wrist {
-    /// `along` to the fingers; `rays` at least one.
-    pub fn new(at: Vec3, along: Vec3, palm: Vec3, side: Vec3, half: f64, rays: &[Ray]) -> Self {
-        let aside = |ray: &Ray| NEARER * (ray.base - at).dot(&side);
-        let (first, last) = (&rays[0], &rays[rays.len() - 1]);
-        let (thumb, little) = (
-            aside(first) + profile(-1.0).2 * first.half,
-            aside(last) - profile(-1.0).2 * last.half,
-        );
-        let bases = rays.iter().map(|ray| (ray.base - at).dot(&along));
-        Self {
-            at,
-            palm,
-            side,
-            half,
-            thumbward: if along.cross(&palm).dot(&side) < 0.0 {
-                -1.0
-            } else {
-                1.0
-            },
-            aside: (thumb + little) / 2.0,
-            broad: (thumb - little).abs() / 2.0,
-            carpus: bases.sum::<f64>() / rays.len() as f64,
-        }
-    }
-}
 
 /// A place along a ray, and the flesh about it, in parts of the knuckle's half thickness.
 #[derive(Clone, Copy)]
@@ -112,48 +54,15 @@ const STATIONS: [Station; 24] = [
     Web(0.44, 1.0),
 ];
 
-/// Half thicknesses over the knuckle's by station: (position, back, front, side), the wrist at
-/// −1, the metacarpals' bases at 0, the knuckles at 1, the web beyond. Assumed, by eye.
-const PROFILE: [(f64, f64, f64, f64); 8] = [
-    (-1.3, 1.32, 1.45, 1.05),
-    (-0.7, 1.3, 1.5, 1.0),
-    (0.0, 1.12, 1.45, 1.1),
-    (0.5, 0.9, 1.3, 1.1),
-    (1.0, 0.84, 1.22, 1.0),
-    (1.2, 0.72, 1.1, 0.9),
-    (1.36, 0.5, 0.85, 0.72),
-    (1.44, 0.06, 0.25, 0.5),
-];
-
-fn profile(at: f64) -> (f64, f64, f64) {
-    let i = PROFILE
-        .iter()
-        .rposition(|p| p.0 <= at)
-        .unwrap_or(0)
-        .min(PROFILE.len() - 2);
-    let (a, b) = (PROFILE[i], PROFILE[i + 1]);
-    let t = ease((at - a.0) / (b.0 - a.0));
-    let mix = |a: f64, b: f64| a + (b - a) * t;
-    (mix(a.1, b.1), mix(a.2, b.2), mix(a.3, b.3))
-}
-
-pub(super) fn ease(t: f64) -> f64 {
-    let t = t.clamp(0.0, 1.0);
-    t * t * (3.0 - 2.0 * t)
-}
-
 /// Points round each end of a ring, and between two rays on each face.
 const END: usize = 7;
 const BETWEEN: usize = 2;
 
 /// The palm's skin over these fingers (at least one), from the thumb's side, and the web to the thumb.
-pub(super) fn skin(wrist: &Wrist, fingers: &[Ray], thumb: Option<&Ray>) -> Skin {
+pub(super) fn skin(wrist: &Wrist, fingers: &[Ray], thumb: Option<&Ray>, toned: bool) -> Skin {
     let rays = fingers.len() + usize::from(thumb.is_some());
     let sides = 2 * END + 2 * (rays - 1) * BETWEEN + 2 * rays.saturating_sub(2);
-    let mut skin = Skin {
-        sides,
-        ..Skin::default()
-    };
+    let mut skin = Skin::with_room(sides, STATIONS.len(), toned);
     let mut middles = Vec::with_capacity(STATIONS.len());
     for station in STATIONS {
         let mut spots: Vec<Spot> = Vec::with_capacity(rays);
@@ -194,7 +103,7 @@ pub(super) fn skin(wrist: &Wrist, fingers: &[Ray], thumb: Option<&Ray>) -> Skin 
         }));
         middles.push(spots.iter().map(|s| s.at).sum::<Vec3>() / rays as f64);
     }
-    normals(&mut skin, &middles);
+    normals(&mut skin, &middles, toned);
     skin
 }
 
@@ -387,7 +296,7 @@ fn mitre(point: &mut Vec3, ray: &Ray, station: Station) {
 const WIDE: usize = 2;
 
 /// Normals from the neighbours of each point in the grid.
-fn normals(skin: &mut Skin, middles: &[Vec3]) {
+fn normals(skin: &mut Skin, middles: &[Vec3], toned: bool) {
     let (sides, rings) = (skin.sides, skin.rings());
     let at = |i: usize, j: usize| skin.at[i * sides + j];
     let mut normal = Vec::with_capacity(skin.at.len());
@@ -411,8 +320,10 @@ fn normals(skin: &mut Skin, middles: &[Vec3]) {
         }
     }
     skin.normal = normal;
-    skin.lit.clone_from(&skin.normal);
-    skin.calm(5);
+    if toned {
+        skin.lit.clone_from(&skin.normal);
+        skin.calm(5);
+    }
 }
 
 /// Which point of a ring lies over a ray, counted from the thumb's side in parts of one; at the front or at the back.

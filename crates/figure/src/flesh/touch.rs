@@ -1,8 +1,8 @@
 //! Flesh and surfaces: soft where they touch, shade where they are near.
-use super::Flesh;
-use super::paint::{Px, closed};
-use super::skin::{Skin, outlines};
-use crate::draw::Sheet;
+use super::making::Flesh;
+use super::outline::{Outlines, Px, Tracer};
+use super::skin::Skin;
+use crate::sheet::Sheet;
 use crate::{Layer, Paint, Shape};
 use rig::{Form, Surface, Vec3};
 
@@ -52,11 +52,13 @@ pub(super) fn press(skin: &mut Skin, surface: &Surface) {
 pub(crate) fn touch(sheet: &mut Sheet, flesh: &Flesh, surface: &Surface) {
     let far = NEAR[0].0;
     let off = off(surface);
+    let (mut tracer, mut under) = (Tracer::default(), Outlines::default());
     for skin in flesh.skins.iter().filter(|s| may_reach(s, surface, far)) {
-        // How far off, how much turned up, and the foot in the picture with its outward step.
-        let mut gaps = Vec::with_capacity(skin.at.len());
-        let mut feet = Vec::with_capacity(skin.at.len());
-        for (point, normal) in skin.at.iter().zip(&skin.normal) {
+        let rings = skin.touches..skin.rings();
+        let first = rings.start * skin.sides;
+        // How far off, and how much turned down.
+        let mut gaps = Vec::with_capacity(skin.at.len() - first);
+        for (point, normal) in skin.at.iter().zip(&skin.normal).skip(first) {
             let (gap, off) = off(point);
             let up = off.dot(normal);
             // What is on the far side of a bar is out of sight; a sheet is thin.
@@ -66,30 +68,35 @@ pub(crate) fn touch(sheet: &mut Sheet, flesh: &Flesh, surface: &Surface) {
             };
             let down = 12.0 * (0.35 - up);
             gaps.push((gap, if down < sight { down } else { sight }));
-            let foot = sheet.at(&(point - off * gap));
-            let aside = sheet.step(&(normal - off * up));
-            feet.push((foot, aside));
         }
         let least = gaps.iter().map(|g| g.0).fold(f64::INFINITY, f64::min);
         for (near, opacity, spread) in NEAR.into_iter().filter(|n| least < n.0) {
-            let under = outlines(skin.touches..skin.rings(), skin.sides, |i| {
-                let (gap, down) = (near - gaps[i].0, gaps[i].1);
+            let value = |i: usize| {
+                let (gap, down) = gaps[i - first];
+                let gap = near - gap;
                 if gap < down { gap } else { down }
-            });
+            };
+            tracer.trace(rings.clone(), skin.sides, value, &mut under);
             if under.is_empty() {
                 continue;
             }
-            let at: Vec<Px> = feet
-                .iter()
-                .map(|(f, a)| Px(f.0 + spread * a.0, f.1 + spread * a.1))
-                .collect();
+            // The foot in the picture with its outward step.
+            let foot = |i: usize| {
+                let (gap, off) = off(&skin.at[i]);
+                let up = off.dot(&skin.normal[i]);
+                let foot = sheet.at(&(skin.at[i] - off * gap));
+                let aside = sheet.step(&(skin.normal[i] - off * up));
+                Px(foot.0 + spread * aside.0, foot.1 + spread * aside.1)
+            };
+            let segs = under.path(foot);
+            let stroke = sheet.stroke(Paint::Shade, 1.5).faint(opacity);
             sheet.push(Shape::Path {
                 layer: Layer::Bench,
-                segs: closed(&under, &at),
+                segs,
                 fill: Some(Paint::Shade),
                 fill_opacity: opacity,
                 // On a surface seen edge on this is all that shows.
-                stroke: Some(sheet.stroke(Paint::Shade, 1.5).faint(opacity)),
+                stroke: Some(stroke),
             });
         }
     }

@@ -62,8 +62,8 @@ pub(super) struct Tube<'a> {
     pub section: &'a dyn Fn(usize, f64) -> Section,
     /// Ink of a contour there.
     pub ink: &'a dyn Fn(Place) -> f64,
-    /// The normal its tone goes by, for its own.
-    pub lit: &'a dyn Fn(Place, Vec3) -> Vec3,
+    /// The normal its tone goes by, for its own; none: it has no tones.
+    pub lit: Option<&'a dyn Fn(Place, Vec3) -> Vec3>,
     /// Length of the rounding of the last bone's end, mm; 0: left open.
     pub cap: f64,
     /// Whether the first bone's beginning is left open too.
@@ -87,10 +87,7 @@ impl Tube<'_> {
         let bones = self.joints.len() - 1;
         let mut making = Making {
             tube: self,
-            skin: Skin {
-                sides: SIDES,
-                ..Skin::default()
-            },
+            skin: Skin::with_room(SIDES, bones * (ALONG + CAP + 1), self.lit.is_some()),
             round: (0..SIDES)
                 .map(|j| {
                     let (s, c) = libm::sincos(TAU * j as f64 / SIDES as f64);
@@ -277,21 +274,19 @@ impl Making<'_> {
     ) {
         let side = along.cross(&palm);
         let (tip, flat) = libm::sincos(lean);
+        // On the inside of a bend the flesh of both bones ends where it meets.
+        let mitres = [(frame.before, 1.0), (frame.after, -1.0)].map(|(mitre, sign)| {
+            let slope = mitre.map_or(0.0, |m| m.along.dot(&frame.along));
+            mitre.filter(|_| slope > 0.2).map(|m| (m, sign, slope))
+        });
         for &(c, s) in &self.round {
             let high = if c > 0.0 { r.palm } else { r.back };
-            let (boxed, k) = (
-                (c * (1.0 + r.square * s * s), s * (1.0 + r.square * c * c)),
-                high,
-            );
-            let mut point = at + palm * (boxed.0 * k) + side * (boxed.1 * r.side);
-            // On the inside of a bend the flesh of both bones ends where it meets.
-            for (mitre, sign) in [(frame.before, 1.0), (frame.after, -1.0)] {
-                if let Some(m) = mitre {
-                    let past = m.along.dot(&(point - m.at)) * sign;
-                    let slope = m.along.dot(&frame.along);
-                    if past < 0.0 && slope > 0.2 {
-                        point -= frame.along * (past * sign / slope);
-                    }
+            let boxed = (c * (1.0 + r.square * s * s), s * (1.0 + r.square * c * c));
+            let mut point = at + palm * (boxed.0 * high) + side * (boxed.1 * r.side);
+            for (mitre, sign, slope) in mitres.iter().flatten() {
+                let past = mitre.along.dot(&(point - mitre.at)) * sign;
+                if past < 0.0 {
+                    point -= frame.along * (past * sign / slope);
                 }
             }
             let place = Place {
@@ -304,8 +299,10 @@ impl Making<'_> {
             let normal = out * flat + along * tip;
             self.skin.at.push(point);
             self.skin.normal.push(normal);
-            self.skin.lit.push((self.tube.lit)(place, normal));
             self.skin.ink.push((self.tube.ink)(place));
+            if let Some(lit) = self.tube.lit {
+                self.skin.lit.push(lit(place, normal));
+            }
         }
     }
 }

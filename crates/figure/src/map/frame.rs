@@ -1,5 +1,5 @@
 //! Where a map's values lie on its sheet, and its axes.
-use super::{TEXT, text};
+use super::text::{TEXT, text};
 use crate::shape::{polyline, rectangle};
 use crate::{Align, Layer, Paint, Shape, Stroke, TextStyle};
 use hand::survey::{Survey, Sweep};

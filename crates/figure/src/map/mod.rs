@@ -3,18 +3,16 @@
 mod frame;
 mod owners;
 mod sheet;
+mod text;
 
 pub use frame::Frame;
 pub use owners::letters;
 pub use sheet::sheet;
 
 use crate::shape::{circle, debug_assert_finite, polyline, rectangle};
-use crate::{Align, Layer, Paint, Seg, Shape, Stroke, Text, TextStyle};
+use crate::{Layer, Paint, Seg, Shape, Stroke};
 use hand::survey::Survey;
 use rig::Document;
-
-/// Text size, px.
-const TEXT: f64 = 13.0;
 
 /// A survey's map. `size` in px; `weight` scales strokes and type, as in a figure's view.
 pub fn map(
@@ -119,20 +117,4 @@ pub fn dial_at(
     let frame = Frame::new(survey, size, weight);
     let values = frame.values((x, y));
     frame.holds(values).then_some(values)
-}
-
-fn text(at: (f64, f64), content: String, weight: f64, align: Align, style: TextStyle) -> Shape {
-    Shape::Text {
-        layer: Layer::Label,
-        text: Text {
-            x: at.0,
-            y: at.1,
-            content,
-            size: TEXT * weight,
-            style,
-            paint: Paint::Ink,
-            align,
-            turn: 0.0,
-        },
-    }
 }

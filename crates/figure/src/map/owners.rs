@@ -1,5 +1,6 @@
 //! Who fails where: hatching by digit, and its letter in the middle of its ground.
-use super::{Frame, TEXT, text};
+use super::frame::Frame;
+use super::text::{TEXT, text};
 use crate::shape::{circle, polyline};
 use crate::{Align, Layer, Paint, Shape, Stroke, TextStyle};
 use hand::survey::{Cell, Survey};

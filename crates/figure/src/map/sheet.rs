@@ -1,5 +1,6 @@
 //! Maps of several layers on one sheet.
-use super::{TEXT, letters, map, text};
+use super::text::{TEXT, text};
+use super::{letters, map};
 use crate::{Align, Seg, Shape, TextStyle};
 use hand::survey::Survey;
 use rig::Document;

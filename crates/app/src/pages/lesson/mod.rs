@@ -243,7 +243,7 @@ fn Prediction() -> impl IntoView {
                         _ => None,
                     };
                     view! {
-                        <p class=if verdict.near { "verdict good" } else { "verdict" }>{verdict.text}</p>
+                        <p class=if verdict.near() { "verdict good" } else { "verdict" }>{verdict.to_string()}</p>
                         {stays}
                     }
                 })
@@ -280,7 +280,7 @@ fn Exercise(task: Task) -> impl IntoView {
                     let lines = mark
                         .findings
                         .into_iter()
-                        .map(|f| view! { <li class=if f.ok { "good" } else { "amiss" }>{f.text}</li> })
+                        .map(|f| view! { <li class=if f.ok() { "good" } else { "amiss" }>{f.to_string()}</li> })
                         .collect_view();
                     view! {
                         <p class=if mark.passed { "verdict good" } else { "verdict amiss" }>

@@ -51,7 +51,7 @@ fn Inset(name: &'static str, from: Sight) -> impl IntoView {
         let look = shell.look.get();
         stage.with(|h| {
             let posed = h.posed();
-            let view = View::fit(from, SIZE, &figure::draw::extent(posed), 12.0);
+            let view = View::fit(from, SIZE, &figure::extent(posed), 12.0);
             let scene = Scene {
                 roles: roles_now(session, h.document()),
                 weight: 0.7,

@@ -1,25 +1,14 @@
 //! What a lesson must satisfy before it is let in: names known, numbers usable, texts complete.
+use crate::fault::{Fault, Fill, Kind, MOST_SAMPLES};
 use crate::lesson::{Band, Lesson, MOST_STEPS, Misplaced, Shown, Step};
 use hand::Gauge;
+use rig::Posed;
 use rig::check::LARGEST;
 use rig::file::bounds::MOST_LISTED;
-use rig::text::{choices, quoted};
-use rig::{Fault, Posed};
 use serde_json::Value;
 use std::collections::BTreeMap;
 
 mod task;
-
-/// Most steps of a run: a page must not hang.
-pub const MOST_SAMPLES: u32 = 2000;
-/// A fault.
-pub(crate) fn fault(place: &str, what: &str, mend: &str) -> Fault {
-    Fault {
-        place: place.into(),
-        what: what.into(),
-        mend: mend.into(),
-    }
-}
 
 /// A figure to try gauges on.
 struct Figure<'a> {
@@ -28,35 +17,29 @@ struct Figure<'a> {
 
 impl Figure<'_> {
     fn node(&self, name: &str, place: &str) -> Result<(), Fault> {
-        known(
-            self.posed.rig().node_named(name).is_some(),
-            "node",
-            name,
-            place,
-            self.posed.rig().nodes.iter().map(|n| &n.name),
-        )
+        let rig = self.posed.rig();
+        ensure(rig.node_named(name).is_some(), place, || Kind::NoNode {
+            name: name.into(),
+            known: rig.nodes.iter().map(|node| node.name.clone()).collect(),
+        })
     }
 
     fn dial(&self, name: &str, place: &str) -> Result<(), Fault> {
-        known(
-            self.posed.rig().dial_named(name).is_some(),
-            "dial",
-            name,
-            place,
-            self.posed.rig().dials.iter().map(|d| &d.name),
-        )
+        let rig = self.posed.rig();
+        ensure(rig.dial_named(name).is_some(), place, || Kind::NoDial {
+            name: name.into(),
+            known: rig.dials.iter().map(|dial| dial.name.clone()).collect(),
+        })
     }
 
     fn gauge(&self, gauge: &Gauge, place: &str) -> Result<(), Fault> {
         if let Gauge::Penetration { nodes } | Gauge::Clearance { nodes } = gauge {
             listed(nodes.len(), place)?;
         }
-        gauge.read(self.posed).map(|_| ()).map_err(|why| {
-            fault(
-                place,
-                why.trim_end_matches('.'),
-                "name what the step's document has",
-            )
+        let read = gauge.read(self.posed);
+        read.map(drop).map_err(|why| {
+            let gauge = gauge.clone();
+            Kind::Unread { gauge, why }.at(place)
         })
     }
 
@@ -67,21 +50,14 @@ impl Figure<'_> {
             .rig()
             .dial_named(dial)
             .is_some_and(|d| d.min <= value && value <= d.max);
-        ensure(
-            within,
-            place,
-            &format!("{value} is outside the limits of dial {}", quoted(dial)),
-            "change the one or the other",
-        )
+        ensure(within, place, || Kind::OutsideLimits {
+            dial: dial.into(),
+            value,
+        })
     }
 
     fn values(&self, dials: &BTreeMap<String, f64>, place: &str) -> Result<(), Fault> {
-        ensure(
-            !dials.is_empty(),
-            place,
-            "no dial is given",
-            "give at least one",
-        )?;
+        ensure(!dials.is_empty(), place, || Kind::NoValues)?;
         dials
             .iter()
             .try_for_each(|(dial, value)| self.value(dial, *value, place))
@@ -90,12 +66,7 @@ impl Figure<'_> {
     fn range(&self, dial: &str, (from, to): (f64, f64), place: &str) -> Result<(), Fault> {
         self.value(dial, from, place)?;
         self.value(dial, to, place)?;
-        ensure(
-            from != to,
-            place,
-            "the range is empty",
-            "let it run from one value to another",
-        )
+        ensure(from != to, place, || Kind::NoRange)
     }
 
     fn band(&self, band: &Band, place: &str) -> Result<(), Fault> {
@@ -104,42 +75,24 @@ impl Figure<'_> {
             (band.least, &band.low, "low"),
             (band.most, &band.high, "high"),
         ] {
-            ensure(
-                limit.is_none() || !text.is_empty(),
-                place,
-                &format!("'{name}' is missing"),
-                "say what is wrong then",
-            )?;
+            let told = limit.is_none() || !text.is_empty();
+            ensure(told, place, || Kind::NoSentence(name))?;
         }
         let told = band.least.is_some() || band.most.is_some() || !band.high.is_empty();
-        ensure(
-            told,
-            place,
-            "the band has neither limit nor text",
-            "give 'least', 'most' or 'high'",
-        )?;
+        ensure(told, place, || Kind::EmptyBand)?;
         let order = band
             .least
             .zip(band.most)
             .is_none_or(|(least, most)| least <= most);
-        ensure(order, place, "'least' is more than 'most'", "swap them")?;
+        ensure(order, place, || Kind::BandBackwards)?;
         [&band.low, &band.high].into_iter().try_for_each(|text| {
-            filled(
-                text,
-                place,
-                |name| matches!(name, "value" | "limit" | "at"),
-                "use {value}, {limit} or {at}",
-            )
+            let known = |name: &str| matches!(name, "value" | "limit" | "at");
+            filled(text, place, known, Fill::Band)
         })
     }
 
     fn bands(&self, bands: &[Band], place: &str) -> Result<(), Fault> {
-        ensure(
-            !bands.is_empty(),
-            place,
-            "there is nothing to measure",
-            "give at least one band",
-        )?;
+        ensure(!bands.is_empty(), place, || Kind::NoBands)?;
         listed(bands.len(), place)?;
         bands
             .iter()
@@ -154,12 +107,7 @@ impl Figure<'_> {
             self.gauge(&shown.gauge, &place)?;
             positive(shown.scale, &place, "the scale")?;
             let ordered = shown.tolerance.is_none_or(|(least, most)| least <= most);
-            ensure(
-                ordered,
-                &place,
-                "the tolerance runs backwards",
-                "give the least value first",
-            )
+            ensure(ordered, &place, || Kind::ToleranceBackwards)
         })
     }
 
@@ -171,35 +119,21 @@ impl Figure<'_> {
     fn misplaced(&self, found: &Misplaced, place: &str) -> Result<(), Fault> {
         self.node(&found.node, place)?;
         positive(found.within, place, "'within'")?;
-        ensure(
-            !found.towards.is_empty(),
-            place,
-            "no direction is named",
-            "give at least one in 'towards'",
-        )?;
+        ensure(!found.towards.is_empty(), place, || Kind::NoDirection)?;
         found.towards.iter().try_for_each(|(name, [x, y, z])| {
             let unit = libm::fabs(x * x + y * y + z * z - 1.0) < 1e-9;
-            ensure(
-                unit,
-                place,
-                &format!("the direction {} is not one long", quoted(name)),
-                "give a unit vector",
-            )
+            ensure(unit, place, || Kind::NotUnit(name.clone()))
         })
     }
 }
 
 /// Refuses numbers that no rig can have, wherever in the lesson they stand: nothing that is
-/// measured against a smaller one is infinite. Documents have a door of their own.
+/// measured against a smaller one is infinite. Documents have checks of their own.
 pub(crate) fn numbers(lesson: &Value) -> Result<(), Fault> {
-    let Some((place, number)) = outsize(lesson) else {
-        return Ok(());
-    };
-    Err(fault(
-        place.trim_start_matches('.'),
-        &format!("{number:e} is not a number a lesson can have"),
-        &format!("give a number between -{LARGEST:e} and {LARGEST:e}"),
-    ))
+    match outsize(lesson) {
+        Some((place, number)) => Err(Kind::Outsize(number).at(place.trim_start_matches('.'))),
+        None => Ok(()),
+    }
 }
 
 /// The first such number, and the way to it, which is put together on the way back.
@@ -226,51 +160,26 @@ fn outsize(value: &Value) -> Option<(String, f64)> {
 
 /// Refuses a list of too many entries.
 fn listed(count: usize, place: &str) -> Result<(), Fault> {
-    ensure(
-        count <= MOST_LISTED,
-        place,
-        &format!("it lists {count}, and {MOST_LISTED} is the most"),
-        "leave some out",
-    )
+    ensure(count <= MOST_LISTED, place, || Kind::TooMany(count))
 }
 
 /// Refuses a lesson of too many steps.
 pub(crate) fn steps(count: usize) -> Result<(), Fault> {
-    ensure(
-        count <= MOST_STEPS,
-        "steps",
-        &format!("it has {count} steps, and {MOST_STEPS} is the most"),
-        "make two lessons of it",
-    )
+    ensure(count <= MOST_STEPS, "steps", || Kind::TooManySteps(count))
 }
 
 /// Checks a lesson whose documents are sound.
 pub(crate) fn lesson(lesson: &Lesson) -> Result<(), Fault> {
-    ensure(
-        lesson.number > 0,
-        "number",
-        "lessons count from 1",
-        "give it a number",
-    )?;
+    ensure(lesson.number > 0, "number", || Kind::NotNumbered)?;
     for (text, place) in [
         (&lesson.title, "title"),
         (&lesson.idea, "idea"),
         (&lesson.play, "play"),
     ] {
-        ensure(!text.trim().is_empty(), place, "it is empty", "write it")?;
+        ensure(!text.trim().is_empty(), place, || Kind::NoText)?;
     }
-    ensure(
-        lesson.words.len() <= 3,
-        "words",
-        "a lesson brings at most three new words",
-        "move one to another lesson",
-    )?;
-    ensure(
-        !lesson.steps.is_empty(),
-        "steps",
-        "there is none",
-        "give at least one",
-    )?;
+    ensure(lesson.words.len() <= 3, "words", || Kind::TooManyWords)?;
+    ensure(!lesson.steps.is_empty(), "steps", || Kind::NoSteps)?;
     let opening = Figure {
         posed: &lesson.document,
     };
@@ -284,15 +193,10 @@ pub(crate) fn lesson(lesson: &Lesson) -> Result<(), Fault> {
     let texts = [("intro", &lesson.intro), ("why", &lesson.why)];
     for (place, paragraphs) in texts {
         for (i, text) in paragraphs.iter().enumerate() {
-            filled(
-                text,
-                &format!("{place}[{i}]"),
-                live,
-                "name it in 'readings'",
-            )?;
+            filled(text, &format!("{place}[{i}]"), live, Fill::Readings)?;
         }
     }
-    filled(&lesson.play, "play", live, "name it in 'readings'")?;
+    filled(&lesson.play, "play", live, Fill::Readings)?;
     lesson
         .steps
         .iter()
@@ -307,13 +211,9 @@ fn step(lesson: &Lesson, step: &Step, place: &str) -> Result<(), Fault> {
         (&step.insight, "insight"),
     ] {
         let place = format!("{place}.{name}");
-        ensure(!text.trim().is_empty(), &place, "it is empty", "write it")?;
-        filled(
-            text,
-            &place,
-            |name| lesson.readings.contains_key(name),
-            "name it in 'readings'",
-        )?;
+        ensure(!text.trim().is_empty(), &place, || Kind::NoText)?;
+        let live = |name: &str| lesson.readings.contains_key(name);
+        filled(text, &place, live, Fill::Readings)?;
     }
     let figure = Figure {
         posed: lesson.figure(step),
@@ -325,63 +225,25 @@ fn step(lesson: &Lesson, step: &Step, place: &str) -> Result<(), Fault> {
 }
 
 fn counted(samples: u32, place: &str) -> Result<(), Fault> {
-    let mend = format!("give 2 to {MOST_SAMPLES}");
-    ensure(
-        (2..=MOST_SAMPLES).contains(&samples),
-        place,
-        &format!("{samples} samples cannot be run"),
-        &mend,
-    )
+    let runs = (2..=MOST_SAMPLES).contains(&samples);
+    ensure(runs, place, || Kind::Samples(samples))
 }
 
-fn positive(value: f64, place: &str, called: &str) -> Result<(), Fault> {
-    ensure(
-        value > 0.0,
-        place,
-        &format!("{called} is not more than zero"),
-        "give a positive number",
-    )
+fn positive(value: f64, place: &str, called: &'static str) -> Result<(), Fault> {
+    ensure(value > 0.0, place, || Kind::NotPositive(called))
 }
 
 /// Every `{name}` in a text must be one that will be filled in.
-fn filled(text: &str, place: &str, known: impl Fn(&str) -> bool, mend: &str) -> Result<(), Fault> {
-    for part in text.split('{').skip(1) {
+fn filled(text: &str, place: &str, known: impl Fn(&str) -> bool, fill: Fill) -> Result<(), Fault> {
+    text.split('{').skip(1).try_for_each(|part| {
         let name = part.split('}').next().unwrap_or(part);
-        ensure(
-            known(name),
-            place,
-            &format!("nothing fills in {}", quoted(&format!("{{{name}}}"))),
-            mend,
-        )?;
-    }
-    Ok(())
+        ensure(known(name), place, || Kind::Unfilled {
+            name: name.into(),
+            fill,
+        })
+    })
 }
 
-fn known<'a>(
-    found: bool,
-    kind: &str,
-    name: &str,
-    place: &str,
-    all: impl Iterator<Item = &'a String>,
-) -> Result<(), Fault> {
-    if found {
-        return Ok(());
-    }
-    let mend = match choices(all.map(String::as_str)) {
-        none if none.is_empty() => format!("give the figure a {kind} of that name"),
-        names => format!("use one of {names}"),
-    };
-    Err(fault(
-        place,
-        &format!("there is no {kind} {}", quoted(name)),
-        &mend,
-    ))
-}
-
-fn ensure(holds: bool, place: &str, what: &str, mend: &str) -> Result<(), Fault> {
-    if holds {
-        Ok(())
-    } else {
-        Err(fault(place, what, mend))
-    }
+fn ensure(holds: bool, place: &str, kind: impl FnOnce() -> Kind) -> Result<(), Fault> {
+    if holds { Ok(()) } else { Err(kind().at(place)) }
 }

@@ -1,7 +1,8 @@
 //! What a task must satisfy on its figure.
 use super::{Figure, counted, ensure, listed, positive};
+use crate::fault::{Fault, Kind};
 use crate::lesson::Task;
-use rig::{Edit, Fault};
+use rig::Edit;
 
 impl Figure<'_> {
     pub(super) fn task(&self, task: &Task, place: &str) -> Result<(), Fault> {
@@ -19,12 +20,7 @@ impl Figure<'_> {
                 knuckles
                     .iter()
                     .try_for_each(|node| self.node(node, place))?;
-                ensure(
-                    knuckles.len() > 1,
-                    place,
-                    "fewer than two knuckles make no axis",
-                    "name another in 'knuckles'",
-                )
+                ensure(knuckles.len() > 1, place, || Kind::NoRow)
             }
             Task::PredictRegion {
                 node,
@@ -36,7 +32,7 @@ impl Figure<'_> {
                 self.node(node, place)?;
                 self.dial(first, place)?;
                 self.dial(second, place)?;
-                ensure(first != second, place, "the two dials are one", "name two")?;
+                ensure(first != second, place, || Kind::SameDials)?;
                 self.gauge(gauge, place)?;
                 positive(*most, place, "'most'")?;
                 positive(*brush, place, "'brush'")
@@ -57,12 +53,7 @@ impl Figure<'_> {
                 dials,
                 within,
             } => {
-                ensure(
-                    !among.is_empty(),
-                    place,
-                    "no node is asked about",
-                    "name at least one in 'among'",
-                )?;
+                ensure(!among.is_empty(), place, || Kind::NoneAsked)?;
                 listed(among.len(), &format!("{place}.among"))?;
                 among.iter().try_for_each(|node| self.node(node, place))?;
                 self.values(dials, place)?;
@@ -102,12 +93,7 @@ impl Figure<'_> {
             } => {
                 self.range(dial, *range, place)?;
                 counted(*samples, place)?;
-                ensure(
-                    !runs.is_empty(),
-                    place,
-                    "there is no run",
-                    "give at least one in 'runs'",
-                )?;
+                ensure(!runs.is_empty(), place, || Kind::NoRuns)?;
                 listed(runs.len(), &format!("{place}.runs"))?;
                 listed(faults.len(), &format!("{place}.faults"))?;
                 for (i, run) in runs.iter().enumerate() {
@@ -130,12 +116,7 @@ impl Figure<'_> {
                     };
                     rig::edit::apply(&mut self.posed.document().clone(), &edit).is_err()
                 });
-                ensure(
-                    refused,
-                    place,
-                    "this re-hang is not refused",
-                    "ask for one that makes a node carry itself",
-                )
+                ensure(refused, place, || Kind::NotRefused)
             }
         }
     }
