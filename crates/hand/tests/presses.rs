@@ -1,7 +1,7 @@
 //! Properties of random presses.
 use hand::read;
 use hand::{Side, mirror};
-use rig::{Posed, check, report::pose_json};
+use rig::{Posed, report::pose_json, validate};
 use std::collections::BTreeMap;
 use testkit::random_press;
 
@@ -49,7 +49,7 @@ fn left_and_right_mirror_exactly() {
         };
         let mut other = hand::document(&recipe).unwrap();
         other.setting = document.setting.clone();
-        check::document(&other).unwrap();
+        validate::document(&other).unwrap();
         let mut mirrored = document.clone();
         mirror(&mut mirrored);
         mirrored.hand = other.hand.clone();

@@ -24,7 +24,7 @@ fn recipe(stance: Stance, form: GroundForm) -> Recipe {
 fn built(recipe: &Recipe) -> (Document, Posed) {
     let document =
         document(recipe).unwrap_or_else(|fault| panic!("{:?}: {fault}", recipe.planting));
-    let posed = check::document(&document).unwrap();
+    let posed = validate::document(&document).unwrap();
     (document, posed)
 }
 
@@ -603,7 +603,7 @@ fn characters_are_not_average_people() {
                 );
                 continue;
             };
-            let mut posed = check::document(&document).unwrap();
+            let mut posed = validate::document(&document).unwrap();
             assert!(worst_slip(&document, &posed) < 1e-9);
             put(&document, &mut posed, &[("lift", 5.0), ("lean", 3.0)]);
             for node in &document.nodes {

@@ -1,7 +1,6 @@
 //! From a document to the mechanism that evaluates it, and what can be wrong on the way.
 use crate::index::Index;
-use crate::posed::RADIANS;
-use crate::{Anchor, Channel, Fault, Kind, Node, NodeId, Rig, Solver, Target};
+use crate::{Anchor, Channel, Document, Fault, Kind, Node, NodeId, RADIANS, Rig, Solver, Target};
 use kinematics::{BuildError, Mechanism};
 use std::collections::BTreeMap;
 
@@ -39,6 +38,18 @@ pub(crate) enum What {
     Channel(usize, Channel),
     Collapse(usize),
     Hold(usize),
+}
+
+/// Refuses a setting of another rig.
+pub(crate) fn fits(document: &Document) -> Result<(), Fault> {
+    if document.setting.fits(&document.rig) {
+        return Ok(());
+    }
+    Err(Fault {
+        place: "setting".to_owned(),
+        what: "it is of another rig".to_owned(),
+        mend: "give a value for each dial and a switch for each anchor".to_owned(),
+    })
 }
 
 pub(crate) fn compile(rig: &Rig) -> Result<(Mechanism, Places), Fault> {

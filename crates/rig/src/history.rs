@@ -1,5 +1,5 @@
 //! Undo and redo.
-use crate::{Document, Edit, Posed, Refusal, check, edit};
+use crate::{Document, Edit, Posed, Refusal, edit, validate};
 
 /// Steps kept; the oldest go first.
 pub const MOST_STEPS: usize = 2_000;
@@ -146,7 +146,7 @@ impl History {
     ) -> Result<(), Refusal> {
         let mut wanted = self.document().clone();
         let label = change(&self.posed, &mut wanted)?;
-        let posed = check::document(&wanted)?;
+        let posed = validate::document(&wanted)?;
         // What differs in nothing but the signs of zeros is left alone.
         if wanted != *self.document() {
             self.step(label);

@@ -1,9 +1,9 @@
 //! What a lesson must satisfy before it is let in: names known, numbers usable, texts complete.
 use crate::lesson::{Band, Lesson, MOST_STEPS, Misplaced, Shown, Step};
 use hand::Gauge;
-use rig::check::LARGEST;
 use rig::file::bounds::MOST_LISTED;
 use rig::text::{choices, quoted};
+use rig::validate::LARGEST;
 use rig::{Fault, Posed};
 use serde_json::Value;
 use std::collections::BTreeMap;

@@ -10,9 +10,10 @@ mod press;
 mod rigid;
 mod size;
 mod skeleton;
-mod sound;
+
 mod standing;
 mod touch;
+mod validate;
 
 pub use axis::Axis;
 pub use mirror::mirror;
@@ -20,7 +21,7 @@ pub use size::mm;
 
 use crate::parts;
 use recipe::{Hand, Planting, Recipe, Side};
-use rig::{Document, Fault, check};
+use rig::{Document, Fault};
 
 /// Builds what the recipe says, and keeps the recipe with it.
 ///
@@ -28,13 +29,13 @@ use rig::{Document, Fault, check};
 /// When no hand can be so, in one sentence with a mend.
 pub fn document(recipe: &Recipe) -> Result<Document, Fault> {
     // An arm that no press carries is kept for later, so it must be one all the same.
-    recipe.hand.arm.as_ref().map_or(Ok(()), sound::arm)?;
+    recipe.hand.arm.as_ref().map_or(Ok(()), validate::arm)?;
     let mut document = match &recipe.planting {
         Some(planting) => planted(&recipe.hand, planting)?,
         None => free(&recipe.hand)?,
     };
     document.hand = Some(Box::new(recipe.clone()));
-    check::document(&document)?;
+    rig::validate::document(&document)?;
     Ok(document)
 }
 

@@ -11,7 +11,7 @@ use super::axis::Axis;
 use super::make::{Part, about, add, id, made, quaternion, set_rest};
 use super::skeleton::{self, Scale};
 use super::standing::{self, Contact, Touch};
-use super::{arm, dials, sound, touch};
+use super::{arm, dials, touch, validate};
 use recipe::{Digit, Hand, Planting, Stance, bones};
 use rig::*;
 
@@ -28,7 +28,7 @@ const TWIST_HANDLE: [f64; 2] = [-50.0, 14.0];
 /// in one sentence with a mend.
 pub(super) fn press(hand: &Hand, planting: &Planting) -> Result<Document, Fault> {
     let (mut document, scale) = skeleton::right(hand)?;
-    sound::planting(hand, planting)?;
+    validate::planting(hand, planting)?;
     "bench-press".clone_into(&mut document.name);
     let touch = touch::touch(&mut document, hand, planting, scale)?;
     let places = Places::new(&document, hand, planting, &touch, scale)?;

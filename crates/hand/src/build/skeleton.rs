@@ -32,7 +32,7 @@ pub(super) struct Scale {
 pub(super) fn scale(hand: &Hand) -> Result<Scale, Fault> {
     let length = mm(hand.length, Measure::Length)?;
     let breadth = mm(hand.breadth, Measure::Breadth)?;
-    super::sound::size(length, breadth)?;
+    super::validate::size(length, breadth)?;
     Ok(Scale {
         long: length / bones::LENGTH,
         broad: breadth / bones::BREADTH,
@@ -42,7 +42,7 @@ pub(super) fn scale(hand: &Hand) -> Result<Scale, Fault> {
 /// The hand as a right one: its nodes only.
 pub(super) fn right(hand: &Hand) -> Result<(Document, Scale), Fault> {
     let scale = scale(hand)?;
-    super::sound::digits(&hand.digits)?;
+    super::validate::digits(&hand.digits)?;
     let mut document = Document::default();
     "hand".clone_into(&mut document.name);
     let part = Part {

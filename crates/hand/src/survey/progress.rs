@@ -2,6 +2,18 @@
 use super::{Meter, Survey, Sweep, cells};
 use rig::{Fault, Posed, Rig};
 
+impl Survey {
+    /// Measures the whole grid; the other dials stay as they stand in `posed`.
+    ///
+    /// # Errors
+    /// When a sweep is none, both are of one dial, the grid is too big, or nothing is planted.
+    pub fn run(posed: &Posed, across: Sweep, up: Sweep) -> Result<Self, Fault> {
+        let mut progress = Progress::new(posed, across, up)?;
+        progress.step(usize::MAX);
+        Ok(progress.into_survey())
+    }
+}
+
 /// Cells between the places measured first.
 const COARSEST: usize = 8;
 

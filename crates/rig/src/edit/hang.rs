@@ -3,9 +3,9 @@
 //! A node's local transform is `rest · channels`, and an anchor starts from it each time. So a
 //! node keeps its world under another parent when `parent′ · rest′ = parent · rest`, whatever
 //! its channels and anchors do: only rest transforms are worked out anew, and nothing jumps.
-use super::{Refusal, finite, node, node_mut, refuse};
-use crate::document::*;
-use crate::{Channel, Posed, Rotation, Transform, Vec3};
+use super::find::{finite, node, node_mut};
+use super::refusal::{Refusal, refuse};
+use crate::{AnchorId, Channel, Document, Node, NodeId, Posed, Rotation, Transform, Vec3};
 
 pub(super) fn insert_pivot(
     posed: &Posed,

@@ -1,9 +1,12 @@
 //! Edits that make and unmake items.
-use super::{Refusal, finite, node, node_mut, refuse};
+use super::find::{self, finite, node, node_mut};
+use super::refusal::{Refusal, refuse};
 use crate::compile::parents_first;
-use crate::document::*;
 use crate::index::Index;
-use crate::{Channel, Posed, Vec3};
+use crate::{
+    Anchor, AnchorId, Channel, Dial, DialId, Document, Drive, Grip, Kind, Node, NodeId, Plant,
+    Posed, Ramp, Solver, Target, Unit, Vec3,
+};
 
 /// Range of a new turn dial, degrees, and of a new move dial, mm.
 const TURN: (f64, f64) = (-180.0, 180.0);
@@ -181,7 +184,7 @@ pub(super) fn add_drive(
             (Some(moved.id), format!("{does} '{}'", moved.name))
         }
         Target::Collapse(anchor) | Target::Hold(anchor) => {
-            let anchor = super::anchor(to, anchor)?;
+            let anchor = find::anchor(to, anchor)?;
             (None, format!("acts on '{}'", anchor.name))
         }
     };
@@ -278,7 +281,7 @@ fn drop_drives(to: &mut Document, gone: impl Fn(&Drive) -> bool) {
 }
 
 pub(super) fn delete_anchor(to: &mut Document, id: AnchorId) -> Result<String, Refusal> {
-    let name = super::anchor(to, id)?.name.clone();
+    let name = find::anchor(to, id)?.name.clone();
     to.retain_anchors(|a| a.id != id);
     drop_drives(to, |drive| drive.anchor() == Some(id));
     to.drop_lost_grips();

@@ -1,7 +1,7 @@
 //! Edits of single settings.
-use super::{Refusal, anchor, dial, dial_mut, finite, node, node_mut, refuse};
-use crate::document::*;
-use crate::setting::Setting;
+use super::find::{anchor, dial, dial_mut, finite, node, node_mut};
+use super::refusal::{Refusal, refuse};
+use crate::{AnchorId, DialId, Document, Grip, NodeId, Setting};
 use kinematics::{Channel, Order};
 
 pub(super) fn rename(to: &mut Document, id: NodeId, name: &str) -> Result<String, Refusal> {

@@ -2,10 +2,9 @@
 //! any size, and must be refused before it takes the memory or the minutes that it asks for.
 //!
 //! All of them are chosen here; docs/bounds.md lists them.
-use super::Fault;
 use crate::index::Index;
 use crate::text::quoted;
-use crate::{Document, Solver};
+use crate::{Document, Fault, Solver};
 use recipe::{MOST_DIGIT_NAME, MOST_DIGITS, Recipe};
 use serde_json::Value;
 use std::io::{self, Read};

@@ -1,10 +1,10 @@
 //! A document from its file: listed part by part, or built from a hand's recipe and then set.
 use super::brief::Brief;
 use super::convert::{self, Names, into_grip};
-use super::{Fault, Hands, bounds, format as f};
-use crate::check;
-use crate::document::*;
+use super::hands::Hands;
+use super::{bounds, format as f};
 use crate::text::quoted;
+use crate::{Document, Fault, Grip, Kind, NodeId, validate};
 use recipe::Recipe;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -27,7 +27,7 @@ pub fn into_document(file: f::File<Brief>, hands: Option<&Hands>) -> Result<Docu
     }
     // Shifting solves the document, which only one that passed may be.
     if !shift.is_empty() {
-        check::document(&document)?;
+        validate::document(&document)?;
     }
     for (name, by) in shift {
         shifted(&mut document, &name, by)?;

@@ -1,10 +1,13 @@
 //! Between the file, which speaks in names, and the document, which speaks in ids.
 use super::brief::Brief;
-use super::{FORMAT, Fault, format as f};
-use crate::check::{UNIT, not_a_rotation};
-use crate::document::*;
+use super::format as f;
+use super::version::FORMAT;
 use crate::index::Index;
 use crate::text::quoted;
+use crate::validate::{UNIT, not_a_rotation};
+use crate::{
+    Anchor, AnchorId, Dial, DialId, Document, Drive, Fault, Grip, Node, NodeId, Plant, Target,
+};
 use kinematics::{Channel, Order};
 use std::collections::BTreeMap;
 use std::convert::Infallible;

@@ -1,6 +1,6 @@
 //! From a JSON value to a file's form. A deserializer of our own, so that what is wrong comes as
 //! data with its place, and is said in the words of whoever writes the file.
-use super::Fault;
+use crate::Fault;
 use crate::text::quoted;
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{

@@ -1,5 +1,6 @@
 //! JSON text as a value: the standard (RFC 8259) and nothing beside it, and no field twice.
-use super::{Fault, bounds};
+use super::bounds;
+use crate::Fault;
 use crate::text::quoted;
 use bounds::{MOST_OBJECTS, MOST_VALUES};
 use serde::de::{DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};

@@ -1,7 +1,10 @@
 //! Versions of the format: which a file is of, and bringing older ones up to the newest.
-use super::Fault;
+use crate::Fault;
 use crate::text::quoted;
 use serde_json::{Value, json};
+
+/// The newest format this build reads and the one it writes.
+pub const FORMAT: &str = "handstand/2";
 
 /// The version of a file, which is this build's newest or an older one.
 ///
@@ -64,7 +67,7 @@ fn second(mut value: Value) -> Result<Value, Fault> {
             });
         }
     }
-    value["format"] = json!(super::FORMAT);
+    value["format"] = json!(FORMAT);
     let anchors = value.get_mut("anchors").and_then(Value::as_array_mut);
     for anchor in anchors.into_iter().flatten() {
         if let Some(solver) = anchor.get_mut("solver")

@@ -1,6 +1,6 @@
 //! What must hold of every document before it is evaluated. The door: nothing behind it
 //! meets a number that is not finite, a name twice or an id that leads nowhere.
-use crate::compile::{anchor_place, node_place, unknown_node};
+use crate::compile::{anchor_place, fits, node_place, unknown_node};
 use crate::file::bounds;
 use crate::index::Index;
 use crate::{Anchor, Dial, Document, Fault, Form, Grip, Kind, Node, NodeId, Posed, Ramp, Solver};
@@ -97,18 +97,6 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
         bones(document, &index, &anchor_place(document, at), anchor)?;
     }
     Ok(posed)
-}
-
-/// Refuses a setting of another rig.
-pub(crate) fn fits(document: &Document) -> Result<(), Fault> {
-    if document.setting.fits(&document.rig) {
-        return Ok(());
-    }
-    Err(fault(
-        "setting",
-        "it is of another rig",
-        "give a value for each dial and a switch for each anchor",
-    ))
 }
 
 fn name(place: &str, kind: &str, name: &str, seen: &mut BTreeSet<String>) -> Result<(), Fault> {

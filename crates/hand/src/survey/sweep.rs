@@ -1,0 +1,135 @@
+//! A dial over a range, and how many poses a grid may have.
+use rig::{Dial, DialId, Fault, Rig};
+
+/// Narrowest range of a sweep, in its dial's unit: its values could hardly be told apart.
+const NARROWEST: f64 = 1e-9;
+/// The same as a part of how far from 0 the range is.
+const GRAIN: f64 = 1e-12;
+/// More poses than this are refused: a page must not hang.
+pub const MOST_CELLS: usize = 1_000_000;
+/// More slips than this are refused, one for each plant in each cell: each takes 16 bytes.
+pub const MOST_SLIPS: usize = 10_000_000;
+
+/// How many poses these sweeps make together, before any is made.
+///
+/// # Errors
+/// When there are more than [`MOST_CELLS`], or with the document's plants more than
+/// [`MOST_SLIPS`].
+pub fn cells(rig: &Rig, sweeps: &[Sweep]) -> Result<usize, Fault> {
+    let plants = rig.plants.len();
+    let most = MOST_CELLS.min(MOST_SLIPS / plants.max(1));
+    let within = |most| {
+        sweeps.iter().try_fold(1, |cells: usize, sweep| {
+            let cells = cells.checked_mul(sweep.count);
+            cells.filter(|&cells| cells <= most)
+        })
+    };
+    within(most).ok_or_else(|| {
+        let counts: Vec<_> = sweeps.iter().map(|sweep| sweep.count.to_string()).collect();
+        let grid = counts.join(" by ");
+        let (what, most) = match within(MOST_CELLS) {
+            None => (format!("a grid of {grid} is too fine"), MOST_CELLS),
+            Some(_) => {
+                let what = format!("a grid of {grid} is too fine for {plants} plants");
+                (what, most)
+            }
+        };
+        Fault {
+            place: "survey".to_owned(),
+            what,
+            mend: format!("give no more than {most} poses in all"),
+        }
+    })
+}
+
+/// One side of the grid: a dial over a range, in the dial's unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sweep {
+    /// The dial.
+    pub dial: DialId,
+    /// First value.
+    pub from: f64,
+    /// Last value, greater than the first.
+    pub to: f64,
+    /// How many values, both ends included: at least 2.
+    pub count: usize,
+}
+
+impl Sweep {
+    /// The value at a place of the grid; both ends are exact.
+    pub fn value(&self, at: usize) -> f64 {
+        let last = self.count - 1;
+        if at >= last {
+            return self.to;
+        }
+        self.from + (self.to - self.from) * (at as f64 / last as f64)
+    }
+
+    /// How far apart the values are.
+    pub fn step(&self) -> f64 {
+        (self.to - self.from) / (self.count - 1) as f64
+    }
+
+    /// The place whose value is nearest.
+    pub fn nearest(&self, value: f64) -> usize {
+        let at = libm::round((value - self.from) / self.step());
+        // Saturates, and a NaN becomes 0.
+        (at as usize).min(self.count - 1)
+    }
+
+    /// Where a place between grid places lies, in the dial's unit.
+    pub(super) fn between(&self, a: usize, b: usize, t: f64) -> f64 {
+        self.value(a) + (self.value(b) - self.value(a)) * t
+    }
+
+    /// Whether the document can be swept so.
+    ///
+    /// # Errors
+    /// When it has no such dial, the range is none, too narrow or outside the dial's limits, or
+    /// there are fewer than two values.
+    pub fn check(&self, rig: &Rig) -> Result<(), Fault> {
+        let fault = |place: &str, what: String, mend: String| {
+            Err(Fault {
+                place: place.to_owned(),
+                what,
+                mend,
+            })
+        };
+        let Some(Dial { name, min, max, .. }) = rig.dial(self.dial) else {
+            return fault(
+                "survey",
+                "it sweeps a dial that is not in the document".to_owned(),
+                "name one that is".to_owned(),
+            );
+        };
+        let place = format!("the sweep of '{name}'");
+        // Written so that a NaN is refused too.
+        if !(self.from >= *min && self.to <= *max && self.from < self.to) {
+            return fault(
+                &place,
+                format!("{} to {} is not a range of this dial", self.from, self.to),
+                format!("go from a smaller to a greater value, within {min} and {max}"),
+            );
+        }
+        let far = if -self.from > self.to {
+            -self.from
+        } else {
+            self.to
+        };
+        if self.to - self.from < NARROWEST || self.to - self.from < GRAIN * far {
+            return fault(
+                &place,
+                format!("{} to {} is too narrow a range", self.from, self.to),
+                "take in more of the dial".to_owned(),
+            );
+        }
+        if self.count < 2 {
+            return fault(
+                &place,
+                format!("{} values make no sweep", self.count),
+                "give at least 2".to_owned(),
+            );
+        }
+        Ok(())
+    }
+}
