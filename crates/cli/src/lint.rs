@@ -32,13 +32,15 @@ impl Lint {
     }
 }
 
-fn check(text: &str) -> Result<(), rig::Fault> {
-    let value = rig::file::value(text)?;
+fn check(text: &str) -> Result<(), String> {
+    let value = rig::file::value(text).map_err(|fault| fault.to_string())?;
     let kind = |format: &str| format.split('/').next().map(str::to_owned);
     let format = value.get("format").and_then(|format| format.as_str());
     if format.and_then(kind) == kind(course::FORMAT) {
-        course::read_value(value).map(drop)
+        let read = course::read_value(value).map(drop);
+        read.map_err(|fault| fault.to_string())
     } else {
-        hand::read_value(value).map(drop)
+        let read = hand::read_value(value).map(drop);
+        read.map_err(|fault| fault.to_string())
     }
 }

@@ -1,9 +1,10 @@
 //! `*.lesson.json`: reading, writing, and the published schema. mm and degrees.
+use crate::Fault;
 use crate::door;
 use crate::lesson::Lesson;
 use hand::HANDS;
+use rig::Posed;
 use rig::file::{self, Written};
-use rig::{Fault, Posed};
 use serde_json::{Value, json};
 
 /// The newest format this build reads and the one it writes.
@@ -20,7 +21,7 @@ pub fn schema() -> Value {
 /// # Errors
 /// The first thing found wrong, with its place in the file and the mend.
 pub fn read(text: &str) -> Result<Lesson, Fault> {
-    read_value(file::value(text)?)
+    read_value(file::value(text).map_err(rig::Fault::of)?)
 }
 
 /// Reads a lesson from JSON that [`rig::file::value`] has read.
@@ -46,13 +47,13 @@ pub fn read_value(value: Value) -> Result<Lesson, Fault> {
 /// # Errors
 /// When it is no lesson's file.
 pub fn authored(mut value: Value) -> Result<Lesson<Written>, Fault> {
-    let version = file::known(&value, FORMAT, "lesson")?;
+    let version = file::known(&value, FORMAT, "lesson").map_err(rig::Fault::of)?;
     if version < 2 {
         second(&mut value);
     }
     door::numbers(&value)?;
     figures(&mut value)?;
-    file::form(&value)
+    file::form(&value).map_err(rig::Fault::of)
 }
 
 /// Writes a lesson as it was authored.
@@ -78,12 +79,12 @@ fn figures(lesson: &mut Value) -> Result<(), Fault> {
 }
 
 /// A figure's fault as one of the lesson that holds it.
-fn inside(place: &str, found: Fault) -> Fault {
+fn inside(place: &str, found: rig::Fault) -> Fault {
     let place = match found.place.as_str() {
         "the file" => place.to_owned(),
         inside => format!("{place}.{inside}"),
     };
-    Fault { place, ..found }
+    Fault::new(place, found.kind)
 }
 
 /// From the first version, which counted axes where this one names them.

@@ -226,7 +226,7 @@ fn row(run: &Run, knuckles: &[String]) -> Result<Vec<Vec3>, String> {
 /// The line through points seen from above, all of the same weight.
 fn fitted(points: &[Vec3]) -> Result<Axis, String> {
     let points: Vec<_> = points.iter().map(|&at| (at, 1.0)).collect();
-    Axis::fit(&points).map_err(|fault| fault.to_string())
+    Axis::fit(&points).map_err(|why| rig::Fault::<hand::Impossible>::from(why).to_string())
 }
 
 /// A line drawn by hand against an axis, by the line fitted to it.

@@ -8,7 +8,7 @@ fn refused(text: &str, place: &str, what: &str) {
     assert!(fault.place.contains(place), "place of: {fault}");
     assert!(fault.to_string().contains(what), "'{what}' in: {fault}");
     assert!(
-        !fault.mend.is_empty() && !fault.to_string().contains('\n'),
+        !fault.mend().is_empty() && !fault.to_string().contains('\n'),
         "{fault}"
     );
 }
@@ -403,7 +403,7 @@ fn numbers_are_those_that_a_rig_can_have() {
         let fault = course::read(&text).expect_err(place);
         assert_eq!(fault.place, place, "{fault}");
         assert!(
-            fault.what.contains("not a number a lesson can have"),
+            fault.what().contains("not a number a lesson can have"),
             "{fault}"
         );
     }
@@ -498,7 +498,7 @@ fn b5_what_a_lesson_lists_is_bounded() {
         let fault = course::read(&made(MOST_LISTED + 1)).expect_err(place);
         assert_eq!(fault.place, place, "{fault}");
         assert!(
-            fault.what.contains("it lists 51, and 50 is the most"),
+            fault.what().contains("it lists 51, and 50 is the most"),
             "{fault}"
         );
     }

@@ -415,8 +415,8 @@ fn impossible_hands_are_refused_in_a_sentence() {
         ),
     ] {
         let fault = build(&hand).expect_err(part);
-        assert!(fault.what.contains(part), "{fault:?}");
-        assert!(!fault.mend.is_empty());
+        assert!(fault.what().contains(part), "{fault:?}");
+        assert!(!fault.mend().is_empty());
     }
 }
 

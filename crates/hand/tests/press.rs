@@ -372,6 +372,6 @@ fn impossible_plantings_are_refused() {
         },
     ] {
         let fault = press(&Hand::table(), &planting).expect_err("refused");
-        assert!(!fault.what.is_empty() && !fault.mend.is_empty());
+        assert!(!fault.what().is_empty() && !fault.mend().is_empty());
     }
 }

@@ -23,8 +23,9 @@ fn they_are_many_and_never_give_a_nan() {
                 plants += document.plants.len();
             }
             Err(fault) => {
-                assert!(!fault.mend.is_empty(), "{seed}");
-                let kind = fault.what.split_whitespace().take(6).collect::<Vec<_>>();
+                assert!(!fault.mend().is_empty(), "{seed}");
+                let what = fault.what();
+                let kind = what.split_whitespace().take(6).collect::<Vec<_>>();
                 *refused.entry(kind.join(" ")).or_insert(0) += 1;
             }
         }

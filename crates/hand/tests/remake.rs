@@ -1,7 +1,7 @@
 //! A hand built anew from another recipe: what stays, what is refused, exact undo.
 mod common;
 use common::{Act, apply};
-use hand::{Arm, Digit, Planting, Recipe, Side, Size, Stance, document};
+use hand::{Arm, Digit, Planting, Recipe, Refusal, Side, Size, Stance, document};
 use rig::*;
 
 fn press() -> Recipe {

@@ -196,7 +196,7 @@ fn what_cannot_be_surveyed_is_told() {
     let lean = sweep(&document, "lean", -5.0, 5.0, 5);
     let refused = |posed: &Posed, across, up| {
         let fault = Survey::run(posed, across, up).expect_err("refused");
-        assert!(!fault.what.is_empty() && !fault.mend.is_empty());
+        assert!(!fault.what().is_empty() && !fault.mend().is_empty());
         fault.to_string()
     };
     for bad in [

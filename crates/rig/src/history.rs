@@ -86,10 +86,10 @@ impl History {
     ///
     /// # Errors
     /// When the change or the check refuses; nothing is changed then.
-    pub fn change(
+    pub fn change<E: From<Refusal>>(
         &mut self,
-        change: impl FnOnce(&Posed, &mut Document) -> Result<String, Refusal>,
-    ) -> Result<(), Refusal> {
+        change: impl FnOnce(&Posed, &mut Document) -> Result<String, E>,
+    ) -> Result<(), E> {
         self.settle();
         self.make_change(change)
     }
@@ -98,10 +98,10 @@ impl History {
     ///
     /// # Errors
     /// As [`change`](Self::change).
-    pub fn change_live(
+    pub fn change_live<E: From<Refusal>>(
         &mut self,
-        change: impl FnOnce(&Posed, &mut Document) -> Result<String, Refusal>,
-    ) -> Result<(), Refusal> {
+        change: impl FnOnce(&Posed, &mut Document) -> Result<String, E>,
+    ) -> Result<(), E> {
         self.begin();
         self.make_change(change)
     }
@@ -140,13 +140,13 @@ impl History {
         Ok(())
     }
 
-    fn make_change(
+    fn make_change<E: From<Refusal>>(
         &mut self,
-        change: impl FnOnce(&Posed, &mut Document) -> Result<String, Refusal>,
-    ) -> Result<(), Refusal> {
+        change: impl FnOnce(&Posed, &mut Document) -> Result<String, E>,
+    ) -> Result<(), E> {
         let mut wanted = self.document().clone();
         let label = change(&self.posed, &mut wanted)?;
-        let posed = validate::document(&wanted)?;
+        let posed = validate::document(&wanted).map_err(Refusal::from)?;
         // What differs in nothing but the signs of zeros is left alone.
         if wanted != *self.document() {
             self.step(label);

@@ -9,7 +9,7 @@ mod compile;
 mod dial;
 mod document;
 pub mod edit;
-mod fault;
+pub mod fault;
 pub mod file;
 pub mod history;
 mod id;

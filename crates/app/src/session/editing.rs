@@ -5,6 +5,7 @@ use crate::pencil::Pencil;
 use course::{Attempt, Task};
 use figure::View;
 use leptos::prelude::*;
+use rig::fault::Explain;
 use rig::{Document, Edit, History, NodeId, Posed, Setting, Vec3};
 use std::time::Duration;
 use workbook::notice::Passed;
@@ -64,10 +65,10 @@ impl Session {
             }
             Some(refusal) => {
                 self.notice(
-                    refusal.why,
+                    refusal.why(),
                     format!(
                         "{}. Nothing was opened; what you had is still here",
-                        refusal.mend
+                        refusal.mend()
                     ),
                 );
                 false
@@ -170,7 +171,7 @@ impl Session {
         made
     }
 
-    fn attempt_edit(&self, how: impl FnOnce(&mut History) -> Result<(), rig::Refusal>) -> bool {
+    fn attempt_edit<R: Explain>(&self, how: impl FnOnce(&mut History) -> Result<(), R>) -> bool {
         // Before the first figure has come there is nothing to edit.
         if self.place.with_untracked(Option::is_none) {
             return false;
@@ -184,7 +185,8 @@ impl Session {
                 true
             }
             Err(refusal) => {
-                self.notice(refusal.why, refusal.mend);
+                let (why, mend) = refusal.explain();
+                self.notice(why, mend);
                 false
             }
         }

@@ -1,10 +1,11 @@
 //! What a lesson must satisfy before it is let in: names known, numbers usable, texts complete.
+use crate::fault::{Fault, Kind};
 use crate::lesson::{Band, Lesson, MOST_STEPS, Misplaced, Shown, Step};
 use hand::Gauge;
+use rig::Posed;
 use rig::file::bounds::MOST_LISTED;
 use rig::text::{choices, quoted};
 use rig::validate::LARGEST;
-use rig::{Fault, Posed};
 use serde_json::Value;
 use std::collections::BTreeMap;
 
@@ -14,11 +15,8 @@ mod task;
 pub const MOST_SAMPLES: u32 = 2000;
 /// A fault.
 pub(crate) fn fault(place: &str, what: &str, mend: &str) -> Fault {
-    Fault {
-        place: place.into(),
-        what: what.into(),
-        mend: mend.into(),
-    }
+    let (what, mend) = (what.to_owned(), mend.to_owned());
+    Fault::new(place, Kind::Lesson { what, mend })
 }
 
 /// A figure to try gauges on.

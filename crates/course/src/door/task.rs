@@ -1,7 +1,8 @@
 //! What a task must satisfy on its figure.
 use super::{Figure, counted, ensure, listed, positive};
+use crate::Fault;
 use crate::lesson::Task;
-use rig::{Edit, Fault};
+use rig::Edit;
 
 impl Figure<'_> {
     pub(super) fn task(&self, task: &Task, place: &str) -> Result<(), Fault> {

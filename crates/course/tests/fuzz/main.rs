@@ -8,6 +8,7 @@
 //! and was mended is kept in `corpus/`.
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
+use rig::fault::Explain;
 use rig::{Document, Fault, Posed};
 use std::path::Path;
 use std::time::{Duration, Instant};
@@ -88,12 +89,15 @@ fn documents() -> Vec<String> {
     files
 }
 
-fn is_plain(fault: &Fault) {
+fn is_plain<K: Explain>(fault: &Fault<K>) {
     let shown = fault.to_string();
     let acts = |c: char| c.is_control() || matches!(c, '\u{202a}'..='\u{202e}');
     assert!(!shown.contains(acts), "{shown:?}");
     assert!(shown.chars().count() <= REFUSAL, "{shown}");
-    assert!(!fault.place.is_empty() && !fault.mend.is_empty(), "{shown}");
+    assert!(
+        !fault.place.is_empty() && !fault.mend().is_empty(),
+        "{shown}"
+    );
 }
 
 /// What is taken can be posed, in numbers, and written and read again to the same bytes.

@@ -5,7 +5,7 @@ use super::make::{Part, about, dial, id, made, quaternion, set_rest, travel, tur
 use super::skeleton::Scale;
 use super::{make, validate};
 use recipe::bones::range;
-use recipe::{Arm, Stance};
+use recipe::{Arm, Impossible, Stance};
 use rig::*;
 use std::f64::consts::FRAC_PI_2;
 
@@ -36,7 +36,7 @@ pub(super) fn add(
     wrist: &Transform,
     stance: Stance,
     scale: Scale,
-) -> Result<(), Fault> {
+) -> Result<(), Impossible> {
     validate::arm(arm)?;
     let (upper, lower) = (arm.upper * scale.long, arm.lower * scale.long);
     let [flexion, elevation, out] = planted(stance).map(f64::to_radians);

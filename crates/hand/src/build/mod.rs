@@ -2,7 +2,6 @@
 mod arm;
 mod axis;
 mod dials;
-mod fault;
 mod make;
 mod mirror;
 mod on_digits;

@@ -2,10 +2,8 @@
 //!
 //! The bounds are chosen here, far enough from the tables for a doll, a paw and a giant; what is
 //! outside them is a slip of the hand (docs/mathematics.md 11).
-use super::fault::impossible;
 use super::size::mm;
-use recipe::{Arm, Digit, GroundForm, Hand, Measure, Planting, bones};
-use rig::Fault;
+use recipe::{Arm, Digit, GroundForm, Hand, Impossible, Measure, Planting, bones};
 use std::collections::BTreeSet;
 
 /// Least and greatest length of a hand, mm: about a tenth and ten times an adult's.
@@ -26,119 +24,104 @@ const FAR: f64 = 1000.0;
 const SHORT: f64 = 0.5;
 /// Most a metacarpal flexes on the carpals, degrees.
 const MOST_MOBILE: f64 = 45.0;
+/// Most that a pivot is turned, degrees.
+const MOST_YAW: f64 = 90.0;
 /// Steepest surface, degrees.
 const STEEP: f64 = 80.0;
 
 /// Refuses a length and a breadth, mm, that no hand has.
-pub(super) fn size(length: f64, breadth: f64) -> Result<(), Fault> {
+pub(super) fn size(length: f64, breadth: f64) -> Result<(), Impossible> {
     let (least, most) = LENGTHS;
     if !(least..=most).contains(&length) {
-        return Err(impossible(
-            format!("its length would be {length:.1} mm"),
-            "give it 20 to 2000 mm, from the wrist to the tip of the middle finger",
-        ));
+        return Err(Impossible::Length {
+            mm: length,
+            least,
+            most,
+        });
     }
     if breadth > length {
-        return Err(impossible(
-            format!("its breadth, {breadth:.1} mm, is greater than its length, {length:.1} mm"),
-            "make it longer or narrower",
-        ));
+        return Err(Impossible::TooBroad { breadth, length });
     }
     if breadth < NARROW * length {
-        return Err(impossible(
-            format!(
-                "its breadth, {breadth:.1} mm, is less than a fifth of its length, {length:.1} mm"
-            ),
-            "make it shorter or broader",
-        ));
+        return Err(Impossible::TooNarrow { breadth, length });
     }
     Ok(())
 }
 
 /// Refuses digits that cannot be. No range contains a NaN, so it is refused too.
-pub(super) fn digits(digits: &[Digit]) -> Result<(), Fault> {
+pub(super) fn digits(digits: &[Digit]) -> Result<(), Impossible> {
     let mut names = BTreeSet::new();
     for digit in digits {
         if digit.name.trim().is_empty() {
-            return Err(impossible(
-                "one of its digits has no name".to_owned(),
-                "give it one",
-            ));
+            return Err(Impossible::NamelessDigit);
         }
         if !names.insert(&digit.name) {
-            return Err(impossible(
-                format!("two of its digits are named '{}'", digit.name),
-                "rename one of them",
-            ));
+            return Err(Impossible::TwoDigitsNamed(digit.name.clone()));
         }
         self::digit(digit)?;
     }
     if digits.iter().all(|digit| digit.thumb) {
-        return Err(impossible(
-            "it has no finger".to_owned(),
-            "give it at least one digit that is not a thumb",
-        ));
+        return Err(Impossible::NoFinger);
     }
     Ok(())
 }
 
-fn digit(digit: &Digit) -> Result<(), Fault> {
-    let name = digit.spoken();
-    let refuse = |what: String, mend: &str| Err(impossible(what, mend));
-    let wanted = if digit.thumb { 3 } else { 4 };
-    if digit.bones.len() != wanted {
-        return refuse(
-            format!(
-                "its {name} has {} bones, and a {} has {wanted}",
-                digit.bones.len(),
-                if digit.thumb { "thumb" } else { "finger" }
-            ),
-            "list its metacarpal and its phalanges, from the wrist outward",
-        );
+fn digit(given: &Digit) -> Result<(), Impossible> {
+    let digit = given.name.clone();
+    let (thumb, count) = (given.thumb, given.bones.len());
+    let wanted = if thumb { 3 } else { 4 };
+    if count != wanted {
+        return Err(Impossible::BoneCount {
+            digit,
+            thumb,
+            count,
+            wanted,
+        });
     }
-    for (at, length) in digit.bones.iter().enumerate() {
-        let (bone, least, most) = sensible(digit.thumb, at);
-        if !(least..=most).contains(length) {
-            return refuse(
-                format!("a bone of its {name} is {length} mm long"),
-                &format!("give its {bone} {least:.1} to {most:.1} mm"),
-            );
+    for (at, &mm) in given.bones.iter().enumerate() {
+        let (bone, least, most) = sensible(thumb, at);
+        if !(least..=most).contains(&mm) {
+            return Err(Impossible::Bone {
+                digit,
+                bone,
+                mm,
+                least,
+                most,
+            });
         }
     }
-    let most = STYLE
-        * bones::DIGITS
-            .iter()
-            .fold(0.0, |most, row| row.soft_tip.max(most));
-    if !(0.0..=most).contains(&digit.soft_tip) {
-        return refuse(
-            format!("the soft tip of its {name} is {} mm", digit.soft_tip),
-            &format!("give it 0 to {most:.1} mm"),
-        );
+    let longest = bones::DIGITS
+        .iter()
+        .fold(0.0, |most, row| row.soft_tip.max(most));
+    let (mm, most) = (given.soft_tip, STYLE * longest);
+    if !(0.0..=most).contains(&mm) {
+        return Err(Impossible::SoftTip { digit, mm, most });
     }
-    for place in digit.base.iter().chain(&digit.head) {
-        if !(place.is_finite() && place.abs() <= PLACED) {
-            return refuse(
-                format!("its {name} starts or ends at {place} mm"),
-                "give places within 200 mm of the wrist",
-            );
+    for &mm in given.base.iter().chain(&given.head) {
+        if !(mm.is_finite() && mm.abs() <= PLACED) {
+            return Err(Impossible::Far {
+                digit,
+                mm,
+                most: PLACED,
+            });
         }
     }
-    let (under, metacarpal) = (digit.base[2] - digit.head[1], digit.bones[0]);
+    let (under, metacarpal) = (given.base[2] - given.head[1], given.bones[0]);
     if under.abs() >= metacarpal {
-        return refuse(
-            format!(
-                "the knuckle of its {name} is {:.1} mm above or below its base, which a metacarpal \
-                 of {metacarpal} mm does not span",
-                under.abs()
-            ),
-            "make the metacarpal longer, or bring knuckle and base to one height",
-        );
+        let off = under.abs();
+        return Err(Impossible::Unspanned {
+            digit,
+            off,
+            metacarpal,
+        });
     }
-    if !(0.0..=MOST_MOBILE).contains(&digit.mobile) {
-        return refuse(
-            format!("the metacarpal of its {name} moves by {}°", digit.mobile),
-            "give it 0 to 45°",
-        );
+    if !(0.0..=MOST_MOBILE).contains(&given.mobile) {
+        let (degrees, most) = (given.mobile, MOST_MOBILE);
+        return Err(Impossible::Mobile {
+            digit,
+            degrees,
+            most,
+        });
     }
     Ok(())
 }
@@ -168,47 +151,31 @@ fn sensible(thumb: bool, at: usize) -> (&'static str, f64, f64) {
 }
 
 /// Refuses a planting that cannot be for this hand.
-pub(super) fn planting(hand: &Hand, planting: &Planting) -> Result<(), Fault> {
+pub(super) fn planting(hand: &Hand, planting: &Planting) -> Result<(), Impossible> {
     if !(0.0..=MOST_FLEXION).contains(&planting.flexion) {
-        return Err(impossible(
-            format!(
-                "its fingers are to be planted with a flexion of {}°",
-                planting.flexion
-            ),
-            "give them 0 to 60°, best 10 to 20",
-        ));
+        let (degrees, most) = (planting.flexion, MOST_FLEXION);
+        return Err(Impossible::Flexion { degrees, most });
     }
     let (pivot, length) = (planting.pivot, mm(hand.length, Measure::Length)?);
-    for (what, value) in [
+    for (way, mm) in [
         ("towards the fingertips", pivot.offset),
         ("below the knuckles", pivot.drop),
     ] {
-        if !(value.is_finite() && value.abs() <= length) {
-            return Err(impossible(
-                format!("its pivot is to lie {value} mm {what}"),
-                "give it a few mm, and never more than the hand is long",
-            ));
+        if !(mm.is_finite() && mm.abs() <= length) {
+            return Err(Impossible::PivotAt { mm, way });
         }
     }
-    if !(pivot.yaw.is_finite() && pivot.yaw.abs() <= 90.0) {
-        return Err(impossible(
-            format!("its pivot is to be turned by {}°", pivot.yaw),
-            "turn it by 90° at most",
-        ));
+    if !(pivot.yaw.is_finite() && pivot.yaw.abs() <= MOST_YAW) {
+        let (degrees, most) = (pivot.yaw, MOST_YAW);
+        return Err(Impossible::PivotTurn { degrees, most });
     }
     let mut named = BTreeSet::new();
     for name in &planting.digits {
         if !hand.digits.iter().any(|digit| digit.name == *name) {
-            return Err(impossible(
-                format!("'{name}' is to be planted, and the hand has no such digit"),
-                "name one of its digits, or add one of that name",
-            ));
+            return Err(Impossible::NoSuchDigit(name.clone()));
         }
         if !named.insert(name) {
-            return Err(impossible(
-                format!("'{name}' is to be planted twice"),
-                "name it once",
-            ));
+            return Err(Impossible::PlantedTwice(name.clone()));
         }
     }
     let ground = planting.surface;
@@ -219,49 +186,39 @@ pub(super) fn planting(hand: &Hand, planting: &Planting) -> Result<(), Fault> {
         GroundForm::Rail => SHORT..=FAR,
     };
     if !radii.contains(&ground.radius) {
-        return Err(impossible(
-            format!("the surface's radius is {} mm", ground.radius),
-            "give an edge 0 to 1000 mm, a rail 0.5 to 1000",
-        ));
+        let (mm, least, most) = (ground.radius, SHORT, FAR);
+        return Err(Impossible::Radius { mm, least, most });
     }
-    if !(ground.height.is_finite() && ground.height.abs() <= 10.0 * FAR) {
-        return Err(impossible(
-            format!("the surface is {} mm high", ground.height),
-            "give it a height within 10000 mm",
-        ));
+    let (mm, most) = (ground.height, 10.0 * FAR);
+    if !(mm.is_finite() && mm.abs() <= most) {
+        return Err(Impossible::Height { mm, most });
     }
-    if !(ground.tilt.is_finite() && ground.tilt.abs() <= STEEP) {
-        return Err(impossible(
-            format!("the surface is tilted by {}°", ground.tilt),
-            "tilt it by 80° at most",
-        ));
+    let (degrees, most) = (ground.tilt, STEEP);
+    if !(degrees.is_finite() && degrees.abs() <= most) {
+        return Err(Impossible::Tilt { degrees, most });
     }
     Ok(())
 }
 
 /// Refuses an arm that cannot be.
-pub(super) fn arm(arm: &Arm) -> Result<(), Fault> {
+pub(super) fn arm(arm: &Arm) -> Result<(), Impossible> {
     let usual = Arm::default();
-    for (bone, length, usual) in [
+    for (bone, mm, usual) in [
         ("upper arm", arm.upper, usual.upper),
         ("forearm", arm.lower, usual.lower),
     ] {
         let (least, most) = (usual / STYLE, usual * STYLE);
-        if !(least..=most).contains(&length) {
-            return Err(impossible(
-                format!("its {bone} is {length} mm long"),
-                &format!("give it {least:.0} to {most:.0} mm"),
-            ));
+        if !(least..=most).contains(&mm) {
+            return Err(Impossible::ArmBone {
+                bone,
+                mm,
+                least,
+                most,
+            });
         }
     }
     if !(0.0..=1.0).contains(&arm.twist_share) {
-        return Err(impossible(
-            format!(
-                "its forearm takes over {} of the wrist's twist",
-                arm.twist_share
-            ),
-            "give it a part from 0 to 1",
-        ));
+        return Err(Impossible::TwistShare(arm.twist_share));
     }
     Ok(())
 }

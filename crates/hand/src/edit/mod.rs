@@ -1,9 +1,12 @@
 //! Edits that only a hand knows: planting, letting go, and building it anew.
 mod plant;
+mod refusal;
 mod remake;
 
+pub use refusal::{Need, Refusal};
+
 use recipe::Recipe;
-use rig::{Document, NodeId, Posed, Refusal, validate};
+use rig::{Document, NodeId, Posed, validate};
 
 /// What is wanted. Nothing that is planted, let go or planted anew moves by it.
 #[derive(Clone, Debug, PartialEq)]

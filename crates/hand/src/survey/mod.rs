@@ -4,6 +4,7 @@
 //! A plant counts while its anchor holds it fully; one that is let go, or being let go, has
 //! nothing to keep. A plant without an anchor (a fist's knuckle) always counts.
 pub mod contour;
+mod fault;
 mod greatest;
 mod grid;
 mod meter;
@@ -12,6 +13,7 @@ mod progress;
 pub mod report;
 mod sweep;
 
+pub use fault::NoSurvey;
 pub use greatest::{Greatest, Release, Stop, greatest, releases};
 pub use grid::Survey;
 pub(crate) use meter::Meter;

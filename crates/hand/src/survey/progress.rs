@@ -1,5 +1,5 @@
 //! A survey in pieces, coarse to fine, so that a page can measure a while each frame.
-use super::{Meter, Survey, Sweep, cells};
+use super::{Meter, NoSurvey, Survey, Sweep, cells};
 use rig::{Fault, Posed, Rig};
 
 impl Survey {
@@ -7,7 +7,7 @@ impl Survey {
     ///
     /// # Errors
     /// When a sweep is none, both are of one dial, the grid is too big, or nothing is planted.
-    pub fn run(posed: &Posed, across: Sweep, up: Sweep) -> Result<Self, Fault> {
+    pub fn run(posed: &Posed, across: Sweep, up: Sweep) -> Result<Self, Fault<NoSurvey>> {
         let mut progress = Progress::new(posed, across, up)?;
         progress.step(usize::MAX);
         Ok(progress.into_survey())
@@ -37,31 +37,18 @@ impl Progress {
     ///
     /// # Errors
     /// As [`Survey::run`].
-    pub fn new(posed: &Posed, across: Sweep, up: Sweep) -> Result<Self, Fault> {
+    pub fn new(posed: &Posed, across: Sweep, up: Sweep) -> Result<Self, Fault<NoSurvey>> {
         let rig = posed.rig();
-        let fault = |what: &str, mend: &str| {
-            Err(Fault {
-                place: "survey".to_owned(),
-                what: what.to_owned(),
-                mend: mend.to_owned(),
-            })
-        };
         across.check(rig)?;
         up.check(rig)?;
         if across.dial == up.dial {
-            return fault(
-                "both sweeps turn the same dial",
-                "choose another for one of them",
-            );
+            return Err(Fault::new("survey", NoSurvey::OneDial));
         }
         let count = cells(rig, &[across, up])?;
         let meter = Meter::new(rig);
         let mut posed = posed.clone();
         if !meter.holds_any(&posed) {
-            return fault(
-                "nothing is planted and held, so nothing can slip",
-                "plant a digit, or take its release back",
-            );
+            return Err(Fault::new("survey", NoSurvey::NothingHeld));
         }
         let others = rig.dials.iter().map(|dial| dial.id);
         let others = others

@@ -1,4 +1,5 @@
 //! A dial over a range, and how many poses a grid may have.
+use super::NoSurvey;
 use rig::{Dial, DialId, Fault, Rig};
 
 /// Narrowest range of a sweep, in its dial's unit: its values could hardly be told apart.
@@ -15,7 +16,7 @@ pub const MOST_SLIPS: usize = 10_000_000;
 /// # Errors
 /// When there are more than [`MOST_CELLS`], or with the document's plants more than
 /// [`MOST_SLIPS`].
-pub fn cells(rig: &Rig, sweeps: &[Sweep]) -> Result<usize, Fault> {
+pub fn cells(rig: &Rig, sweeps: &[Sweep]) -> Result<usize, Fault<NoSurvey>> {
     let plants = rig.plants.len();
     let most = MOST_CELLS.min(MOST_SLIPS / plants.max(1));
     let within = |most| {
@@ -25,20 +26,13 @@ pub fn cells(rig: &Rig, sweeps: &[Sweep]) -> Result<usize, Fault> {
         })
     };
     within(most).ok_or_else(|| {
-        let counts: Vec<_> = sweeps.iter().map(|sweep| sweep.count.to_string()).collect();
-        let grid = counts.join(" by ");
-        let (what, most) = match within(MOST_CELLS) {
-            None => (format!("a grid of {grid} is too fine"), MOST_CELLS),
-            Some(_) => {
-                let what = format!("a grid of {grid} is too fine for {plants} plants");
-                (what, most)
-            }
+        let plants = within(MOST_CELLS).map(|_| plants);
+        let fault = NoSurvey::TooFine {
+            counts: sweeps.iter().map(|sweep| sweep.count).collect(),
+            most: plants.map_or(MOST_CELLS, |_| most),
+            plants,
         };
-        Fault {
-            place: "survey".to_owned(),
-            what,
-            mend: format!("give no more than {most} poses in all"),
-        }
+        Fault::new("survey", fault)
     })
 }
 
@@ -87,48 +81,23 @@ impl Sweep {
     /// # Errors
     /// When it has no such dial, the range is none, too narrow or outside the dial's limits, or
     /// there are fewer than two values.
-    pub fn check(&self, rig: &Rig) -> Result<(), Fault> {
-        let fault = |place: &str, what: String, mend: String| {
-            Err(Fault {
-                place: place.to_owned(),
-                what,
-                mend,
-            })
-        };
+    pub fn check(&self, rig: &Rig) -> Result<(), Fault<NoSurvey>> {
         let Some(Dial { name, min, max, .. }) = rig.dial(self.dial) else {
-            return fault(
-                "survey",
-                "it sweeps a dial that is not in the document".to_owned(),
-                "name one that is".to_owned(),
-            );
+            return Err(Fault::new("survey", NoSurvey::NoDial));
         };
-        let place = format!("the sweep of '{name}'");
+        let fault = |kind| Err(Fault::new(format!("the sweep of '{name}'"), kind));
+        let Self { from, to, .. } = *self;
         // Written so that a NaN is refused too.
-        if !(self.from >= *min && self.to <= *max && self.from < self.to) {
-            return fault(
-                &place,
-                format!("{} to {} is not a range of this dial", self.from, self.to),
-                format!("go from a smaller to a greater value, within {min} and {max}"),
-            );
+        if !(from >= *min && to <= *max && from < to) {
+            let (min, max) = (*min, *max);
+            return fault(NoSurvey::NotARange { from, to, min, max });
         }
-        let far = if -self.from > self.to {
-            -self.from
-        } else {
-            self.to
-        };
-        if self.to - self.from < NARROWEST || self.to - self.from < GRAIN * far {
-            return fault(
-                &place,
-                format!("{} to {} is too narrow a range", self.from, self.to),
-                "take in more of the dial".to_owned(),
-            );
+        let far = if -from > to { -from } else { to };
+        if to - from < NARROWEST || to - from < GRAIN * far {
+            return fault(NoSurvey::TooNarrow { from, to });
         }
         if self.count < 2 {
-            return fault(
-                &place,
-                format!("{} values make no sweep", self.count),
-                "give at least 2".to_owned(),
-            );
+            return fault(NoSurvey::TooFewValues(self.count));
         }
         Ok(())
     }

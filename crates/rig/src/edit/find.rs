@@ -1,34 +1,32 @@
 //! What an edit names, found or refused.
-use super::refusal::{Refusal, refuse};
+use super::refusal::Refusal;
+use crate::fault::{Item, Value};
 use crate::{Anchor, AnchorId, Dial, DialId, Node, NodeId, Rig, validate};
 
-fn lost(kind: &str) -> Refusal {
-    Refusal {
-        why: format!("that {kind} is no longer in the document"),
-        mend: "choose one that is".to_owned(),
-    }
-}
-
 pub(super) fn node(document: &Rig, id: NodeId) -> Result<&Node, Refusal> {
-    document.node(id).ok_or_else(|| lost("node"))
+    document.node(id).ok_or(Refusal::Lost(Item::Node))
 }
 
 pub(super) fn node_mut(document: &mut Rig, id: NodeId) -> Result<&mut Node, Refusal> {
     let found = document.nodes.iter_mut().find(|n| n.id == id);
-    found.map(|node| &mut **node).ok_or_else(|| lost("node"))
+    found
+        .map(|node| &mut **node)
+        .ok_or(Refusal::Lost(Item::Node))
 }
 
 pub(super) fn dial(document: &Rig, id: DialId) -> Result<&Dial, Refusal> {
-    document.dial(id).ok_or_else(|| lost("dial"))
+    document.dial(id).ok_or(Refusal::Lost(Item::Dial))
 }
 
 pub(super) fn dial_mut(document: &mut Rig, id: DialId) -> Result<&mut Dial, Refusal> {
     let found = document.dials.iter_mut().find(|d| d.id == id);
-    found.map(|dial| &mut **dial).ok_or_else(|| lost("dial"))
+    found
+        .map(|dial| &mut **dial)
+        .ok_or(Refusal::Lost(Item::Dial))
 }
 
 pub(super) fn anchor(document: &Rig, id: AnchorId) -> Result<&Anchor, Refusal> {
-    document.anchor(id).ok_or_else(|| lost("anchor"))
+    document.anchor(id).ok_or(Refusal::Lost(Item::Anchor))
 }
 
 pub(super) fn finite(numbers: impl IntoIterator<Item = f64>) -> Result<(), Refusal> {
@@ -38,5 +36,5 @@ pub(super) fn finite(numbers: impl IntoIterator<Item = f64>) -> Result<(), Refus
     {
         return Ok(());
     }
-    refuse("that is not a number a rig can have", "give a plain number")
+    Err(Refusal::Document(Value::NoNumber.into()))
 }

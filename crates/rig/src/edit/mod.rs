@@ -13,7 +13,7 @@ mod make;
 mod refusal;
 mod set;
 
-pub use refusal::{Refusal, refuse};
+pub use refusal::{Does, Refusal};
 
 /// What is wanted. World positions are those of the pose now shown.
 #[derive(Clone, Debug, PartialEq)]

@@ -3,6 +3,7 @@ use super::brief::Brief;
 use super::hands::Hands;
 use super::version::{FORMAT, known, migrated};
 use super::{bounds, built, form, format, json};
+use crate::fault::Content;
 use crate::{Document, Fault, validate};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -34,11 +35,7 @@ pub fn prepared(value: Value) -> Result<Value, Fault> {
     bounds::value(&value)?;
     // In a field that may be left out, null is as if it were.
     if value.get("nodes").is_none() && value.get("hand").is_none_or(Value::is_null) {
-        return Err(Fault {
-            place: "the file".to_owned(),
-            what: "it has no nodes".to_owned(),
-            mend: "list its nodes, or give the hand that it is built from".to_owned(),
-        });
+        return Err(Fault::new("the file", Content::Empty));
     }
     migrated(value, version)
 }
