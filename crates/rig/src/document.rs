@@ -5,6 +5,18 @@ use std::ops::{Deref, DerefMut};
 /// A rig and how it is set: all that a file holds.
 ///
 /// It reads as its rig, so whatever asks for a rig's structure takes a document too.
+///
+/// ```
+/// use rig::{Document, Node, NodeId, Posed};
+///
+/// let mut document = Document::default();
+/// let id = NodeId(document.take_id());
+/// let mount = Node::mount(id, "pivot", None, [3.0, 4.0, 0.0]);
+/// document.nodes.push(mount.into());
+/// let posed = Posed::new(&document)?;
+/// assert_eq!(posed.point(id).norm(), 5.0); // mm
+/// # Ok::<(), rig::Fault>(())
+/// ```
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Document {
     /// The structure. Documents that differ in their settings only share it.

@@ -8,6 +8,26 @@ pub const MOST_STEPS: usize = 2_000;
 ///
 /// Each step keeps the whole document as it was, which costs what the step changed: rigs share
 /// their nodes, and a setting alone leaves the rig shared. So undoing is exact to the bit.
+///
+/// ```
+/// use rig::{Edit, History, Kind, Vec3};
+///
+/// let mut history = History::default();
+/// history.edit(&Edit::AddNode {
+///     name: "wrist".to_owned(),
+///     kind: Kind::Joint,
+///     parent: None,
+///     at: Vec3::new(0.0, 12.0, 0.0),
+///     width: 24.0,
+/// })?;
+/// let wrist = history.document().nodes[0].id;
+/// let to = Vec3::new(0.0, 40.0, 0.0);
+/// history.edit(&Edit::Move { node: wrist, to, keep_children: true })?;
+/// assert_eq!(history.posed().point(wrist).y, 40.0); // mm
+/// assert_eq!(history.undo().as_deref(), Some("move wrist"));
+/// assert_eq!(history.posed().point(wrist).y, 12.0);
+/// # Ok::<(), rig::Refusal>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct History {
     posed: Posed,

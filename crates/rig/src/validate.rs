@@ -17,6 +17,20 @@ pub const SHORTEST_BONE: f64 = 1e-6;
 ///
 /// # Errors
 /// The first fault found, with its place and mend.
+///
+/// ```
+/// use rig::fault::{Kind, Value};
+/// use rig::{Document, Node, NodeId, validate};
+///
+/// let mut document = Document::default();
+/// let mut mount = Node::mount(NodeId(0), "rail", None, [0.0; 3]);
+/// mount.width = -2.0;
+/// document.nodes.push(mount.into());
+/// let fault = validate::document(&document).unwrap_err();
+/// let (which, value) = ("width", -2.0);
+/// assert_eq!(fault.kind, Kind::Value(Value::Negative { which, value }));
+/// assert_eq!(fault.to_string(), "nodes[0] 'rail': its width is -2.0; give it 0 or more.");
+/// ```
 pub fn document(document: &Document) -> Result<Posed, Fault> {
     bounds::document(document)?;
     fits(document)?;

@@ -26,6 +26,14 @@ use rig::{Document, Fault};
 ///
 /// # Errors
 /// When no hand can be so, in one sentence with a mend.
+///
+/// ```
+/// let document = hand::document(&hand::Recipe::default())?;
+/// let posed = rig::Posed::new(&document)?;
+/// let tip = document.node_named("middle-finger-tip").expect("a finger has a tip");
+/// assert_eq!(posed.point(tip.id).x.round(), 190.0); // mm from the wrist
+/// # Ok::<(), rig::Fault>(())
+/// ```
 pub fn document(recipe: &Recipe) -> Result<Document, Fault> {
     // An arm that no press carries is kept for later, so it must be one all the same.
     recipe.hand.arm.as_ref().map_or(Ok(()), validate::arm)?;

@@ -7,6 +7,22 @@ impl Survey {
     ///
     /// # Errors
     /// When a sweep is none, both are of one dial, the grid is too big, or nothing is planted.
+    ///
+    /// ```
+    /// use hand::survey::{Survey, Sweep};
+    /// use hand::{Planting, Recipe};
+    ///
+    /// let recipe = Recipe { planting: Some(Planting::default()), ..Recipe::default() };
+    /// let posed = rig::Posed::new(&hand::document(&recipe)?)?;
+    /// let [lift, _, lean, _] = hand::press_dials(posed.rig())[..] else { panic!("a press has four") };
+    /// let lift = Sweep { dial: lift, from: 0.0, to: 40.0, count: 5 }; // degrees
+    /// let lean = Sweep { dial: lean, from: -10.0, to: 10.0, count: 3 };
+    /// let survey = Survey::run(&posed, lift, lean).expect("two dials of a planted hand");
+    /// assert_eq!(survey.values(survey.home), (0.0, 0.0));
+    /// assert!(survey.safe(survey.home, 0.5)); // mm
+    /// assert_eq!(survey.cells.len(), 15);
+    /// # Ok::<(), rig::Fault>(())
+    /// ```
     pub fn run(posed: &Posed, across: Sweep, up: Sweep) -> Result<Self, Fault<NoSurvey>> {
         let mut progress = Progress::new(posed, across, up)?;
         progress.step(usize::MAX);

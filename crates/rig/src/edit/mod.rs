@@ -137,6 +137,19 @@ pub enum Edit {
 ///
 /// # Errors
 /// When what is wanted cannot be, with the reason and the mend.
+///
+/// ```
+/// use rig::edit::apply;
+/// use rig::fault::Item;
+/// use rig::{Document, Edit, NodeId, Refusal};
+///
+/// let mut document = Document::default();
+/// let label = apply(&mut document, &Edit::SetBench { height: Some(-8.0) })?; // mm
+/// assert_eq!((label.as_str(), document.bench), ("set the bench", Some(-8.0)));
+/// let refused = apply(&mut document, &Edit::Delete { node: NodeId(7) });
+/// assert_eq!(refused, Err(Refusal::Lost(Item::Node)));
+/// # Ok::<(), Refusal>(())
+/// ```
 pub fn apply(document: &mut Document, edit: &Edit) -> Result<String, Refusal> {
     if let Some(setting) = setting(document, edit) {
         let (setting, label) = setting?;

@@ -13,6 +13,28 @@ use serde_json::Value;
 ///
 /// # Errors
 /// The first thing found wrong, with its place in the file and the mend.
+///
+/// ```
+/// let document = rig::read(
+///     r#"{
+///         "format": "handstand/2",
+///         "nodes": [
+///             {"name": "wrist", "kind": "joint", "translation": [0, 0, 0]},
+///             {"name": "knuckle", "kind": "joint", "parent": "wrist", "translation": [90, 0, 0]}
+///         ],
+///         "dials": [{
+///             "name": "turn", "unit": "deg", "min": -90, "max": 90,
+///             "drives": [{"node": "wrist", "channel": "turn_z"}]
+///         }]
+///     }"#,
+/// )?;
+/// let mut posed = rig::Posed::new(&document)?;
+/// posed.set_dial(document.dials[0].id, 30.0);
+/// posed.evaluate();
+/// let knuckle = document.node_named("knuckle").expect("it is listed");
+/// assert!((posed.point(knuckle.id).y - 45.0).abs() < 1e-9); // mm: 90 · sin 30°
+/// # Ok::<(), rig::Fault>(())
+/// ```
 pub fn read(text: &str) -> Result<Document, Fault> {
     read_value(json::value(text)?, None)
 }
