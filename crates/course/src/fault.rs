@@ -1,9 +1,9 @@
 //! What is wrong with a lesson file, as data.
 use crate::lesson::MOST_STEPS;
 use hand::Gauge;
-use rig::check::LARGEST;
 use rig::file::bounds::MOST_LISTED;
 use rig::text::{choices, line, quoted};
+use rig::validate::LARGEST;
 use std::fmt::{self, Display, Formatter};
 
 /// Most steps of a run: a page must not hang.
@@ -23,7 +23,7 @@ pub struct Fault {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Kind {
     /// Of the file itself, or of a figure in it, whose own place is within that figure.
-    File(rig::Fault),
+    File(Box<rig::Fault>),
     /// A number that no lesson can have.
     Outsize(f64),
     /// A list of so many entries.
@@ -233,7 +233,7 @@ fn unknown(kind: &str, name: &str, known: &[String]) -> (String, String) {
 impl From<rig::Fault> for Fault {
     fn from(fault: rig::Fault) -> Self {
         let place = fault.place.clone();
-        Kind::File(fault).at(place)
+        Kind::File(Box::new(fault)).at(place)
     }
 }
 

@@ -84,7 +84,7 @@ fn inside(place: &str, found: rig::Fault) -> Fault {
         "the file" => place.to_owned(),
         inside => format!("{place}.{inside}"),
     };
-    Kind::File(found).at(place)
+    Kind::File(Box::new(found)).at(place)
 }
 
 /// From the first version, which counted axes where this one names them.

@@ -33,7 +33,7 @@ pub enum Obstacle {
         why: String,
     },
     /// The knuckles lie in no row.
-    NoAxis(rig::Fault),
+    NoAxis(hand::Impossible),
 }
 
 impl Display for Obstacle {
@@ -52,7 +52,7 @@ impl Display for Obstacle {
                 let why = capital(why.trim_end_matches('.'));
                 write!(f, "{why}: undo until it is back.")
             }
-            Self::NoAxis(fault) => fault.fmt(f),
+            Self::NoAxis(why) => rig::Fault::<rig::fault::Kind>::from(why.clone()).fmt(f),
         }
     }
 }

@@ -23,13 +23,13 @@ mod scenario;
 pub mod survey;
 
 pub use build::{Axis, document, free, mirror, mm, planted};
-pub use edit::Edit;
+pub use edit::{Edit, Refusal};
 pub use gauge::Gauge;
 pub use press::{PRESS, in_words, press_dials};
 pub use read::{HANDS, read, read_value};
 pub use recipe::{
-    Arm, Digit, Ground, GroundForm, Hand, Measure, Pivot, Planting, Recipe, Sex, Side, Size,
-    Stance, Survey, bones, surveyed,
+    Arm, Digit, Ground, GroundForm, Hand, Impossible, Measure, Pivot, Planting, Recipe, Sex, Side,
+    Size, Stance, Survey, bones, surveyed,
 };
 pub use rest::Rest;
 pub use scenario::{SCENARIOS, scenario};

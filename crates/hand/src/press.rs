@@ -1,4 +1,5 @@
 //! What makes a document a press, and its planted pose.
+use crate::advice::NoAdvice;
 use recipe::{DialRole, Part};
 use rig::index::Index;
 use rig::{Dial, DialId, Fault, Node, NodeId, Posed, Rig};
@@ -40,7 +41,7 @@ pub(crate) struct Press<'a> {
 impl<'a> Press<'a> {
     /// # Errors
     /// When a part is missing.
-    pub fn of(rig: &'a Rig) -> Result<Self, Fault> {
+    pub fn of(rig: &'a Rig) -> Result<Self, Fault<NoAdvice>> {
         let found = (
             rig.part(&Part::Pivot(recipe::Press::Knuckles)),
             rig.role(&DialRole::Lift),
@@ -52,12 +53,7 @@ impl<'a> Press<'a> {
                 lift,
                 target,
             }),
-            _ => Err(Fault {
-                place: "press".to_owned(),
-                what: "this document has no pivot 'knuckles', 'wrist target' and dial 'lift'"
-                    .to_owned(),
-                mend: "plant a hand".to_owned(),
-            }),
+            _ => Err(Fault::new("press", NoAdvice::NoPress)),
         }
     }
 }

@@ -7,7 +7,7 @@ use hand::advice::{
 };
 use hand::survey::{Stop, greatest};
 use hand::{Hand, Pivot, Planting, Recipe, Side, document as build};
-use rig::{Document, Order, Posed, Solver, Vec3, check};
+use rig::{Document, Order, Posed, Solver, Vec3, validate};
 
 const TOLERANCE: f64 = 0.5;
 
@@ -32,7 +32,7 @@ fn recipe(side: Side, pivot: Pivot) -> Recipe {
 
 fn made(recipe: &Recipe) -> (Document, Posed) {
     let document = build(recipe).unwrap();
-    let posed = check::document(&document).expect("a sound document");
+    let posed = validate::document(&document).expect("a sound document");
     (document, posed)
 }
 
@@ -378,7 +378,7 @@ fn b5_a_lift_without_end_is_searched_in_a_bounded_number_of_looks() {
     for drive in &mut lift.drives {
         drive.gain *= 1e-9;
     }
-    let posed = check::document(&document).expect("a sound document");
+    let posed = validate::document(&document).expect("a sound document");
     let search = Search::new(&posed, TOLERANCE).unwrap();
     assert_eq!(search.best().lift, 1e9);
 }

@@ -256,7 +256,7 @@ fn what_cannot_be_is_refused() {
     let mut hand = hand(0);
     let thumb = id(&hand, "thumb-pad");
     let refusal = apply(&mut hand, &hand::Edit::Release { node: thumb }).unwrap_err();
-    assert!(refusal.why.contains("'thumb-pad' is not planted"));
+    assert!(refusal.why().contains("'thumb-pad' is not planted"));
     let tip = id(&hand, "index-finger-tip");
     let own = hand::Edit::Plant {
         node: id(&hand, "index-finger-pad"),

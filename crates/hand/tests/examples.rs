@@ -1,7 +1,7 @@
 //! The shipped hands: each file is what its recipe builds today, and is sound.
 use hand::read;
 use hand::{SCENARIOS, document, scenario};
-use rig::{check, report, write};
+use rig::{report, validate, write};
 
 #[test]
 fn the_shipped_hands_are_current() {
@@ -23,7 +23,7 @@ fn the_shipped_hands_are_current() {
              UPDATE=1 cargo test -p hand --test examples"
         );
         let read = read(&shipped).unwrap();
-        let posed = check::document(&read).unwrap();
+        let posed = validate::document(&read).unwrap();
         assert_eq!(write(&read), shipped);
         for plant in &read.plants {
             assert!(posed.slip(plant.node).unwrap() < 1e-9, "{name}");
@@ -47,7 +47,7 @@ fn any_limit_may_be_left_out() {
                 let mut free = hand.clone();
                 free.nodes[at].limits[turn] = None;
                 // Refused where a digit's joint would turn otherwise than a digit's.
-                if let Ok(pose) = check::document(&free) {
+                if let Ok(pose) = validate::document(&free) {
                     let json = report::pose_json(&pose);
                     let nulls = json.replace("\"parent\":null", "");
                     assert!(!nulls.contains("null"), "{name}: {}", hand.nodes[at].name);

@@ -3,7 +3,7 @@
 #![allow(clippy::disallowed_methods)]
 use hand::read;
 use hand::{Arm, Hand, Planting, Recipe, Sex, Side, Size, Survey, free as build, mirror};
-use rig::{Document, NodeId, Posed, Vec3, check, write};
+use rig::{Document, NodeId, Posed, Vec3, validate, write};
 
 const BONES: &str = include_str!("data/hand-bones.csv");
 const SIZES: &str = include_str!("data/hand-size.csv");
@@ -49,7 +49,7 @@ fn sized(length: f64, breadth: f64) -> Hand {
 fn bones_are_the_tables_in_any_size() {
     for (length, breadth) in [(hand::bones::LENGTH, 83.6), (166.0, 75.0), (210.0, 84.0)] {
         let document = build(&sized(length, breadth)).unwrap();
-        let posed = check::document(&document).expect("a sound document");
+        let posed = validate::document(&document).expect("a sound document");
         let scale = length / hand::bones::LENGTH;
         let mut count = 0;
         for row in rows(BONES) {
@@ -415,8 +415,8 @@ fn impossible_hands_are_refused_in_a_sentence() {
         ),
     ] {
         let fault = build(&hand).expect_err(part);
-        assert!(fault.what.contains(part), "{fault:?}");
-        assert!(!fault.mend.is_empty());
+        assert!(fault.what().contains(part), "{fault:?}");
+        assert!(!fault.mend().is_empty());
     }
 }
 

@@ -3,7 +3,7 @@
 #![allow(clippy::disallowed_methods)]
 use hand::read;
 use hand::{Axis, Hand, Pivot, Planting, Side, bones, planted as press};
-use rig::{Channel, Document, Posed, Vec3, check, write};
+use rig::{Channel, Document, Posed, Vec3, validate, write};
 
 const FINGERS: [&str; 4] = [
     "index-finger",
@@ -14,7 +14,7 @@ const FINGERS: [&str; 4] = [
 
 fn bench() -> (Document, Posed) {
     let document = press(&Hand::table(), &Planting::default()).unwrap();
-    let posed = check::document(&document).expect("a sound document");
+    let posed = validate::document(&document).expect("a sound document");
     (document, posed)
 }
 
@@ -155,7 +155,7 @@ fn a_straight_row_pressed_about_its_axis_keeps_every_finger_still() {
         ..Planting::default()
     };
     let document = press(&hand, &planting).unwrap();
-    let mut posed = check::document(&document).unwrap();
+    let mut posed = validate::document(&document).unwrap();
     let fingers = || {
         FINGERS.iter().flat_map(|finger| {
             ["proximal", "intermediate", "distal"].map(|joint| format!("{finger}-phalanx-{joint}"))
@@ -218,7 +218,7 @@ fn left_presses_as_the_mirror_of_right() {
         &Planting::default(),
     )
     .unwrap();
-    let mut mirrored = check::document(&left).unwrap();
+    let mut mirrored = validate::document(&left).unwrap();
     for step in 0..200 {
         let x = f64::from(step);
         let dials = [
@@ -283,7 +283,7 @@ fn safe(posed: &mut Posed, name: &str, sign: f64) -> (f64, f64) {
 /// Lift up, lean both ways, twist both ways.
 fn region(planting: &Planting) -> [(f64, f64); 5] {
     let document = press(&Hand::table(), planting).unwrap();
-    let mut posed = check::document(&document).unwrap();
+    let mut posed = validate::document(&document).unwrap();
     let dials = [
         ("lift", 1.0),
         ("lean", 1.0),
@@ -372,6 +372,6 @@ fn impossible_plantings_are_refused() {
         },
     ] {
         let fault = press(&Hand::table(), &planting).expect_err("refused");
-        assert!(!fault.what.is_empty() && !fault.mend.is_empty());
+        assert!(!fault.what().is_empty() && !fault.mend().is_empty());
     }
 }

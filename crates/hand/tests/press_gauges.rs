@@ -4,7 +4,7 @@
 use hand::gauge::{contact, contacts};
 use hand::{Arm, Hand, Planting, Recipe, document as build};
 use hand::{Gauge, read};
-use rig::{Document, Posed, Reading, check};
+use rig::{Document, Posed, Reading, validate};
 
 /// A foot that a dial each turns about x, y and z, planted on a bench that a dial tilts; three
 /// more feet that stay, 40 mm apart.
@@ -199,7 +199,7 @@ fn bench(arm: bool) -> (Document, Posed) {
     };
     let planting = Some(Planting::default());
     let document = build(&Recipe { hand, planting }).unwrap();
-    let posed = check::document(&document).expect("sound");
+    let posed = validate::document(&document).expect("sound");
     (document, posed)
 }
 

@@ -1,7 +1,7 @@
 //! Properties of random presses.
 use hand::read;
 use hand::{Side, mirror};
-use rig::{Posed, check, report::pose_json};
+use rig::{Posed, report::pose_json, validate};
 use std::collections::BTreeMap;
 use testkit::random_press;
 
@@ -23,8 +23,9 @@ fn they_are_many_and_never_give_a_nan() {
                 plants += document.plants.len();
             }
             Err(fault) => {
-                assert!(!fault.mend.is_empty(), "{seed}");
-                let kind = fault.what.split_whitespace().take(6).collect::<Vec<_>>();
+                assert!(!fault.mend().is_empty(), "{seed}");
+                let what = fault.what();
+                let kind = what.split_whitespace().take(6).collect::<Vec<_>>();
                 *refused.entry(kind.join(" ")).or_insert(0) += 1;
             }
         }
@@ -49,7 +50,7 @@ fn left_and_right_mirror_exactly() {
         };
         let mut other = hand::document(&recipe).unwrap();
         other.setting = document.setting.clone();
-        check::document(&other).unwrap();
+        validate::document(&other).unwrap();
         let mut mirrored = document.clone();
         mirror(&mut mirrored);
         mirrored.hand = other.hand.clone();

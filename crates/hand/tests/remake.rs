@@ -1,7 +1,7 @@
 //! A hand built anew from another recipe: what stays, what is refused, exact undo.
 mod common;
 use common::{Act, apply};
-use hand::{Arm, Digit, Planting, Recipe, Side, Size, Stance, document};
+use hand::{Arm, Digit, Planting, Recipe, Refusal, Side, Size, Stance, document};
 use rig::*;
 
 fn press() -> Recipe {
@@ -236,7 +236,7 @@ fn a_hand_with_parts_deleted_is_sound() {
     ] {
         let node = hand.node_named(name).unwrap().id;
         apply(&mut hand, &Edit::Delete { node }).unwrap();
-        check::document(&hand).unwrap();
+        validate::document(&hand).unwrap();
         assert_eq!(write(&read(&write(&hand)).unwrap()), write(&hand));
     }
     remade(&mut hand, &press());

@@ -24,7 +24,7 @@ fn recipe(stance: Stance, form: GroundForm) -> Recipe {
 fn built(recipe: &Recipe) -> (Document, Posed) {
     let document =
         document(recipe).unwrap_or_else(|fault| panic!("{:?}: {fault}", recipe.planting));
-    let posed = check::document(&document).unwrap();
+    let posed = validate::document(&document).unwrap();
     (document, posed)
 }
 
@@ -594,7 +594,7 @@ fn characters_are_not_average_people() {
                 // Short fingers are not long enough for high stances, and are told so.
                 let fault = document(&recipe).unwrap_err();
                 assert!(
-                    fault.what.contains("does not come to the surface"),
+                    fault.what().contains("does not come to the surface"),
                     "{fault}"
                 );
                 assert!(
@@ -603,7 +603,7 @@ fn characters_are_not_average_people() {
                 );
                 continue;
             };
-            let mut posed = check::document(&document).unwrap();
+            let mut posed = validate::document(&document).unwrap();
             assert!(worst_slip(&document, &posed) < 1e-9);
             put(&document, &mut posed, &[("lift", 5.0), ("lean", 3.0)]);
             for node in &document.nodes {
@@ -820,8 +820,11 @@ fn what_cannot_stand_is_told_with_its_mend() {
         ),
     ] {
         let fault = document(&recipe).expect_err(words);
-        assert!(fault.what.contains(words), "'{words}' is not in '{fault}'");
-        assert!(!fault.mend.is_empty());
+        assert!(
+            fault.what().contains(words),
+            "'{words}' is not in '{fault}'"
+        );
+        assert!(!fault.mend().is_empty());
     }
 }
 
@@ -880,8 +883,8 @@ fn the_radii_told_are_taken() {
             (planting.surface.form, planting.surface.radius) = (form, radius);
             let told = hand::planted(&Hand::table(), &planting).err();
             let mend = told
-                .filter(|fault| fault.what.contains("radius"))
-                .map(|fault| fault.mend);
+                .filter(|fault| fault.what().contains("radius"))
+                .map(|fault| fault.mend());
             let expected = "give an edge 0 to 1000 mm, a rail 0.5 to 1000";
             assert_eq!(
                 mend.as_deref(),

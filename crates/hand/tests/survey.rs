@@ -3,13 +3,13 @@
 #![allow(clippy::disallowed_methods)]
 use hand::survey::{LimitKind, Progress, Stop, Survey, Sweep, greatest, releases};
 use hand::{Hand, Planting, planted as press};
-use rig::{Document, Posed, check};
+use rig::{Document, Posed, validate};
 
 const TOLERANCE: f64 = 0.5;
 
 fn bench() -> (Document, Posed) {
     let document = press(&Hand::table(), &Planting::default()).unwrap();
-    let posed = check::document(&document).expect("a sound document");
+    let posed = validate::document(&document).expect("a sound document");
     (document, posed)
 }
 
@@ -196,7 +196,7 @@ fn what_cannot_be_surveyed_is_told() {
     let lean = sweep(&document, "lean", -5.0, 5.0, 5);
     let refused = |posed: &Posed, across, up| {
         let fault = Survey::run(posed, across, up).expect_err("refused");
-        assert!(!fault.what.is_empty() && !fault.mend.is_empty());
+        assert!(!fault.what().is_empty() && !fault.mend().is_empty());
         fault.to_string()
     };
     for bad in [
@@ -258,7 +258,7 @@ fn no_safe_region_is_told() {
     for plant in &mut far.plants {
         plant.at[0] += 80.0;
     }
-    let posed = check::document(&far).unwrap();
+    let posed = validate::document(&far).unwrap();
     let survey = lift_by_lean(&posed, 9);
     assert!(survey.reachable(TOLERANCE).iter().all(|&reached| !reached));
     assert!(survey.boundary(TOLERANCE).is_empty());

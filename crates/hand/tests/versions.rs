@@ -57,7 +57,7 @@ fn each_version_has_its_own_words() {
         {"name": "wrist", "kind": "joint", "translation": [0, 0, 0], "part": "wrist"}]}"#;
     let fault = read(part).unwrap_err();
     assert_eq!(fault.place, "nodes[0].part");
-    assert!(fault.mend.contains("handstand/2"), "{fault}");
+    assert!(fault.mend().contains("handstand/2"), "{fault}");
     assert!(read(&part.replace("handstand/1", "handstand/2")).is_ok());
 
     let role = r#"{"format": "handstand/1", "nodes": [],

@@ -3,10 +3,12 @@
 #![warn(missing_docs)]
 
 pub mod bones;
+mod impossible;
 mod part;
 mod recipe;
 mod size;
 
+pub use impossible::Impossible;
 pub use part::{ArmPart, DialRole, DigitPart, Handle, Part, Press};
 pub use recipe::{
     Arm, Digit, Ground, GroundForm, Hand, MOST_DIGIT_NAME, MOST_DIGITS, Pivot, Planting, Recipe,

@@ -1,7 +1,7 @@
 //! From a document to the mechanism that evaluates it, and what can be wrong on the way.
+use crate::fault::{Structure, Turned};
 use crate::index::Index;
-use crate::posed::RADIANS;
-use crate::{Anchor, Channel, Fault, Kind, Node, NodeId, Rig, Solver, Target};
+use crate::{Anchor, Channel, Document, Fault, Kind, Node, NodeId, RADIANS, Rig, Solver, Target};
 use kinematics::{BuildError, Mechanism};
 use std::collections::BTreeMap;
 
@@ -39,6 +39,14 @@ pub(crate) enum What {
     Channel(usize, Channel),
     Collapse(usize),
     Hold(usize),
+}
+
+/// Refuses a setting of another rig.
+pub(crate) fn fits(document: &Document) -> Result<(), Fault> {
+    if document.setting.fits(&document.rig) {
+        return Ok(());
+    }
+    Err(Fault::new("setting", Structure::OtherSetting))
 }
 
 pub(crate) fn compile(rig: &Rig) -> Result<(Mechanism, Places), Fault> {
@@ -160,18 +168,15 @@ fn drives(rig: &Rig, index: &Index, nodes: &[usize]) -> Result<Drives, Fault> {
     let mut driven = vec![Vec::new(); rig.dials.len()];
     for (d, dial) in rig.dials.iter().enumerate() {
         for (k, drive) in dial.drives.iter().enumerate() {
-            let place = || unknown_node(format!("dials[{d}] '{}'", dial.name));
+            let place = || format!("dials[{d}] '{}'", dial.name);
+            let lost = || unknown_node(place());
             let anchor = |id| {
                 let at = rig.anchors.iter().position(|a| a.id == id);
-                at.ok_or_else(|| Fault {
-                    place: format!("dials[{d}] '{}'", dial.name),
-                    what: "it drives an anchor that is not in the document".to_owned(),
-                    mend: "name one that is".to_owned(),
-                })
+                at.ok_or_else(|| Fault::new(place(), Structure::NoAnchor))
             };
             let what = match drive.target {
                 Target::Channel(node, channel) => {
-                    What::Channel(nodes[index.get(node.0).ok_or_else(place)?], channel)
+                    What::Channel(nodes[index.get(node.0).ok_or_else(lost)?], channel)
                 }
                 Target::Collapse(id) => What::Collapse(anchor(id)?),
                 Target::Hold(id) => What::Hold(anchor(id)?),
@@ -229,100 +234,75 @@ fn circle(rig: &Rig, index: &Index, from: usize) -> Fault {
     };
     // After as many steps as there are nodes one is inside the circle for certain.
     let inside = (0..rig.nodes.len()).fold(from, |at, _| up(at));
-    let (child, parent) = (&rig.nodes[inside].name, &rig.nodes[up(inside)].name);
-    Fault {
-        place: node_place(rig, inside),
-        what: format!("'{child}' hangs from '{parent}', which hangs from '{child}' in turn"),
-        mend: format!("hang '{parent}' from something else, or leave its parent out"),
-    }
+    let name = |at: usize| rig.nodes[at].name.clone();
+    let (child, parent) = (name(inside), name(up(inside)));
+    Fault::new(node_place(rig, inside), Structure::Circle { child, parent })
 }
 
 fn build_fault(rig: &Rig, order: &[usize], error: &BuildError) -> Fault {
-    let name = |compiled: usize| &rig.nodes[order[compiled]].name;
-    let anchor = |at: usize| &rig.anchors[at].name;
-    let (place, what, mend) = match *error {
-        BuildError::ParentAfterChild { node } | BuildError::NotFinite { node } => (
-            node_place(rig, order[node]),
-            format!("'{}' has a number that is not finite", name(node)),
-            "give it plain numbers".to_owned(),
-        ),
-        BuildError::NotAChain { anchor: at } => {
-            let Anchor { base, end, .. } = *rig.anchors[at];
-            let name = |id| rig.node(id).map_or("?", |n| n.name.as_str());
-            (
-                anchor_place(rig, at),
-                format!(
-                    "the anchor '{}' needs a chain, but '{}' does not hang below '{}'",
-                    anchor(at),
-                    name(end),
-                    name(base)
-                ),
-                format!(
-                    "choose a base that carries '{}', or the same joint for base and end if the \
-                     anchor only turns it",
-                    name(end)
-                ),
+    let node = |compiled: usize| rig.nodes[order[compiled]].name.clone();
+    let named = |id| rig.node(id).map_or("?", |n| &n.name).to_owned();
+    let anchor = |at: usize| rig.anchors[at].name.clone();
+    match *error {
+        BuildError::ParentAfterChild { node: at } | BuildError::NotFinite { node: at } => {
+            Fault::new(
+                node_place(rig, order[at]),
+                Structure::NotFinite { node: node(at) },
             )
         }
-        BuildError::WrongBoneCount { anchor: at, bones } => {
-            let wanted = match rig.anchors[at].solver {
-                Solver::Aim => "exactly one bone",
-                Solver::TwoBone { .. } => "exactly two bones",
-                Solver::Finger { .. } => "exactly three bones",
-                Solver::TurnWith => "one joint that can turn",
-                Solver::Twist { .. } => "one joint that can turn about its y axis",
-                _ => "at least one bone",
-            };
-            (
-                anchor_place(rig, at),
-                format!(
-                    "the anchor '{}' turns {wanted}, but its chain has {bones}",
-                    anchor(at)
-                ),
-                "choose another base or end, or another solver".to_owned(),
-            )
-        }
-        BuildError::NotAFinger { anchor: at } => (
+        BuildError::NotAChain { anchor: at } => Fault::new(
             anchor_place(rig, at),
-            format!("the anchor '{}' does not turn a finger", anchor(at)),
-            "choose as base a joint with two free turns, next to each other in its order, that \
-             carries two joints with one free turn each"
-                .to_owned(),
+            Structure::NotAChain {
+                anchor: anchor(at),
+                base: named(rig.anchors[at].base),
+                end: named(rig.anchors[at].end),
+            },
+        ),
+        BuildError::WrongBoneCount { anchor: at, bones } => Fault::new(
+            anchor_place(rig, at),
+            Structure::BoneCount {
+                anchor: anchor(at),
+                wanted: match rig.anchors[at].solver {
+                    Solver::Aim => Turned::OneBone,
+                    Solver::TwoBone { .. } => Turned::TwoBones,
+                    Solver::Finger { .. } => Turned::ThreeBones,
+                    Solver::TurnWith => Turned::Joint,
+                    Solver::Twist { .. } => Turned::JointAboutY,
+                    _ => Turned::AnyBones,
+                },
+                bones,
+            },
+        ),
+        BuildError::NotAFinger { anchor: at } => Fault::new(
+            anchor_place(rig, at),
+            Structure::NotAFinger { anchor: anchor(at) },
         ),
         BuildError::SharedJoint {
             first,
             second,
-            node,
-        } => (
+            node: at,
+        } => Fault::new(
             anchor_place(rig, second),
-            format!(
-                "the anchors '{}' and '{}' would both turn '{}'",
-                anchor(first),
-                anchor(second),
-                name(node)
-            ),
-            "end one chain where the other begins".to_owned(),
+            Structure::Shared {
+                first: anchor(first),
+                second: anchor(second),
+                node: node(at),
+            },
         ),
         BuildError::Cycle {
             anchor: at,
             reads,
             moved,
-        } => {
-            let base = rig.node(rig.anchors[at].base).map_or("?", |n| &n.name);
-            (
-                anchor_place(rig, at),
-                format!(
-                    "the anchor '{}' holds to '{}', but '{}', which it moves, carries '{}'",
-                    anchor(at),
-                    name(reads),
-                    name(moved),
-                    name(reads)
-                ),
-                format!("hang '{}' from something outside '{base}'", name(reads)),
-            )
-        }
-    };
-    Fault { place, what, mend }
+        } => Fault::new(
+            anchor_place(rig, at),
+            Structure::HoldsToItself {
+                anchor: anchor(at),
+                base: named(rig.anchors[at].base),
+                target: node(reads),
+                moved: node(moved),
+            },
+        ),
+    }
 }
 
 pub(crate) fn node_place(rig: &Rig, at: usize) -> String {
@@ -334,9 +314,5 @@ pub(crate) fn anchor_place(rig: &Rig, at: usize) -> String {
 }
 
 pub(crate) fn unknown_node(place: String) -> Fault {
-    Fault {
-        place,
-        what: "it names a node that is not in the document".to_owned(),
-        mend: "name one that is".to_owned(),
-    }
+    Fault::new(place, Structure::NoNode)
 }

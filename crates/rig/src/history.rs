@@ -1,5 +1,5 @@
 //! Undo and redo.
-use crate::{Document, Edit, Posed, Refusal, check, edit};
+use crate::{Document, Edit, Posed, Refusal, edit, validate};
 
 /// Steps kept; the oldest go first.
 pub const MOST_STEPS: usize = 2_000;
@@ -8,6 +8,26 @@ pub const MOST_STEPS: usize = 2_000;
 ///
 /// Each step keeps the whole document as it was, which costs what the step changed: rigs share
 /// their nodes, and a setting alone leaves the rig shared. So undoing is exact to the bit.
+///
+/// ```
+/// use rig::{Edit, History, Kind, Vec3};
+///
+/// let mut history = History::default();
+/// history.edit(&Edit::AddNode {
+///     name: "wrist".to_owned(),
+///     kind: Kind::Joint,
+///     parent: None,
+///     at: Vec3::new(0.0, 12.0, 0.0),
+///     width: 24.0,
+/// })?;
+/// let wrist = history.document().nodes[0].id;
+/// let to = Vec3::new(0.0, 40.0, 0.0);
+/// history.edit(&Edit::Move { node: wrist, to, keep_children: true })?;
+/// assert_eq!(history.posed().point(wrist).y, 40.0); // mm
+/// assert_eq!(history.undo().as_deref(), Some("move wrist"));
+/// assert_eq!(history.posed().point(wrist).y, 12.0);
+/// # Ok::<(), rig::Refusal>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct History {
     posed: Posed,
@@ -86,10 +106,10 @@ impl History {
     ///
     /// # Errors
     /// When the change or the check refuses; nothing is changed then.
-    pub fn change(
+    pub fn change<E: From<Refusal>>(
         &mut self,
-        change: impl FnOnce(&Posed, &mut Document) -> Result<String, Refusal>,
-    ) -> Result<(), Refusal> {
+        change: impl FnOnce(&Posed, &mut Document) -> Result<String, E>,
+    ) -> Result<(), E> {
         self.settle();
         self.make_change(change)
     }
@@ -98,10 +118,10 @@ impl History {
     ///
     /// # Errors
     /// As [`change`](Self::change).
-    pub fn change_live(
+    pub fn change_live<E: From<Refusal>>(
         &mut self,
-        change: impl FnOnce(&Posed, &mut Document) -> Result<String, Refusal>,
-    ) -> Result<(), Refusal> {
+        change: impl FnOnce(&Posed, &mut Document) -> Result<String, E>,
+    ) -> Result<(), E> {
         self.begin();
         self.make_change(change)
     }
@@ -140,13 +160,13 @@ impl History {
         Ok(())
     }
 
-    fn make_change(
+    fn make_change<E: From<Refusal>>(
         &mut self,
-        change: impl FnOnce(&Posed, &mut Document) -> Result<String, Refusal>,
-    ) -> Result<(), Refusal> {
+        change: impl FnOnce(&Posed, &mut Document) -> Result<String, E>,
+    ) -> Result<(), E> {
         let mut wanted = self.document().clone();
         let label = change(&self.posed, &mut wanted)?;
-        let posed = check::document(&wanted)?;
+        let posed = validate::document(&wanted).map_err(Refusal::from)?;
         // What differs in nothing but the signs of zeros is left alone.
         if wanted != *self.document() {
             self.step(label);

@@ -4,35 +4,46 @@
 //! loading is exact. [`Posed`] is a function of it: the compiled mechanism, evaluated.
 #![warn(missing_docs)]
 
-pub mod check;
+mod anchor;
 mod compile;
-pub mod document;
+mod dial;
+mod document;
 pub mod edit;
+pub mod fault;
 pub mod file;
 pub mod history;
+mod id;
 pub mod index;
 pub mod measure;
+mod node;
 pub mod posed;
 pub mod pull;
 pub mod report;
 pub mod role;
 mod setting;
 mod shared;
+mod structure;
 pub mod surface;
 pub mod text;
+mod units;
+pub mod validate;
 
-pub use document::{
-    Anchor, AnchorId, Dial, DialId, Document, Drive, Form, Grip, Kind, Node, NodeId, Plant, Ramp,
-    Rig, Solver, Target, Unit,
-};
+pub use anchor::{Anchor, Plant, Solver};
+pub use dial::{Dial, Drive, Ramp, Target, Unit};
+pub use document::Document;
 pub use edit::{Edit, Refusal};
-pub use file::{Fault, MOST_BYTES, read, write};
+pub use fault::Fault;
+pub use file::{MOST_BYTES, read, write};
 pub use history::History;
+pub use id::{AnchorId, DialId, NodeId};
 pub use kinematics::{Channel, Order, Rotation, Transform, Vec3, lock_margins};
 pub use measure::{OwnAxis, Reading, WorldAxis};
-pub use posed::{DEGREES, Posed, RADIANS};
+pub use node::{Form, Grip, Kind, Node};
+pub use posed::Posed;
 pub use recipe::{DialRole, Part, Recipe};
 pub use role::{Role, roles};
 pub use setting::Setting;
 pub use shared::Shared;
+pub use structure::Rig;
 pub use surface::Surface;
+pub use units::{DEGREES, RADIANS};

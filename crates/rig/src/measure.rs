@@ -1,6 +1,5 @@
 //! Measures of any rig: how a joint bends, how a node turns.
-use crate::posed::DEGREES;
-use crate::{Dial, Kind, Node, NodeId, Posed, Rig};
+use crate::{DEGREES, Dial, Kind, Node, NodeId, Posed, Rig};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;

@@ -1,17 +1,11 @@
 //! A document compiled and evaluated.
-use crate::check;
-use crate::compile::{Driven, Places, What, compile};
+use crate::compile::{Driven, Places, What, compile, fits};
 use crate::setting::Setting;
 use crate::shared::Shared;
+use crate::units::{DEGREES, RADIANS};
 use crate::{AnchorId, Channel, Dial, DialId, Document, Drive, Fault, NodeId, Ramp, Rig, Solver};
 use kinematics::{Mechanism, Outcome, Pose, Transform, Vec3};
-use std::f64::consts::PI;
 use std::sync::Arc;
-
-/// Degrees in a radian.
-pub const DEGREES: f64 = 180.0 / PI;
-/// Radians in a degree.
-pub const RADIANS: f64 = PI / 180.0;
 
 /// A rig, how it is set, and the pose that follows: they cannot disagree.
 ///
@@ -40,7 +34,7 @@ impl Posed {
     /// own chain carries, two anchors on one joint; or the setting is not of this rig.
     pub fn new(document: &Document) -> Result<Self, Fault> {
         let Document { rig, setting } = document;
-        check::fits(document)?;
+        fits(document)?;
         let (mechanism, places) = compile(rig)?;
         let mut posed = Self {
             pose: mechanism.pose(),

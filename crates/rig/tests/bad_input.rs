@@ -1,4 +1,5 @@
 //! Every kind of bad file gets one sentence that names the place and the mend.
+use rig::fault::{Explain, say};
 use rig::file::MOST_NODES;
 use rig::{Fault, read};
 
@@ -21,12 +22,12 @@ fn told(text: &str, place: &str, what: &[&str], mend: &str) {
     let shown = fault.to_string();
     assert_eq!(fault.place, place, "{shown}");
     for words in what {
-        assert!(fault.what.contains(words), "{words:?} in {shown}");
+        assert!(fault.what().contains(words), "{words:?} in {shown}");
     }
-    assert!(fault.mend.contains(mend), "{mend:?} in {shown}");
+    assert!(fault.mend().contains(mend), "{mend:?} in {shown}");
     assert_eq!(
         shown,
-        format!("{}: {}; {}.", fault.place, fault.what, fault.mend)
+        format!("{}: {}; {}.", fault.place, fault.what(), fault.mend())
     );
     assert!(!shown.contains('\n') && shown.len() < 400, "{shown}");
 }
@@ -131,25 +132,26 @@ fn a_list_is_not_taken_for_fields_in_order() {
     );
 }
 
+/// What says anything at all.
+struct Said(String);
+
+impl Explain for Said {
+    fn explain(&self) -> (String, String) {
+        say(&self.0, &self.0)
+    }
+}
+
 /// Whatever is in a name, a fault is one plain line.
 #[test]
 fn b7_a_fault_is_one_short_line_whatever_is_in_it() {
     let unruly = "\u{1b}[2J\n\u{202e}".repeat(2_000);
-    let fault = Fault {
-        place: unruly.clone(),
-        what: unruly.clone(),
-        mend: unruly,
-    };
+    let fault = Fault::<Said>::new(unruly.clone(), Said(unruly));
     let shown = fault.to_string();
     assert!(shown.chars().count() <= 600, "{}", shown.len());
     assert!(!shown.contains(|c: char| c.is_control() || c == '\u{202e}'));
     assert!(shown.contains('…') && shown.starts_with(r"\u{1b}[2J\n\u{202e}"));
     let plain = "x".repeat(2_000);
-    let fault = Fault {
-        place: plain.clone(),
-        what: plain.clone(),
-        mend: plain,
-    };
+    let fault = Fault::<Said>::new(plain.clone(), Said(plain));
     assert_eq!(fault.to_string().chars().count(), 600);
 }
 
@@ -246,8 +248,8 @@ fn parents_in_a_circle() {
         r#""wrist", "kind": "joint", "parent": "tip""#,
     );
     let fault = fault(&file(&nodes, ""));
-    assert!(fault.what.contains("which hangs from"), "{fault}");
-    assert!(fault.mend.starts_with("hang '"), "{fault}");
+    assert!(fault.what().contains("which hangs from"), "{fault}");
+    assert!(fault.mend().starts_with("hang '"), "{fault}");
     let own = NODES.replace(
         r#""kind": "mount""#,
         r#""kind": "mount", "parent": "staple""#,
@@ -349,7 +351,7 @@ fn numbers_that_are_not_finite() {
     let nodes = NODES.replace("[40, 0, 0]", "[1e999, 0, 0]");
     let fault = fault(&file(&nodes, ""));
     assert!(fault.place.starts_with("line 3, column"), "{fault}");
-    assert!(fault.what.contains("too large to be finite"), "{fault}");
+    assert!(fault.what().contains("too large to be finite"), "{fault}");
     let nodes = NODES.replace("[40, 0, 0]", "[1e300, 0, 0]");
     told(
         &file(&nodes, ""),
@@ -358,7 +360,7 @@ fn numbers_that_are_not_finite() {
         "between",
     );
     let nodes = NODES.replace("[40, 0, 0]", "[NaN, 0, 0]");
-    assert!(self::fault(&file(&nodes, "")).what.contains("not JSON"));
+    assert!(self::fault(&file(&nodes, "")).what().contains("not JSON"));
 }
 
 #[test]

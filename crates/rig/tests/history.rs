@@ -81,7 +81,7 @@ fn only_a_sound_document_is_put_in_place() {
     let mut bad = chain.clone();
     bad.nodes[1].name = bad.nodes[0].name.clone();
     let refusal = history.replace(bad, "open").unwrap_err();
-    assert!(refusal.why.contains("two nodes are named"), "{refusal}");
+    assert!(refusal.why().contains("two nodes are named"), "{refusal}");
     assert_eq!(bits(history.document()), bits(&chain));
     assert_eq!(history.undo_label(), None);
 }

@@ -95,14 +95,14 @@ proptest! {
                 Ok(()) => made += 1,
                 Err(_) => prop_assert_eq!(bits(history.document()), before),
             }
-            prop_assert!(check::document(history.document()).is_ok());
+            prop_assert!(validate::document(history.document()).is_ok());
         }
         history.settle();
         let last = bits(history.document());
         let mut undone = 0;
         while history.undo().is_some() {
             undone += 1;
-            prop_assert!(check::document(history.document()).is_ok());
+            prop_assert!(validate::document(history.document()).is_ok());
         }
         prop_assert!(undone <= made);
         prop_assert_eq!(bits(history.document()), bits(&first));

@@ -141,5 +141,5 @@ fn a_setting_of_another_rig_is_refused() {
     document.setting.dials.pop();
     let fault = Posed::new(&document).unwrap_err();
     assert!(fault.to_string().contains("another rig"), "{fault}");
-    assert!(check::document(&document).is_err());
+    assert!(validate::document(&document).is_err());
 }

@@ -4,7 +4,8 @@ use crate::{Answer, Found, Question, Reach, Side, built};
 use hand::advice::{Change, Search, advice};
 use hand::survey::{Progress, Stop, Sweep, greatest};
 use hand::{Pivot, Recipe, press_dials};
-use rig::{Posed, Rig, Setting};
+use rig::fault::Explain;
+use rig::{Fault, Posed, Rig, Setting};
 
 /// Cells of a survey between two looks at the clock.
 const STRIDE: usize = 32;
@@ -61,6 +62,10 @@ fn lift_about(recipe: &Recipe, pivot: Pivot, tolerance: f64) -> Option<Reach> {
     Some(Reach::new(posed.rig(), found.value, found.stopped_by))
 }
 
+fn said<K: Explain>(fault: Fault<K>) -> String {
+    format!("{}; {}.", fault.what(), fault.mend())
+}
+
 fn advise(
     recipe: &Recipe,
     dial: &str,
@@ -73,7 +78,6 @@ fn advise(
     let dial = rig
         .dial_named(dial)
         .ok_or("Nothing is planted, so nothing can slip.")?;
-    let said = |f: rig::Fault| format!("{}; {}.", f.what, f.mend);
     let found = advice(
         &posed,
         dial.id,
@@ -111,7 +115,6 @@ impl Job {
             posed.set(&setting);
             Ok::<_, String>(posed)
         };
-        let said = |f: rig::Fault| format!("{}; {}.", f.what, f.mend);
         Ok(match question {
             Question::Survey {
                 standing: at,

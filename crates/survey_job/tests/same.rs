@@ -107,7 +107,7 @@ fn same_survey(name: &str, document: &Document) -> usize {
     let reply = answered(&mut bench);
     match ours {
         Err(fault) => {
-            let why = format!("{}; {}.", fault.what, fault.mend);
+            let why = format!("{}; {}.", fault.what(), fault.mend());
             assert_eq!(reply.answer, Answer::Refused(why), "{name}");
             0
         }

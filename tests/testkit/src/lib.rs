@@ -190,7 +190,7 @@ fn add_anchor(document: &mut Document, random: &mut Random) {
         solver,
     };
     document.add_anchor(anchor, active);
-    if check::document(document).is_err() {
+    if validate::document(document).is_err() {
         document.retain_anchors(|anchor| anchor.id != id);
     }
 }

@@ -10,7 +10,7 @@ fn two_hundred_samples_cover_everything() {
     let mut seen = BTreeSet::new();
     for seed in 0..200 {
         let document = random_document(seed);
-        let posed = rig::check::document(&document).expect("samples are valid");
+        let posed = rig::validate::document(&document).expect("samples are valid");
         for node in &document.nodes {
             seen.insert(format!("{:?}", node.order));
         }

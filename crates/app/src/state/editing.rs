@@ -3,6 +3,7 @@ use super::{Place, Session};
 use course::{Attempt, Task};
 use figure::View;
 use leptos::prelude::*;
+use rig::fault::Explain;
 use rig::{Document, Edit, History, NodeId, Refusal, Vec3};
 use workbook::moving::{Moving, first_grip, mover_of};
 use workbook::notice::Passed;
@@ -43,10 +44,10 @@ impl Session {
             }
             Some(refusal) => {
                 self.shell.notice(
-                    refusal.why,
+                    refusal.why(),
                     format!(
                         "{}. Nothing was opened; what you had is still here",
-                        refusal.mend
+                        refusal.mend()
                     ),
                 );
                 false
@@ -128,7 +129,10 @@ impl Session {
     }
 
     /// Tries a change of the document; a refusal becomes a notice. Whether it was made.
-    pub fn attempt_edit(&self, how: impl FnOnce(&mut History) -> Result<(), Refusal>) -> bool {
+    pub fn attempt_edit<R: Explain>(
+        &self,
+        how: impl FnOnce(&mut History) -> Result<(), R>,
+    ) -> bool {
         // Before the first figure has come there is nothing to edit.
         if self.keeping.place.with_untracked(Option::is_none) {
             return false;
@@ -142,7 +146,8 @@ impl Session {
                 true
             }
             Err(refusal) => {
-                self.shell.notice(refusal.why, refusal.mend);
+                let (why, mend) = refusal.explain();
+                self.shell.notice(why, mend);
                 false
             }
         }

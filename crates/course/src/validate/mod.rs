@@ -3,8 +3,8 @@ use crate::fault::{Fault, Fill, Kind, MOST_SAMPLES};
 use crate::lesson::{Band, Lesson, MOST_STEPS, Misplaced, Shown, Step};
 use hand::Gauge;
 use rig::Posed;
-use rig::check::LARGEST;
 use rig::file::bounds::MOST_LISTED;
+use rig::validate::LARGEST;
 use serde_json::Value;
 use std::collections::BTreeMap;
 

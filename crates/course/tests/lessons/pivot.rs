@@ -18,9 +18,9 @@ fn wrist_under_its_own_knuckle_is_refused() {
     )
     .unwrap_err();
     assert!(
-        refusal.mend.contains("put a mount where the knuckle is"),
+        refusal.mend().contains("put a mount where the knuckle is"),
         "{}",
-        refusal.mend
+        refusal.mend()
     );
     assert!(!check(&document, &task, &Attempt::default()).unwrap().passed);
     let refused = vec![("wrist".to_string(), "knuckle".to_string())];

@@ -6,7 +6,7 @@ mod cases;
 mod checks;
 
 use cases::{Case, Random};
-use rig::check;
+use rig::validate;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 /// Documents that pass, in each of the tests below, which run side by side.
@@ -15,7 +15,7 @@ const CASES: usize = 5_000;
 /// None where the document is refused, else what is not finite in it.
 fn fault(case: &Case) -> Option<Result<(), String>> {
     let document = case.document()?;
-    let posed = check::document(&document).ok()?;
+    let posed = validate::document(&document).ok()?;
     let mut random = Random(case.base ^ case.changes.len() as u64);
     // A panic is worse than a NaN.
     let found = catch_unwind(AssertUnwindSafe(|| checks::all(&posed, &mut random)));

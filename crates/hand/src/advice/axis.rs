@@ -1,5 +1,5 @@
 //! The axis through the knuckles, and the one that lift turns about.
-use super::{Press, fault, knuckles, planted};
+use super::{NoAdvice, Press, fault, knuckles, planted};
 use crate::build::Axis;
 use rig::{Fault, NodeId, Posed, Rig, Vec3};
 
@@ -64,7 +64,7 @@ impl Fitted {
 ///
 /// # Errors
 /// When there is no press, or fewer than two knuckles, or they lie in no row.
-pub fn fitted(posed: &Posed) -> Result<Fitted, Fault> {
+pub fn fitted(posed: &Posed) -> Result<Fitted, Fault<NoAdvice>> {
     let rig = posed.rig();
     let press = Press::of(rig)?;
     let planted = planted(posed);
@@ -106,12 +106,12 @@ pub fn fitted(posed: &Posed) -> Result<Fitted, Fault> {
 ///
 /// # Errors
 /// When there is no press.
-pub fn pivot_axis(rig: &Rig) -> Result<AxisLine, Fault> {
+pub fn pivot_axis(rig: &Rig) -> Result<AxisLine, Fault<NoAdvice>> {
     let pivot = Press::of(rig)?.knuckles;
     let frame = pivot.rest();
     let along = frame.rotation * Vec3::z();
     if !along.iter().all(|x| x.is_finite()) {
-        return Err(fault("the pivot has no direction", "plant the hand anew"));
+        return Err(fault(NoAdvice::NoDirection));
     }
     Ok(AxisLine {
         carrier: pivot.parent,

@@ -2,6 +2,7 @@
 //! pivot belongs, what misplacing a pivot costs, which digit fails first and what would help, which channel order
 //! keeps a joint farthest from gimbal lock.
 mod axis;
+mod fault;
 mod movable;
 mod orders;
 mod remedy;
@@ -9,6 +10,7 @@ mod search;
 mod sensitivity;
 
 pub use axis::{AxisLine, Fitted, Residual, fitted, pivot_axis};
+pub use fault::NoAdvice;
 pub use orders::{Orders, channel_orders};
 pub use remedy::{Advice, Change, Remedy, advice};
 pub use search::{Placed, Search, greatest_axis};
@@ -17,12 +19,8 @@ pub use sensitivity::{Direction, Sensitivity, by_dial, sensitivities};
 use crate::press::{Press, planted};
 use rig::{Fault, NodeId, Rig, Solver};
 
-fn fault(what: &str, mend: &str) -> Fault {
-    Fault {
-        place: "advice".to_owned(),
-        what: what.to_owned(),
-        mend: mend.to_owned(),
-    }
+fn fault(why: NoAdvice) -> Fault<NoAdvice> {
+    Fault::new("advice", why)
 }
 
 /// The knuckles of the fingers that are planted, in document order.

@@ -1,5 +1,5 @@
 //! The safest channel order of a joint.
-use super::fault;
+use super::{NoAdvice, fault};
 use rig::lock_margins;
 use rig::{DEGREES, RADIANS};
 use rig::{Fault, NodeId, Order, Rig};
@@ -25,18 +25,12 @@ pub struct Orders {
 ///
 /// # Errors
 /// When there is no such node, or none of its turns has room.
-pub fn channel_orders(rig: &Rig, node: NodeId) -> Result<Orders, Fault> {
-    let found = rig
-        .node(node)
-        .ok_or_else(|| fault("there is no such joint", "choose one"))?;
+pub fn channel_orders(rig: &Rig, node: NodeId) -> Result<Orders, Fault<NoAdvice>> {
+    let found = rig.node(node).ok_or_else(|| fault(NoAdvice::NoJoint))?;
     let whole = (-180.0, 180.0);
     let ranges = [0, 1, 2].map(|axis| found.limits[axis].unwrap_or(whole));
     if ranges.iter().all(|(min, max)| min == max) {
-        return Err(Fault {
-            place: "advice".to_owned(),
-            what: format!("'{}' does not turn", found.name),
-            mend: "choose a joint with a range of motion".to_owned(),
-        });
+        return Err(fault(NoAdvice::Stiff(found.name.clone())));
     }
     let ranges = ranges.map(|(min, max)| (min * RADIANS, max * RADIANS));
     let margins =

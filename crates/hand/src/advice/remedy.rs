@@ -1,5 +1,5 @@
 //! Which digit fails first, and what would help: each remedy tried, with what it really gains.
-use super::{Placed, fault};
+use super::{NoAdvice, Placed, fault};
 use crate::build;
 use crate::survey::{Stop, greatest};
 use recipe::Recipe;
@@ -74,14 +74,9 @@ pub fn advice(
     rising: bool,
     tolerance: f64,
     axis: Option<Placed>,
-) -> Result<Advice, Fault> {
+) -> Result<Advice, Fault<NoAdvice>> {
     let document = posed.document();
-    let none = || {
-        fault(
-            "there is no such dial, or nothing is planted and held",
-            "plant a digit",
-        )
-    };
+    let none = || fault(NoAdvice::NothingTurned);
     let reached = greatest(posed, dial, rising, tolerance).ok_or_else(none)?;
     let dial = document.dial(dial).ok_or_else(none)?;
     let first = match reached.stopped_by {

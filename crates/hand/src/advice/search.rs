@@ -1,7 +1,7 @@
 //! The axis of greatest safe lift: where the knuckle pivot raises the palm most with nothing
 //! slipping and no limit hit.
 use super::movable::Movable;
-use super::{AxisLine, Fitted, Press, fault, fitted, pivot_axis};
+use super::{AxisLine, Fitted, NoAdvice, Press, fault, fitted, pivot_axis};
 use crate::survey::Meter;
 use recipe::{Pivot, Side};
 use rig::{DialId, Fault, Posed, Vec3};
@@ -111,18 +111,15 @@ impl Search {
     ///
     /// # Errors
     /// When there is no press, or nothing is planted and held.
-    pub fn new(posed: &Posed, tolerance: f64) -> Result<Self, Fault> {
+    pub fn new(posed: &Posed, tolerance: f64) -> Result<Self, Fault<NoAdvice>> {
         let rig = posed.rig();
         let press = Press::of(rig)?;
         let meter = Meter::new(rig);
         if !meter.holds_any(posed) {
-            return Err(fault(
-                "nothing is planted and held, so any axis is as good",
-                "plant a digit",
-            ));
+            return Err(fault(NoAdvice::AnyAxis));
         }
-        let movable = Movable::new(posed, press.knuckles.id)
-            .ok_or_else(|| fault("the pivot cannot be moved", "plant the hand anew"))?;
+        let movable =
+            Movable::new(posed, press.knuckles.id).ok_or_else(|| fault(NoAdvice::Fixed))?;
         let fitted = fitted(posed)?;
         let own = pivot_axis(rig)?;
         let off = own.through - fitted.axis.through;
@@ -307,7 +304,7 @@ fn bearing(line: &AxisLine) -> f64 {
 ///
 /// # Errors
 /// As [`Search::new`].
-pub fn greatest_axis(posed: &Posed, tolerance: f64) -> Result<Placed, Fault> {
+pub fn greatest_axis(posed: &Posed, tolerance: f64) -> Result<Placed, Fault<NoAdvice>> {
     let mut search = Search::new(posed, tolerance)?;
     while !search.step(1000) {}
     Ok(search.best())

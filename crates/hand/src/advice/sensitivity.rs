@@ -1,4 +1,5 @@
 //! What misplacing a pivot costs.
+use super::NoAdvice;
 use super::fault;
 use super::movable::Movable;
 use crate::survey::Meter;
@@ -66,14 +67,11 @@ fn answer(meter: &Meter, posed: &Posed, slips: &mut [Option<f64>]) -> Answer {
 ///
 /// # Errors
 /// When there are no pivots by a press's names, or nothing is planted and held.
-pub fn sensitivities(posed: &Posed) -> Result<Vec<Sensitivity>, Fault> {
+pub fn sensitivities(posed: &Posed) -> Result<Vec<Sensitivity>, Fault<NoAdvice>> {
     let rig = posed.rig();
     let meter = Meter::new(rig);
     if !meter.holds_any(posed) {
-        return Err(fault(
-            "nothing is planted and held, so no pivot matters",
-            "plant a digit",
-        ));
+        return Err(fault(NoAdvice::AnyPivot));
     }
     let pivots = recipe::Press::ALL.into_iter();
     let pivots = pivots.filter_map(|pivot| rig.part(&Part::Pivot(pivot)));
@@ -106,7 +104,7 @@ pub fn sensitivities(posed: &Posed) -> Result<Vec<Sensitivity>, Fault> {
         }
     }
     if found.is_empty() {
-        return Err(fault("this document has no press pivots", "plant a hand"));
+        return Err(fault(NoAdvice::NoPivots));
     }
     Ok(found)
 }

@@ -3,9 +3,9 @@
 //! without an arm.
 use super::make::{Part, about, dial, id, made, quaternion, set_rest, travel, turn, turns};
 use super::skeleton::Scale;
-use super::{make, sound};
+use super::{make, validate};
 use recipe::bones::range;
-use recipe::{Arm, Stance};
+use recipe::{Arm, Impossible, Stance};
 use rig::*;
 use std::f64::consts::FRAC_PI_2;
 
@@ -36,8 +36,8 @@ pub(super) fn add(
     wrist: &Transform,
     stance: Stance,
     scale: Scale,
-) -> Result<(), Fault> {
-    sound::arm(arm)?;
+) -> Result<(), Impossible> {
+    validate::arm(arm)?;
     let (upper, lower) = (arm.upper * scale.long, arm.lower * scale.long);
     let [flexion, elevation, out] = planted(stance).map(f64::to_radians);
     // The third side of the triangle, by the law of cosines.

@@ -1,6 +1,6 @@
 //! The line that a row of knuckles turns about.
-use super::fault::impossible;
-use rig::{Fault, Vec3};
+use recipe::Impossible;
+use rig::Vec3;
 
 /// Eigenvalues of a row's scatter nearer to each other than this part tell no direction.
 const ROUND: f64 = 1e-6;
@@ -28,13 +28,10 @@ impl Axis {
     ///
     /// # Errors
     /// When fewer than two points weigh anything, or they lie round and point nowhere.
-    pub fn fit(points: &[(Vec3, f64)]) -> Result<Self, Fault> {
+    pub fn fit(points: &[(Vec3, f64)]) -> Result<Self, Impossible> {
         let heavy = points.iter().filter(|(_, weight)| *weight > 0.0);
         if heavy.clone().count() < 2 {
-            return Err(impossible(
-                "fewer than two knuckles are planted, which makes no axis".to_owned(),
-                "plant another finger",
-            ));
+            return Err(Impossible::LoneKnuckle);
         }
         let whole: f64 = heavy.clone().map(|(_, weight)| weight).sum();
         let through = heavy
@@ -51,10 +48,7 @@ impl Axis {
         }
         let apart = libm::hypot(2.0 * xz, zz - xx);
         if apart.is_nan() || apart <= ROUND * (xx + zz) {
-            return Err(impossible(
-                "the planted knuckles lie in no row: their axis could run any way".to_owned(),
-                "plant another finger, or move a knuckle",
-            ));
+            return Err(Impossible::NoRow);
         }
         Ok(Self {
             through,

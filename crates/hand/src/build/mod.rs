@@ -2,7 +2,6 @@
 mod arm;
 mod axis;
 mod dials;
-mod fault;
 mod make;
 mod mirror;
 mod on_digits;
@@ -10,9 +9,10 @@ mod press;
 mod rigid;
 mod size;
 mod skeleton;
-mod sound;
+
 mod standing;
 mod touch;
+mod validate;
 
 pub use axis::Axis;
 pub use mirror::mirror;
@@ -20,21 +20,29 @@ pub use size::mm;
 
 use crate::parts;
 use recipe::{Hand, Planting, Recipe, Side};
-use rig::{Document, Fault, check};
+use rig::{Document, Fault};
 
 /// Builds what the recipe says, and keeps the recipe with it.
 ///
 /// # Errors
 /// When no hand can be so, in one sentence with a mend.
+///
+/// ```
+/// let document = hand::document(&hand::Recipe::default())?;
+/// let posed = rig::Posed::new(&document)?;
+/// let tip = document.node_named("middle-finger-tip").expect("a finger has a tip");
+/// assert_eq!(posed.point(tip.id).x.round(), 190.0); // mm from the wrist
+/// # Ok::<(), rig::Fault>(())
+/// ```
 pub fn document(recipe: &Recipe) -> Result<Document, Fault> {
     // An arm that no press carries is kept for later, so it must be one all the same.
-    recipe.hand.arm.as_ref().map_or(Ok(()), sound::arm)?;
+    recipe.hand.arm.as_ref().map_or(Ok(()), validate::arm)?;
     let mut document = match &recipe.planting {
         Some(planting) => planted(&recipe.hand, planting)?,
         None => free(&recipe.hand)?,
     };
     document.hand = Some(Box::new(recipe.clone()));
-    check::document(&document)?;
+    rig::validate::document(&document)?;
     Ok(document)
 }
 

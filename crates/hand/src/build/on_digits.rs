@@ -4,7 +4,7 @@
 use super::make::{Part, add, id};
 use super::standing::{Contact, HEEL, HIGH, Standing, Touch, first, form, out_of_reach, pitched};
 use recipe::bones::{self, range};
-use recipe::{Digit, GroundForm, Stance};
+use recipe::{Digit, GroundForm, Impossible, Stance};
 use rig::*;
 
 /// Height of the wrist's centre over the surface, mm in the table's hand: flat on a plane, flat
@@ -33,7 +33,7 @@ impl Standing<'_> {
     }
 
     /// Flat or on the fingertips.
-    pub(super) fn on_digits(&mut self) -> Result<Touch, Fault> {
+    pub(super) fn on_digits(&mut self) -> Result<Touch, Impossible> {
         let high = match (self.planting.stance, self.planting.surface.form) {
             (Stance::Fingertips, GroundForm::Rail) => HIGH_ROUND,
             (Stance::Fingertips, _) => HIGH,
@@ -74,7 +74,7 @@ impl Standing<'_> {
     }
 
     /// Every planted digit bent until it touches.
-    fn contacts(&self, wrist: &Transform) -> Result<Vec<Contact>, Fault> {
+    fn contacts(&self, wrist: &Transform) -> Result<Vec<Contact>, Impossible> {
         self.planted()
             .map(|digit| {
                 let touched = if digit.thumb {

@@ -11,8 +11,8 @@ use super::axis::Axis;
 use super::make::{Part, about, add, id, made, quaternion, set_rest};
 use super::skeleton::{self, Scale};
 use super::standing::{self, Contact, Touch};
-use super::{arm, dials, sound, touch};
-use recipe::{Digit, Hand, Planting, Stance, bones};
+use super::{arm, dials, touch, validate};
+use recipe::{Digit, Hand, Impossible, Planting, Stance, bones};
 use rig::*;
 
 /// Handles from the wrist's centre or, for leaning, from the row of knuckles, mm in the table's
@@ -26,9 +26,9 @@ const TWIST_HANDLE: [f64; 2] = [-50.0, 14.0];
 /// # Errors
 /// When no hand has these sizes, the planting is none, or a digit cannot come to the surface:
 /// in one sentence with a mend.
-pub(super) fn press(hand: &Hand, planting: &Planting) -> Result<Document, Fault> {
+pub(super) fn press(hand: &Hand, planting: &Planting) -> Result<Document, Impossible> {
     let (mut document, scale) = skeleton::right(hand)?;
-    sound::planting(hand, planting)?;
+    validate::planting(hand, planting)?;
     "bench-press".clone_into(&mut document.name);
     let touch = touch::touch(&mut document, hand, planting, scale)?;
     let places = Places::new(&document, hand, planting, &touch, scale)?;
@@ -105,7 +105,7 @@ impl Places {
         planting: &Planting,
         touch: &Touch,
         scale: Scale,
-    ) -> Result<Self, Fault> {
+    ) -> Result<Self, Impossible> {
         let form = standing::form(&planting.surface);
         let fingers: Vec<_> = hand.digits.iter().filter(|digit| !digit.thumb).collect();
         let end = |digit: &Digit, part: &str| {
@@ -186,7 +186,7 @@ impl Places {
 }
 
 /// The fitted axis; through a lone knuckle, straight across.
-fn axis(row: &[Vec3]) -> Result<Axis, Fault> {
+fn axis(row: &[Vec3]) -> Result<Axis, Impossible> {
     if let [alone] = row {
         return Ok(Axis {
             through: *alone,

@@ -1,10 +1,9 @@
 //! Stances that no digit gives way in: the palm carries all that touches.
-use super::fault::impossible;
 use super::make::about;
 use super::standing::{Contact, HIGH, Standing, Touch, first, out_of_reach, pitched};
-use recipe::Digit;
 use recipe::bones::range;
-use rig::{Fault, NodeId, Transform, Vec3};
+use recipe::{Digit, Impossible};
+use rig::{NodeId, Transform, Vec3};
 use std::f64::consts::FRAC_PI_2;
 
 /// Degrees by which the wrist of a fist is higher than its knuckles, which would flex past their
@@ -14,7 +13,7 @@ const FIST_PITCH: f64 = 98.0;
 impl Standing<'_> {
     /// Upright, the row of knuckles level, the lowest of them touching; then each planted finger
     /// is flexed at its knuckle until the next joint touches, its back down.
-    pub(super) fn fist(&self) -> Result<Touch, Fault> {
+    pub(super) fn fist(&self) -> Result<Touch, Impossible> {
         let mut wrist = Transform::from_parts(Vec3::zeros().into(), pitched(FIST_PITCH));
         let row: Vec<_> = self
             .fingers()
@@ -74,7 +73,7 @@ impl Standing<'_> {
     }
 
     /// On the side of the outermost finger's metacarpal, both its ends touching.
-    pub(super) fn edge(&self) -> Result<Touch, Fault> {
+    pub(super) fn edge(&self) -> Result<Touch, Impossible> {
         let roll = about(Vec3::x(), FRAC_PI_2) * pitched(0.0);
         let mut wrist = Transform::from_parts(Vec3::zeros().into(), roll);
         let digits = self.hand.digits.iter().filter(|digit| !digit.thumb);
@@ -106,13 +105,8 @@ impl Standing<'_> {
             return Ok(touch);
         }
         if !self.planting.digits.contains(&outer.name) {
-            return Err(impossible(
-                format!(
-                    "on its edge the hand rests on its {}, which is not to be planted",
-                    outer.spoken()
-                ),
-                "plant it, or choose another stance",
-            ));
+            let digit = outer.name.clone();
+            return Err(Impossible::EdgeUnplanted { digit });
         }
         let contacts = at(&wrist).into_iter().zip(ends).zip([wide, narrow]);
         touch.contacts = contacts

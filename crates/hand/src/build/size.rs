@@ -1,15 +1,12 @@
 //! How large a hand is, in mm.
-use super::fault::impossible;
-use recipe::{Measure, Size, surveyed};
-use rig::Fault;
+use recipe::{Impossible, Measure, Size, surveyed};
 use std::f64::consts::SQRT_2;
 
 /// A size in mm.
 ///
 /// # Errors
 /// When it is not a size a hand can have.
-pub fn mm(size: Size, measure: Measure) -> Result<f64, Fault> {
-    let name = measure.name();
+pub fn mm(size: Size, measure: Measure) -> Result<f64, Impossible> {
     let mm = match size {
         Size::Mm(mm) => mm,
         Size::Percentile {
@@ -19,10 +16,7 @@ pub fn mm(size: Size, measure: Measure) -> Result<f64, Fault> {
         } => {
             // Written so that a NaN fails too.
             if !(percent > 0.0 && percent < 100.0) {
-                return Err(impossible(
-                    format!("its {name} is asked for at percentile {percent}"),
-                    "ask for one between 0 and 100, both excluded",
-                ));
+                return Err(Impossible::Percentile { measure, percent });
             }
             let (mean, deviation) = surveyed(survey, sex, measure);
             mean + deviation * normal_quantile(percent / 100.0)
@@ -31,10 +25,7 @@ pub fn mm(size: Size, measure: Measure) -> Result<f64, Fault> {
     if mm.is_finite() && mm > 0.0 {
         return Ok(mm);
     }
-    Err(impossible(
-        format!("its {name} is {mm} mm"),
-        "give it a length greater than 0",
-    ))
+    Err(Impossible::Size { measure, mm })
 }
 
 /// Where the standard normal distribution reaches a probability: its distribution function,

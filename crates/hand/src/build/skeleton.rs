@@ -1,9 +1,8 @@
 //! The skeleton: wrist and digits in the flat pose, and the dials of their own joints.
-use super::fault::impossible;
 use super::make::{Part, about, add, dial, id, quaternion, turn, turns};
 use super::size::mm;
 use recipe::bones::{self, range};
-use recipe::{Digit, Hand, Measure};
+use recipe::{Digit, Hand, Impossible, Measure};
 use rig::*;
 use std::f64::consts::FRAC_1_SQRT_2;
 
@@ -29,10 +28,10 @@ pub(super) struct Scale {
     pub broad: f64,
 }
 
-pub(super) fn scale(hand: &Hand) -> Result<Scale, Fault> {
+pub(super) fn scale(hand: &Hand) -> Result<Scale, Impossible> {
     let length = mm(hand.length, Measure::Length)?;
     let breadth = mm(hand.breadth, Measure::Breadth)?;
-    super::sound::size(length, breadth)?;
+    super::validate::size(length, breadth)?;
     Ok(Scale {
         long: length / bones::LENGTH,
         broad: breadth / bones::BREADTH,
@@ -40,9 +39,9 @@ pub(super) fn scale(hand: &Hand) -> Result<Scale, Fault> {
 }
 
 /// The hand as a right one: its nodes only.
-pub(super) fn right(hand: &Hand) -> Result<(Document, Scale), Fault> {
+pub(super) fn right(hand: &Hand) -> Result<(Document, Scale), Impossible> {
     let scale = scale(hand)?;
-    super::sound::digits(&hand.digits)?;
+    super::validate::digits(&hand.digits)?;
     let mut document = Document::default();
     "hand".clone_into(&mut document.name);
     let part = Part {
@@ -65,7 +64,7 @@ pub(super) fn right(hand: &Hand) -> Result<(Document, Scale), Fault> {
 
 /// The metacarpal's rotation against the wrist: splay about x, then pitch about z, so that the
 /// bone runs to where the table's knuckle is, spread by the breadth.
-fn metacarpal(digit: &Digit, scale: Scale) -> Result<(f64, f64), Fault> {
+fn metacarpal(digit: &Digit, scale: Scale) -> Result<(f64, f64), Impossible> {
     let length = digit.bones[0] * scale.long;
     let aside = (digit.head[0] - digit.base[1]) * scale.broad;
     let under = (digit.base[2] - digit.head[1]) * scale.long;
@@ -80,14 +79,9 @@ fn metacarpal(digit: &Digit, scale: Scale) -> Result<(f64, f64), Fault> {
     if libm::fabs(sine) <= most {
         return Ok((libm::asin(sine), pitch));
     }
-    Err(impossible(
-        format!(
-            "at that breadth the {} would leave the wrist at more than {:.0}° to the others",
-            digit.spoken(),
-            libm::asin(most).to_degrees()
-        ),
-        "make the hand longer or narrower, its metacarpal longer, or bring knuckle and base nearer",
-    ))
+    let digit = digit.name.clone();
+    let most = libm::asin(most).to_degrees();
+    Err(Impossible::Splay { digit, most })
 }
 
 fn add_digit(
@@ -95,7 +89,7 @@ fn add_digit(
     wrist: NodeId,
     digit: &Digit,
     scale: Scale,
-) -> Result<(), Fault> {
+) -> Result<(), Impossible> {
     let (splay, pitch) = metacarpal(digit, scale)?;
     let thumb = digit.thumb;
     let [along, aside, back] = digit.base;

@@ -1,9 +1,8 @@
 //! A hand being stood on a surface, and what of it touches. All places are in the surface's
 //! frame: the origin on it, x towards the fingertips, y off it.
-use super::fault::impossible;
 use super::make::{about, id};
 use super::skeleton::{Bent, PALM_DOWN, Scale};
-use recipe::{Digit, Ground, GroundForm, Hand, Planting};
+use recipe::{Digit, Ground, GroundForm, Hand, Impossible, Planting};
 use rig::*;
 
 /// Height of the wrist's centre over the surface on the fingertips, mm in the table's hand.
@@ -147,9 +146,7 @@ pub(super) fn pitched(degrees: f64) -> Rotation {
     about(Vec3::z(), -degrees.to_radians()) * down
 }
 
-pub(super) fn out_of_reach(digit: &Digit) -> Fault {
-    impossible(
-        format!("its {} does not come to the surface", digit.spoken()),
-        "leave that digit unplanted, lengthen it, or choose another stance or surface",
-    )
+pub(super) fn out_of_reach(digit: &Digit) -> Impossible {
+    let digit = digit.name.clone();
+    Impossible::OutOfReach { digit }
 }

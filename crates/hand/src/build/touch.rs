@@ -3,11 +3,10 @@
 //!
 //! Stances, their heights and angles are chosen here. The hand is
 //! placed by its wrist.
-use super::fault::impossible;
 use super::make::{Part, add, id};
 use super::skeleton::Scale;
 use super::standing::{Standing, Touch, form};
-use recipe::{Digit, Hand, Planting, Stance, bones};
+use recipe::{Digit, Hand, Impossible, Planting, Stance, bones};
 use rig::*;
 
 /// Distance from touching, mm, that still touches.
@@ -18,12 +17,9 @@ pub(super) fn touch(
     hand: &Hand,
     planting: &Planting,
     scale: Scale,
-) -> Result<Touch, Fault> {
+) -> Result<Touch, Impossible> {
     if planting.heel && planting.stance != Stance::Flat {
-        return Err(impossible(
-            "its heel is to be planted, which only a flat hand can".to_owned(),
-            "leave the heel, or lay the hand flat",
-        ));
+        return Err(Impossible::Heel);
     }
     let end = match planting.stance {
         Stance::Fingertips => "tip-contact",
@@ -56,14 +52,9 @@ pub(super) fn touch(
     for contact in &touch.contacts {
         let off = surface::distance(form(&planting.surface), &contact.at) - contact.radius;
         if libm::fabs(off) > TOUCHES {
-            let name = &document.node(contact.node).expect("made before").name;
-            return Err(impossible(
-                format!(
-                    "its {} does not come to the surface",
-                    name.replace('-', " ")
-                ),
-                "plant it on a plane, or lay it flat round this surface",
-            ));
+            let part = document.node(contact.node).expect("made before");
+            let part = part.name.clone();
+            return Err(Impossible::OffSurface { part });
         }
     }
     Ok(touch)

@@ -1,9 +1,12 @@
 //! Edits that only a hand knows: planting, letting go, and building it anew.
 mod plant;
+mod refusal;
 mod remake;
 
+pub use refusal::{Need, Refusal};
+
 use recipe::Recipe;
-use rig::{Document, NodeId, Posed, Refusal, check};
+use rig::{Document, NodeId, Posed, validate};
 
 /// What is wanted. Nothing that is planted, let go or planted anew moves by it.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,7 +51,7 @@ impl Edit {
 pub fn apply(document: &mut Document, edit: &Edit) -> Result<String, Refusal> {
     let mut wanted = document.clone();
     let label = edit.make(&Posed::new(document)?, &mut wanted)?;
-    check::document(&wanted)?;
+    validate::document(&wanted)?;
     *document = wanted;
     Ok(label)
 }

@@ -3,12 +3,13 @@
 //! A digit that is let go of stays held, but to its palm: its target hangs from what carries the
 //! chain, so it keeps its bend and goes where the hand goes. A digit planted is held to where it
 //! is, with the numbers that make its solve give the pose it has.
+use super::refusal::Refusal;
 use crate::build;
 use recipe::{DialRole, DigitPart, Part, bones};
-use rig::edit::refuse;
+use rig::fault::Item;
 use rig::{
-    Anchor, AnchorId, Dial, DialId, Document, Drive, Kind, Node, NodeId, Plant, Posed, Ramp,
-    Refusal, Rig, Shared, Solver, Target, Transform, Unit, Vec3,
+    Anchor, AnchorId, Dial, DialId, Document, Drive, Kind, Node, NodeId, Plant, Posed, Ramp, Rig,
+    Shared, Solver, Target, Transform, Unit, Vec3,
 };
 
 /// A contact nearer than this to its place, mm, is there: its target keeps its bits.
@@ -44,7 +45,7 @@ pub(super) fn plant(
 pub(super) fn release(posed: &Posed, to: &mut Document, id: NodeId) -> Result<String, Refusal> {
     let name = node(to, id)?.name.clone();
     if !to.plants.iter().any(|plant| plant.node == id) {
-        return refuse(format!("'{name}' is not planted"), "choose a part that is");
+        return Err(Refusal::NotPlanted { node: name });
     }
     if let Some(anchor) = to.anchors.iter().position(|anchor| anchor.end == id) {
         let carrier = node(to, to.anchors[anchor].base)?.parent;
@@ -73,10 +74,7 @@ pub(super) fn replant(posed: &Posed, to: &mut Document) -> Result<String, Refusa
     };
     let dials: Vec<_> = to.dials.iter().filter(presses).map(|d| d.id).collect();
     if dials.is_empty() {
-        return refuse(
-            "nothing is planted, or no dial moves what is",
-            "plant something first",
-        );
+        return Err(Refusal::NothingToReplant);
     }
     let mut after = posed.clone();
     let mut moved = Vec::new();
@@ -122,10 +120,9 @@ fn hold_here(
     } = *to.anchors[anchor];
     if to.anchors.iter().filter(|a| a.target == target).count() > 1 {
         let name = &to.anchors[anchor].name;
-        return refuse(
-            format!("the target of '{name}' holds another anchor too"),
-            "give each anchor a target of its own",
-        );
+        return Err(Refusal::TargetShared {
+            anchor: name.clone(),
+        });
     }
     let world = |id: Option<NodeId>| id.map_or(Transform::identity(), |id| *posed.world(id));
     let held = posed.hold(id) >= 1.0;
@@ -297,10 +294,7 @@ fn tell_recipe(to: &mut Document, id: NodeId, planted: bool) {
 }
 
 fn gone() -> Refusal {
-    Refusal {
-        why: "that node is no longer in the document".to_owned(),
-        mend: "choose one that is".to_owned(),
-    }
+    rig::Refusal::Lost(Item::Node).into()
 }
 
 fn node(rig: &Rig, id: NodeId) -> Result<&Node, Refusal> {

@@ -4,18 +4,16 @@
 //! of its parts and roles are the hand's, whatever they are called, and so are anchors of its
 //! names; all others are the user's own. Of the hand's items the user's settings and names stay
 //! where they differ from what was built; where a node hangs and rests is the recipe's again.
+use super::refusal::{Need, Refusal};
 use crate::build;
 use recipe::Recipe;
-use rig::edit::refuse;
+use rig::fault::Item;
 use rig::*;
 use std::collections::BTreeMap;
 
 pub(super) fn remake(to: &mut Document, recipe: &Recipe) -> Result<String, Refusal> {
     let Some(before) = to.hand.as_deref() else {
-        return refuse(
-            "this document was not built as a hand",
-            "make a hand, or change this figure by its own edits",
-        );
+        return Err(Refusal::NotAHand);
     };
     let mut next = to.next_id;
     let old = renumbered(build::document(before)?, to, &mut next);
@@ -75,28 +73,25 @@ fn keep<T: PartialEq + Clone>(new: &mut T, mine: &T, was: &T) {
 /// Refuses a hand that would take a name the user has given to something of their own.
 fn names_are_free(to: &Rig, old: &Rig, new: &Rig) -> Result<(), Refusal> {
     fn taken<'a>(
-        kind: &str,
+        item: Item,
         mut own: impl Iterator<Item = &'a String>,
         is_new: impl Fn(&str) -> bool,
     ) -> Result<(), Refusal> {
         match own.find(|name| is_new(name)) {
             None => Ok(()),
-            Some(name) => refuse(
-                format!("the new hand has a {kind} '{name}', and so has this document"),
-                "rename yours first",
-            ),
+            Some(name) => Err(Refusal::NameTaken(item, name.clone())),
         }
     }
     let nodes = to.nodes.iter().filter(|item| old.node(item.id).is_none());
     let names = nodes.map(|item| &item.name);
-    taken("node", names, |name| new.node_named(name).is_some())?;
+    taken(Item::Node, names, |name| new.node_named(name).is_some())?;
     let anchors = to.anchors.iter();
     let anchors = anchors.filter(|item| old.anchor(item.id).is_none());
     let names = anchors.map(|item| &item.name);
-    taken("anchor", names, |name| new.anchor_named(name).is_some())?;
+    taken(Item::Anchor, names, |name| new.anchor_named(name).is_some())?;
     let dials = to.dials.iter().filter(|item| old.dial(item.id).is_none());
     let names = dials.map(|item| &item.name);
-    taken("dial", names, |name| new.dial_named(name).is_some())
+    taken(Item::Dial, names, |name| new.dial_named(name).is_some())
 }
 
 /// Adds what the user made to the hand built anew.
@@ -125,47 +120,39 @@ fn add_own(to: &Document, old: &Document, new: &mut Document) {
 /// Refuses a hand that lacks what something of the user's hangs from, holds to, is held by or
 /// moves.
 fn nothing_dangles(to: &Document, new: &Document) -> Result<(), Refusal> {
-    let check = |what: String, ids: &[NodeId]| match ids.iter().find(|&&id| new.node(id).is_none())
-    {
-        None => Ok(()),
-        Some(&id) => {
-            let name = to.node(id).map_or("?", |node| &node.name);
-            lost(&what, name)
-        }
+    let check = |needed: Need, ids: &[NodeId]| {
+        let lost = ids.iter().find(|&&id| new.node(id).is_none());
+        lost.map_or(Ok(()), |&id| {
+            let name = to.node(id).map_or("?", |node| &node.name).to_owned();
+            Err(Refusal::Lacks { name, needed })
+        })
     };
     for node in &new.nodes {
         let parent: Vec<_> = node.parent.into_iter().collect();
-        check(format!("'{}' hangs from", node.name), &parent)?;
+        check(Need::Node(node.name.clone()), &parent)?;
     }
     for anchor in &new.anchors {
         let mut ids = vec![anchor.base, anchor.end, anchor.target];
         if let Solver::TwoBone { pole, .. } = anchor.solver {
             ids.extend(pole);
         }
-        check(format!("the anchor '{}' needs", anchor.name), &ids)?;
+        check(Need::Anchor(anchor.name.clone()), &ids)?;
     }
     for dial in &new.dials {
-        let what = format!("the dial '{}' moves", dial.name);
+        let needed = Need::Dial(dial.name.clone());
         let nodes: Vec<_> = dial.drives.iter().filter_map(Drive::node).collect();
-        check(what.clone(), &nodes)?;
+        check(needed.clone(), &nodes)?;
         let mut anchors = dial.drives.iter().filter_map(Drive::anchor);
         if let Some(id) = anchors.find(|&id| new.anchor(id).is_none()) {
-            let name = to.anchor(id).map_or("?", |anchor| &anchor.name);
-            return lost(&what, name);
+            let name = to.anchor(id).map_or("?", |anchor| &anchor.name).to_owned();
+            return Err(Refusal::Lacks { name, needed });
         }
     }
     for plant in &new.plants {
         let ids: Vec<_> = plant.surface.into_iter().chain([plant.node]).collect();
-        check("something is planted by".to_owned(), &ids)?;
+        check(Need::Plant, &ids)?;
     }
     Ok(())
-}
-
-fn lost(what: &str, name: &str) -> Result<(), Refusal> {
-    refuse(
-        format!("{what} '{name}', which the new hand does not have"),
-        "delete that first, or keep the digit",
-    )
 }
 
 /// A document with the ids of another where parts, roles or, without these, names agree, and new

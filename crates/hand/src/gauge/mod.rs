@@ -163,10 +163,23 @@ pub enum Gauge {
 }
 
 impl Gauge {
-    /// Measures. `posed` must come from `document` and be evaluated; derivatives are taken on a copy.
+    /// Measures an evaluated pose; what needs another pose is measured on a copy.
     ///
     /// # Errors
     /// A sentence when a name is unknown or there is nothing to measure.
+    ///
+    /// ```
+    /// use hand::{Gauge, Planting, Recipe};
+    ///
+    /// let recipe = Recipe { planting: Some(Planting::default()), ..Recipe::default() };
+    /// let mut posed = rig::Posed::new(&hand::document(&recipe)?)?;
+    /// let slip = Gauge::WorstSlip {};
+    /// assert_eq!(slip.read(&posed).map(|mm| mm.to_string()), Ok("0.00 mm".to_owned()));
+    /// posed.set_dial(hand::press_dials(posed.rig())[0], 80.0); // lifted by degrees
+    /// posed.evaluate();
+    /// assert!(slip.read(&posed).is_ok_and(|mm| mm.value > 1.0));
+    /// # Ok::<(), rig::Fault>(())
+    /// ```
     pub fn read(&self, posed: &Posed) -> Result<Reading, String> {
         let rig = posed.rig();
         let point = |name: &str| node(rig, name).map(|n| posed.point(n.id));

@@ -1,6 +1,34 @@
 //! A survey in pieces, coarse to fine, so that a page can measure a while each frame.
-use super::{Meter, Survey, Sweep, cells};
+use super::{Meter, NoSurvey, Survey, Sweep, cells};
 use rig::{Fault, Posed, Rig};
+
+impl Survey {
+    /// Measures the whole grid; the other dials stay as they stand in `posed`.
+    ///
+    /// # Errors
+    /// When a sweep is none, both are of one dial, the grid is too big, or nothing is planted.
+    ///
+    /// ```
+    /// use hand::survey::{Survey, Sweep};
+    /// use hand::{Planting, Recipe};
+    ///
+    /// let recipe = Recipe { planting: Some(Planting::default()), ..Recipe::default() };
+    /// let posed = rig::Posed::new(&hand::document(&recipe)?)?;
+    /// let [lift, _, lean, _] = hand::press_dials(posed.rig())[..] else { panic!("a press has four") };
+    /// let lift = Sweep { dial: lift, from: 0.0, to: 40.0, count: 5 }; // degrees
+    /// let lean = Sweep { dial: lean, from: -10.0, to: 10.0, count: 3 };
+    /// let survey = Survey::run(&posed, lift, lean).expect("two dials of a planted hand");
+    /// assert_eq!(survey.values(survey.home), (0.0, 0.0));
+    /// assert!(survey.safe(survey.home, 0.5)); // mm
+    /// assert_eq!(survey.cells.len(), 15);
+    /// # Ok::<(), rig::Fault>(())
+    /// ```
+    pub fn run(posed: &Posed, across: Sweep, up: Sweep) -> Result<Self, Fault<NoSurvey>> {
+        let mut progress = Progress::new(posed, across, up)?;
+        progress.step(usize::MAX);
+        Ok(progress.into_survey())
+    }
+}
 
 /// Cells between the places measured first.
 const COARSEST: usize = 8;
@@ -25,31 +53,18 @@ impl Progress {
     ///
     /// # Errors
     /// As [`Survey::run`].
-    pub fn new(posed: &Posed, across: Sweep, up: Sweep) -> Result<Self, Fault> {
+    pub fn new(posed: &Posed, across: Sweep, up: Sweep) -> Result<Self, Fault<NoSurvey>> {
         let rig = posed.rig();
-        let fault = |what: &str, mend: &str| {
-            Err(Fault {
-                place: "survey".to_owned(),
-                what: what.to_owned(),
-                mend: mend.to_owned(),
-            })
-        };
         across.check(rig)?;
         up.check(rig)?;
         if across.dial == up.dial {
-            return fault(
-                "both sweeps turn the same dial",
-                "choose another for one of them",
-            );
+            return Err(Fault::new("survey", NoSurvey::OneDial));
         }
         let count = cells(rig, &[across, up])?;
         let meter = Meter::new(rig);
         let mut posed = posed.clone();
         if !meter.holds_any(&posed) {
-            return fault(
-                "nothing is planted and held, so nothing can slip",
-                "plant a digit, or take its release back",
-            );
+            return Err(Fault::new("survey", NoSurvey::NothingHeld));
         }
         let others = rig.dials.iter().map(|dial| dial.id);
         let others = others

@@ -1,5 +1,6 @@
 //! The shipped example, for tests that know its numbers.
-use rig::*;
+use hand::Refusal;
+use rig::{Document, History, NodeId, Posed, read};
 
 #[allow(dead_code)]
 pub fn chain() -> Document {
@@ -28,7 +29,7 @@ pub trait Act: std::fmt::Debug {
 
 impl Act for rig::Edit {
     fn act(&self, history: &mut History) -> Result<(), Refusal> {
-        history.edit(self)
+        Ok(history.edit(self)?)
     }
 }
 

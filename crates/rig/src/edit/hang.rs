@@ -3,9 +3,9 @@
 //! A node's local transform is `rest · channels`, and an anchor starts from it each time. So a
 //! node keeps its world under another parent when `parent′ · rest′ = parent · rest`, whatever
 //! its channels and anchors do: only rest transforms are worked out anew, and nothing jumps.
-use super::{Refusal, finite, node, node_mut, refuse};
-use crate::document::*;
-use crate::{Channel, Posed, Rotation, Transform, Vec3};
+use super::find::{self, finite, node, node_mut};
+use super::refusal::Refusal;
+use crate::{AnchorId, Channel, Document, Node, NodeId, Posed, Rotation, Transform, Vec3};
 
 pub(super) fn insert_pivot(
     posed: &Posed,
@@ -43,20 +43,12 @@ pub(super) fn rehang(
     let moved = node(to, id)?;
     let label = format!("rehang {}", moved.name);
     if let Some(parent) = parent {
-        let (child, carrier) = (&moved.name, &node(to, parent)?.name);
+        let (child, carrier) = (moved.name.clone(), node(to, parent)?.name.clone());
         if parent == id {
-            return refuse(
-                format!("the {child} cannot carry itself"),
-                "hang it from another node".to_owned(),
-            );
+            return Err(Refusal::CarriesItself { node: child });
         }
         if to.is_below(parent, id) {
-            return refuse(
-                format!(
-                    "the {child} carries the {carrier}, so the {carrier} cannot carry the {child}"
-                ),
-                format!("put a mount where the {carrier} is, and hang the {child} from that"),
-            );
+            return Err(Refusal::Circle { child, carrier });
         }
     }
     reparent(to, posed, id, parent)?;
@@ -90,12 +82,7 @@ pub(super) fn gather(
     finite(at.iter().copied())?;
     let mut targets = Vec::new();
     for &anchor in anchors {
-        let Some(anchor) = to.anchor(anchor) else {
-            return refuse(
-                "that anchor is no longer in the document",
-                "choose one that is",
-            );
-        };
+        let anchor = find::anchor(to, anchor)?;
         if !targets.contains(&anchor.target) {
             targets.push(anchor.target);
         }
@@ -103,7 +90,7 @@ pub(super) fn gather(
     let parents = targets.iter().map(|&t| node(to, t).map(|n| n.parent));
     let parents = parents.collect::<Result<Vec<_>, _>>()?;
     let Some(&first) = parents.first() else {
-        return refuse("no anchor was chosen to gather", "choose at least one");
+        return Err(Refusal::NothingGathered);
     };
     let shared = if parents.iter().all(|&p| p == first) {
         first

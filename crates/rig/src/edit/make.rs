@@ -1,9 +1,12 @@
 //! Edits that make and unmake items.
-use super::{Refusal, finite, node, node_mut, refuse};
+use super::find::{self, finite, node, node_mut};
+use super::refusal::{Does, Refusal};
 use crate::compile::parents_first;
-use crate::document::*;
 use crate::index::Index;
-use crate::{Channel, Posed, Vec3};
+use crate::{
+    Anchor, AnchorId, Channel, Dial, DialId, Document, Drive, Grip, Kind, Node, NodeId, Plant,
+    Posed, Ramp, Solver, Target, Unit, Vec3,
+};
 
 /// Range of a new turn dial, degrees, and of a new move dial, mm.
 const TURN: (f64, f64) = (-180.0, 180.0);
@@ -123,21 +126,14 @@ pub(super) fn add_anchor(
 ) -> Result<String, Refusal> {
     let (base_name, end_name) = (node(to, base)?.name.clone(), node(to, end)?.name.clone());
     if base == end || !to.is_below(end, base) {
-        return refuse(
-            format!("'{end_name}' does not hang below '{base_name}', so there is no chain to turn"),
-            format!("choose a base that carries '{end_name}'"),
-        );
+        let (base, end) = (base_name, end_name);
+        return Err(Refusal::NoChain { base, end });
     }
     if let Some(under) = under
         && to.is_below(under, base)
     {
-        let carrier = &node(to, under)?.name;
-        return refuse(
-            format!(
-                "'{base_name}' carries '{carrier}', so '{carrier}' cannot carry what '{base_name}' is held to"
-            ),
-            format!("hang the target from the bench, or from a mount outside '{base_name}'"),
-        );
+        let (base, carrier) = (base_name, node(to, under)?.name.clone());
+        return Err(Refusal::TargetInChain { base, carrier });
     }
     let at = posed.point(end);
     let place = posed.local(under, &at);
@@ -174,24 +170,24 @@ pub(super) fn add_drive(
     drive: &Drive,
 ) -> Result<String, Refusal> {
     finite([min, max, drive.gain])?;
-    let (moved, what) = match drive.target {
+    let (moved, does, what) = match drive.target {
         Target::Channel(moved, _) => {
-            let moved = node(to, moved)?;
-            let does = if drive.turns() { "turns" } else { "moves" };
-            (Some(moved.id), format!("{does} '{}'", moved.name))
+            let does = if drive.turns() {
+                Does::Turns
+            } else {
+                Does::Moves
+            };
+            (Some(moved), does, &node(to, moved)?.name)
         }
         Target::Collapse(anchor) | Target::Hold(anchor) => {
-            let anchor = super::anchor(to, anchor)?;
-            (None, format!("acts on '{}'", anchor.name))
+            (None, Does::ActsOn, &find::anchor(to, anchor)?.name)
         }
     };
     // A second drive of the same would double what the dial does while its number stays.
     let driven = |dial: &Dial| dial.drives.iter().any(|own| own.target == drive.target);
     if to.dial_named(name).is_some_and(driven) {
-        return refuse(
-            format!("the dial '{name}' already {what} that way"),
-            "use that dial, or give the new one another name",
-        );
+        let (dial, what) = (name.to_owned(), what.clone());
+        return Err(Refusal::DrivenAlready { dial, does, what });
     }
     let id = match to.dials.iter_mut().find(|d| d.name == name) {
         Some(dial) if dial.unit == unit => {
@@ -199,10 +195,8 @@ pub(super) fn add_drive(
             dial.id
         }
         Some(_) => {
-            return refuse(
-                format!("the dial '{name}' is in another unit"),
-                "use its unit, or give the new dial another name",
-            );
+            let dial = name.to_owned();
+            return Err(Refusal::OtherUnit { dial });
         }
         None => {
             let id = DialId(to.take_id());
@@ -278,7 +272,7 @@ fn drop_drives(to: &mut Document, gone: impl Fn(&Drive) -> bool) {
 }
 
 pub(super) fn delete_anchor(to: &mut Document, id: AnchorId) -> Result<String, Refusal> {
-    let name = super::anchor(to, id)?.name.clone();
+    let name = find::anchor(to, id)?.name.clone();
     to.retain_anchors(|a| a.id != id);
     drop_drives(to, |drive| drive.anchor() == Some(id));
     to.drop_lost_grips();

@@ -2,14 +2,18 @@
 //!
 //! An [`Edit`] says what is wanted; it is made on a copy, which is thrown away on refusal.
 //! [`crate::History`] keeps what was before.
-use crate::document::*;
-use crate::setting::Setting;
-use crate::{Fault, Posed, check};
+use crate::{
+    AnchorId, DialId, Document, Drive, Grip, Kind, NodeId, Posed, Setting, Solver, Unit, validate,
+};
 use kinematics::{Channel, Order, Rotation, Vec3};
 
+mod find;
 mod hang;
 mod make;
+mod refusal;
 mod set;
+
+pub use refusal::{Does, Refusal};
 
 /// What is wanted. World positions are those of the pose now shown.
 #[derive(Clone, Debug, PartialEq)]
@@ -128,47 +132,24 @@ pub enum Edit {
     },
 }
 
-/// Why an edit is refused, and the mend. Both are sentences for the screen.
-#[derive(Clone, Debug, PartialEq, Eq)]
-#[allow(missing_docs)]
-pub struct Refusal {
-    pub why: String,
-    pub mend: String,
-}
-
-impl std::fmt::Display for Refusal {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{}; {}.", self.why, self.mend)
-    }
-}
-
-impl std::error::Error for Refusal {}
-
-impl From<Fault> for Refusal {
-    fn from(fault: Fault) -> Self {
-        Self {
-            why: fault.what,
-            mend: fault.mend,
-        }
-    }
-}
-
-/// A refusal.
-///
-/// # Errors
-/// Always.
-pub fn refuse<T>(why: impl Into<String>, mend: impl Into<String>) -> Result<T, Refusal> {
-    Err(Refusal {
-        why: why.into(),
-        mend: mend.into(),
-    })
-}
-
 /// Makes an edit of a document by itself and gives its label; on refusal nothing is changed.
 /// [`crate::History::edit`] does so with undo.
 ///
 /// # Errors
 /// When what is wanted cannot be, with the reason and the mend.
+///
+/// ```
+/// use rig::edit::apply;
+/// use rig::fault::Item;
+/// use rig::{Document, Edit, NodeId, Refusal};
+///
+/// let mut document = Document::default();
+/// let label = apply(&mut document, &Edit::SetBench { height: Some(-8.0) })?; // mm
+/// assert_eq!((label.as_str(), document.bench), ("set the bench", Some(-8.0)));
+/// let refused = apply(&mut document, &Edit::Delete { node: NodeId(7) });
+/// assert_eq!(refused, Err(Refusal::Lost(Item::Node)));
+/// # Ok::<(), Refusal>(())
+/// ```
 pub fn apply(document: &mut Document, edit: &Edit) -> Result<String, Refusal> {
     if let Some(setting) = setting(document, edit) {
         let (setting, label) = setting?;
@@ -177,7 +158,7 @@ pub fn apply(document: &mut Document, edit: &Edit) -> Result<String, Refusal> {
     }
     let mut wanted = document.clone();
     let label = make(&Posed::new(document)?, &mut wanted, edit)?;
-    check::document(&wanted)?;
+    validate::document(&wanted)?;
     *document = wanted;
     Ok(label)
 }
@@ -252,43 +233,4 @@ pub(crate) fn make(posed: &Posed, to: &mut Document, edit: &Edit) -> Result<Stri
         Edit::SetGrip { node, grip } => set::grip(to, *node, grip),
         Edit::SetBench { height } => set::bench(to, *height),
     }
-}
-
-fn lost(kind: &str) -> Refusal {
-    Refusal {
-        why: format!("that {kind} is no longer in the document"),
-        mend: "choose one that is".to_owned(),
-    }
-}
-
-fn node(document: &Rig, id: NodeId) -> Result<&Node, Refusal> {
-    document.node(id).ok_or_else(|| lost("node"))
-}
-
-fn node_mut(document: &mut Rig, id: NodeId) -> Result<&mut Node, Refusal> {
-    let found = document.nodes.iter_mut().find(|n| n.id == id);
-    found.map(|node| &mut **node).ok_or_else(|| lost("node"))
-}
-
-fn dial(document: &Rig, id: DialId) -> Result<&Dial, Refusal> {
-    document.dial(id).ok_or_else(|| lost("dial"))
-}
-
-fn dial_mut(document: &mut Rig, id: DialId) -> Result<&mut Dial, Refusal> {
-    let found = document.dials.iter_mut().find(|d| d.id == id);
-    found.map(|dial| &mut **dial).ok_or_else(|| lost("dial"))
-}
-
-fn anchor(document: &Rig, id: AnchorId) -> Result<&Anchor, Refusal> {
-    document.anchor(id).ok_or_else(|| lost("anchor"))
-}
-
-fn finite(numbers: impl IntoIterator<Item = f64>) -> Result<(), Refusal> {
-    if numbers
-        .into_iter()
-        .all(|x| x.is_finite() && x.abs() <= check::LARGEST)
-    {
-        return Ok(());
-    }
-    refuse("that is not a number a rig can have", "give a plain number")
 }

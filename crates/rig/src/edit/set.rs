@@ -1,7 +1,7 @@
 //! Edits of single settings.
-use super::{Refusal, anchor, dial, dial_mut, finite, node, node_mut, refuse};
-use crate::document::*;
-use crate::setting::Setting;
+use super::find::{anchor, dial, dial_mut, finite, node, node_mut};
+use super::refusal::Refusal;
+use crate::{AnchorId, DialId, Document, Grip, NodeId, Setting};
 use kinematics::{Channel, Order};
 
 pub(super) fn rename(to: &mut Document, id: NodeId, name: &str) -> Result<String, Refusal> {
@@ -45,10 +45,7 @@ pub(super) fn dials(of: &Document, values: &[(DialId, f64)]) -> Result<(Setting,
 
 pub(super) fn all(of: &Document, wanted: &Setting) -> Result<(Setting, String), Refusal> {
     if !wanted.fits(&of.rig) {
-        return refuse(
-            "that pose is of another figure",
-            "keep one of this figure first",
-        );
+        return Err(Refusal::OtherFigure);
     }
     finite(wanted.dials.iter().copied())?;
     let mut setting = wanted.clone();
@@ -81,11 +78,8 @@ pub(super) fn grip(to: &mut Document, id: NodeId, grip: &Grip) -> Result<String,
     if let Grip::Dials(dials) = grip
         && !dials.iter().all(|&id| to.dial(id).is_some())
     {
-        let name = &node(to, id)?.name;
-        return refuse(
-            format!("'{name}' cannot grip a dial that is not in the document"),
-            "choose one that is",
-        );
+        let node = node(to, id)?.name.clone();
+        return Err(Refusal::GripLost { node });
     }
     let node = node_mut(to, id)?;
     node.grip = grip.clone();

@@ -2,10 +2,9 @@
 //! any size, and must be refused before it takes the memory or the minutes that it asks for.
 //!
 //! All of them are chosen here; docs/bounds.md lists them.
-use super::Fault;
+use crate::fault::{Excess, Item, Text};
 use crate::index::Index;
-use crate::text::quoted;
-use crate::{Document, Solver};
+use crate::{Document, Fault, Solver};
 use recipe::{MOST_DIGIT_NAME, MOST_DIGITS, Recipe};
 use serde_json::Value;
 use std::io::{self, Read};
@@ -57,10 +56,9 @@ pub fn content(from: impl Read) -> io::Result<Vec<u8>> {
 /// When it is more than [`MOST_BYTES`], or not UTF-8.
 pub fn text(content: Vec<u8>) -> Result<String, Fault> {
     bytes(content.len() as u64)?;
-    String::from_utf8(content).map_err(|error| Fault {
-        place: format!("byte {}", error.utf8_error().valid_up_to() + 1),
-        what: "this is not text, or not in UTF-8".to_owned(),
-        mend: "save it as UTF-8, or open another file".to_owned(),
+    String::from_utf8(content).map_err(|error| {
+        let place = format!("byte {}", error.utf8_error().valid_up_to() + 1);
+        Fault::new(place, Text::NotUtf8)
     })
 }
 
@@ -72,25 +70,14 @@ pub fn bytes(count: u64) -> Result<(), Fault> {
     if count <= MOST_BYTES as u64 {
         return Ok(());
     }
-    Err(Fault {
-        place: "the file".to_owned(),
-        what: format!(
-            "it has more than {} MB, which is the most that is read",
-            MOST_BYTES / 1_000_000
-        ),
-        mend: "split it, or leave out what is not part of the rig".to_owned(),
-    })
+    Err(Fault::new("the file", Text::TooLong { most: MOST_BYTES }))
 }
 
-fn count(place: &str, things: &str, count: usize, most: usize) -> Result<(), Fault> {
+fn count(place: &str, item: Item, count: usize, most: usize) -> Result<(), Fault> {
     if count <= most {
         return Ok(());
     }
-    Err(Fault {
-        place: place.to_owned(),
-        what: format!("there are {count} {things}, and {most} is the most"),
-        mend: "leave out what is not part of the rig, or split the document".to_owned(),
-    })
+    Err(Fault::new(place, Excess::Items { item, count, most }))
 }
 
 /// Counts what a file lists, before any of it is given a form.
@@ -100,16 +87,16 @@ pub(super) fn value(value: &Value) -> Result<(), Fault> {
         Value::Object(fields) => fields.len(),
         _ => 0,
     };
-    for (place, things, most) in [
-        ("nodes", "nodes", MOST_NODES),
-        ("anchors", "anchors", MOST_ANCHORS),
-        ("dials", "dials", MOST_DIALS),
-        ("plants", "plants", MOST_PLANTS),
-        ("set", "dials", MOST_DIALS),
-        ("shift", "nodes", MOST_SHIFTS),
-        ("grips", "nodes", MOST_NODES),
+    for (place, item, most) in [
+        ("nodes", Item::Node, MOST_NODES),
+        ("anchors", Item::Anchor, MOST_ANCHORS),
+        ("dials", Item::Dial, MOST_DIALS),
+        ("plants", Item::Plant, MOST_PLANTS),
+        ("set", Item::Dial, MOST_DIALS),
+        ("shift", Item::Node, MOST_SHIFTS),
+        ("grips", Item::Node, MOST_NODES),
     ] {
-        count(place, things, size(&value[place]), most)?;
+        count(place, item, size(&value[place]), most)?;
     }
     let dials = value["dials"].as_array();
     drives(
@@ -123,21 +110,25 @@ pub(super) fn value(value: &Value) -> Result<(), Fault> {
 fn drives(counts: impl Iterator<Item = usize>) -> Result<(), Fault> {
     let mut all = 0;
     for (at, drives) in counts.enumerate() {
-        count(&format!("dials[{at}]"), "drives", drives, MOST_DRIVES)?;
+        count(&format!("dials[{at}]"), Item::Drive, drives, MOST_DRIVES)?;
         all += drives;
     }
-    count("dials", "drives in all", all, MOST_DRIVES_IN_ALL)
+    let (count, most) = (all, MOST_DRIVES_IN_ALL);
+    if count <= most {
+        return Ok(());
+    }
+    Err(Fault::new("dials", Excess::Drives { count, most }))
 }
 
 /// Counts what a hand is to be built of, before it is built.
 pub(crate) fn recipe(recipe: &Recipe) -> Result<(), Fault> {
     let digits = &recipe.hand.digits;
-    count("hand", "digits", digits.len(), MOST_DIGITS)?;
+    count("hand", Item::Digit, digits.len(), MOST_DIGITS)?;
     let planted = recipe.planting.as_ref().map_or(0, |p| p.digits.len());
-    count("hand.planting", "digits", planted, MOST_DIGITS)?;
+    count("hand.planting", Item::Digit, planted, MOST_DIGITS)?;
     digits
         .iter()
-        .try_for_each(|digit| shorter("hand", "digit", &digit.name, MOST_DIGIT_NAME))
+        .try_for_each(|digit| shorter("hand", Item::Digit, &digit.name, MOST_DIGIT_NAME))
 }
 
 /// Counts what a document holds.
@@ -145,12 +136,17 @@ pub(crate) fn recipe(recipe: &Recipe) -> Result<(), Fault> {
 /// # Errors
 /// When there is more of anything than a rig can have.
 pub(crate) fn document(document: &Document) -> Result<(), Fault> {
-    count("nodes", "nodes", document.nodes.len(), MOST_NODES)?;
-    count("anchors", "anchors", document.anchors.len(), MOST_ANCHORS)?;
-    count("dials", "dials", document.dials.len(), MOST_DIALS)?;
-    count("plants", "plants", document.plants.len(), MOST_PLANTS)?;
+    count("nodes", Item::Node, document.nodes.len(), MOST_NODES)?;
+    count(
+        "anchors",
+        Item::Anchor,
+        document.anchors.len(),
+        MOST_ANCHORS,
+    )?;
+    count("dials", Item::Dial, document.dials.len(), MOST_DIALS)?;
+    count("plants", Item::Plant, document.plants.len(), MOST_PLANTS)?;
     drives(document.dials.iter().map(|dial| dial.drives.len()))?;
-    name("name", "document", &document.name)?;
+    name("name", Item::Document, &document.name)?;
     document.hand.as_deref().map_or(Ok(()), recipe)?;
     paths(document)
 }
@@ -159,36 +155,29 @@ pub(crate) fn document(document: &Document) -> Result<(), Fault> {
 ///
 /// # Errors
 /// When it has more than [`MOST_NAME`] characters.
-pub(crate) fn name(place: &str, kind: &str, name: &str) -> Result<(), Fault> {
-    shorter(place, kind, name, MOST_NAME)
+pub(crate) fn name(place: &str, item: Item, name: &str) -> Result<(), Fault> {
+    shorter(place, item, name, MOST_NAME)
 }
 
-fn shorter(place: &str, kind: &str, name: &str, most: usize) -> Result<(), Fault> {
+fn shorter(place: &str, item: Item, name: &str, most: usize) -> Result<(), Fault> {
     let characters = name.chars().count();
     if characters <= most {
         return Ok(());
     }
-    Err(Fault {
-        place: place.to_owned(),
-        what: format!(
-            "the {kind}'s name {} has {characters} characters, and {most} is the most",
-            quoted(name)
-        ),
-        mend: "shorten it".to_owned(),
-    })
+    let name = name.to_owned();
+    let long = Excess::Name {
+        item,
+        name,
+        characters,
+        most,
+    };
+    Err(Fault::new(place, long))
 }
 
 /// Refuses chains that take too long to solve or too much memory to keep. They are walked before
 /// anything else is known of them, so a chain may lead nowhere or in a circle: then the compiler
 /// refuses it, which names the nodes.
 fn paths(document: &Document) -> Result<(), Fault> {
-    let fault = |what: String, mend: &str| {
-        Err(Fault {
-            place: "anchors".to_owned(),
-            what,
-            mend: mend.to_owned(),
-        })
-    };
     let index = Index::new(document.nodes.iter().map(|node| node.id.0));
     let (mut all, mut reaching) = (0, 0);
     for anchor in &document.anchors {
@@ -202,20 +191,12 @@ fn paths(document: &Document) -> Result<(), Fault> {
             all += 1;
             reaching += usize::from(steps);
             if reaching > MOST_REACHING {
-                return fault(
-                    format!(
-                        "the chains that are solved step by step have more than {MOST_REACHING} nodes in all, which takes too long"
-                    ),
-                    "anchor shorter chains, or choose another solver",
-                );
+                let most = MOST_REACHING;
+                return Err(Fault::new("anchors", Excess::Stepped { most }));
             }
             if all > MOST_PATHS {
-                return fault(
-                    format!(
-                        "the chains of all anchors have more nodes than can be kept, and {MOST_PATHS} nodes is the most"
-                    ),
-                    "anchor shorter chains, or fewer",
-                );
+                let most = MOST_PATHS;
+                return Err(Fault::new("anchors", Excess::Chains { most }));
             }
             let place = index.get(id.0);
             at = place.and_then(|place| document.nodes[place].parent);

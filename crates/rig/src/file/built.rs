@@ -1,10 +1,11 @@
 //! A document from its file: listed part by part, or built from a hand's recipe and then set.
 use super::brief::Brief;
 use super::convert::{self, Names, into_grip};
-use super::{Fault, Hands, bounds, format as f};
-use crate::check;
-use crate::document::*;
+use super::hands::Hands;
+use super::{bounds, format as f};
+use crate::fault::{Content, Item};
 use crate::text::quoted;
+use crate::{Document, Fault, Grip, Kind, NodeId, Refusal, validate};
 use recipe::Recipe;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -18,16 +19,12 @@ pub fn into_document(file: f::File<Brief>, hands: Option<&Hands>) -> Result<Docu
     };
     for (name, value) in set {
         let dial = document.dials.iter().position(|dial| dial.name == name);
-        let dial = dial.ok_or_else(|| Fault {
-            place: "set".to_owned(),
-            what: format!("there is no dial named {}", quoted(&name)),
-            mend: "name a dial of this document".to_owned(),
-        })?;
+        let dial = dial.ok_or_else(|| Fault::new("set", Content::UnknownSet(name)))?;
         document.setting.dials[dial] = value;
     }
     // Shifting solves the document, which only one that passed may be.
     if !shift.is_empty() {
-        check::document(&document)?;
+        validate::document(&document)?;
     }
     for (name, by) in shift {
         shifted(&mut document, &name, by)?;
@@ -41,7 +38,7 @@ pub fn into_document(file: f::File<Brief>, hands: Option<&Hands>) -> Result<Docu
 /// Moves a node as it is with every dial neutral.
 fn shifted(document: &mut Document, name: &str, by: [f64; 3]) -> Result<(), Fault> {
     let place = format!("shift {}", quoted(name));
-    let nodes = Names::new("node", document.nodes.iter().map(|n| (&n.name, n.id.0)));
+    let nodes = Names::new(Item::Node, document.nodes.iter().map(|n| (&n.name, n.id.0)));
     let node = NodeId(nodes.find(&place, name)?);
     let mut posed = crate::Posed::new(document)?;
     posed.set_neutral();
@@ -49,10 +46,9 @@ fn shifted(document: &mut Document, name: &str, by: [f64; 3]) -> Result<(), Faul
     let to = posed.point(node) + crate::Vec3::from(by);
     let edit = crate::Edit::MovePivot { node, to };
     let mut moved = posed.document().clone();
-    crate::edit::apply(&mut moved, &edit).map_err(|refusal| Fault {
-        place,
-        what: refusal.why,
-        mend: refusal.mend,
+    crate::edit::apply(&mut moved, &edit).map_err(|refusal| match refusal {
+        Refusal::Document(kind) => Fault::new(place, kind),
+        _ => Fault::new(place, Content::Unknown(Item::Node, name.to_owned())),
     })?;
     document.rig = moved.rig;
     Ok(())
@@ -60,8 +56,8 @@ fn shifted(document: &mut Document, name: &str, by: [f64; 3]) -> Result<(), Faul
 
 /// Takes every grip away, then gives these.
 fn regrip(document: &mut Document, grips: BTreeMap<String, f::Grip>) -> Result<(), Fault> {
-    let nodes = Names::new("node", document.nodes.iter().map(|n| (&n.name, n.id.0)));
-    let dials = Names::new("dial", document.dials.iter().map(|d| (&d.name, d.id.0)));
+    let nodes = Names::new(Item::Node, document.nodes.iter().map(|n| (&n.name, n.id.0)));
+    let dials = Names::new(Item::Dial, document.dials.iter().map(|d| (&d.name, d.id.0)));
     let mut lost = BTreeSet::new();
     for node in &mut document.nodes {
         if std::mem::replace(&mut node.grip, Grip::None) != Grip::None {
@@ -95,18 +91,10 @@ fn from_recipe(
     hands: Option<&Hands>,
 ) -> Result<Document, Fault> {
     let Some(hands) = hands else {
-        return Err(Fault {
-            place: "hand".to_owned(),
-            what: "only a hand is given, and nobody here builds one".to_owned(),
-            mend: "list its nodes".to_owned(),
-        });
+        return Err(Fault::new("hand", Content::Unbuilt));
     };
     if !(file.anchors.is_empty() && file.dials.is_empty() && file.plants.is_empty()) {
-        return Err(Fault {
-            place: "hand".to_owned(),
-            what: "anchors, dials or plants are listed, but no nodes".to_owned(),
-            mend: "list the nodes too, or leave all to be built from the hand".to_owned(),
-        });
+        return Err(Fault::new("hand", Content::Nodeless));
     }
     bounds::recipe(recipe)?;
     let mut document = (hands.build)(recipe)?;

@@ -1,10 +1,14 @@
 //! Between the file, which speaks in names, and the document, which speaks in ids.
 use super::brief::Brief;
-use super::{FORMAT, Fault, format as f};
-use crate::check::{UNIT, not_a_rotation};
-use crate::document::*;
+use super::format as f;
+use super::version::FORMAT;
+use crate::fault::{Content, Item, Value};
 use crate::index::Index;
 use crate::text::quoted;
+use crate::validate::UNIT;
+use crate::{
+    Anchor, AnchorId, Dial, DialId, Document, Drive, Fault, Grip, Node, NodeId, Plant, Target,
+};
 use kinematics::{Channel, Order};
 use std::collections::BTreeMap;
 use std::convert::Infallible;
@@ -22,26 +26,17 @@ const ORDERS: [(f::Order, Order); 6] = [
 ];
 
 /// Names of one kind of item, with the ids they were given.
-pub(super) struct Names(BTreeMap<String, u32>, &'static str);
+pub(super) struct Names(BTreeMap<String, u32>, Item);
 
 impl Names {
-    pub(super) fn new<'a>(
-        kind: &'static str,
-        names: impl Iterator<Item = (&'a String, u32)>,
-    ) -> Self {
+    pub(super) fn new<'a>(kind: Item, names: impl Iterator<Item = (&'a String, u32)>) -> Self {
         // Of two items of one name either will do: the check that follows refuses both.
         Self(names.map(|(name, id)| (name.clone(), id)).collect(), kind)
     }
 
     pub(super) fn find(&self, place: &str, name: &str) -> Result<u32, Fault> {
-        self.0.get(name).copied().ok_or_else(|| Fault {
-            place: place.to_owned(),
-            what: format!("there is no {} named {}", self.1, quoted(name)),
-            mend: format!(
-                "name a {} of this document, or add one of that name",
-                self.1
-            ),
-        })
+        let id = self.0.get(name).copied();
+        id.ok_or_else(|| Fault::new(place, Content::Unknown(self.1, name.to_owned())))
     }
 
     fn node(&self, place: &str, name: &str) -> Result<NodeId, Fault> {
@@ -56,13 +51,16 @@ impl Names {
 /// A document all of whose parts are listed.
 pub fn listed(file: f::File<Brief>) -> Result<Document, Fault> {
     let listed = file.nodes.unwrap_or_default();
-    let nodes = Names::new("node", listed.iter().map(|n| &n.name).zip(0..));
+    let nodes = Names::new(Item::Node, listed.iter().map(|n| &n.name).zip(0..));
     let first_anchor = listed.len() as u32;
     let first_dial = first_anchor + file.anchors.len() as u32;
     let next_id = first_dial + file.dials.len() as u32;
-    let dials = Names::new("dial", file.dials.iter().map(|d| &d.name).zip(first_dial..));
+    let dials = Names::new(
+        Item::Dial,
+        file.dials.iter().map(|d| &d.name).zip(first_dial..),
+    );
     let anchors = Names::new(
-        "anchor",
+        Item::Anchor,
         file.anchors.iter().map(|a| &a.name).zip(first_anchor..),
     );
     let mut document = Document::default();
@@ -140,11 +138,7 @@ fn into_target(
                 f::Setting::Hold => Target::Hold(anchor),
             })
         }
-        _ => Err(Fault {
-            place: place.to_owned(),
-            what: "a drive does not say what it moves".to_owned(),
-            mend: "give it a node and a channel, or an anchor and a setting".to_owned(),
-        }),
+        _ => Err(Fault::new(place, Content::Aimless)),
     }
 }
 
@@ -207,7 +201,7 @@ fn unit(rotation: [f64; 4], place: &str) -> Result<[f64; 4], Fault> {
     } else if off < ROUNDED {
         Ok(rotation.map(|x| x / norm.sqrt()))
     } else {
-        Err(not_a_rotation(place))
+        Err(Fault::new(place, Value::NotARotation))
     }
 }
 

@@ -1,6 +1,7 @@
 //! From a JSON value to a file's form. A deserializer of our own, so that what is wrong comes as
 //! data with its place, and is said in the words of whoever writes the file.
-use super::Fault;
+use crate::Fault;
+use crate::fault::{Found, Mismatch};
 use crate::text::quoted;
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{
@@ -85,7 +86,7 @@ impl<'de> Deserializer<'de> for At<'de, '_> {
                 let read = visitor.visit_seq(&mut items)?;
                 match items.items.len() {
                     0 => Ok(read),
-                    left => Err(Wrong::length(count, Some(count - left))),
+                    left => Err(Mismatch::Length(count, Some(count - left)).into()),
                 }
             }
             Value::Object(fields) => visitor.visit_map(self.fields(fields)),
@@ -118,10 +119,7 @@ impl<'de> Deserializer<'de> for At<'de, '_> {
             Value::Object(fields) if fields.len() == 1 => {
                 visitor.visit_enum(MapAccessDeserializer::new(self.fields(fields)))
             }
-            other => Err(Wrong::new(
-                format!("this is {}", found(unexpected(other))),
-                format!("write one of {}", listed(variants)),
-            )),
+            other => Err(Mismatch::NotAWord(found(unexpected(other)), variants).into()),
         }
     }
 
@@ -231,22 +229,9 @@ impl<'de: 'p, 'p> MapAccess<'de> for Fields<'de, 'p> {
 #[derive(Debug)]
 struct Wrong(Fault);
 
-impl Wrong {
-    fn new(what: String, mend: String) -> Self {
-        Self(Fault {
-            place: String::new(),
-            what,
-            mend,
-        })
-    }
-
-    fn length(count: usize, wanted: Option<usize>) -> Self {
-        let values = if count == 1 { "value" } else { "values" };
-        let mend = match wanted {
-            Some(wanted) => format!("give it {wanted}"),
-            None => "give it as many as the schema in docs/schema says".to_owned(),
-        };
-        Self::new(format!("it has {count} {values}"), mend)
+impl From<Mismatch> for Wrong {
+    fn from(kind: Mismatch) -> Self {
+        Self(Fault::new("", kind))
     }
 }
 
@@ -261,17 +246,11 @@ impl std::error::Error for Wrong {}
 impl de::Error for Wrong {
     /// Comes from the forms' own `expecting`.
     fn custom<T: Display>(said: T) -> Self {
-        Self::new(
-            format!("what is here does not fit ({said})"),
-            "write it so".to_owned(),
-        )
+        Mismatch::Form(said.to_string()).into()
     }
 
     fn invalid_type(unexpected: Unexpected, expected: &dyn Expected) -> Self {
-        Self::new(
-            format!("this is {}", found(unexpected)),
-            format!("write {}", wanted(expected)),
-        )
+        Mismatch::Type(found(unexpected), wanted(expected)).into()
     }
 
     fn invalid_value(unexpected: Unexpected, expected: &dyn Expected) -> Self {
@@ -281,28 +260,19 @@ impl de::Error for Wrong {
     fn invalid_length(count: usize, expected: &dyn Expected) -> Self {
         let expected = expected.to_string();
         let number = |word: &str| word.parse().ok();
-        Self::length(count, expected.split_whitespace().find_map(number))
+        Mismatch::Length(count, expected.split_whitespace().find_map(number)).into()
     }
 
     fn unknown_variant(variant: &str, expected: &'static [&'static str]) -> Self {
-        Self::new(
-            format!("{} is not known here", quoted(variant)),
-            format!("write one of {}", listed(&offered(expected))),
-        )
+        Mismatch::UnknownWord(variant.to_owned(), offered(expected)).into()
     }
 
     fn unknown_field(field: &str, expected: &'static [&'static str]) -> Self {
-        Self::new(
-            format!("there is no field {} here", quoted(field)),
-            match expected {
-                [] => "leave it out".to_owned(),
-                fields => format!("use one of {}, or leave it out", listed(fields)),
-            },
-        )
+        Mismatch::UnknownField(field.to_owned(), expected).into()
     }
 
     fn missing_field(field: &'static str) -> Self {
-        Self::new(format!("it has no '{field}'"), "add it".to_owned())
+        Mismatch::MissingField(field).into()
     }
 }
 
@@ -312,12 +282,6 @@ const FORMER: [&str; 1] = ["orient"];
 fn offered(words: &[&'static str]) -> Vec<&'static str> {
     let now = words.iter().filter(|word| !FORMER.contains(word));
     now.copied().collect()
-}
-
-/// The format's own words, all of them: they are few.
-fn listed(words: &[&str]) -> String {
-    let words: Vec<_> = words.iter().map(|word| format!("'{word}'")).collect();
-    words.join(", ")
 }
 
 fn unexpected(value: &Value) -> Unexpected<'_> {
@@ -335,18 +299,18 @@ fn unexpected(value: &Value) -> Unexpected<'_> {
     }
 }
 
-fn found(unexpected: Unexpected) -> String {
+fn found(unexpected: Unexpected) -> Found {
     match unexpected {
-        Unexpected::Unit | Unexpected::Option => "null".to_owned(),
-        Unexpected::Bool(flag) => flag.to_string(),
-        Unexpected::Unsigned(number) => format!("the number {number}"),
-        Unexpected::Signed(number) => format!("the number {number}"),
-        Unexpected::Float(number) => format!("the number {number:?}"),
-        Unexpected::Str(text) => format!("the text {}", quoted(text)),
-        Unexpected::Seq => "a list".to_owned(),
-        Unexpected::Map => "an object".to_owned(),
-        Unexpected::UnitVariant => "a word alone".to_owned(),
-        _ => "something else".to_owned(),
+        Unexpected::Unit | Unexpected::Option => Found::Null,
+        Unexpected::Bool(flag) => Found::Flag(flag),
+        Unexpected::Unsigned(number) => Found::Count(number),
+        Unexpected::Signed(number) => Found::Whole(number),
+        Unexpected::Float(number) => Found::Number(number),
+        Unexpected::Str(text) => Found::Text(text.to_owned()),
+        Unexpected::Seq => Found::List,
+        Unexpected::Map => Found::Object,
+        Unexpected::UnitVariant => Found::Word,
+        _ => Found::Other,
     }
 }
 

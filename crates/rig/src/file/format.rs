@@ -1,6 +1,7 @@
 //! The shape of a `*.hand.json` file. Its field names are public: the schema is made from these.
 use super::bounds::*;
-use crate::document::{Form, Kind, Plant, Ramp, Solver, Unit, is_zero};
+use crate::anchor::is_zero;
+use crate::{Form, Kind, Plant, Ramp, Solver, Unit};
 use recipe::Recipe;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};

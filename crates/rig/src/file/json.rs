@@ -1,6 +1,7 @@
 //! JSON text as a value: the standard (RFC 8259) and nothing beside it, and no field twice.
-use super::{Fault, bounds};
-use crate::text::quoted;
+use super::bounds;
+use crate::Fault;
+use crate::fault::Text;
 use bounds::{MOST_OBJECTS, MOST_VALUES};
 use serde::de::{DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};
 use serde_json::error::Category;
@@ -29,16 +30,11 @@ pub fn value(text: &str) -> Result<Value, Fault> {
 struct Tally {
     values: Cell<usize>,
     objects: Cell<usize>,
-    refused: RefCell<Option<Refused>>,
-}
-
-enum Refused {
-    Twice(String),
-    Many(usize, &'static str),
+    refused: RefCell<Option<Text>>,
 }
 
 impl Tally {
-    fn refuse<E: Error>(&self, why: Refused) -> E {
+    fn refuse<E: Error>(&self, why: Text) -> E {
         self.refused.replace(Some(why));
         E::custom("refused")
     }
@@ -53,7 +49,7 @@ impl Tally {
         if so_far.get() <= most {
             return Ok(());
         }
-        Err(self.refuse(Refused::Many(most, things)))
+        Err(self.refuse(Text::TooMany { most, things }))
     }
 }
 
@@ -118,7 +114,7 @@ impl<'de> Visitor<'de> for Strict<'_> {
         let mut fields = Map::new();
         while let Some(name) = from.next_key::<String>()? {
             if fields.contains_key(&name) {
-                return Err(self.0.refuse(Refused::Twice(name)));
+                return Err(self.0.refuse(Text::Twice(name)));
             }
             fields.insert(name, from.next_value_seed(self)?);
         }
@@ -126,37 +122,14 @@ impl<'de> Visitor<'de> for Strict<'_> {
     }
 }
 
-fn not_json(text: &str, error: &serde_json::Error, refused: Option<Refused>) -> Fault {
-    let (what, mend) = match (refused, error.classify()) {
-        (Some(Refused::Twice(name)), _) => (
-            format!("the field {} is given twice", quoted(&name)),
-            "keep one of the two",
-        ),
-        (Some(Refused::Many(most, things)), _) => (
-            format!("the file goes on after {most} {things}, which is the most"),
-            "leave out what is not part of the rig, or split it",
-        ),
-        (None, Category::Eof) => (
-            "the file ends in the middle, so this is not JSON".to_owned(),
-            "copy it again, whole",
-        ),
+fn not_json(text: &str, error: &serde_json::Error, refused: Option<Text>) -> Fault {
+    let kind = match (refused, error.classify()) {
+        (Some(refused), _) => refused,
+        (None, Category::Eof) => Text::EndsEarly,
         // serde_json ends its message with the place, which is told already.
-        _ => match plain(error.to_string().split(" at line ").next().unwrap_or("")) {
-            Some(what) => (
-                format!("this is not JSON ({what})"),
-                "mend it there, or open another file",
-            ),
-            None => (
-                "a number is too large to be finite".to_owned(),
-                "give it a smaller one",
-            ),
-        },
+        _ => plain(error.to_string().split(" at line ").next().unwrap_or("")),
     };
-    Fault {
-        place: place(text, error),
-        what,
-        mend: mend.to_owned(),
-    }
+    Fault::new(place(text, error), kind)
 }
 
 /// Line and column as an editor counts them: serde_json's column is in bytes.
@@ -170,11 +143,10 @@ fn place(text: &str, error: &serde_json::Error) -> String {
     format!("line {}, column {column}", error.line())
 }
 
-/// What serde_json means, for someone who writes files and not parsers; none: the one refusal
-/// that is not about JSON.
-fn plain(said: &str) -> Option<&'static str> {
-    Some(match said {
-        "number out of range" => return None,
+/// What serde_json means, for someone who writes files and not parsers.
+fn plain(said: &str) -> Text {
+    Text::NotJson(match said {
+        "number out of range" => return Text::TooLarge,
         "expected `:`" => "a ':' belongs between a field's name and its value",
         "expected `,` or `]`" => "a ',' or the list's closing ']' belongs here",
         "expected `,` or `}`" => "a ',' or the closing '}' belongs here",

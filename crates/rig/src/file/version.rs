@@ -1,22 +1,19 @@
 //! Versions of the format: which a file is of, and bringing older ones up to the newest.
-use super::Fault;
-use crate::text::quoted;
+use crate::Fault;
+use crate::fault::Version;
 use serde_json::{Value, json};
+
+/// The newest format this build reads and the one it writes.
+pub const FORMAT: &str = "handstand/2";
 
 /// The version of a file, which is this build's newest or an older one.
 ///
 /// # Errors
 /// When it says no format, a newer one, or one that this build does not know.
-pub fn known(value: &Value, format: &str, kind: &str) -> Result<u32, Fault> {
-    let fault = |what: String, mend: String| {
-        let place = "format".to_owned();
-        Err(Fault { place, what, mend })
-    };
+pub fn known(value: &Value, format: &'static str, kind: &'static str) -> Result<u32, Fault> {
+    let fault = |kind: Version| Err(Fault::new("format", kind));
     let Some(given) = value.get("format").and_then(Value::as_str) else {
-        return fault(
-            format!("the file does not say that it is a Handstand {kind}"),
-            format!("open one that begins with {{\"format\": \"{format}\""),
-        );
+        return fault(Version::Unsaid { kind, format });
     };
     // A version is written one way: neither '+2' nor '02' is one.
     let family = format.trim_end_matches(|c: char| c.is_ascii_digit());
@@ -28,15 +25,17 @@ pub fn known(value: &Value, format: &str, kind: &str) -> Result<u32, Fault> {
         if let Some(version) = version.parse().ok().filter(|version| *version <= newest) {
             return Ok(version);
         }
-        return fault(
-            format!("this file is format {given}; this build reads up to {format}"),
-            "update Handstand, or save the file as an older format".to_owned(),
-        );
+        return fault(Version::Newer {
+            given: given.to_owned(),
+            newest: format,
+        });
     }
-    fault(
-        format!("{} is not a {kind}'s format", quoted(given)),
-        format!("write \"{format}\", or open a file of that format"),
-    )
+    let given = given.to_owned();
+    fault(Version::Unknown {
+        given,
+        kind,
+        format,
+    })
 }
 
 /// A document's file as the newest version has it, step by step.
@@ -57,14 +56,11 @@ fn second(mut value: Value) -> Result<Value, Fault> {
         let items = value.get(list).and_then(Value::as_array);
         let with = |item: &Value| item.get(field).is_some();
         if let Some(at) = items.and_then(|items| items.iter().position(with)) {
-            return Err(Fault {
-                place: format!("{list}[{at}].{field}"),
-                what: "the first version of the format has no such field".to_owned(),
-                mend: "leave it out, or write \"handstand/2\" as the format".to_owned(),
-            });
+            let place = format!("{list}[{at}].{field}");
+            return Err(Fault::new(place, Version::LaterField { format: FORMAT }));
         }
     }
-    value["format"] = json!(super::FORMAT);
+    value["format"] = json!(FORMAT);
     let anchors = value.get_mut("anchors").and_then(Value::as_array_mut);
     for anchor in anchors.into_iter().flatten() {
         if let Some(solver) = anchor.get_mut("solver")

@@ -1,6 +1,7 @@
 //! What must hold of every document before it is evaluated. The door: nothing behind it
 //! meets a number that is not finite, a name twice or an id that leads nowhere.
-use crate::compile::{anchor_place, node_place, unknown_node};
+use crate::compile::{anchor_place, fits, node_place, unknown_node};
+use crate::fault::{Item, Structure, Value};
 use crate::file::bounds;
 use crate::index::Index;
 use crate::{Anchor, Dial, Document, Fault, Form, Grip, Kind, Node, NodeId, Posed, Ramp, Solver};
@@ -12,18 +13,24 @@ pub const LARGEST: f64 = 1e9;
 /// A bone shorter than this, mm, has no direction.
 pub const SHORTEST_BONE: f64 = 1e-6;
 
-fn fault(place: &str, what: impl Into<String>, mend: impl Into<String>) -> Fault {
-    Fault {
-        place: place.to_owned(),
-        what: what.into(),
-        mend: mend.into(),
-    }
-}
-
 /// Checks everything and compiles.
 ///
 /// # Errors
 /// The first fault found, with its place and mend.
+///
+/// ```
+/// use rig::fault::{Kind, Value};
+/// use rig::{Document, Node, NodeId, validate};
+///
+/// let mut document = Document::default();
+/// let mut mount = Node::mount(NodeId(0), "rail", None, [0.0; 3]);
+/// mount.width = -2.0;
+/// document.nodes.push(mount.into());
+/// let fault = validate::document(&document).unwrap_err();
+/// let (which, value) = ("width", -2.0);
+/// assert_eq!(fault.kind, Kind::Value(Value::Negative { which, value }));
+/// assert_eq!(fault.to_string(), "nodes[0] 'rail': its width is -2.0; give it 0 or more.");
+/// ```
 pub fn document(document: &Document) -> Result<Posed, Fault> {
     bounds::document(document)?;
     fits(document)?;
@@ -35,13 +42,13 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
     let mut names = BTreeSet::new();
     for (at, item) in document.nodes.iter().enumerate() {
         let place = node_place(document, at);
-        name(&place, "node", &item.name, &mut names)?;
+        name(&place, Item::Node, &item.name, &mut names)?;
         node(&dials, &place, item)?;
     }
     names.clear();
     for (at, item) in document.anchors.iter().enumerate() {
         let place = anchor_place(document, at);
-        name(&place, "anchor", &item.name, &mut names)?;
+        name(&place, Item::Anchor, &item.name, &mut names)?;
         if let Solver::Finger {
             coupling,
             rest,
@@ -65,18 +72,14 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
             not_negative(&place, "softness", softness)?;
             bend.iter().try_for_each(|&x| number(&place, "bend", x))?;
             if bend == [0.0; 3] {
-                return Err(fault(
-                    &place,
-                    "its bend axis is zero, which has no direction",
-                    "give the axis the middle joint turns about, such as [0, 0, 1]",
-                ));
+                return Err(Fault::new(place, Value::NoBendAxis));
             }
         }
     }
     names.clear();
     for (at, item) in document.dials.iter().enumerate() {
         let place = format!("dials[{at}] '{}'", item.name);
-        name(&place, "dial", &item.name, &mut names)?;
+        name(&place, Item::Dial, &item.name, &mut names)?;
         dial(&place, item, document.setting.dials[at])?;
     }
     for (at, plant) in document.plants.iter().enumerate() {
@@ -99,58 +102,31 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
     Ok(posed)
 }
 
-/// Refuses a setting of another rig.
-pub(crate) fn fits(document: &Document) -> Result<(), Fault> {
-    if document.setting.fits(&document.rig) {
-        return Ok(());
-    }
-    Err(fault(
-        "setting",
-        "it is of another rig",
-        "give a value for each dial and a switch for each anchor",
-    ))
-}
-
-fn name(place: &str, kind: &str, name: &str, seen: &mut BTreeSet<String>) -> Result<(), Fault> {
+fn name(place: &str, item: Item, name: &str, seen: &mut BTreeSet<String>) -> Result<(), Fault> {
     if name.trim().is_empty() {
-        return Err(fault(
-            place,
-            format!("the {kind} has no name"),
-            "give it one",
-        ));
+        return Err(Fault::new(place, Value::Nameless(item)));
     }
-    bounds::name(place, kind, name)?;
+    bounds::name(place, item, name)?;
     if !seen.insert(name.to_owned()) {
-        return Err(fault(
-            place,
-            format!("two {kind}s are named '{name}'"),
-            "rename one of them",
-        ));
+        return Err(Fault::new(place, Value::SameName(item, name.to_owned())));
     }
     Ok(())
 }
 
-fn number(place: &str, which: &str, value: f64) -> Result<(), Fault> {
+fn number(place: &str, which: &'static str, value: f64) -> Result<(), Fault> {
     if value.is_finite() && value.abs() <= LARGEST {
         return Ok(());
     }
-    Err(fault(
-        place,
-        format!("its {which} is {value:?}, which is not a number a rig can have"),
-        format!("give it a number between -{LARGEST:e} and {LARGEST:e}"),
-    ))
+    let most = LARGEST;
+    Err(Fault::new(place, Value::NotANumber { which, value, most }))
 }
 
-fn not_negative(place: &str, which: &str, value: f64) -> Result<(), Fault> {
+fn not_negative(place: &str, which: &'static str, value: f64) -> Result<(), Fault> {
     number(place, which, value)?;
     if value >= 0.0 {
         return Ok(());
     }
-    Err(fault(
-        place,
-        format!("its {which} is {value:?}"),
-        "give it 0 or more",
-    ))
+    Err(Fault::new(place, Value::Negative { which, value }))
 }
 
 fn node(known: &Index, place: &str, node: &Node) -> Result<(), Fault> {
@@ -162,7 +138,7 @@ fn node(known: &Index, place: &str, node: &Node) -> Result<(), Fault> {
         .try_for_each(|&x| number(place, "rotation", x))?;
     let norm = node.rotation.iter().map(|x| x * x).sum::<f64>();
     if (norm - 1.0).abs() >= UNIT {
-        return Err(not_a_rotation(place));
+        return Err(Fault::new(place, Value::NotARotation));
     }
     not_negative(place, "width", node.width)?;
     if let Some(Form::Edge { radius } | Form::Rail { radius }) = node.surface {
@@ -178,28 +154,18 @@ fn node(known: &Index, place: &str, node: &Node) -> Result<(), Fault> {
         Grip::Place(handle) => handle.iter().try_for_each(|&x| number(place, "grip", x)),
         Grip::Dials(dials) => {
             if !matches!(dials.len(), 1 | 2) {
-                let what = format!("its grip names {} dials", dials.len());
-                return Err(fault(place, what, "name one or two"));
+                return Err(Fault::new(place, Value::GripCount(dials.len())));
             }
             if dials.iter().all(|id| known.get(id.0).is_some()) {
                 return Ok(());
             }
-            let what = "its grip names a dial that is not in the document";
-            Err(fault(place, what, "name one that is"))
+            Err(Fault::new(place, Value::GripUnknown))
         }
     }
 }
 
 /// How far from 1 the squared norm of a rotation may be.
 pub(crate) const UNIT: f64 = 1e-12;
-
-pub(crate) fn not_a_rotation(place: &str) -> Fault {
-    fault(
-        place,
-        "its rotation is not a unit quaternion",
-        "give x, y, z, w whose squares sum to 1, or leave the rotation out",
-    )
-}
 
 /// Refuses bounds that are not finite or the wrong way round.
 fn limits(place: &str, min: f64, max: f64) -> Result<(), Fault> {
@@ -208,8 +174,7 @@ fn limits(place: &str, min: f64, max: f64) -> Result<(), Fault> {
     if min <= max {
         return Ok(());
     }
-    let what = format!("its lower limit {min} is above its upper limit {max}");
-    Err(fault(place, what, "give the smaller one first"))
+    Err(Fault::new(place, Value::Reversed { min, max }))
 }
 
 fn dial(place: &str, dial: &Dial, value: f64) -> Result<(), Fault> {
@@ -217,14 +182,14 @@ fn dial(place: &str, dial: &Dial, value: f64) -> Result<(), Fault> {
     for (which, value) in [("neutral", dial.neutral), ("value", value)] {
         number(place, which, value)?;
         if value < dial.min || value > dial.max {
-            return Err(fault(
-                place,
-                format!(
-                    "its {which} {value} is outside its limits {} to {}",
-                    dial.min, dial.max
-                ),
-                "widen the limits or bring it inside them",
-            ));
+            let (min, max) = (dial.min, dial.max);
+            let outside = Value::Outside {
+                which,
+                value,
+                min,
+                max,
+            };
+            return Err(Fault::new(place, outside));
         }
     }
     dial.softness
@@ -253,14 +218,8 @@ fn bones(document: &Document, index: &Index, place: &str, anchor: &Anchor) -> Re
         );
         if at.kind == Kind::Joint || at.id == anchor.base {
             if offset.translation.vector.norm() < SHORTEST_BONE {
-                return Err(fault(
-                    place,
-                    format!(
-                        "the bone from '{}' to '{}' has no length",
-                        at.name, far.name
-                    ),
-                    format!("move '{}' away from '{}'", far.name, at.name),
-                ));
+                let (near, far) = (at.name.clone(), far.name.clone());
+                return Err(Fault::new(place, Structure::NoLength { near, far }));
             }
             far = at;
             offset = Transform::identity();

@@ -1,0 +1,139 @@
+//! What keeps things where they are: anchors and plants.
+use crate::{AnchorId, NodeId};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// How an anchor turns its chain. Same meanings as [`kinematics::Solver`]; nodes are given by id
+/// in a document, by name in a file.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub enum Solver<N = NodeId> {
+    /// One bone, by the smallest turn.
+    Aim,
+    /// Two bones, in closed form.
+    TwoBone {
+        /// Node that the bend leans towards.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        pole: Option<N>,
+        /// Width of the knee before full reach, mm; 0 allowed.
+        #[serde(default)]
+        softness: f64,
+        /// Axis the chain bends about when straight, in the base's frame.
+        #[serde(default = "z_axis")]
+        bend: [f64; 3],
+    },
+    /// Any chain, by damped least squares.
+    DampedLeastSquares,
+    /// Any chain, by forward and backward reaching.
+    Fabrik,
+    /// A finger by its pad: a knuckle of two axes, then two hinges that flex together.
+    Finger {
+        /// Turn of the last joint by that of the middle one.
+        #[serde(default = "two_thirds")]
+        coupling: f64,
+        /// A flexion, degrees, on the side of straight to be kept.
+        #[serde(default = "rest_flexion")]
+        rest: f64,
+        /// Taken off the coupling by load.
+        #[serde(default, skip_serializing_if = "is_zero")]
+        collapse: f64,
+        /// Degrees by which load pushes the last joint's lower limit back.
+        #[serde(default, skip_serializing_if = "is_zero")]
+        give: f64,
+    },
+    /// A thumb by its pad: a joint of two axes, then two hinges.
+    Thumb {
+        /// Flexions of the two hinges to keep near, degrees.
+        rest: [f64; 2],
+    },
+    /// Turns one joint as its target is turned. Base and end are that joint.
+    #[serde(rename = "turn-with")]
+    TurnWith,
+    /// Turns one joint about its y axis by a share of its target's twist. Base and end are that joint.
+    Twist {
+        /// 0 to 1.
+        share: f64,
+    },
+}
+
+impl<N> Solver<N> {
+    /// The same with its node given in another way.
+    pub(crate) fn with<M, E>(self, node: impl FnOnce(N) -> Result<M, E>) -> Result<Solver<M>, E> {
+        Ok(match self {
+            Self::TwoBone {
+                pole,
+                softness,
+                bend,
+            } => Solver::TwoBone {
+                pole: pole.map(node).transpose()?,
+                softness,
+                bend,
+            },
+            Self::Aim => Solver::Aim,
+            Self::DampedLeastSquares => Solver::DampedLeastSquares,
+            Self::Fabrik => Solver::Fabrik,
+            Self::Finger {
+                coupling,
+                rest,
+                collapse,
+                give,
+            } => Solver::Finger {
+                coupling,
+                rest,
+                collapse,
+                give,
+            },
+            Self::Thumb { rest } => Solver::Thumb { rest },
+            Self::TurnWith => Solver::TurnWith,
+            Self::Twist { share } => Solver::Twist { share },
+        })
+    }
+}
+
+fn z_axis() -> [f64; 3] {
+    [0.0, 0.0, 1.0]
+}
+
+fn two_thirds() -> f64 {
+    2.0 / 3.0
+}
+
+fn rest_flexion() -> f64 {
+    12.0
+}
+
+/// Whether it is 0, and not its negative.
+pub(crate) fn is_zero(number: &f64) -> bool {
+    number.to_bits() == 0
+}
+
+/// Keeps a chain's end at a target mount.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Anchor {
+    /// Its id.
+    pub id: AnchorId,
+    /// Unique among anchors.
+    pub name: String,
+    /// First joint that turns.
+    pub base: NodeId,
+    /// Node held.
+    pub end: NodeId,
+    /// Where it is held.
+    pub target: NodeId,
+    /// How.
+    pub solver: Solver,
+}
+
+/// A contact kept: the node's origin was planted here. Nodes are given by id in a document, by
+/// name in a file.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Plant<N = NodeId> {
+    /// What is planted.
+    pub node: N,
+    /// Where, in the surface's coordinates, mm.
+    pub at: [f64; 3],
+    /// The node whose frame is the surface; left out: the world.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surface: Option<N>,
+}

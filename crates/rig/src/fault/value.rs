@@ -1,0 +1,89 @@
+//! Names and numbers that nothing can have.
+use super::Item;
+use super::explain::{Explain, say};
+
+/// What is wrong with a name, a number or a grip.
+#[derive(Clone, Debug, PartialEq)]
+#[allow(missing_docs)]
+pub enum Value {
+    Nameless(Item),
+    /// Two of them have this name.
+    SameName(Item, String),
+    /// Not finite, or larger than anything in a rig.
+    NotANumber {
+        which: &'static str,
+        value: f64,
+        most: f64,
+    },
+    /// The same of a number that somebody wishes for.
+    NoNumber,
+    Negative {
+        which: &'static str,
+        value: f64,
+    },
+    /// Its squares do not sum to 1.
+    NotARotation,
+    /// A bend axis of zero.
+    NoBendAxis,
+    Reversed {
+        min: f64,
+        max: f64,
+    },
+    Outside {
+        which: &'static str,
+        value: f64,
+        min: f64,
+        max: f64,
+    },
+    /// So many dials in a grip.
+    GripCount(usize),
+    GripUnknown,
+}
+
+impl Explain for Value {
+    fn explain(&self) -> (String, String) {
+        match self {
+            Self::Nameless(item) => say(format!("the {item} has no name"), "give it one"),
+            Self::SameName(item, name) => say(
+                format!("two {item}s are named '{name}'"),
+                "rename one of them",
+            ),
+            Self::NotANumber { which, value, most } => say(
+                format!("its {which} is {value:?}, which is not a number a rig can have"),
+                format!("give it a number between -{most:e} and {most:e}"),
+            ),
+            Self::NoNumber => say("that is not a number a rig can have", "give a plain number"),
+            Self::Negative { which, value } => {
+                say(format!("its {which} is {value:?}"), "give it 0 or more")
+            }
+            Self::NotARotation => say(
+                "its rotation is not a unit quaternion",
+                "give x, y, z, w whose squares sum to 1, or leave the rotation out",
+            ),
+            Self::NoBendAxis => say(
+                "its bend axis is zero, which has no direction",
+                "give the axis the middle joint turns about, such as [0, 0, 1]",
+            ),
+            Self::Reversed { min, max } => say(
+                format!("its lower limit {min} is above its upper limit {max}"),
+                "give the smaller one first",
+            ),
+            Self::Outside {
+                which,
+                value,
+                min,
+                max,
+            } => say(
+                format!("its {which} {value} is outside its limits {min} to {max}"),
+                "widen the limits or bring it inside them",
+            ),
+            Self::GripCount(count) => {
+                say(format!("its grip names {count} dials"), "name one or two")
+            }
+            Self::GripUnknown => say(
+                "its grip names a dial that is not in the document",
+                "name one that is",
+            ),
+        }
+    }
+}
