@@ -1,8 +1,9 @@
 //! Where axes lie: the planted row of knuckles, and a pivot of the recipe as a line in the world.
 use hand::Axis;
+use hand::advice::{KnuckleRow, Residual};
 use hand::{Pivot, Recipe, Side};
 use recipe::{DigitPart, Part, Press};
-use rig::{NodeId, Posed, Transform, Vec3};
+use rig::{Posed, Transform, Vec3};
 
 /// An axis goes so far past the outermost knuckles, mm.
 const PAST: f64 = 16.0;
@@ -12,7 +13,7 @@ const PAST: f64 = 16.0;
 pub struct Row {
     pub axis: Axis,
     /// Digits' names and their knuckles.
-    pub knuckles: Vec<(String, Vec3)>,
+    knuckles: Vec<(String, Residual)>,
     half: f64,
     /// Degrees of the recipe's yaw as the document turns: a left hand is mirrored.
     sign: f64,
@@ -34,32 +35,20 @@ impl Row {
         rest.set_neutral();
         rest.evaluate();
         let ground = *rest.world(surface);
-        let place = |node: NodeId| {
-            ground
-                .inverse_transform_point(&rest.point(node).into())
-                .coords
+        let named = planted(recipe).filter_map(|name| {
+            let knuckle = id(Part::of(name, DigitPart::PhalanxProximal))?;
+            Some((name.clone(), knuckle))
+        });
+        let (names, nodes): (Vec<_>, Vec<_>) = named.unzip();
+        let row = KnuckleRow::fitted(&rest, Some(&ground), nodes.into_iter()).ok()?;
+        let out = |knuckle: &Residual| {
+            let off = knuckle.at - row.axis.through;
+            off.dot(&row.axis.along()).abs()
         };
-        let knuckles: Vec<_> = planted(recipe)
-            .filter_map(|name| {
-                Some((
-                    name.clone(),
-                    place(id(Part::of(name, DigitPart::PhalanxProximal))?),
-                ))
-            })
-            .collect();
-        let points: Vec<_> = knuckles.iter().map(|(_, at)| (*at, 1.0)).collect();
-        let axis = match points.as_slice() {
-            [(alone, _)] => Axis {
-                through: *alone,
-                yaw: 0.0,
-            },
-            _ => Axis::fit(&points).ok()?,
-        };
-        let out = |at: &Vec3| (at - axis.through).dot(&axis.along()).abs();
-        let half = knuckles.iter().map(|(_, at)| out(at)).fold(0.0, f64::max) + PAST;
+        let half = row.residuals.iter().map(out).fold(0.0, f64::max) + PAST;
         Some(Self {
-            axis,
-            knuckles,
+            axis: row.axis,
+            knuckles: names.into_iter().zip(row.residuals).collect(),
             half,
             sign: if recipe.hand.side == Side::Left {
                 -1.0
@@ -108,11 +97,9 @@ impl Row {
     /// Each planted digit, its knuckle in the world now, and how far that is from the fitted
     /// axis, mm.
     pub fn residuals(&self) -> impl Iterator<Item = (&str, Vec3, f64)> {
-        let along = self.axis.along();
-        self.knuckles.iter().map(move |(name, at)| {
-            let off = at - self.axis.through;
-            let far = (off - along * off.dot(&along)).norm();
-            (name.as_str(), self.world(at), far)
+        self.knuckles.iter().map(|(name, knuckle)| {
+            let far = libm::hypot(knuckle.ahead, knuckle.above);
+            (name.as_str(), self.world(&knuckle.at), far)
         })
     }
 }

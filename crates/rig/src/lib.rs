@@ -1,4 +1,4 @@
-//! The document: a chain or a hand, its edits with exact undo, its gauges and its file.
+//! The document: a chain or a hand, its edits with exact undo, its measures and its file.
 //!
 //! A [`Document`] is data and holds what the file holds (mm and degrees), so saving and
 //! loading is exact. [`Posed`] is a function of it: the compiled mechanism, evaluated.

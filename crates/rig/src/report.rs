@@ -26,7 +26,7 @@ struct AnchorReport<'a> {
 
 /// `{"nodes":[{"name","parent","position","rotation"}…],"anchors":[{"name","residual_mm","reach_margin_mm"}…]}`, world space, mm.
 ///
-/// `posed` must come from `document` and be evaluated. Rotations are unit quaternions x, y, z, w.
+/// Of an evaluated pose. Rotations are unit quaternions x, y, z, w.
 pub fn pose_json(posed: &Posed) -> String {
     let rig = posed.rig();
     // −0 + 0 is 0: both zeros print alike.

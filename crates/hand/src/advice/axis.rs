@@ -1,6 +1,7 @@
 //! The axis through the knuckles, and the one that lift turns about.
+use super::row::{KnuckleRow, Residual};
 use super::{NoAdvice, Press, fault, knuckles, planted};
-use crate::build::Axis;
+use recipe::Impossible;
 use rig::{Fault, NodeId, Posed, Rig, Vec3};
 
 /// A line in the frame of the node that carries the knuckle pivot.
@@ -28,19 +29,6 @@ impl AxisLine {
     }
 }
 
-/// How far a knuckle is from a line, mm.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Residual {
-    /// The knuckle.
-    pub node: NodeId,
-    /// Where it is where the hand is planted, in the line's carrier's frame, mm.
-    pub at: Vec3,
-    /// Ahead of the line, parallel to the surface and square to the line.
-    pub ahead: f64,
-    /// Above it.
-    pub above: f64,
-}
-
 /// The fitted knuckle axis.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fitted {
@@ -60,7 +48,7 @@ impl Fitted {
 }
 
 /// Fits a line parallel to the surface to the planted knuckles, as they are where the hand is
-/// planted ([`Axis::fit`], equal weights).
+/// planted ([`KnuckleRow::fitted`]).
 ///
 /// # Errors
 /// When there is no press, or fewer than two knuckles, or they lie in no row.
@@ -69,36 +57,19 @@ pub fn fitted(posed: &Posed) -> Result<Fitted, Fault<NoAdvice>> {
     let press = Press::of(rig)?;
     let planted = planted(posed);
     let carrier = press.knuckles.parent;
-    let local = |node| {
-        let at = planted.point(node);
-        match carrier {
-            None => at,
-            Some(carrier) => {
-                let frame = planted.world(carrier);
-                frame.inverse_transform_point(&at.into()).coords
-            }
-        }
-    };
-    let points: Vec<_> = knuckles(rig).map(|node| (node, local(node))).collect();
-    let row: Vec<_> = points.iter().map(|&(_, at)| (at, 1.0)).collect();
-    let Axis { through, yaw } = Axis::fit(&row)?;
-    let (s, c) = libm::sincos(yaw);
-    let residual = |&(node, at): &(NodeId, Vec3)| {
-        let off = at - through;
-        Residual {
-            node,
-            at,
-            ahead: off.x * c - off.z * s,
-            above: off.y,
-        }
-    };
+    let knuckles: Vec<_> = knuckles(rig).collect();
+    if knuckles.len() < 2 {
+        return Err(Impossible::LoneKnuckle.into());
+    }
+    let frame = carrier.map(|carrier| planted.world(carrier));
+    let row = KnuckleRow::fitted(&planted, frame, knuckles.into_iter())?;
     Ok(Fitted {
-        residuals: points.iter().map(residual).collect(),
         axis: AxisLine {
             carrier,
-            through,
-            along: Vec3::new(s, 0.0, c),
+            through: row.axis.through,
+            along: row.axis.along(),
         },
+        residuals: row.residuals,
     })
 }
 

@@ -6,13 +6,15 @@ mod fault;
 mod movable;
 mod orders;
 mod remedy;
+mod row;
 mod search;
 mod sensitivity;
 
-pub use axis::{AxisLine, Fitted, Residual, fitted, pivot_axis};
+pub use axis::{AxisLine, Fitted, fitted, pivot_axis};
 pub use fault::NoAdvice;
 pub use orders::{Orders, channel_orders};
 pub use remedy::{Advice, Change, Remedy, advice};
+pub use row::{KnuckleRow, Residual};
 pub use search::{Placed, Search, greatest_axis};
 pub use sensitivity::{Direction, Sensitivity, by_dial, sensitivities};
 

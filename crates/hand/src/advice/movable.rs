@@ -1,9 +1,6 @@
 //! A press whose pivot can be put elsewhere by dials, so that many places are tried without
 //! compiling anew.
-use rig::{
-    Channel, Dial, DialId, Drive, Kind, Node, NodeId, Order, Posed, Ramp, Target, Transform, Unit,
-    Vec3,
-};
+use rig::{Channel, Dial, DialId, Drive, Node, NodeId, Posed, Ramp, Target, Transform, Unit, Vec3};
 
 /// How far a pivot can be put from its place: more than any hand, mm and degrees.
 const FAR: f64 = 1e4;
@@ -26,21 +23,10 @@ impl Movable {
         let mut mount = |parent, rest: &Transform| {
             let id = NodeId(copy.next_id);
             copy.next_id += 1;
-            let node = Node {
-                id,
-                name: format!("movable {}", id.0),
-                kind: Kind::Mount,
-                parent,
-                translation: rest.translation.vector.into(),
-                rotation: rest.rotation.coords.into(),
-                order: Order::Xyz,
-                limits: [None; 6],
-                width: 0.0,
-                grip: rig::Grip::None,
-                hidden: true,
-                surface: None,
-                part: None,
-            };
+            let at = rest.translation.vector.into();
+            let mut node = Node::mount(id, &format!("movable {}", id.0), parent, at);
+            node.rotation = rest.rotation.coords.into();
+            node.hidden = true;
             copy.nodes.push(node.into());
             id
         };

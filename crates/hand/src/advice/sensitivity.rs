@@ -48,6 +48,18 @@ struct Answer {
     reach: f64,
 }
 
+impl Answer {
+    /// How both rise to another answer, by unit of the way there.
+    fn slopes(&self, to: &Self, width: f64) -> (f64, f64) {
+        let slope = |low: f64, high: f64| {
+            let slope = (high - low) / width;
+            // No margin at all is infinite, and its slope would not be a number.
+            if slope.is_finite() { slope } else { 0.0 }
+        };
+        (slope(self.slip, to.slip), slope(self.reach, to.reach))
+    }
+}
+
 fn answer(meter: &Meter, posed: &Posed, slips: &mut [Option<f64>]) -> Answer {
     let rig = posed.rig();
     let held = rig
@@ -90,16 +102,12 @@ pub fn sensitivities(posed: &Posed) -> Result<Vec<Sensitivity>, Fault<NoAdvice>>
                 answer(&meter, &movable.posed, &mut slips)
             };
             let (low, high) = (nudged(-NUDGE), nudged(NUDGE));
-            let slope = |low: f64, high: f64| {
-                let slope = (high - low) / (2.0 * NUDGE);
-                // No margin at all is infinite, and its slope would not be a number.
-                if slope.is_finite() { slope } else { 0.0 }
-            };
+            let (slip, reach) = low.slopes(&high, 2.0 * NUDGE);
             found.push(Sensitivity {
                 pivot: pivot.id,
                 direction,
-                slip: slope(low.slip, high.slip),
-                reach: slope(low.reach, high.reach),
+                slip,
+                reach,
             });
         }
     }
@@ -123,9 +131,5 @@ pub fn by_dial(posed: &Posed, dial: DialId) -> Option<(f64, f64)> {
         (value, answer(&meter, &posed, &mut slips))
     };
     let ((from, low), (to, high)) = (nudged(-NUDGE), nudged(NUDGE));
-    let slope = |low: f64, high: f64| {
-        let slope = (high - low) / (to - from);
-        if slope.is_finite() { slope } else { 0.0 }
-    };
-    Some((slope(low.slip, high.slip), slope(low.reach, high.reach)))
+    Some(low.slopes(&high, to - from))
 }

@@ -21,6 +21,21 @@ impl Axis {
         Vec3::new(sine, 0.0, cosine)
     }
 
+    /// Fitted to a row of knuckles, all of the same weight; through a lone one, straight across.
+    ///
+    /// # Errors
+    /// When there is none, or they lie in no row.
+    pub fn of_row(row: &[Vec3]) -> Result<Self, Impossible> {
+        if let [alone] = row {
+            return Ok(Self {
+                through: *alone,
+                yaw: 0.0,
+            });
+        }
+        let points: Vec<_> = row.iter().map(|&at| (at, 1.0)).collect();
+        Self::fit(&points)
+    }
+
     /// Fits a line parallel to the plane of x and z to points with weights, by total least
     /// squares: its direction is the eigenvector of the greater eigenvalue of the points' 2×2
     /// scatter (Pearson 1901, On lines and planes of closest fit), which half an

@@ -120,7 +120,7 @@ impl Places {
             .iter()
             .map(|digit| end(digit, "phalanx-proximal"))
             .collect();
-        let axis = axis(&row)?;
+        let axis = Axis::of_row(&row)?;
 
         let down = |at: Vec3| Vec3::new(at.x, 0.0, at.z);
         let rigid = touch.contacts.iter().all(|contact| contact.held.is_none());
@@ -183,18 +183,6 @@ impl Places {
             row: axis.through,
         })
     }
-}
-
-/// The fitted axis; through a lone knuckle, straight across.
-fn axis(row: &[Vec3]) -> Result<Axis, Impossible> {
-    if let [alone] = row {
-        return Ok(Axis {
-            through: *alone,
-            yaw: 0.0,
-        });
-    }
-    let points: Vec<_> = row.iter().map(|&at| (at, 1.0)).collect();
-    Axis::fit(&points)
 }
 
 fn centre(points: &[Vec3]) -> Vec3 {

@@ -38,8 +38,7 @@ pub struct Contact {
     pub room: Option<Room>,
 }
 
-/// Gauges of everything planted, in document order. `posed` must come from `document` and be
-/// evaluated.
+/// Gauges of everything planted in an evaluated pose, in document order.
 pub fn contacts(posed: &Posed) -> Vec<Contact> {
     let rig = posed.rig();
     let before = planted(posed);

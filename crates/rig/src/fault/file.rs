@@ -82,7 +82,7 @@ pub enum Mismatch {
     /// One of these words is wanted.
     NotAWord(Found, &'static [&'static str]),
     /// None of these words.
-    UnknownWord(String, Vec<&'static str>),
+    UnknownWord(String, &'static [&'static str]),
     /// None of these fields.
     UnknownField(String, &'static [&'static str]),
     /// It lacks this field.

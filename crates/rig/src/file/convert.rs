@@ -9,21 +9,11 @@ use crate::validate::UNIT;
 use crate::{
     Anchor, AnchorId, Dial, DialId, Document, Drive, Fault, Grip, Node, NodeId, Plant, Target,
 };
-use kinematics::{Channel, Order};
 use std::collections::BTreeMap;
 use std::convert::Infallible;
 
 /// A rotation this far from unit length is a rounded one and is normalised; farther, a mistake.
 const ROUNDED: f64 = 1e-3;
-
-const ORDERS: [(f::Order, Order); 6] = [
-    (f::Order::Xyz, Order::Xyz),
-    (f::Order::Xzy, Order::Xzy),
-    (f::Order::Yxz, Order::Yxz),
-    (f::Order::Yzx, Order::Yzx),
-    (f::Order::Zxy, Order::Zxy),
-    (f::Order::Zyx, Order::Zyx),
-];
 
 /// Names of one kind of item, with the ids they were given.
 pub(super) struct Names(BTreeMap<String, u32>, Item);
@@ -127,10 +117,9 @@ fn into_target(
     anchors: &Names,
 ) -> Result<Target, Fault> {
     match (&drive.node, drive.channel, &drive.anchor, drive.setting) {
-        (Some(node), Some(channel), None, None) => Ok(Target::Channel(
-            nodes.node(place, node)?,
-            Channel::ALL[channel as usize],
-        )),
+        (Some(node), Some(channel), None, None) => {
+            Ok(Target::Channel(nodes.node(place, node)?, channel.0))
+        }
         (None, None, Some(anchor), Some(setting)) => {
             let anchor = anchors.find(place, anchor).map(AnchorId)?;
             Ok(match setting {
@@ -165,11 +154,7 @@ fn into_node(
         rotation: node
             .rotation
             .map_or(Ok([0.0, 0.0, 0.0, 1.0]), |r| unit(r, place))?,
-        order: ORDERS
-            .iter()
-            .find(|o| o.0 == node.order)
-            .expect("all six are listed")
-            .1,
+        order: node.order,
         limits: [turn_x, turn_y, turn_z, move_x, move_y, move_z],
         width: node.width,
         grip: node
@@ -276,11 +261,7 @@ fn from_node(
         parent: node.parent.map(name),
         translation: node.translation,
         rotation: turned.then_some(node.rotation),
-        order: ORDERS
-            .iter()
-            .find(|o| o.1 == node.order)
-            .expect("all six are listed")
-            .0,
+        order: node.order,
         limits: f::Limits {
             turn_x,
             turn_y,
@@ -301,15 +282,6 @@ fn from_node(
         part: node.part.clone(),
     }
 }
-
-const CHANNELS: [f::Channel; 6] = [
-    f::Channel::TurnX,
-    f::Channel::TurnY,
-    f::Channel::TurnZ,
-    f::Channel::MoveX,
-    f::Channel::MoveY,
-    f::Channel::MoveZ,
-];
 
 fn from_dial(
     dial: &Dial,
@@ -340,7 +312,7 @@ fn from_drive(
     anchor: &impl Fn(AnchorId) -> String,
 ) -> f::Drive {
     let (node, channel) = match drive.target {
-        Target::Channel(node, channel) => (Some(name(node)), Some(CHANNELS[channel.index()])),
+        Target::Channel(node, channel) => (Some(name(node)), Some(f::ChannelWord(channel))),
         Target::Collapse(_) | Target::Hold(_) => (None, None),
     };
     f::Drive {

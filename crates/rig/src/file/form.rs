@@ -264,7 +264,7 @@ impl de::Error for Wrong {
     }
 
     fn unknown_variant(variant: &str, expected: &'static [&'static str]) -> Self {
-        Mismatch::UnknownWord(variant.to_owned(), offered(expected)).into()
+        Mismatch::UnknownWord(variant.to_owned(), expected).into()
     }
 
     fn unknown_field(field: &str, expected: &'static [&'static str]) -> Self {
@@ -274,14 +274,6 @@ impl de::Error for Wrong {
     fn missing_field(field: &'static str) -> Self {
         Mismatch::MissingField(field).into()
     }
-}
-
-/// Words of earlier builds that are still read, but no longer offered.
-const FORMER: [&str; 1] = ["orient"];
-
-fn offered(words: &[&'static str]) -> Vec<&'static str> {
-    let now = words.iter().filter(|word| !FORMER.contains(word));
-    now.copied().collect()
 }
 
 fn unexpected(value: &Value) -> Unexpected<'_> {

@@ -92,8 +92,8 @@ pub struct Node {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rotation: Option<[f64; 4]>,
     /// Order of the turn channels, outermost first.
-    #[serde(default, skip_serializing_if = "Order::is_default")]
-    pub order: Order,
+    #[serde(default, skip_serializing_if = "is_usual", with = "Order")]
+    pub order: kinematics::Order,
     /// Bounds by channel.
     #[serde(default, skip_serializing_if = "Limits::is_empty")]
     pub limits: Limits,
@@ -115,10 +115,9 @@ pub struct Node {
 }
 
 /// Order of turns: "XYZ" is Rx · Ry · Rz.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "UPPERCASE")]
+#[derive(Serialize, Deserialize, JsonSchema)]
+#[serde(remote = "kinematics::Order", rename_all = "UPPERCASE")]
 pub enum Order {
-    #[default]
     Xyz,
     Xzy,
     Yxz,
@@ -127,10 +126,8 @@ pub enum Order {
     Zyx,
 }
 
-impl Order {
-    fn is_default(&self) -> bool {
-        *self == Self::Xyz
-    }
+fn is_usual(order: &kinematics::Order) -> bool {
+    *order == kinematics::Order::default()
 }
 
 /// Least and greatest value by channel, degrees or mm. Equal ones lock a turn for the solvers.
@@ -247,7 +244,8 @@ pub struct Drive {
     pub node: Option<String>,
     /// Which.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub channel: Option<Channel>,
+    #[schemars(with = "Option<Channel>")]
+    pub channel: Option<ChannelWord>,
     /// Whose setting, in place of node and channel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub anchor: Option<String>,
@@ -272,9 +270,14 @@ pub enum Setting {
     Hold,
 }
 
+/// A channel that is written by its word, where it may be left out.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct ChannelWord(#[serde(with = "Channel")] pub kinematics::Channel);
+
 /// One scalar freedom of a node.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
+#[derive(Serialize, Deserialize, JsonSchema)]
+#[serde(remote = "kinematics::Channel", rename_all = "snake_case")]
 pub enum Channel {
     TurnX,
     TurnY,
