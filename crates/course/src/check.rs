@@ -1,8 +1,8 @@
 //! Exercises checked by measurement, with the fault named.
 use crate::finding::{At, Finding, Kind, Mark, Part, Ring, Seen};
-use crate::lesson::{Band, Misplaced, Run as Pass, Task};
 use crate::measure::{Run, Worst};
 use crate::obstacle::Obstacle;
+use crate::task::{Band, Misplaced, Run as Pass, Task};
 use hand::Gauge;
 use motion::Motion;
 use rig::{Posed, Reading, Rig, Setting, Vec3};

@@ -7,7 +7,7 @@ use super::skin::Skin;
 use super::touch::touch;
 use crate::bar::Bar;
 use crate::layout::Layout;
-use crate::shape::polyline;
+use crate::path::polyline;
 use crate::sheet::Sheet;
 use crate::{Layer, Paint, Seg, Shape, View};
 use rig::{Role, Vec3};

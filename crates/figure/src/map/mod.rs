@@ -9,7 +9,8 @@ pub use frame::Frame;
 pub use owners::letters;
 pub use sheet::sheet;
 
-use crate::shape::{circle, debug_assert_finite, polyline, rectangle};
+use crate::path::{circle, polyline, rectangle};
+use crate::shape::debug_assert_finite;
 use crate::{Layer, Paint, Seg, Shape, Stroke};
 use hand::survey::Survey;
 use rig::Document;
