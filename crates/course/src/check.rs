@@ -1,8 +1,8 @@
 //! Exercises checked by measurement, with the fault named.
 use crate::finding::{At, Finding, Kind, Mark, Part, Ring, Seen};
-use crate::lesson::{Band, Misplaced, Run as Pass, Task};
 use crate::measure::{Run, Worst};
 use crate::obstacle::Obstacle;
+use crate::task::{Band, Misplaced, Run as Pass, Task};
 use hand::Gauge;
 use motion::Motion;
 use rig::{Posed, Reading, Rig, Setting, Vec3};
@@ -29,6 +29,35 @@ impl Attempt {
 }
 
 /// Checks an exercise on the figure as the reader left it, whose rig the attempt is of.
+///
+/// ```
+/// use course::finding::{At, Kind};
+/// use course::{Attempt, Band, Task, check};
+/// use rig::Posed;
+///
+/// let file = r#"{
+///   "format": "handstand/2", "name": "rye", "bench": 0,
+///   "nodes": [{"name": "tip", "kind": "joint", "translation": [40, 10, 0], "width": 12}]
+/// }"#;
+/// let posed = Posed::new(&rig::read(file)?)?;
+/// let bands = vec![Band {
+///     gauge: hand::Gauge::Height { node: "tip".into() },
+///     called: String::new(),
+///     least: Some(12.0),
+///     most: None,
+///     low: "the tip is only {value} up; {limit} is the least.".into(),
+///     high: String::new(),
+///     beyond: None,
+/// }];
+/// let mark = check(&posed, &Task::Hold { bands }, &Attempt::default())?;
+///
+/// assert!(!mark.passed);
+/// let finding = &mark.findings[0];
+/// assert_eq!(finding.to_string(), "The tip is only 10.00 mm up; 12.00 mm is the least.");
+/// let Kind::Under { value, limit, .. } = &finding.kind else { panic!() };
+/// assert_eq!((value.reading.value, value.at, *limit), (10.0, At::Now, 12.0));
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 ///
 /// # Errors
 /// When there is nothing to measure yet, or a node or dial the exercise needs is gone.

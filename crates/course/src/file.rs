@@ -18,6 +18,38 @@ pub fn schema() -> Value {
 /// Reads a lesson file and poses its figures. Everything is checked: the documents, every name in
 /// every task and gauge, every live number in every text.
 ///
+/// ```
+/// let file = r#"{
+///   "format": "handstand-lesson/2", "number": 1, "title": "First lift",
+///   "idea": "The longer the arm, the less it has to turn.",
+///   "intro": ["A palm lies on the bench."], "view": "side",
+///   "document": {
+///     "format": "handstand/2", "name": "dough-roll", "bench": 0,
+///     "nodes": [{"name": "knuckle", "kind": "joint", "translation": [0, 41, 0], "width": 20}]
+///   },
+///   "steps": [{
+///     "title": "Room", "ask": "Raise the knuckle.", "insight": "It was {height} up.",
+///     "task": {"task": "hold", "bands": [
+///       {"gauge": {"gauge": "height", "node": "knuckle"}, "least": 40, "low": "only {value}"}
+///     ]}
+///   }],
+///   "why": ["It stands {height} over the bench."],
+///   "readings": {"height": {"gauge": "height", "node": "knuckle"}},
+///   "play": "How high can it go?"
+/// }"#;
+/// let lesson = course::read(file)?;
+/// let height = lesson.readings["height"].read(&lesson.document).unwrap();
+/// assert_eq!(height.value, 41.0);
+///
+/// let fault = course::read(&file.replace("over the bench", "over {it}")).unwrap_err();
+/// assert_eq!(fault.place, "why[0]");
+/// assert_eq!(
+///     fault.to_string(),
+///     "why[0]: nothing fills in '{it}'; name it in 'readings'."
+/// );
+/// # Ok::<(), course::Fault>(())
+/// ```
+///
 /// # Errors
 /// The first thing found wrong, with its place in the file and the mend.
 pub fn read(text: &str) -> Result<Lesson, Fault> {

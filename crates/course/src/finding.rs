@@ -1,5 +1,5 @@
 //! What a check measured, as data. The sentence of each is its `Display`.
-use crate::lesson::{Band, Misplaced};
+use crate::task::{Band, Misplaced};
 use crate::words::capital;
 use hand::Gauge;
 use rig::{Reading, Unit};

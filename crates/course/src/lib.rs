@@ -1,24 +1,26 @@
 //! Lessons: files with a figure, predictions drawn on it, and exercises checked by measurement.
 #![warn(missing_docs)]
 
-pub mod check;
+mod check;
 pub mod fault;
-pub mod file;
+mod file;
 pub mod finding;
 pub mod lesson;
 mod measure;
 mod obstacle;
-pub mod predict;
+mod predict;
 mod region;
+mod task;
 mod validate;
-pub mod verdict;
+mod verdict;
 mod words;
 
 pub use check::{Attempt, check};
 pub use fault::Fault;
 pub use file::{FORMAT, authored, read, read_value, schema, write};
 pub use finding::{Finding, Mark};
-pub use lesson::{Band, Lesson, Misplaced, Run, Shown, Spot, Step, Task, Tool, Viewpoint};
+pub use lesson::{Lesson, Shown, Spot, Step, Tool, Viewpoint};
 pub use obstacle::Obstacle;
 pub use predict::{Answer, Truth, judge, truth};
-pub use verdict::Verdict;
+pub use task::{Band, Misplaced, Run, Task};
+pub use verdict::{Stapled, Verdict};

@@ -1,7 +1,7 @@
 //! A pose moved about, and the worst of a gauge along a run.
 use crate::finding::{At, Finding, Kind, Part, Seen};
-use crate::lesson::Band;
 use crate::obstacle::Obstacle;
+use crate::task::Band;
 use hand::Gauge;
 use rig::{Dial, DialId, Posed, Reading, Vec3};
 use std::collections::BTreeMap;

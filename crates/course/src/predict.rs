@@ -1,8 +1,8 @@
 //! Predictions drawn on the figure, and what really happens.
-use crate::lesson::Task;
 use crate::measure::Run;
 use crate::obstacle::Obstacle;
 use crate::region::Field;
+use crate::task::Task;
 use crate::verdict::{Stapled, Verdict};
 use hand::Axis;
 use motion::Motion;

@@ -1,5 +1,5 @@
 //! Axes of the hand drawn as lines: the fitted one, the one of the greatest safe lift.
-use crate::shape::{circle, polyline};
+use crate::path::{circle, polyline};
 use crate::sheet::Sheet;
 use crate::words::{Words, place_words};
 use crate::{AxisKind, AxisLine, Layer, Paint, Shape, TextStyle};

@@ -1,5 +1,5 @@
 //! Solids with one section all along: a bench's rounded edge, a rail.
-use crate::shape::polyline;
+use crate::path::polyline;
 use crate::sheet::Sheet;
 use crate::{Layer, Paint, Seg, Shape};
 use rig::{Form, Surface, Vec3};

@@ -2,7 +2,7 @@
 use crate::bar::Bar;
 use crate::label_layout::Area;
 use crate::layout::Layout;
-use crate::shape::{polyline, rectangle};
+use crate::path::{polyline, rectangle};
 use crate::sheet::Sheet;
 use crate::{Layer, Paint, Shape, Sight};
 use rig::{Form, Posed, Surface, Vec3};

@@ -1,7 +1,7 @@
 //! Staples, rings and pivots: what holds, what is moved, and about what.
 use crate::label_layout::Area;
 use crate::layout::{Laid, Layout};
-use crate::shape::{circle, polyline, rectangle};
+use crate::path::{circle, polyline, rectangle};
 use crate::sheet::Sheet;
 use crate::{Layer, Paint, Scene, Shape, bench};
 use rig::{Plant, Posed, Role, Surface, Vec3};

@@ -2,7 +2,8 @@
 use crate::flesh::{self, Flesh};
 use crate::label_layout::Room;
 use crate::layout::{Laid, Layout};
-use crate::shape::{bone, circle, debug_assert_finite, polyline};
+use crate::path::{bone, circle, polyline};
+use crate::shape::debug_assert_finite;
 use crate::sheet::Sheet;
 use crate::{Layer, Paint, Scene, Shape, View, bench, contact, measure, pencil};
 use rig::{Document, Form, Posed, Role};

@@ -15,6 +15,7 @@ mod label_layout;
 mod layout;
 pub mod map;
 mod measure;
+mod path;
 mod pencil;
 mod scene;
 pub mod shape;

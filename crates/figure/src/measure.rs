@@ -1,7 +1,7 @@
 //! Dimension lines, angle arcs, marks, bubbles and labels.
 use crate::label_layout::Area;
 use crate::layout::{Laid, Layout};
-use crate::shape::{circle, polyline, rectangle};
+use crate::path::{circle, polyline, rectangle};
 use crate::sheet::Sheet;
 use crate::words::{LINE, Words, place_words};
 use crate::{Align, Layer, Paint, Scene, Shape, Sight, TextStyle};

@@ -1,5 +1,5 @@
 //! The reader's prediction, and what really happens laid over it.
-use crate::shape::{circle, polyline, smooth};
+use crate::path::{circle, polyline, smooth};
 use crate::sheet::Sheet;
 use crate::{Layer, Paint, Scene, Shape, Stroke};
 

@@ -318,7 +318,7 @@ mod tests {
     fn words_are_escaped_and_the_hatch_is_defined_once() {
         let hatch = Shape::filled(
             Layer::Bone,
-            crate::shape::circle((5.0, 5.0), 3.0),
+            crate::path::circle((5.0, 5.0), 3.0),
             Paint::Hatch,
             None,
         );

@@ -1,6 +1,6 @@
 //! Text on the sheet.
 use crate::label_layout::{Area, text_width};
-use crate::shape::polyline;
+use crate::path::polyline;
 use crate::sheet::Sheet;
 use crate::{Align, Layer, Paint, Shape, Text, TextStyle};
 

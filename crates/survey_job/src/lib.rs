@@ -5,6 +5,36 @@
 //! each. An answer is the very one that `hand` gives: to the last bit, since numbers are written
 //! so that they are read back exactly, and a survey goes as numbers beside the text. Knows no
 //! browser; the crate `worker` puts a bench into one.
+//!
+//! ```
+//! use hand::{Planting, Recipe};
+//! use survey_job::{Answer, Bench, Order, Question, built};
+//!
+//! let recipe = Recipe { planting: Some(Planting::default()), ..Recipe::default() };
+//! let posed = built(&recipe).unwrap();
+//! let lift = posed.rig().dials.iter().position(|dial| dial.name == "lift").unwrap();
+//! let mut bench = Bench::default();
+//! let mut send = |order: Order| bench.take(&serde_json::to_string(&order).unwrap());
+//! send(Order::Figure(rig::write(posed.document())))?;
+//! send(Order::Ask {
+//!     number: 1,
+//!     question: Question::Reach {
+//!         standing: posed.setting().clone(),
+//!         dial: lift,
+//!         rising: true,
+//!         tolerance: 0.5,
+//!     },
+//! })?;
+//!
+//! // Each step goes on as long as it is told to: here until nothing is left to do.
+//! let mut last = None;
+//! while let Some(reply) = bench.step(&mut || true) {
+//!     last = Some(reply);
+//! }
+//! let Some(Answer::Reach(Some(reach))) = last.map(|reply| reply.answer) else { panic!() };
+//! assert_eq!(format!("{:.1}°", reach.value), "39.6°");
+//! # Ok::<(), String>(())
+//! ```
 #![warn(missing_docs)]
 
 mod answer;

@@ -1,6 +1,7 @@
 //! What a lesson must satisfy before it is let in: names known, numbers usable, texts complete.
 use crate::fault::{Fault, Fill, Kind, MOST_SAMPLES};
-use crate::lesson::{Band, Lesson, MOST_STEPS, Misplaced, Shown, Step};
+use crate::lesson::{Lesson, MOST_STEPS, Shown, Step};
+use crate::task::{Band, Misplaced};
 use hand::Gauge;
 use rig::Posed;
 use rig::file::bounds::MOST_LISTED;

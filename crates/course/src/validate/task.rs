@@ -1,7 +1,7 @@
 //! What a task must satisfy on its figure.
 use super::{Figure, counted, ensure, listed, positive};
 use crate::fault::{Fault, Kind};
-use crate::lesson::Task;
+use crate::task::Task;
 use rig::Edit;
 
 impl Figure<'_> {

@@ -102,29 +102,28 @@ impl Outlines {
     }
 }
 
-const NONE: u32 = u32::MAX;
-
 /// A bit for each point of a ring. No hand's has as many: a palm of twelve digits has 78.
 type Bits = u128;
 
-/// The bits that are set, lowest first: each with its number.
-fn each(mut bits: Bits) -> impl Iterator<Item = (u32, Bits)> {
+/// The numbers of the bits that are set, lowest first.
+fn each(mut bits: Bits) -> impl Iterator<Item = u32> {
     std::iter::from_fn(move || {
-        let lowest = bits & bits.wrapping_neg();
-        bits ^= lowest;
-        (lowest != 0).then(|| (lowest.trailing_zeros(), lowest))
+        let lowest = (bits != 0).then(|| bits.trailing_zeros());
+        bits &= bits.wrapping_sub(1);
+        lowest
     })
 }
 
 /// Finds outlines. What it needs for one it keeps for the next.
 #[derive(Default)]
 pub(super) struct Tracer {
-    /// By row: the points inside.
-    inside: Vec<Bits>,
-    /// By row: the edges along it, and on from it, that an outline crosses.
-    crossed: [Vec<Bits>; 2],
-    /// By edge, those along rows first: at which edge the outline that crosses it goes on.
-    next: Vec<u32>,
+    /// By row: the points inside. The first row and the last are outside.
+    rows: Vec<Bits>,
+    /// The same by point.
+    inside: Vec<bool>,
+    /// By edge: the last round in which an outline crossed it.
+    crossed: Vec<u32>,
+    round: u32,
 }
 
 impl Tracer {
@@ -144,123 +143,105 @@ impl Tracer {
         if rows == 0 || !(3..Bits::BITS as usize).contains(&sides) {
             return;
         }
-        // A row of outside before the first and after the last.
         self.inside.clear();
-        self.inside.push(0);
-        let points = first..first + rows * sides;
-        for ring in points.step_by(sides) {
-            let ring = (ring..ring + sides).rev();
-            let bits = ring.fold(0, |bits, i| (bits << 1) | Bits::from(value(i) > 0.0));
-            self.inside.push(bits);
+        self.inside.resize((rows + 2) * sides, false);
+        self.rows.clear();
+        self.rows.push(0);
+        for (row, inside) in self.inside.chunks_exact_mut(sides).enumerate() {
+            if (1..=rows).contains(&row) {
+                let ring = first + (row - 1) * sides;
+                let bits = inside.iter_mut().enumerate().rev();
+                self.rows.push(bits.fold(0, |bits, (side, inside)| {
+                    *inside = value(ring + side) > 0.0;
+                    (bits << 1) | Bits::from(*inside)
+                }));
+            }
         }
-        self.inside.push(0);
-        if self.inside.iter().any(|bits| *bits != 0) {
-            let grid = Grid {
-                rows: rows as u32,
-                sides: sides as u32,
-                first: first as u32,
-                value: &value,
-            };
-            self.join(&grid);
-            self.follow(&grid, found);
+        self.rows.push(0);
+        if self.rows.iter().all(|bits| *bits == 0) {
+            return;
         }
-    }
-
-    /// Finds where each crossing of an edge leads.
-    fn join(&mut self, grid: &Grid) {
-        let (rows, sides) = (grid.rows, grid.sides);
-        for crossed in &mut self.crossed {
-            crossed.clear();
-            crossed.resize(rows as usize + 2, 0);
+        let edges = 2 * self.inside.len();
+        if self.crossed.len() < edges {
+            self.crossed.resize(edges, 0);
         }
-        let edges = 2 * grid.points() as usize;
-        if self.next.len() < edges {
-            self.next.resize(edges, NONE);
-        }
+        self.round += 1;
+        let grid = Grid {
+            sides: sides as u32,
+            points: self.inside.len() as u32,
+            first: first as u32,
+            value: &value,
+        };
         let last: Bits = 1 << (sides - 1);
-        let full = last | (last - 1);
-        // Bits of the points to the right, round the ring.
         let turned = |bits: Bits| (bits >> 1) | if bits & 1 == 0 { 0 } else { last };
-        for row in 0..=rows {
-            let [below, above] = [row, row + 1].map(|row| self.inside[row as usize]);
-            if below == above && (below == 0 || below == full) {
-                continue;
+        // An outline crosses where one end of an edge is inside and the other is not.
+        for row in 1..=rows {
+            for side in each(self.rows[row] ^ turned(self.rows[row])) {
+                self.follow(&grid, grid.sides * row as u32 + side, found);
             }
-            let (below_right, above_right) = (turned(below), turned(above));
-            let any = below | below_right | above_right | above;
-            let all = below & below_right & above_right & above;
-            let (low, high) = (row * sides, (row + 1) * sides);
-            for (side, bit) in each(any & !all) {
-                let (right, right_bit) = if bit == last {
-                    (0, 1)
-                } else {
-                    (side + 1, bit << 1)
-                };
-                let edges = [
-                    low + side,
-                    grid.points() + low + right,
-                    high + side,
-                    grid.points() + low + side,
-                ];
-                // Round the cell, a bit each: the corners inside, and the edges by which an
-                // outline leaves and enters.
-                let inside = |corner: Bits| usize::from(corner & bit != 0);
-                let corners = inside(below)
-                    | inside(below_right) << 1
-                    | inside(above_right) << 2
-                    | inside(above) << 3;
-                let ahead = corners >> 1 | (corners & 1) << 3;
-                let (leaves, enters) = (corners & !ahead, !corners & ahead);
-                let mut lead = |leave: usize, enter: usize| {
-                    self.next[edges[leave] as usize] = edges[enter];
-                    let (row, bit) = match leave {
-                        1 => (row, right_bit),
-                        2 => (row + 1, bit),
-                        _ => (row, bit),
-                    };
-                    self.crossed[leave % 2][row as usize] |= bit;
-                };
-                let leave = leaves.trailing_zeros() as usize;
-                if leaves.count_ones() == 1 {
-                    lead(leave, enters.trailing_zeros() as usize);
-                    continue;
-                }
-                // A saddle: an outline goes round each of two corners, or between them.
-                let sum: f64 = [low + side, low + right, high + right, high + side]
-                    .iter()
-                    .map(|&corner| grid.value(corner))
-                    .sum();
-                let turn = if sum > 0.0 { 1 } else { 3 };
-                for leave in [leave, leave + 2] {
-                    lead(leave, (leave + turn) % 4);
-                }
+        }
+        for row in 0..=rows {
+            for side in each(self.rows[row] ^ self.rows[row + 1]) {
+                let from = grid.sides * row as u32 + side;
+                self.follow(&grid, grid.points + from, found);
             }
         }
     }
 
-    /// Goes along every outline once, and leaves no trace of it.
-    fn follow(&mut self, grid: &Grid, found: &mut Outlines) {
-        for (crossed, start) in self.crossed.iter().zip([0, grid.points()]) {
-            for (row, bits) in (0..).zip(crossed) {
-                for (side, _) in each(*bits) {
-                    let begin = found.crossings.len();
-                    let mut edge = start + row * grid.sides + side;
-                    loop {
-                        let next = std::mem::replace(&mut self.next[edge as usize], NONE);
-                        if next == NONE {
-                            break;
-                        }
-                        found.crossings.push(grid.crossing(edge));
-                        edge = next;
-                    }
-                    let end = found.crossings.len();
-                    if end - begin > 2 {
-                        found.ends.push(end);
-                    } else {
-                        found.crossings.truncate(begin);
-                    }
-                }
+    /// Goes once round the outline that crosses an edge, unless that was done.
+    fn follow(&mut self, grid: &Grid, mut edge: u32, found: &mut Outlines) {
+        let begin = found.crossings.len();
+        while self.crossed[edge as usize] != self.round {
+            self.crossed[edge as usize] = self.round;
+            found.crossings.push(grid.crossing(edge));
+            edge = self.next(grid, edge);
+        }
+        let end = found.crossings.len();
+        if end - begin > 2 {
+            found.ends.push(end);
+        } else {
+            found.crossings.truncate(begin);
+        }
+    }
+
+    /// The edge by which the outline that leaves a cell by this one came in.
+    fn next(&self, grid: &Grid, edge: u32) -> u32 {
+        let (points, sides) = (grid.points, grid.sides);
+        let inside = |point: u32| self.inside[point as usize];
+        // The first corner of the cell, and which of its edges this is, round it: along its row,
+        // on from its right, along the next row, on from itself.
+        let (corner, leave) = if edge < points {
+            if inside(edge) {
+                (edge, 0)
+            } else {
+                (edge - sides, 2)
             }
+        } else if inside(edge - points) {
+            (grid.left(edge - points), 1)
+        } else {
+            (edge - points, 3)
+        };
+        let right = grid.right(corner);
+        let corners = [corner, right, right + sides, corner + sides];
+        let [a, b, c, d] = corners.map(inside);
+        let enter = if a == c && b == d {
+            // A saddle: the outline goes round the corner that it leaves, or on to the other.
+            let sum: f64 = corners.iter().map(|&corner| grid.value(corner)).sum();
+            (leave + if sum > 0.0 { 1 } else { 3 }) % 4
+        } else if !a && b {
+            0
+        } else if !b && c {
+            1
+        } else if !c && d {
+            2
+        } else {
+            3
+        };
+        match enter {
+            0 => corner,
+            1 => points + right,
+            2 => corner + sides,
+            _ => points + corner,
         }
     }
 }
@@ -268,17 +249,32 @@ impl Tracer {
 /// Rings of a skin between two rows of outside. Edges have numbers: from a point along its row,
 /// then from a point to the next row.
 struct Grid<'a> {
-    rows: u32,
     sides: u32,
+    /// How many points it has, with those of the rows of outside.
+    points: u32,
     /// The first point of the rings in the skin.
     first: u32,
     value: &'a dyn Fn(usize) -> f64,
 }
 
 impl Grid<'_> {
-    /// How many it has, with those of the rows of outside.
-    fn points(&self) -> u32 {
-        (self.rows + 2) * self.sides
+    /// The next point of a row.
+    fn right(&self, point: u32) -> u32 {
+        let next = point + 1;
+        if next.is_multiple_of(self.sides) {
+            next - self.sides
+        } else {
+            next
+        }
+    }
+
+    /// The point before in a row.
+    fn left(&self, point: u32) -> u32 {
+        if point.is_multiple_of(self.sides) {
+            point + self.sides - 1
+        } else {
+            point - 1
+        }
     }
 
     /// A point's number in the skin. The rows of outside have none.
@@ -287,7 +283,7 @@ impl Grid<'_> {
     }
 
     fn value(&self, i: u32) -> f64 {
-        if i < self.sides || i >= self.points() - self.sides {
+        if i < self.sides || i >= self.points - self.sides {
             -1.0
         } else {
             (self.value)(self.point(i) as usize)
@@ -295,26 +291,23 @@ impl Grid<'_> {
     }
 
     fn crossing(&self, edge: u32) -> Crossing {
-        let (points, sides) = (self.points(), self.sides);
-        let (from, to) = if edge < points {
-            let wraps = (edge + 1).is_multiple_of(sides);
-            (edge, if wraps { edge + 1 - sides } else { edge + 1 })
+        let (from, to) = if edge < self.points {
+            (edge, self.right(edge))
         } else {
-            (edge - points, edge - points + sides)
+            (edge - self.points, edge - self.points + self.sides)
         };
         // The row of outside that it touches gives way to the ring beside it.
-        let outside = if from < sides {
+        let ring = if from < self.sides {
             Some(to)
-        } else if to >= points - sides {
+        } else if to >= self.points - self.sides {
             Some(from)
         } else {
             None
         };
-        if let Some(ring) = outside {
-            let (from, to) = (self.point(ring), self.point(ring));
+        if let Some(ring) = ring.map(|ring| self.point(ring)) {
             return Crossing {
-                from,
-                to,
+                from: ring,
+                to: ring,
                 part: 0.0,
                 rim: true,
             };

@@ -7,7 +7,7 @@ use super::skin::Skin;
 use super::touch::touch;
 use crate::bar::Bar;
 use crate::layout::Layout;
-use crate::shape::polyline;
+use crate::path::polyline;
 use crate::sheet::Sheet;
 use crate::{Layer, Paint, Seg, Shape, View};
 use rig::{Role, Vec3};
@@ -312,7 +312,7 @@ fn contour(outline: &[Crossing]) -> Vec<Vec<Crossing>> {
 
 fn ribbon(segs: &mut Vec<Seg>, points: &[(Px, f64)]) {
     let n = points.len();
-    let across = |k: usize| {
+    let across = (0..n).map(|k| {
         let (a, b) = (points[k.saturating_sub(1)].0, points[(k + 1).min(n - 1)].0);
         let (dx, dy) = (b.0 - a.0, b.1 - a.1);
         let d = libm::hypot(dx, dy);
@@ -321,20 +321,18 @@ fn ribbon(segs: &mut Vec<Seg>, points: &[(Px, f64)]) {
         } else {
             (0.0, 0.0)
         }
-    };
+    });
+    let across: Vec<_> = across.collect();
     let edge = |k: usize, sign: f64| {
-        let ((Px(x, y), half), (nx, ny)) = (points[k], across(k));
+        let ((Px(x, y), half), (nx, ny)) = (points[k], across[k]);
         (x + sign * nx * half, y + sign * ny * half)
     };
-    let forth = (0..n).map(|k| edge(k, 1.0));
+    segs.reserve(2 * n + 1);
+    let (x, y) = edge(0, 1.0);
+    segs.push(Seg::Move(x, y));
+    let forth = (1..n).map(|k| edge(k, 1.0));
     let back = (0..n).rev().map(|k| edge(k, -1.0));
-    for (k, (x, y)) in forth.chain(back).enumerate() {
-        segs.push(if k == 0 {
-            Seg::Move(x, y)
-        } else {
-            Seg::Line(x, y)
-        });
-    }
+    segs.extend(forth.chain(back).map(|(x, y)| Seg::Line(x, y)));
     segs.push(Seg::Close);
 }
 

@@ -63,6 +63,7 @@ pub(super) fn skin(wrist: &Wrist, fingers: &[Ray], thumb: Option<&Ray>, toned: b
     let rays = fingers.len() + usize::from(thumb.is_some());
     let sides = 2 * END + 2 * (rays - 1) * BETWEEN + 2 * rays.saturating_sub(2);
     let mut skin = Skin::with_room(sides, STATIONS.len(), toned);
+    let bends: Vec<Option<Bend>> = fingers.iter().map(Bend::of).collect();
     let mut middles = Vec::with_capacity(STATIONS.len());
     for station in STATIONS {
         let mut spots: Vec<Spot> = Vec::with_capacity(rays);
@@ -80,8 +81,10 @@ pub(super) fn skin(wrist: &Wrist, fingers: &[Ray], thumb: Option<&Ray>, toned: b
         ring(&mut skin.at, wrist, &spots, station);
         // Where a finger is bent, the flesh of palm and finger ends where it meets.
         for (n, point) in skin.at[before..].iter_mut().enumerate() {
-            let ray = &fingers[nearest(n, rays, thumb.is_some())];
-            mitre(point, ray, station);
+            let bend = &bends[nearest(n, rays, thumb.is_some())];
+            if let Some(bend) = bend {
+                bend.mitre(point, station);
+            }
         }
         let ink = match station {
             Carpus(t) => ease(t / 0.7),
@@ -271,24 +274,40 @@ fn ring(points: &mut Vec<Vec3>, wrist: &Wrist, spots: &[Spot], station: Station)
     face(points, &back, false);
 }
 
-fn mitre(point: &mut Vec3, ray: &Ray, station: Station) {
-    let unit = |v: Vec3| v.try_normalize(1e-9);
-    let (Some(hand), Some(finger)) = (unit(ray.knuckle - ray.base), unit(ray.next - ray.knuckle))
-    else {
-        return;
-    };
-    let Some(normal) = unit(hand + finger) else {
-        return;
-    };
-    let (along, sign) = match station {
-        Carpus(_) => return,
-        Metacarpal(_) => (hand, -1.0),
-        Web(..) => (finger, 1.0),
-    };
-    let past = normal.dot(&(*point - ray.knuckle)) * sign;
-    let slope = normal.dot(&along);
-    if past < 0.0 && slope > 0.2 {
-        *point -= along * (past * sign / slope);
+/// Where a finger begins: units along the metacarpal and the phalanx, and square to the plane in
+/// which the flesh of both meets.
+struct Bend {
+    knuckle: Vec3,
+    hand: Vec3,
+    finger: Vec3,
+    normal: Vec3,
+}
+
+impl Bend {
+    /// None where one of the two bones has no length, or they lie on one another.
+    fn of(ray: &Ray) -> Option<Self> {
+        let unit = |v: Vec3| v.try_normalize(1e-9);
+        let (hand, finger) = (unit(ray.knuckle - ray.base)?, unit(ray.next - ray.knuckle)?);
+        Some(Self {
+            knuckle: ray.knuckle,
+            hand,
+            finger,
+            normal: unit(hand + finger)?,
+        })
+    }
+
+    /// Brings what is past the plane back to it.
+    fn mitre(&self, point: &mut Vec3, station: Station) {
+        let (along, sign) = match station {
+            Carpus(_) => return,
+            Metacarpal(_) => (self.hand, -1.0),
+            Web(..) => (self.finger, 1.0),
+        };
+        let past = self.normal.dot(&(*point - self.knuckle)) * sign;
+        let slope = self.normal.dot(&along);
+        if past < 0.0 && slope > 0.2 {
+            *point -= along * (past * sign / slope);
+        }
     }
 }
 

@@ -1,6 +1,6 @@
 //! Where a map's values lie on its sheet, and its axes.
 use super::text::{TEXT, text};
-use crate::shape::{polyline, rectangle};
+use crate::path::{polyline, rectangle};
 use crate::{Align, Layer, Paint, Shape, Stroke, TextStyle};
 use hand::survey::{Survey, Sweep};
 use rig::{Dial, Document, Unit};

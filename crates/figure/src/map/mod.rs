@@ -9,12 +9,38 @@ pub use frame::Frame;
 pub use owners::letters;
 pub use sheet::sheet;
 
-use crate::shape::{circle, debug_assert_finite, polyline, rectangle};
+use crate::path::{circle, polyline, rectangle};
+use crate::shape::debug_assert_finite;
 use crate::{Layer, Paint, Seg, Shape, Stroke};
 use hand::survey::Survey;
 use rig::Document;
 
 /// A survey's map. `size` in px; `weight` scales strokes and type, as in a figure's view.
+///
+/// ```
+/// use figure::map::{dial_at, map};
+/// use figure::{Layer, Look, svg};
+/// use hand::survey::{Survey, Sweep};
+/// use hand::{Planting, Recipe};
+/// use rig::Posed;
+///
+/// let recipe = Recipe { planting: Some(Planting::default()), ..Recipe::default() };
+/// let posed = Posed::new(&hand::document(&recipe)?)?;
+/// let sweep = |name, from, to| {
+///     let dial = posed.rig().dial_named(name).unwrap().id;
+///     Sweep { dial, from, to, count: 9 }
+/// };
+/// let survey = Survey::run(&posed, sweep("lift", 0.0, 40.0), sweep("lean", -4.0, 4.0)).unwrap();
+///
+/// // 640 by 480 px; a slip of 0.5 mm is let pass.
+/// let size = (640.0, 480.0);
+/// let shapes = map(&survey, posed.document(), 0.5, size, 1.0);
+/// assert!(shapes.iter().any(|shape| shape.layer() == Layer::Path));
+/// assert!(svg(&shapes, size, Look::Paper, "where it holds").contains(">lift</text>"));
+/// // Its lower left corner is where both sweeps begin; the margins are 58 and 48 px.
+/// assert_eq!(dial_at(&survey, size, 1.0, 58.0, 432.0), Some((0.0, -4.0)));
+/// # Ok::<(), rig::Fault>(())
+/// ```
 pub fn map(
     survey: &Survey,
     document: &Document,

@@ -1,7 +1,7 @@
 //! Who fails where: hatching by digit, and its letter in the middle of its ground.
 use super::frame::Frame;
 use super::text::{TEXT, text};
-use crate::shape::{circle, polyline};
+use crate::path::{circle, polyline};
 use crate::{Align, Layer, Paint, Shape, Stroke, TextStyle};
 use hand::survey::{Cell, Survey};
 use rig::{Document, NodeId};
