@@ -27,8 +27,6 @@
 //!     end: 2,
 //!     target: 3,
 //!     solver: Solver::TwoBone { pole: None, softness: 0.0, bend: Vec3::z() },
-//!     active: true,
-//!     hold: 1.0,
 //! };
 //! let mechanism = Mechanism::new(nodes, vec![stay])?;
 //! let mut pose = mechanism.pose();

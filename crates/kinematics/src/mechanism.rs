@@ -1,9 +1,9 @@
 //! Structure: a flat arena of nodes, parents before children, evaluated by the
 //! plan of the `plan` module.
 use crate::plan::{Plan, Step};
-use crate::pose::{DirtySteps, Scratch};
+use crate::pose::{Changed, DirtySteps, Held, Scratch};
 use crate::solve::Digit;
-use crate::{Anchor, Order, Outcome, Pose, Rotation, Solver, Transform, Vec3, solve};
+use crate::{Anchor, Order, Outcome, Pose, Rotation, Transform, Vec3, solve};
 use alloc::boxed::Box;
 use alloc::vec;
 use alloc::vec::Vec;
@@ -103,15 +103,16 @@ pub enum BuildError {
         /// The node of its chain that carries `reads`.
         moved: usize,
     },
-    /// A number of a node or of the anchor based there is not finite, a limit's minimum is
-    /// above its maximum, or a hold is outside 0 to 1.
+    /// A number of a node or of the anchor based there is not finite, or a limit's minimum is
+    /// above its maximum.
     NotFinite {
         /// The node.
         node: usize,
     },
 }
 
-/// The structure: nodes, anchors and the evaluation plan.
+/// The structure: nodes, anchors and the evaluation plan. It never changes: what can be set is
+/// in the [`Pose`], so any number of poses may share one.
 #[derive(Clone, Debug)]
 pub struct Mechanism {
     pub(crate) nodes: Vec<Node>,
@@ -157,42 +158,6 @@ impl Mechanism {
         &self.anchors
     }
 
-    /// Turns an anchor on or off without rebuilding; marks it dirty in `pose`.
-    pub fn set_active(&mut self, pose: &mut Pose, anchor: usize, active: bool) {
-        if self.anchors[anchor].active != active {
-            self.anchors[anchor].active = active;
-            self.plan
-                .mark(&mut pose.dirty, self.plan.anchor_step[anchor]);
-        }
-    }
-
-    /// Sets how far an anchor brings its chain, 0 to 1, without rebuilding; marks it dirty in
-    /// `pose`. Not finite: nothing happens; outside: the nearer end.
-    pub fn set_hold(&mut self, pose: &mut Pose, anchor: usize, to: f64) {
-        if !to.is_finite() {
-            return;
-        }
-        let to = solve::inside(to, 0.0, 1.0);
-        if self.anchors[anchor].hold != to {
-            self.anchors[anchor].hold = to;
-            self.plan
-                .mark(&mut pose.dirty, self.plan.anchor_step[anchor]);
-        }
-    }
-
-    /// Sets how far load has collapsed a finger anchor's last joint, without rebuilding;
-    /// marks it dirty in `pose`. Not finite, or another kind of anchor: nothing happens.
-    pub fn set_collapse(&mut self, pose: &mut Pose, anchor: usize, to: f64) {
-        if let Solver::Finger { collapse, .. } = &mut self.anchors[anchor].solver
-            && to.is_finite()
-            && *collapse != to
-        {
-            *collapse = to;
-            self.plan
-                .mark(&mut pose.dirty, self.plan.anchor_step[anchor]);
-        }
-    }
-
     /// Joints an anchor turns, base first, then the end node: `[base, …, end]`.
     /// Mounts between them are left out.
     pub fn chain(&self, anchor: usize) -> &[usize] {
@@ -226,8 +191,9 @@ impl Mechanism {
             local: self.nodes.iter().map(|node| node.rest).collect(),
             world: vec![Transform::identity(); count],
             outcomes: vec![Outcome::default(); self.anchors.len()],
-            stale: vec![false; count],
-            changed: Vec::with_capacity(count),
+            held: vec![Held::default(); self.anchors.len()],
+            nodes: Changed::room(count),
+            anchors: Changed::room(self.anchors.len()),
             dirty: DirtySteps {
                 bits: vec![0; steps.div_ceil(64)],
                 stack: Vec::with_capacity(steps),
@@ -256,8 +222,12 @@ impl Mechanism {
             return self.evaluate_all(pose);
         }
         self.compose(pose);
-        for &node in &pose.changed {
+        for &node in pose.nodes.list() {
             self.plan.mark_node(&mut pose.dirty, node);
+        }
+        for &anchor in pose.anchors.list() {
+            self.plan
+                .mark(&mut pose.dirty, self.plan.anchor_step[anchor]);
         }
         let mut last = Placed::default();
         for word in pose.dirty.first..pose.dirty.end {
@@ -284,7 +254,7 @@ impl Mechanism {
     /// Brings the local transforms of changed nodes up to date, anchored ones left to
     /// their anchors. Apart from placing: these do not wait for each other.
     fn compose(&self, pose: &mut Pose) {
-        for &node in &pose.changed {
+        for &node in pose.nodes.list() {
             if !self.plan.anchored[node] {
                 pose.local[node] = self.nodes[node].local(&pose.channels[node]);
             }
@@ -292,10 +262,8 @@ impl Mechanism {
     }
 
     fn settle(&self, pose: &mut Pose) {
-        for &node in &pose.changed {
-            pose.stale[node] = false;
-        }
-        pose.changed.clear();
+        pose.nodes.clear();
+        pose.anchors.clear();
         pose.dirty.clear();
     }
 

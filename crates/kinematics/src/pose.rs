@@ -1,10 +1,12 @@
 //! Channel values and everything derived from them.
-use crate::solve::{Digit, Link};
+use crate::solve::{Digit, Link, inside};
 use crate::{Channel, Outcome, Transform, Vec3};
 use alloc::boxed::Box;
+use alloc::vec;
 use alloc::vec::Vec;
 
-/// Channel values, world transforms and anchor outcomes of one [`crate::Mechanism`].
+/// Everything that can be set of one [`crate::Mechanism`] without building it anew (channel
+/// values, and how each anchor holds), and the transforms and outcomes that follow.
 ///
 /// Only the mechanism that made it may evaluate it. All scratch space is
 /// allocated when the pose is made.
@@ -14,13 +16,69 @@ pub struct Pose {
     pub(crate) local: Vec<Transform>,
     pub(crate) world: Vec<Transform>,
     pub(crate) outcomes: Vec<Outcome>,
-    /// Nodes whose channels changed since the last evaluation: a flag each, and their list.
-    pub(crate) stale: Vec<bool>,
-    pub(crate) changed: Vec<usize>,
+    /// By anchor.
+    pub(crate) held: Vec<Held>,
+    /// Nodes whose channels changed since the last evaluation.
+    pub(crate) nodes: Changed,
+    /// Anchors whose [`Held`] changed since the last evaluation.
+    pub(crate) anchors: Changed,
     pub(crate) dirty: DirtySteps,
     pub(crate) scratch: Scratch,
     /// By anchor, for those that hold a finger or a thumb.
     pub(crate) digits: Vec<Option<Box<Digit>>>,
+}
+
+/// How an anchor holds its chain.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Held {
+    pub(crate) active: bool,
+    pub(crate) hold: f64,
+    /// Read by a finger's solver only.
+    pub(crate) collapse: f64,
+}
+
+impl Default for Held {
+    fn default() -> Self {
+        Self {
+            active: true,
+            hold: 1.0,
+            collapse: 0.0,
+        }
+    }
+}
+
+/// What changed since the last evaluation: a flag each, and their list.
+#[derive(Clone, Debug)]
+pub(crate) struct Changed {
+    flags: Vec<bool>,
+    list: Vec<usize>,
+}
+
+impl Changed {
+    pub(crate) fn room(count: usize) -> Self {
+        Self {
+            flags: vec![false; count],
+            list: Vec::with_capacity(count),
+        }
+    }
+
+    fn insert(&mut self, at: usize) {
+        if !self.flags[at] {
+            self.flags[at] = true;
+            self.list.push(at);
+        }
+    }
+
+    pub(crate) fn list(&self) -> &[usize] {
+        &self.list
+    }
+
+    pub(crate) fn clear(&mut self) {
+        for &at in &self.list {
+            self.flags[at] = false;
+        }
+        self.list.clear();
+    }
 }
 
 /// Space for the solvers, sized by the longest chain.
@@ -98,10 +156,58 @@ impl Pose {
         }
         // A zero has no sign here, so that a pose does not depend on how it was reached.
         *slot = value + 0.0;
-        if !self.stale[node] {
-            self.stale[node] = true;
-            self.changed.push(node);
+        self.nodes.insert(node);
+    }
+
+    /// Turns an anchor on or off. Off: the chain keeps its channel pose and the outcome is still
+    /// measured. A new pose has every anchor on.
+    ///
+    /// # Panics
+    /// If `anchor` is out of range, as all that take one do.
+    pub fn set_active(&mut self, anchor: usize, active: bool) {
+        if self.held[anchor].active != active {
+            self.held[anchor].active = active;
+            self.anchors.insert(anchor);
         }
+    }
+
+    /// Sets how far an anchor brings its chain from its channel pose (0) to the solved one (1,
+    /// as in a new pose), turn by turn: channel + hold · (solved − channel). 0 is as if not
+    /// active. Not finite: nothing happens; outside: the nearer end.
+    pub fn set_hold(&mut self, anchor: usize, to: f64) {
+        if !to.is_finite() {
+            return;
+        }
+        let to = inside(to, 0.0, 1.0);
+        if self.held[anchor].hold != to {
+            self.held[anchor].hold = to;
+            self.anchors.insert(anchor);
+        }
+    }
+
+    /// Sets how much load takes off the coupling of a finger's last joint: 0, as in a new pose,
+    /// nothing; as much as the coupling, the last joint stays straight; more, it bows back. Not
+    /// finite: nothing happens. No other solver reads it.
+    pub fn set_collapse(&mut self, anchor: usize, to: f64) {
+        if to.is_finite() && self.held[anchor].collapse != to {
+            self.held[anchor].collapse = to;
+            self.anchors.insert(anchor);
+        }
+    }
+
+    /// Whether an anchor is on.
+    pub fn is_active(&self, anchor: usize) -> bool {
+        self.held[anchor].active
+    }
+
+    /// How far an anchor that is on brings its chain, 0 to 1.
+    pub fn hold(&self, anchor: usize) -> f64 {
+        self.held[anchor].hold
+    }
+
+    /// How much load has taken off the coupling of a finger's last joint.
+    pub fn collapse(&self, anchor: usize) -> f64 {
+        self.held[anchor].collapse
     }
 
     /// One channel's value.

@@ -20,7 +20,7 @@ pub use jacobian::{bend_gain, least_singular_value};
 pub(crate) use link::{Link, inside};
 pub(crate) use saddle::Saddle;
 
-use crate::pose::Scratch;
+use crate::pose::{Held, Scratch};
 use crate::{Mechanism, Outcome, Pose, Solver, Transform, Vec3};
 
 /// What a solver works on: the chain in scratch space, and where its end should go.
@@ -97,6 +97,7 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
         channels,
         local,
         world,
+        held,
         scratch,
         digits,
         ..
@@ -120,11 +121,16 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     let parent = nodes[anchor.base].parent;
     let start = parent.map_or(Transform::identity(), |parent| world[parent]);
     let target = world[anchor.target].translation.vector;
-    let active = anchor.active && anchor.hold > 0.0;
+    let Held {
+        active,
+        hold,
+        collapse,
+    } = held[index];
+    let active = active && hold > 0.0;
     scratch.links.clear();
 
     if let Some(digit) = digits[index].as_deref_mut().filter(|_| active) {
-        digit.update(chain, channels, anchor.solver, |digit| {
+        digit.update(chain, channels, (anchor.solver, collapse), |digit| {
             let mut joints = digit.iter_mut();
             links(Transform::identity(), local, &mut |link| {
                 *joints
@@ -151,10 +157,10 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
         }
     }
     if active {
-        if anchor.hold < 1.0 {
+        if hold < 1.0 {
             let joints = chain.joints.iter();
             for (link, &joint) in scratch.links.iter_mut().zip(joints) {
-                link.blend(&channels[joint], anchor.hold);
+                link.blend(&channels[joint], hold);
             }
         }
         outcome.limited = if anchor.solver.is_turn() {
