@@ -54,16 +54,22 @@
 extern crate alloc;
 
 pub mod anchor;
+mod build_error;
 pub mod channel;
+mod dirty;
+mod evaluate;
 pub mod mechanism;
+mod node;
 mod order;
 mod plan;
 pub mod pose;
 pub mod solve;
 
 pub use anchor::{Anchor, Outcome, Solver};
+pub use build_error::BuildError;
 pub use channel::{Channel, Order};
-pub use mechanism::{BuildError, Mechanism, Node};
+pub use mechanism::Mechanism;
+pub use node::Node;
 pub use order::lock_margins;
 pub use pose::Pose;
 

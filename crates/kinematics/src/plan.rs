@@ -3,7 +3,7 @@
 //! A node is placed after its parent and after every anchor that turns it. An
 //! anchor runs after its target, its pole and the parent of its base. It composes
 //! the channel pose of its chain itself, so it does not wait for the chain's nodes.
-use crate::pose::DirtySteps;
+use crate::dirty::DirtySteps;
 use crate::solve::Saddle;
 use crate::{Anchor, BuildError, Node, Solver};
 use alloc::vec;

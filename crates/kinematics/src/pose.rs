@@ -1,8 +1,8 @@
 //! Channel values and everything derived from them.
-use crate::solve::{Digit, Link, inside};
-use crate::{Channel, Outcome, Transform, Vec3};
+use crate::dirty::{Changed, DirtySteps};
+use crate::solve::{Digit, Scratch, inside};
+use crate::{Channel, Outcome, Transform};
 use alloc::boxed::Box;
-use alloc::vec;
 use alloc::vec::Vec;
 
 /// Everything that can be set of one [`crate::Mechanism`] without building it anew (channel
@@ -44,102 +44,6 @@ impl Default for Held {
             hold: 1.0,
             collapse: 0.0,
         }
-    }
-}
-
-/// What changed since the last evaluation: a flag each, and their list.
-#[derive(Clone, Debug)]
-pub(crate) struct Changed {
-    flags: Vec<bool>,
-    list: Vec<usize>,
-}
-
-impl Changed {
-    pub(crate) fn room(count: usize) -> Self {
-        Self {
-            flags: vec![false; count],
-            list: Vec::with_capacity(count),
-        }
-    }
-
-    fn insert(&mut self, at: usize) {
-        if !self.flags[at] {
-            self.flags[at] = true;
-            self.list.push(at);
-        }
-    }
-
-    pub(crate) fn list(&self) -> &[usize] {
-        &self.list
-    }
-
-    pub(crate) fn clear(&mut self) {
-        for &at in &self.list {
-            self.flags[at] = false;
-        }
-        self.list.clear();
-    }
-}
-
-/// Space for the solvers, sized by the longest chain.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Scratch {
-    pub(crate) links: Vec<Link>,
-    pub(crate) points: Vec<Vec3>,
-    pub(crate) columns: Vec<Column>,
-    pub(crate) best: Vec<[f64; 3]>,
-}
-
-/// One free turn channel as the damped solver sees it.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct Column {
-    pub(crate) link: usize,
-    pub(crate) axis: usize,
-    /// How the end moves per radian.
-    pub(crate) arm: Vec3,
-    /// Slope of the descent along this channel.
-    pub(crate) pull: f64,
-    /// Stopped by a bound in this step.
-    pub(crate) held: bool,
-    /// The angle the step starts from.
-    pub(crate) kept: f64,
-    pub(crate) step: f64,
-}
-
-/// The steps of the plan to run again, as bits in plan order.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct DirtySteps {
-    pub(crate) bits: Vec<u64>,
-    pub(crate) stack: Vec<usize>,
-    /// Words `first..end` may hold set bits.
-    pub(crate) first: usize,
-    pub(crate) end: usize,
-    /// Nothing has been evaluated yet.
-    pub(crate) all: bool,
-}
-
-impl DirtySteps {
-    /// Sets a step's bit; true if it was clear.
-    pub(crate) fn insert(&mut self, step: usize) -> bool {
-        let (word, bit) = (step / 64, 1 << (step % 64));
-        if self.bits[word] & bit != 0 {
-            return false;
-        }
-        self.bits[word] |= bit;
-        if self.first == self.end {
-            (self.first, self.end) = (word, word + 1);
-        } else if word < self.first {
-            self.first = word;
-        } else if word >= self.end {
-            self.end = word + 1;
-        }
-        true
-    }
-
-    /// Clears every bit.
-    pub(crate) fn clear(&mut self) {
-        self.bits[self.first..self.end].fill(0);
-        (self.first, self.end, self.all) = (0, 0, false);
     }
 }
 

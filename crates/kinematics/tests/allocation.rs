@@ -83,6 +83,17 @@ fn evaluating_allocates_nothing() {
     assert_eq!(CALLS.get() - before, 0);
     drop(vec![0u8; 8]);
     assert_eq!(CALLS.get() - before, 2, "the allocator counts");
+
+    // A clone brings the room that solving takes.
+    pose.set_active(0, true);
+    let mut clone = pose.clone();
+    let before = CALLS.get();
+    for joint in 0..count {
+        clone.set_channel(joint, Channel::TurnY, 0.3);
+    }
+    (0..4).for_each(|at| clone.set_hold(at, 0.5));
+    mechanism.evaluate(&mut clone);
+    assert_eq!(CALLS.get() - before, 0);
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! One bone: point it at the target.
-use super::{Task, damped};
+use super::damped;
+use super::task::Task;
 
 /// Turns the joint by the smallest rotation that points the end at the target, twist
 /// kept; about its hinge if it has but one free axis. The end then misses by

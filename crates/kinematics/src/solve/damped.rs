@@ -7,8 +7,8 @@
 //! `Jᵀ(JJᵀ + μI)⁻¹e` is Buss, "Introduction to inverse kinematics with Jacobian
 //! transpose, pseudoinverse and damped least squares methods" (2004).
 //! A channel at a bound that the descent would push through is held there (active set).
-use super::{Task, link};
-use crate::pose::Column;
+use super::link;
+use super::task::{Column, Task};
 use core::f64::consts::PI;
 use nalgebra::Matrix3;
 

@@ -3,6 +3,7 @@ use super::finger::Finger;
 use super::link::Link;
 use super::pad::Pad;
 use super::saddle::Saddle;
+use super::solved::Solved;
 use super::thumb::Thumb;
 use crate::plan::Chain;
 use crate::{Anchor, Node, Solver, Transform, Vec3};
@@ -34,17 +35,6 @@ pub(crate) struct Digit {
 enum Kind {
     Finger(Finger),
     Thumb(Thumb),
-}
-
-/// Angles found, and what was found on the way.
-pub(super) struct Solved {
-    /// Of the base's outer and inner turn, the middle's and the last's.
-    pub(super) angles: [f64; 4],
-    /// The farthest the pad can be from the base within its limits, mm.
-    pub(super) farthest: f64,
-    /// From the base to the target, mm.
-    pub(super) distance: f64,
-    pub(super) iterations: u32,
 }
 
 impl Digit {

@@ -1,7 +1,7 @@
 //! Forward and backward reaching: Aristidou & Lasenby, "FABRIK: a fast, iterative solver
 //! for the inverse kinematics problem", Graphical Models 73 (2011).
-use super::link;
-use super::{Task, damped};
+use super::task::Task;
+use super::{damped, link};
 use crate::Vec3;
 
 /// Moves the joints' places, keeping bone lengths, until the end is at the target, then

@@ -4,10 +4,10 @@
 //! closed form as a finger's is, so where no limit of the base is in the way the whole comes
 //! down to the pair of flexions nearest to the rest at which the pad is as far as the target.
 //! Else all four angles are sought together, from a few fixed starts.
-use super::digit::Solved;
 use super::link;
 use super::pad::Pad;
 use super::saddle::{Aim, Saddle, Sight, turn};
+use super::solved::Solved;
 use crate::Vec3;
 use core::f64::consts::PI;
 use nalgebra::{Matrix3, Matrix4, Vector4};
