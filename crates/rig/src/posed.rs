@@ -116,9 +116,10 @@ impl Posed {
         self.point(node)
     }
 
-    /// A value within a dial's limits.
-    pub(crate) fn clamped(&self, dial: DialId, value: f64) -> f64 {
-        self.document.rig.dials[self.dial_at(dial)].clamped(value)
+    /// A dial's least and greatest value.
+    pub(crate) fn limits(&self, dial: DialId) -> (f64, f64) {
+        let dial = &self.document.rig.dials[self.dial_at(dial)];
+        (dial.min, dial.max)
     }
 
     /// A dial's value here. Panics on an id the document did not have.

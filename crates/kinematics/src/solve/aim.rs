@@ -18,5 +18,5 @@ pub(super) fn solve(task: &mut Task) -> u32 {
     if task.residual() <= slip + 1e-12 * (length + distance) {
         return 0;
     }
-    damped::refine(task)
+    damped::refine(task, 100, 1e-13 * task.length())
 }

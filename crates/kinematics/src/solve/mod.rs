@@ -3,6 +3,7 @@
 //! A solver sees a chain as `Link`s: joints that can turn, with everything rigid
 //! between them folded into one offset.
 mod aim;
+pub mod boxed;
 mod damped;
 mod digit;
 mod fabrik;

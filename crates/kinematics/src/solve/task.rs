@@ -1,4 +1,5 @@
 //! What the solvers of chains work on.
+use super::boxed::Unknown;
 use super::link::{self, Link};
 use crate::Vec3;
 use alloc::vec::Vec;
@@ -40,6 +41,7 @@ pub(crate) struct Scratch {
     pub(crate) links: Vec<Link>,
     pub(crate) points: Vec<Vec3>,
     pub(crate) columns: Vec<Column>,
+    pub(crate) unknowns: Vec<Unknown>,
     pub(crate) best: Vec<[f64; 3]>,
 }
 
@@ -50,6 +52,7 @@ impl Scratch {
             links: Vec::with_capacity(longest),
             points: Vec::with_capacity(longest),
             columns: Vec::with_capacity(3 * longest),
+            unknowns: Vec::with_capacity(3 * longest),
             best: Vec::with_capacity(longest),
         }
     }
@@ -63,17 +66,10 @@ impl Clone for Scratch {
 }
 
 /// One free turn channel as the damped solver sees it.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug)]
 pub(crate) struct Column {
     pub(crate) link: usize,
     pub(crate) axis: usize,
     /// How the end moves per radian.
     pub(crate) arm: Vec3,
-    /// Slope of the descent along this channel.
-    pub(crate) pull: f64,
-    /// Stopped by a bound in this step.
-    pub(crate) held: bool,
-    /// The angle the step starts from.
-    pub(crate) kept: f64,
-    pub(crate) step: f64,
 }
