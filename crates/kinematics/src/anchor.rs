@@ -36,8 +36,8 @@ pub enum Solver {
     /// inside), then two hinges that flex together. The end is the pad's centre, a node
     /// under the last bone. Flexion is the hinges' positive turn.
     ///
-    /// The middle hinge turns by q, the last by (coupling − collapse)·q. All within the
-    /// joints' limits; where they forbid reaching the target, the nearest place they allow.
+    /// The middle hinge turns by q, the last by (coupling − collapse)·q, the collapse being
+    /// the pose's ([`crate::Pose::set_collapse`]). All within the joints' limits; where they forbid reaching the target, the nearest place they allow.
     Finger {
         /// Radians of the last joint per radian of the middle one: 2/3 for a free finger
         /// (Rijpkema & Girard 1991).
@@ -45,9 +45,6 @@ pub enum Solver {
         /// A flexion, radians, on the branch to be kept: a pad at one distance from the
         /// knuckle may be so at more than one flexion.
         rest: f64,
-        /// Taken off the coupling by load: 0 none; as much as it, the last joint stays
-        /// straight; more, it bows back.
-        collapse: f64,
         /// How far, radians, load pushes the last joint's lower limit back while collapse
         /// is positive.
         give: f64,
@@ -82,7 +79,8 @@ impl Solver {
 }
 
 /// A chain from `base` down to `end`, held to `target`. Indices are node
-/// indices of the same [`crate::Mechanism`].
+/// indices of the same [`crate::Mechanism`]. Whether and how far it holds is the pose's to
+/// say ([`crate::Pose::set_active`], [`crate::Pose::set_hold`]).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Anchor {
     /// First joint that turns.
@@ -94,11 +92,6 @@ pub struct Anchor {
     pub target: usize,
     /// How.
     pub solver: Solver,
-    /// Off: the chain keeps its channel pose and the outcome is still measured.
-    pub active: bool,
-    /// How far the chain is brought from its channel pose (0) to the solved one (1), turn by
-    /// turn: channel + hold · (solved − channel). 0 is as if not active.
-    pub hold: f64,
 }
 
 /// What a solve achieved.

@@ -27,8 +27,6 @@
 //!     end: 2,
 //!     target: 3,
 //!     solver: Solver::TwoBone { pole: None, softness: 0.0, bend: Vec3::z() },
-//!     active: true,
-//!     hold: 1.0,
 //! };
 //! let mechanism = Mechanism::new(nodes, vec![stay])?;
 //! let mut pose = mechanism.pose();
@@ -56,16 +54,22 @@
 extern crate alloc;
 
 pub mod anchor;
+mod build_error;
 pub mod channel;
+mod dirty;
+mod evaluate;
 pub mod mechanism;
+mod node;
 mod order;
 mod plan;
 pub mod pose;
 pub mod solve;
 
 pub use anchor::{Anchor, Outcome, Solver};
+pub use build_error::BuildError;
 pub use channel::{Channel, Order};
-pub use mechanism::{BuildError, Mechanism, Node};
+pub use mechanism::Mechanism;
+pub use node::Node;
 pub use order::lock_margins;
 pub use pose::Pose;
 

@@ -3,7 +3,7 @@
 //! A node is placed after its parent and after every anchor that turns it. An
 //! anchor runs after its target, its pole and the parent of its base. It composes
 //! the channel pose of its chain itself, so it does not wait for the chain's nodes.
-use crate::pose::DirtySteps;
+use crate::dirty::DirtySteps;
 use crate::solve::Saddle;
 use crate::{Anchor, BuildError, Node, Solver};
 use alloc::vec;
@@ -203,7 +203,7 @@ fn chains(nodes: &[Node], anchors: &[Anchor]) -> Result<Vec<Chain>, BuildError> 
             Solver::Twist { share } => share,
             _ => 0.0,
         };
-        if !(share.is_finite() && (0.0..=1.0).contains(&anchor.hold)) {
+        if !share.is_finite() {
             return Err(BuildError::NotFinite { node: anchor.base });
         }
         let mut path = vec![anchor.end];
@@ -241,13 +241,12 @@ fn chains(nodes: &[Node], anchors: &[Anchor]) -> Result<Vec<Chain>, BuildError> 
             Solver::Finger {
                 coupling,
                 rest,
-                collapse,
                 give,
-            } if give >= 0.0 => Some([coupling, rest, collapse, give]),
-            Solver::Finger { .. } => Some([f64::NAN; 4]),
+            } if give >= 0.0 => Some([coupling, rest, give]),
+            Solver::Finger { .. } => Some([f64::NAN; 3]),
             Solver::Thumb {
                 rest: [middle, last],
-            } => Some([middle, last, 0.0, 0.0]),
+            } => Some([middle, last, 0.0]),
             _ => None,
         };
         if numbers.is_some_and(|numbers| {

@@ -1,10 +1,12 @@
 //! Channel values and everything derived from them.
-use crate::solve::{Digit, Link};
-use crate::{Channel, Outcome, Transform, Vec3};
+use crate::dirty::{Changed, DirtySteps};
+use crate::solve::{Digit, Scratch, inside};
+use crate::{Channel, Outcome, Transform};
 use alloc::boxed::Box;
 use alloc::vec::Vec;
 
-/// Channel values, world transforms and anchor outcomes of one [`crate::Mechanism`].
+/// Everything that can be set of one [`crate::Mechanism`] without building it anew (channel
+/// values, and how each anchor holds), and the transforms and outcomes that follow.
 ///
 /// Only the mechanism that made it may evaluate it. All scratch space is
 /// allocated when the pose is made.
@@ -14,74 +16,34 @@ pub struct Pose {
     pub(crate) local: Vec<Transform>,
     pub(crate) world: Vec<Transform>,
     pub(crate) outcomes: Vec<Outcome>,
-    /// Nodes whose channels changed since the last evaluation: a flag each, and their list.
-    pub(crate) stale: Vec<bool>,
-    pub(crate) changed: Vec<usize>,
+    /// By anchor.
+    pub(crate) held: Vec<Held>,
+    /// Nodes whose channels changed since the last evaluation.
+    pub(crate) nodes: Changed,
+    /// Anchors whose [`Held`] changed since the last evaluation.
+    pub(crate) anchors: Changed,
     pub(crate) dirty: DirtySteps,
     pub(crate) scratch: Scratch,
     /// By anchor, for those that hold a finger or a thumb.
     pub(crate) digits: Vec<Option<Box<Digit>>>,
 }
 
-/// Space for the solvers, sized by the longest chain.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Scratch {
-    pub(crate) links: Vec<Link>,
-    pub(crate) points: Vec<Vec3>,
-    pub(crate) columns: Vec<Column>,
-    pub(crate) best: Vec<[f64; 3]>,
+/// How an anchor holds its chain.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Held {
+    pub(crate) active: bool,
+    pub(crate) hold: f64,
+    /// Read by a finger's solver only.
+    pub(crate) collapse: f64,
 }
 
-/// One free turn channel as the damped solver sees it.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct Column {
-    pub(crate) link: usize,
-    pub(crate) axis: usize,
-    /// How the end moves per radian.
-    pub(crate) arm: Vec3,
-    /// Slope of the descent along this channel.
-    pub(crate) pull: f64,
-    /// Stopped by a bound in this step.
-    pub(crate) held: bool,
-    /// The angle the step starts from.
-    pub(crate) kept: f64,
-    pub(crate) step: f64,
-}
-
-/// The steps of the plan to run again, as bits in plan order.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct DirtySteps {
-    pub(crate) bits: Vec<u64>,
-    pub(crate) stack: Vec<usize>,
-    /// Words `first..end` may hold set bits.
-    pub(crate) first: usize,
-    pub(crate) end: usize,
-    /// Nothing has been evaluated yet.
-    pub(crate) all: bool,
-}
-
-impl DirtySteps {
-    /// Sets a step's bit; true if it was clear.
-    pub(crate) fn insert(&mut self, step: usize) -> bool {
-        let (word, bit) = (step / 64, 1 << (step % 64));
-        if self.bits[word] & bit != 0 {
-            return false;
+impl Default for Held {
+    fn default() -> Self {
+        Self {
+            active: true,
+            hold: 1.0,
+            collapse: 0.0,
         }
-        self.bits[word] |= bit;
-        if self.first == self.end {
-            (self.first, self.end) = (word, word + 1);
-        } else if word < self.first {
-            self.first = word;
-        } else if word >= self.end {
-            self.end = word + 1;
-        }
-        true
-    }
-
-    /// Clears every bit.
-    pub(crate) fn clear(&mut self) {
-        self.bits[self.first..self.end].fill(0);
-        (self.first, self.end, self.all) = (0, 0, false);
     }
 }
 
@@ -98,10 +60,58 @@ impl Pose {
         }
         // A zero has no sign here, so that a pose does not depend on how it was reached.
         *slot = value + 0.0;
-        if !self.stale[node] {
-            self.stale[node] = true;
-            self.changed.push(node);
+        self.nodes.insert(node);
+    }
+
+    /// Turns an anchor on or off. Off: the chain keeps its channel pose and the outcome is still
+    /// measured. A new pose has every anchor on.
+    ///
+    /// # Panics
+    /// If `anchor` is out of range, as all that take one do.
+    pub fn set_active(&mut self, anchor: usize, active: bool) {
+        if self.held[anchor].active != active {
+            self.held[anchor].active = active;
+            self.anchors.insert(anchor);
         }
+    }
+
+    /// Sets how far an anchor brings its chain from its channel pose (0) to the solved one (1,
+    /// as in a new pose), turn by turn: channel + hold · (solved − channel). 0 is as if not
+    /// active. Not finite: nothing happens; outside: the nearer end.
+    pub fn set_hold(&mut self, anchor: usize, to: f64) {
+        if !to.is_finite() {
+            return;
+        }
+        let to = inside(to, 0.0, 1.0);
+        if self.held[anchor].hold != to {
+            self.held[anchor].hold = to;
+            self.anchors.insert(anchor);
+        }
+    }
+
+    /// Sets how much load takes off the coupling of a finger's last joint: 0, as in a new pose,
+    /// nothing; as much as the coupling, the last joint stays straight; more, it bows back. Not
+    /// finite: nothing happens. No other solver reads it.
+    pub fn set_collapse(&mut self, anchor: usize, to: f64) {
+        if to.is_finite() && self.held[anchor].collapse != to {
+            self.held[anchor].collapse = to;
+            self.anchors.insert(anchor);
+        }
+    }
+
+    /// Whether an anchor is on.
+    pub fn is_active(&self, anchor: usize) -> bool {
+        self.held[anchor].active
+    }
+
+    /// How far an anchor that is on brings its chain, 0 to 1.
+    pub fn hold(&self, anchor: usize) -> f64 {
+        self.held[anchor].hold
+    }
+
+    /// How much load has taken off the coupling of a finger's last joint.
+    pub fn collapse(&self, anchor: usize) -> f64 {
+        self.held[anchor].collapse
     }
 
     /// One channel's value.

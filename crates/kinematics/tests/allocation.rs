@@ -59,7 +59,7 @@ fn evaluating_allocates_nothing() {
         anchors.push(anchor(base, base + joints, 0, solver));
     }
     let count = nodes.len();
-    let mut mechanism = Mechanism::new(nodes, anchors).unwrap();
+    let mechanism = Mechanism::new(nodes, anchors).unwrap();
     let mut pose = mechanism.pose();
 
     let before = CALLS.get();
@@ -77,12 +77,23 @@ fn evaluating_allocates_nothing() {
         pose.set_channel(0, Channel::MoveX, -60.0 + 5.0 * round as f64);
         mechanism.evaluate(&mut pose);
         mechanism.evaluate_all(&mut pose);
-        mechanism.set_active(&mut pose, round % 4, round % 8 < 4);
+        pose.set_active(round % 4, round % 8 < 4);
         mechanism.evaluate(&mut pose);
     }
     assert_eq!(CALLS.get() - before, 0);
     drop(vec![0u8; 8]);
     assert_eq!(CALLS.get() - before, 2, "the allocator counts");
+
+    // A clone brings the room that solving takes.
+    pose.set_active(0, true);
+    let mut clone = pose.clone();
+    let before = CALLS.get();
+    for joint in 0..count {
+        clone.set_channel(joint, Channel::TurnY, 0.3);
+    }
+    (0..4).for_each(|at| clone.set_hold(at, 0.5));
+    mechanism.evaluate(&mut clone);
+    assert_eq!(CALLS.get() - before, 0);
 }
 
 #[test]
@@ -90,7 +101,6 @@ fn planting_a_digit_allocates_nothing() {
     plant(Solver::Finger {
         coupling: 2.0 / 3.0,
         rest: 0.2,
-        collapse: 0.0,
         give: 0.1,
     });
     plant(Solver::Thumb { rest: [0.2, 0.1] });
@@ -106,7 +116,7 @@ fn plant(solver: Solver) {
         mount(Some(3), [4.0, -12.0, 0.0]),
     ];
     nodes[1].order = kinematics::Order::Xzy;
-    let mut mechanism = Mechanism::new(nodes, vec![anchor(1, 4, 0, solver)]).unwrap();
+    let mechanism = Mechanism::new(nodes, vec![anchor(1, 4, 0, solver)]).unwrap();
     let mut pose = mechanism.pose();
     let before = CALLS.get();
     let mut limited = 0;
@@ -114,8 +124,8 @@ fn plant(solver: Solver) {
         pose.set_channel(0, Channel::MoveX, 0.6 * round as f64);
         pose.set_channel(0, Channel::MoveY, -70.0 + 0.3 * round as f64);
         pose.set_channel(0, Channel::MoveZ, -20.0 + 0.5 * round as f64);
-        mechanism.set_collapse(&mut pose, 0, 0.3 * (round % 3) as f64);
-        mechanism.set_hold(&mut pose, 0, 1.0 - 0.2 * (round % 4) as f64);
+        pose.set_collapse(0, 0.3 * (round % 3) as f64);
+        pose.set_hold(0, 1.0 - 0.2 * (round % 4) as f64);
         mechanism.evaluate(&mut pose);
         limited += usize::from(pose.outcome(0).limited);
     }

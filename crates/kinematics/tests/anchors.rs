@@ -289,16 +289,16 @@ fn opposite_directions_give_a_fixed_answer() {
 
 #[test]
 fn idle_anchor_is_still_measured() {
-    let (mut mechanism, mut pose) = arm(hinge, [40.0, 40.0], 0.0);
+    let (mechanism, mut pose) = arm(hinge, [40.0, 40.0], 0.0);
     send(&mechanism, &mut pose, 0, Vec3::new(70.0, 0.0, 0.0));
-    mechanism.set_active(&mut pose, 0, false);
+    pose.set_active(0, false);
     mechanism.evaluate(&mut pose);
     assert_eq!(
         (pose.outcome(0).residual, pose.outcome(0).reach_margin),
         (10.0, 10.0)
     );
     assert_eq!(reading(&mechanism, &pose, 2), 0.0);
-    mechanism.set_active(&mut pose, 0, true);
+    pose.set_active(0, true);
     mechanism.evaluate(&mut pose);
     assert!(pose.outcome(0).residual < 1e-12);
 }
@@ -307,6 +307,22 @@ fn idle_anchor_is_still_measured() {
 /// Control, 1st ed. (2006), section 1.5 (forward: x = a₁cosθ₁ + a₂cos(θ₁+θ₂); inverse:
 /// D = (x² + y² − a₁² − a₂²)/2a₁a₂, θ₂ = atan2(±√(1−D²), D),
 /// θ₁ = atan2(y, x) − atan2(a₂sinθ₂, a₁ + a₂cosθ₂)); edition and section as remembered.
+#[test]
+fn poses_of_one_mechanism_hold_each_in_its_own_way() {
+    let (mechanism, mut held) = arm(hinge, [40.0, 40.0], 0.0);
+    send(&mechanism, &mut held, 0, Vec3::new(50.0, 20.0, 0.0));
+    let (mut half, mut free) = (held.clone(), held.clone());
+    half.set_hold(0, 0.5);
+    free.set_active(0, false);
+    for pose in [&mut half, &mut free, &mut held] {
+        mechanism.evaluate(pose);
+    }
+    let bends = [&held, &half, &free].map(|pose| reading(&mechanism, pose, 2));
+    assert!(held.outcome(0).residual < 1e-12);
+    assert!((bends[1] - 0.5 * bends[0]).abs() < 1e-12 && bends[2] == 0.0);
+    assert_eq!((half.hold(0), free.is_active(0)), (0.5, false));
+}
+
 #[test]
 fn textbook_arm_forward_and_inverse() {
     let (a1, a2) = (100.0, 60.0);
@@ -319,11 +335,10 @@ fn textbook_arm_forward_and_inverse() {
     // By hand: 86.602540 + 15.529143, 50 + 57.955550.
     assert!((x - 102.131683).abs() < 1e-6 && (y - 107.955550).abs() < 1e-6);
 
-    let mut free = mechanism.clone();
-    free.set_active(&mut pose, 0, false);
+    pose.set_active(0, false);
     pose.set_channel(1, Channel::TurnZ, degrees_1.to_radians());
     pose.set_channel(2, Channel::TurnZ, degrees_2.to_radians());
-    free.evaluate(&mut pose);
+    mechanism.evaluate(&mut pose);
     assert!((place(&pose, 3) - Vec3::new(x, y, 0.0)).norm() < 1e-12);
 
     for side in [1.0, -1.0] {

@@ -27,7 +27,6 @@ fn finger_solver(rest: f64) -> Solver {
     Solver::Finger {
         coupling: TWO_THIRDS,
         rest: rest.to_radians(),
-        collapse: 0.0,
         give: 0.0,
     }
 }
@@ -155,13 +154,12 @@ fn collapse_straightens_the_last_joint_then_bows_it_back_to_its_loaded_limit() {
     let solver = Solver::Finger {
         coupling: TWO_THIRDS,
         rest: REST.to_radians(),
-        collapse: 0.0,
         give,
     };
     let (mechanism, _) = finger(lengths, degrees(0.0, 100.0), solver);
     let mut nodes: Vec<Node> = mechanism.nodes().to_vec();
     nodes[3].limits[2] = degrees(0.0, 90.0);
-    let mut mechanism = Mechanism::new(nodes, mechanism.anchors().to_vec()).unwrap();
+    let mechanism = Mechanism::new(nodes, mechanism.anchors().to_vec()).unwrap();
     let mut pose = mechanism.pose();
     send(
         &mechanism,
@@ -170,12 +168,12 @@ fn collapse_straightens_the_last_joint_then_bows_it_back_to_its_loaded_limit() {
         pad(lengths, [0.0, 20.0, 30.0, 20.0]),
     );
     assert!((reading(&mechanism, &pose)[3] - 20.0).abs() < 1e-7);
-    mechanism.set_collapse(&mut pose, 0, TWO_THIRDS);
+    pose.set_collapse(0, TWO_THIRDS);
     mechanism.evaluate(&mut pose);
     assert_eq!(reading(&mechanism, &pose)[3], 0.0);
     assert!(pose.outcome(0).residual < 1e-12);
-    mechanism.set_collapse(&mut pose, 0, f64::NAN);
-    mechanism.set_collapse(&mut pose, 0, 0.9);
+    pose.set_collapse(0, f64::NAN);
+    pose.set_collapse(0, 0.9);
     mechanism.evaluate(&mut pose);
     let [.., q, last] = reading(&mechanism, &pose);
     assert!(

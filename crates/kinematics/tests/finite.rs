@@ -27,7 +27,6 @@ fn finger(rest: f64, coupling: f64) -> Solver {
     Solver::Finger {
         coupling,
         rest,
-        collapse: 0.0,
         give: 0.0,
     }
 }
@@ -187,10 +186,11 @@ proptest! {
         let solver = if thumb {
             Solver::Thumb { rest: [rest, other] }
         } else {
-            Solver::Finger { coupling, rest, collapse, give }
+            Solver::Finger { coupling, rest, give }
         };
         prop_assume!(limits.iter().all(|(min, max)| min < max));
         let (mechanism, mut pose) = digit(solver, limits, pad);
+        pose.set_collapse(0, collapse);
         send(&mechanism, &mut pose, 0, Vec3::from(at) * far);
         prop_assert!(is_finite(&mechanism, &pose), "{:?}", pose.outcome(0));
     }

@@ -9,9 +9,10 @@ const ITERATIONS: u32 = 100;
 /// Residual, mm, at which an iterative anchor stops.
 const TOLERANCE: f64 = 1e-9;
 
-/// The way from a rig's items to its mechanism's.
+/// What a rig is evaluated by: its mechanism, and the way from its items to the mechanism's.
 #[derive(Debug)]
-pub(crate) struct Places {
+pub(crate) struct Compiled {
+    pub mechanism: Mechanism,
     /// From a node's id to its place in the document.
     pub node_index: Index,
     /// From a node's place in the document to its index in the mechanism.
@@ -49,7 +50,7 @@ pub(crate) fn fits(document: &Document) -> Result<(), Fault> {
     Err(Fault::new("setting", Structure::OtherSetting))
 }
 
-pub(crate) fn compile(rig: &Rig) -> Result<(Mechanism, Places), Fault> {
+pub(crate) fn compile(rig: &Rig) -> Result<Compiled, Fault> {
     let node_index = Index::new(rig.nodes.iter().map(|n| n.id.0));
     let order = parents_first(rig, &node_index)?;
     let mut nodes = vec![0; order.len()];
@@ -78,15 +79,15 @@ pub(crate) fn compile(rig: &Rig) -> Result<(Mechanism, Places), Fault> {
     }
     let mechanism = Mechanism::new(compiled, anchors).map_err(|e| build_fault(rig, &order, &e))?;
     let (channels, driven) = drives(rig, &node_index, &nodes)?;
-    let places = Places {
+    Ok(Compiled {
+        mechanism,
         node_index,
         nodes,
         anchors: Index::new(rig.anchors.iter().map(|a| a.id.0)),
         dials: Index::new(rig.dials.iter().map(|d| d.id.0)),
         channels,
         driven,
-    };
-    Ok((mechanism, places))
+    })
 }
 
 fn compile_node(node: &Node, parent: Option<usize>) -> kinematics::Node {
@@ -136,12 +137,12 @@ fn compile_anchor(
         Solver::Finger {
             coupling,
             rest,
-            collapse,
             give,
+            // The pose's: `Posed` sets it.
+            collapse: _,
         } => kinematics::Solver::Finger {
             coupling,
             rest: rest * RADIANS,
-            collapse,
             give: give * RADIANS,
         },
         Solver::TurnWith => kinematics::Solver::TurnWith,
@@ -155,8 +156,6 @@ fn compile_anchor(
         end: find(anchor.end)?,
         target: find(anchor.target)?,
         solver,
-        active: true,
-        hold: 1.0,
     })
 }
 

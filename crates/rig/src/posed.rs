@@ -1,21 +1,20 @@
 //! A document compiled and evaluated.
-use crate::compile::{Driven, Places, What, compile, fits};
+use crate::compile::{Compiled, Driven, What, compile, fits};
 use crate::setting::Setting;
 use crate::shared::Shared;
 use crate::units::{DEGREES, RADIANS};
 use crate::{AnchorId, Channel, Dial, DialId, Document, Drive, Fault, NodeId, Ramp, Rig, Solver};
-use kinematics::{Mechanism, Outcome, Pose, Transform, Vec3};
+use kinematics::{Outcome, Pose, Transform, Vec3};
 use std::sync::Arc;
 
 /// A rig, how it is set, and the pose that follows: they cannot disagree.
 ///
-/// Its clones share the rig. Changing a value costs nothing until [`evaluate`](Self::evaluate),
+/// Its clones share the rig and what was compiled of it. Changing a value costs nothing until [`evaluate`](Self::evaluate),
 /// which computes what depends on what changed.
 #[derive(Clone, Debug)]
 pub struct Posed {
     document: Document,
-    mechanism: Mechanism,
-    places: Arc<Places>,
+    compiled: Arc<Compiled>,
     pose: Pose,
 }
 
@@ -35,17 +34,19 @@ impl Posed {
     pub fn new(document: &Document) -> Result<Self, Fault> {
         let Document { rig, setting } = document;
         fits(document)?;
-        let (mechanism, places) = compile(rig)?;
+        let compiled = compile(rig)?;
         let mut posed = Self {
-            pose: mechanism.pose(),
-            mechanism,
+            pose: compiled.mechanism.pose(),
             document: document.clone(),
-            places: Arc::new(places),
+            compiled: Arc::new(compiled),
         };
         for (at, &active) in setting.active.iter().enumerate() {
             posed.switch(at, active);
+            if let Solver::Finger { collapse, .. } = rig.anchors[at].solver {
+                posed.pose.set_collapse(at, collapse);
+            }
         }
-        for at in 0..posed.places.channels.len() {
+        for at in 0..posed.compiled.channels.len() {
             posed.apply_channel(at);
         }
         posed.evaluate();
@@ -81,7 +82,7 @@ impl Posed {
 
     /// Sets a dial (clamped) without evaluating. An id the rig does not have is ignored.
     pub fn set_dial(&mut self, dial: DialId, value: f64) {
-        if let Some(at) = self.places.dials.get(dial.0) {
+        if let Some(at) = self.compiled.dials.get(dial.0) {
             self.set_freely(at, self.document.rig.dials[at].clamped(value));
         }
     }
@@ -89,15 +90,15 @@ impl Posed {
     fn set_freely(&mut self, at: usize, value: f64) {
         if self.document.setting.dials[at] != value {
             self.document.setting.dials[at] = value;
-            for k in 0..self.places.driven[at].len() {
-                self.apply_channel(self.places.driven[at][k]);
+            for k in 0..self.compiled.driven[at].len() {
+                self.apply_channel(self.compiled.driven[at][k]);
             }
         }
     }
 
     fn switch(&mut self, at: usize, active: bool) {
         self.document.setting.active[at] = active;
-        self.mechanism.set_active(&mut self.pose, at, active);
+        self.pose.set_active(at, active);
     }
 
     /// Where `node` would be with these dials at these values, limits or not.
@@ -109,9 +110,10 @@ impl Posed {
         self.point(node)
     }
 
-    /// A value within a dial's limits.
-    pub(crate) fn clamped(&self, dial: DialId, value: f64) -> f64 {
-        self.document.rig.dials[self.dial_at(dial)].clamped(value)
+    /// A dial's least and greatest value.
+    pub(crate) fn limits(&self, dial: DialId) -> (f64, f64) {
+        let dial = &self.document.rig.dials[self.dial_at(dial)];
+        (dial.min, dial.max)
     }
 
     /// A dial's value here. Panics on an id the document did not have.
@@ -128,29 +130,29 @@ impl Posed {
 
     /// Turns an anchor on or off without evaluating. An id the document did not have is ignored.
     pub fn set_active(&mut self, anchor: AnchorId, active: bool) {
-        if let Some(at) = self.places.anchors.get(anchor.0) {
+        if let Some(at) = self.compiled.anchors.get(anchor.0) {
             self.switch(at, active);
         }
     }
 
     /// Evaluates what changed.
     pub fn evaluate(&mut self) {
-        self.mechanism.evaluate(&mut self.pose);
+        self.compiled.mechanism.evaluate(&mut self.pose);
     }
 
     /// Whether the document had this node.
     pub fn has(&self, node: NodeId) -> bool {
-        self.places.node_index.get(node.0).is_some()
+        self.compiled.node_index.get(node.0).is_some()
     }
 
     /// Whether the document had this dial.
     pub fn has_dial(&self, dial: DialId) -> bool {
-        self.places.dials.get(dial.0).is_some()
+        self.compiled.dials.get(dial.0).is_some()
     }
 
     /// Whether the document had this anchor.
     pub fn has_anchor(&self, anchor: AnchorId) -> bool {
-        self.places.anchors.get(anchor.0).is_some()
+        self.compiled.anchors.get(anchor.0).is_some()
     }
 
     /// World transform of a node. Panics on an id the document did not have.
@@ -181,7 +183,7 @@ impl Posed {
     /// anchor turned it.
     pub fn channel_local(&self, node: NodeId) -> Transform {
         let at = self.compiled(node);
-        let compiled = &self.mechanism.nodes()[at];
+        let compiled = &self.compiled.mechanism.nodes()[at];
         let value = |channel| self.pose.channel(at, channel);
         let moved = Vec3::new(
             value(Channel::MoveX),
@@ -209,33 +211,42 @@ impl Posed {
     /// How fully an anchor holds its chain now: 1 fully, 0 let go. Panics on an id the document
     /// did not have.
     pub fn hold(&self, anchor: AnchorId) -> f64 {
-        let anchor = &self.mechanism.anchors()[self.anchor_at(anchor)];
-        if anchor.active { anchor.hold } else { 0.0 }
+        let at = self.anchor_at(anchor);
+        if self.pose.is_active(at) {
+            self.pose.hold(at)
+        } else {
+            0.0
+        }
     }
 
     /// How far load has collapsed a finger anchor's last joint now; 0 for any other anchor.
     pub fn collapse(&self, anchor: AnchorId) -> f64 {
-        match self.mechanism.anchors()[self.anchor_at(anchor)].solver {
-            kinematics::Solver::Finger { collapse, .. } => collapse,
-            _ => 0.0,
-        }
+        self.pose.collapse(self.anchor_at(anchor))
     }
 
     /// The turns about x, y and z in its own order that a node has now, degrees: its channels',
     /// or what an anchor made of them.
     pub fn turns(&self, node: NodeId) -> [f64; 3] {
-        let turns = self.mechanism.turns(&self.pose, self.compiled(node));
+        let turns = self
+            .compiled
+            .mechanism
+            .turns(&self.pose, self.compiled(node));
         turns.map(|turn| turn * DEGREES)
     }
 
     /// Least singular value of an anchored chain's Jacobian, mm/rad.
     pub fn least_singular_value(&self, anchor: AnchorId) -> f64 {
-        kinematics::solve::least_singular_value(&self.mechanism, &self.pose, self.anchor_at(anchor))
+        kinematics::solve::least_singular_value(
+            &self.compiled.mechanism,
+            &self.pose,
+            self.anchor_at(anchor),
+        )
     }
 
     /// Degrees the middle joint of an anchored two-bone chain turns per mm of approach.
     pub fn bend_gain(&self, anchor: AnchorId) -> f64 {
-        kinematics::solve::bend_gain(&self.mechanism, &self.pose, self.anchor_at(anchor)) * DEGREES
+        kinematics::solve::bend_gain(&self.compiled.mechanism, &self.pose, self.anchor_at(anchor))
+            * DEGREES
     }
 
     /// Distance of a planted node from where it was planted, in its surface's coordinates, mm.
@@ -254,22 +265,22 @@ impl Posed {
 
     fn compiled(&self, node: NodeId) -> usize {
         let place = self
-            .places
+            .compiled
             .node_index
             .get(node.0)
             .expect("a node of the posed document");
-        self.places.nodes[place]
+        self.compiled.nodes[place]
     }
 
     fn anchor_at(&self, anchor: AnchorId) -> usize {
-        self.places
+        self.compiled
             .anchors
             .get(anchor.0)
             .expect("an anchor of the posed document")
     }
 
     fn dial_at(&self, dial: DialId) -> usize {
-        self.places
+        self.compiled
             .dials
             .get(dial.0)
             .expect("a dial of the posed document")
@@ -278,7 +289,7 @@ impl Posed {
     /// Sums a channel anew from all its drives, in document order, so that the result does not
     /// depend on the order in which dials were moved.
     fn apply_channel(&mut self, at: usize) {
-        let Driven { what, by } = &self.places.channels[at];
+        let Driven { what, by } = &self.compiled.channels[at];
         let mut sum = 0.0;
         for &(dial, drive) in by {
             let source = &self.document.rig.dials[dial];
@@ -296,10 +307,10 @@ impl Posed {
             What::Collapse(anchor) => {
                 if let Solver::Finger { collapse, .. } = self.document.rig.anchors[anchor].solver {
                     let to = collapse + sum;
-                    self.mechanism.set_collapse(&mut self.pose, anchor, to);
+                    self.pose.set_collapse(anchor, to);
                 }
             }
-            What::Hold(anchor) => self.mechanism.set_hold(&mut self.pose, anchor, 1.0 + sum),
+            What::Hold(anchor) => self.pose.set_hold(anchor, 1.0 + sum),
         }
     }
 }

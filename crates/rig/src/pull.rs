@@ -1,24 +1,31 @@
 //! Dragging: dial values that bring a node to where the pointer is.
 use crate::{DialId, NodeId, Posed};
 use kinematics::Vec3;
-use nalgebra::{Matrix2, Vector2};
+use kinematics::solve::boxed::{self, Pace, Unknown, Valley};
+use nalgebra::Matrix2;
 
-/// Longest step at once, degrees or mm.
-const STEP: f64 = 10.0;
 /// Half the width of a numeric derivative, degrees or mm.
 const NUDGE: f64 = 1e-3;
-/// A step shorter than this is the last, degrees or mm.
-const SETTLED: f64 = 1e-9;
-const MOST_STEPS: usize = 60;
-const MOST_DAMPING: f64 = 1e9;
+/// Dials not thought of together.
+const MOST: usize = 2;
+/// Steps are held to 10° or 10 mm. Damping is in parts of the curvature.
+const PACE: Pace = Pace {
+    tries: 200,
+    first: 0.0,
+    raise: (10.0, 1e-4),
+    ease: [0.1; 3],
+    longest: 10.0,
+    still: 1e-9,
+    flat: 1e-15,
+};
 
 /// Sets the dials (one or two; more are left alone) so that `node`'s origin comes nearest to `to`
 /// as seen along `sight` (a unit vector; distance is measured across it), within the dials'
 /// limits, and evaluates. Returns the values. Ids must be the posed document's.
 ///
-/// Newton's method with numeric derivatives from the present values, damped as Levenberg (1944)
-/// and Marquardt (1963) do; steps are held to 10° or 10 mm. The second derivatives matter: a
-/// pointer far off the node's circle leaves a miss too big for Gauss-Newton to converge on.
+/// Newton's method with numeric derivatives from the present values, damped and bounded as
+/// [`boxed`] does. The second derivatives matter: a pointer far off the node's circle leaves a miss
+/// too big for Gauss-Newton to converge on.
 pub fn pull(
     posed: &mut Posed,
     node: NodeId,
@@ -26,125 +33,88 @@ pub fn pull(
     to: Vec3,
     sight: Vec3,
 ) -> Vec<(DialId, f64)> {
-    let dials = &dials[..dials.len().min(2)];
-    let mut values = Vector2::zeros();
-    for (value, &dial) in values.iter_mut().zip(dials) {
-        *value = posed.dial(dial);
+    let dials = &dials[..dials.len().min(MOST)];
+    // A dial that is not there stays at 0 and has no effect.
+    let mut unknowns = [Unknown::default(); MOST];
+    for (unknown, &dial) in unknowns.iter_mut().zip(dials) {
+        *unknown = Unknown::new(posed.dial(dial), posed.limits(dial));
     }
-    let across = |v: Vec3| v - sight * sight.dot(&v);
-    let mut sheet = Sheet { posed, node, dials };
-    let mut miss = across(to - sheet.point(values));
-    let mut damping = 0.0;
-    'steps: for _ in 0..MOST_STEPS {
-        let (slope, curvature) = sheet.slope(values, &miss, across);
-        loop {
-            let Some(step) = sheet.step(slope, curvature, damping, values) else {
-                break 'steps;
-            };
-            let tried = sheet.held(values + step);
-            let left = across(to - sheet.point(tried));
-            if left.norm_squared() < miss.norm_squared() {
-                let moved = (tried - values).amax();
-                (values, miss) = (tried, left);
-                damping /= 10.0;
-                if moved < SETTLED {
-                    break 'steps;
-                }
-                break;
-            }
-            damping = if damping < 1e-4 { 1e-4 } else { damping * 10.0 };
-            if damping > MOST_DAMPING {
-                break 'steps;
-            }
-        }
-    }
+    let mut sheet = Sheet {
+        posed,
+        node,
+        dials,
+        to,
+        sight,
+        here: Vec3::zeros(),
+        curve: Matrix2::zeros(),
+        scale: 0.0,
+    };
+    sheet.cost(&unknowns);
+    boxed::descend(&mut sheet, &mut unknowns, &PACE);
+    let values = unknowns.map(|unknown| unknown.at);
     sheet.point(values);
-    dials.iter().copied().zip(values.iter().copied()).collect()
+    dials.iter().copied().zip(values).collect()
 }
 
-/// The node as a function of the dials' values. A dial that is not there has no effect.
+/// The node as a function of the dials' values; the cost is half its squared miss.
 struct Sheet<'a> {
     posed: &'a mut Posed,
     node: NodeId,
     dials: &'a [DialId],
+    to: Vec3,
+    sight: Vec3,
+    here: Vec3,
+    curve: Matrix2<f64>,
+    scale: f64,
 }
 
 impl Sheet<'_> {
-    fn point(&mut self, values: Vector2<f64>) -> Vec3 {
-        self.posed.probe(self.node, self.dials, values.as_slice())
+    fn point(&mut self, values: [f64; MOST]) -> Vec3 {
+        self.posed.probe(self.node, self.dials, &values)
     }
 
-    fn held(&self, mut values: Vector2<f64>) -> Vector2<f64> {
-        for (value, &dial) in values.iter_mut().zip(self.dials) {
-            *value = self.posed.clamped(dial, *value);
-        }
-        values
+    fn across(&self, v: Vec3) -> Vec3 {
+        v - self.sight * self.sight.dot(&v)
     }
 
-    /// Downhill slope and curvature of half the squared miss.
-    fn slope(
-        &mut self,
-        values: Vector2<f64>,
-        miss: &Vec3,
-        across: impl Fn(Vec3) -> Vec3,
-    ) -> (Vector2<f64>, Matrix2<f64>) {
-        let unit = [Vector2::new(NUDGE, 0.0), Vector2::new(0.0, NUDGE)];
-        let here = self.point(values);
-        let ahead = unit.map(|u| self.point(values + u));
-        let behind = unit.map(|u| self.point(values - u));
-        let both = self.point(values + unit[0] + unit[1]);
-        let first = [0, 1].map(|k| across(ahead[k] - behind[k]) / (2.0 * NUDGE));
-        let second = |bend: Vec3| miss.dot(&across(bend)) / (NUDGE * NUDGE);
-        let cross = first[0].dot(&first[1]) - second(both - ahead[0] - ahead[1] + here);
-        let square = |k: usize| first[k].norm_squared() - second(ahead[k] - here * 2.0 + behind[k]);
-        let slope = Vector2::new(first[0].dot(miss), first[1].dot(miss));
-        (slope, Matrix2::new(square(0), cross, cross, square(1)))
-    }
-
-    /// The damped step over the dials that are free to take it; none when there is nowhere to go.
-    fn step(
-        &self,
-        mut slope: Vector2<f64>,
-        mut curvature: Matrix2<f64>,
-        damping: f64,
-        values: Vector2<f64>,
-    ) -> Option<Vector2<f64>> {
-        let scale = curvature.amax();
-        for (k, &dial) in self.dials.iter().enumerate() {
-            // At its limit and pushed against it, a dial stays; the other is solved alone.
-            if slope[k] != 0.0
-                && self.posed.clamped(dial, values[k] + slope[k].signum()) == values[k]
-            {
-                slope[k] = 0.0;
-                curvature[(0, 1)] = 0.0;
-                curvature[(1, 0)] = 0.0;
-            }
-        }
-        if slope == Vector2::zeros() {
-            return None;
-        }
-        let step = downhill(
-            curvature + Matrix2::identity() * (damping * scale),
-            slope,
-            scale,
-        );
-        let longest = step.amax();
-        Some(if longest > STEP {
-            step * (STEP / longest)
-        } else {
-            step
-        })
+    fn miss(&self) -> Vec3 {
+        self.across(self.to - self.here)
     }
 }
 
-/// The Newton step where the surface is a bowl. Elsewhere the slope in the same units, which goes
-/// downhill as well: damping shortens it until it does so far enough.
-fn downhill(curvature: Matrix2<f64>, slope: Vector2<f64>, scale: f64) -> Vector2<f64> {
-    // A dial without effect has no curvature; it gets some, so that it stays instead of blurring.
-    let floor = scale * 1e-12 + f64::MIN_POSITIVE;
-    let bowl = curvature + Matrix2::identity() * floor;
-    match bowl.cholesky() {
-        Some(factor) => factor.solve(&slope),
-        None => slope / floor.max(curvature.amax()),
+impl Valley for Sheet<'_> {
+    fn cost(&mut self, unknowns: &[Unknown]) -> f64 {
+        self.here = self.point([unknowns[0].to(), unknowns[1].to()]);
+        0.5 * self.miss().norm_squared()
+    }
+
+    fn derive(&mut self, unknowns: &mut [Unknown]) -> Option<f64> {
+        let (miss, here) = (self.miss(), self.here);
+        let [a, b] = [unknowns[0].at, unknowns[1].at];
+        let ahead = [[a + NUDGE, b], [a, b + NUDGE]].map(|values| self.point(values));
+        let behind = [[a - NUDGE, b], [a, b - NUDGE]].map(|values| self.point(values));
+        let both = self.point([a + NUDGE, b + NUDGE]);
+        let first = [0, 1].map(|k| self.across(ahead[k] - behind[k]) / (2.0 * NUDGE));
+        let second = |bend: Vec3| miss.dot(&self.across(bend)) / (NUDGE * NUDGE);
+        let cross = first[0].dot(&first[1]) - second(both - ahead[0] - ahead[1] + here);
+        let square = |k: usize| first[k].norm_squared() - second(ahead[k] - here * 2.0 + behind[k]);
+        let curve = Matrix2::new(square(0), cross, cross, square(1));
+        self.scale = curve.amax();
+        // A dial without effect has no curvature; it gets some, so that it stays instead of
+        // blurring.
+        let floor = self.scale * 1e-12 + f64::MIN_POSITIVE;
+        self.curve = curve + Matrix2::identity() * floor;
+        for (unknown, first) in unknowns.iter_mut().zip(first) {
+            unknown.slope = -first.dot(&miss);
+        }
+        Some(0.5 * miss.norm_squared())
+    }
+
+    fn model(&mut self, unknowns: &mut [Unknown], damping: f64) -> bool {
+        boxed::newton(&self.curve, unknowns, damping * self.scale)
+    }
+
+    fn fall(&self, unknowns: &[Unknown]) -> f64 {
+        boxed::foretold(&self.curve, unknowns)
     }
 }

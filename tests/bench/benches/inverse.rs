@@ -58,8 +58,6 @@ fn compare(criterion: &mut Criterion, links: usize, name: &str, solver: Solver) 
         end: links,
         target: links + 1,
         solver,
-        active: true,
-        hold: 1.0,
     };
     let mechanism = Mechanism::new(nodes, vec![anchor]).expect("a sound mechanism");
     let mut pose = mechanism.pose();

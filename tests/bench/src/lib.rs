@@ -213,7 +213,6 @@ pub fn planted_hand(planted: &[Digit]) -> (Mechanism, Pose) {
             Solver::Finger {
                 coupling: 2.0 / 3.0,
                 rest: 0.2,
-                collapse: 0.0,
                 give: 0.1,
             }
         };
@@ -222,8 +221,6 @@ pub fn planted_hand(planted: &[Digit]) -> (Mechanism, Pose) {
             end: ends[at],
             target: nodes.len() - 1,
             solver,
-            active: true,
-            hold: 1.0,
         });
     }
     let mechanism = Mechanism::new(nodes, anchors).expect("a sound hand");

@@ -1,5 +1,6 @@
 //! One bone: point it at the target.
-use super::{Task, damped};
+use super::damped;
+use super::task::Task;
 
 /// Turns the joint by the smallest rotation that points the end at the target, twist
 /// kept; about its hinge if it has but one free axis. The end then misses by
@@ -17,5 +18,5 @@ pub(super) fn solve(task: &mut Task) -> u32 {
     if task.residual() <= slip + 1e-12 * (length + distance) {
         return 0;
     }
-    damped::refine(task)
+    damped::refine(task, 100, 1e-13 * task.length())
 }

@@ -7,15 +7,16 @@
 //! `Jᵀ(JJᵀ + μI)⁻¹e` is Buss, "Introduction to inverse kinematics with Jacobian
 //! transpose, pseudoinverse and damped least squares methods" (2004).
 //! A channel at a bound that the descent would push through is held there (active set).
-use super::{Task, link};
-use crate::pose::Column;
+use super::boxed::{self, Pace, Unknown, Valley};
+use super::link;
+use super::task::{Column, Task};
+use crate::Vec3;
 use core::f64::consts::PI;
 use nalgebra::Matrix3;
 
 /// Sugihara's own factor. A smaller one starts with long steps that bounce between limits:
 /// near targets then end in far poses.
 const FIRST_DAMPING: f64 = 0.5;
-const MOST_DAMPING: f64 = 1e12;
 /// Damping floor, as a part of the squared chain length: a planar chain cannot leave
 /// its plane, and the matrix must still have an inverse.
 const FLOOR: f64 = 1e-15;
@@ -54,10 +55,9 @@ pub(super) fn solve(task: &mut Task, iterations: u32, tolerance: f64) -> u32 {
 }
 
 /// Descends from the angles the links have, without restarts.
-pub(super) fn refine(task: &mut Task) -> u32 {
+pub(super) fn refine(task: &mut Task, iterations: u32, tolerance: f64) -> u32 {
     gather(task);
-    let tolerance = 1e-13 * task.length();
-    descend(task, 100, tolerance)
+    descend(task, iterations, tolerance)
 }
 
 /// Lists the free channels and brings them within their limits.
@@ -74,7 +74,7 @@ fn gather(task: &mut Task) {
             scratch.columns.push(Column {
                 link: index,
                 axis,
-                ..Column::default()
+                arm: Vec3::zeros(),
             });
         }
         link.set_angles(angles);
@@ -159,120 +159,118 @@ fn scatter(key: u64) -> f64 {
 
 /// One descent; returns the iterations used.
 fn descend(task: &mut Task, iterations: u32, tolerance: f64) -> u32 {
-    let length = task.length();
-    let mut damping = FIRST_DAMPING;
-    let mut error = task.target - task.end();
-    let mut fresh = true;
-    for used in 0..iterations {
-        let cost = error.norm_squared();
-        if cost <= tolerance * tolerance || damping > MOST_DAMPING {
-            return used;
-        }
-        let end = task.end();
-        let scratch = &mut *task.scratch;
-        if fresh {
-            let mut slope = 0.0;
-            for column in &mut scratch.columns {
-                let link = &scratch.links[column.link];
-                column.arm = link.axis(column.axis).cross(&(end - link.origin()));
-                column.kept = link.angles[column.axis];
-                column.pull = column.arm.dot(&error);
-                let (min, max) = link.limits[column.axis];
-                let pushed = (column.kept <= min && column.pull < 0.0)
-                    || (column.kept >= max && column.pull > 0.0);
-                if !pushed && libm::fabs(column.pull) > slope {
-                    slope = libm::fabs(column.pull);
-                }
-            }
-            if slope <= 1e-13 * length * libm::sqrt(cost) {
-                return used;
-            }
-        }
-        let gain = step(task, error, damping * cost + FLOOR * length * length);
-        let after = task.target - task.end();
-        let won = cost - after.norm_squared();
-        fresh = won > 0.0;
-        if fresh {
-            error = after;
-            let ratio = won / gain;
-            damping = if ratio > 0.75 {
-                0.2 * damping
-            } else if ratio < 0.25 {
-                4.0 * damping
+    let mut unknowns = core::mem::take(&mut task.scratch.unknowns);
+    unknowns.clear();
+    unknowns.extend(task.scratch.columns.iter().map(|column| {
+        let link = &task.scratch.links[column.link];
+        Unknown {
+            at: link.angles[column.axis],
+            bounds: if link.unlimited {
+                (f64::NEG_INFINITY, f64::INFINITY)
             } else {
-                damping
-            };
-            if won <= 1e-15 * cost {
-                return used + 1;
-            }
-        } else {
-            damping *= 8.0;
-            for index in 0..task.scratch.columns.len() {
-                let column = task.scratch.columns[index];
-                let link = &mut task.scratch.links[column.link];
-                link.angles[column.axis] = column.kept;
-            }
-            apply(task);
+                link.limits[column.axis]
+            },
+            ..Unknown::default()
         }
-    }
-    iterations
+    }));
+    let mut reach = Reach {
+        length: task.length(),
+        left: task.target - task.end(),
+        error: Vec3::zeros(),
+        task,
+        tolerance,
+        cost: 0.0,
+    };
+    let pace = Pace {
+        tries: iterations,
+        first: FIRST_DAMPING,
+        raise: (8.0, 0.0),
+        ease: [4.0, 1.0, 0.2],
+        longest: f64::INFINITY,
+        still: -1.0,
+        flat: 1e-15,
+    };
+    let used = boxed::descend(&mut reach, &mut unknowns, &pace);
+    task.scratch.unknowns = unknowns;
+    used
 }
 
-/// Takes one damped step within the limits; returns the gain its linear model predicts.
-fn step(task: &mut Task, error: crate::Vec3, damping: f64) -> f64 {
-    let scratch = &mut *task.scratch;
-    let (links, columns) = (&mut scratch.links, &mut scratch.columns);
-    for column in columns.iter_mut() {
-        let (min, max) = links[column.link].limits[column.axis];
-        column.held =
-            (column.kept <= min && column.pull < 0.0) || (column.kept >= max && column.pull > 0.0);
-        column.step = 0.0;
+/// The squared distance from end to target.
+struct Reach<'a, 'b> {
+    task: &'a mut Task<'b>,
+    length: f64,
+    tolerance: f64,
+    /// From the end to the target where the chain is.
+    left: Vec3,
+    /// The same where the model was made, and its square.
+    error: Vec3,
+    cost: f64,
+}
+
+impl Valley for Reach<'_, '_> {
+    fn cost(&mut self, unknowns: &[Unknown]) -> f64 {
+        let scratch = &mut *self.task.scratch;
+        for (column, unknown) in scratch.columns.iter().zip(unknowns) {
+            scratch.links[column.link].angles[column.axis] = unknown.to();
+        }
+        for link in &mut scratch.links {
+            link.turn = link.order.compose(link.angles);
+        }
+        link::settle(&mut scratch.links, 0);
+        self.left = self.task.target - self.task.end();
+        self.left.norm_squared()
     }
-    // Each round either ends or holds one channel more.
-    loop {
+
+    fn derive(&mut self, unknowns: &mut [Unknown]) -> Option<f64> {
+        self.error = self.left;
+        self.cost = self.error.norm_squared();
+        if self.cost <= self.tolerance * self.tolerance {
+            return None;
+        }
+        let end = self.task.end();
+        let scratch = &mut *self.task.scratch;
+        let mut slope = 0.0;
+        for (column, unknown) in scratch.columns.iter_mut().zip(unknowns) {
+            let link = &scratch.links[column.link];
+            column.arm = link.axis(column.axis).cross(&(end - link.origin()));
+            unknown.slope = -column.arm.dot(&self.error);
+            if !unknown.is_pushed() && libm::fabs(unknown.slope) > slope {
+                slope = libm::fabs(unknown.slope);
+            }
+        }
+        let level = slope <= 1e-13 * self.length * libm::sqrt(self.cost);
+        (!level).then_some(self.cost)
+    }
+
+    fn model(&mut self, unknowns: &mut [Unknown], damping: f64) -> bool {
+        let damping = damping * self.cost + FLOOR * self.length * self.length;
+        let columns = &self.task.scratch.columns;
         let mut square = Matrix3::from_diagonal_element(damping);
-        let mut left = error;
-        for column in columns.iter() {
-            if column.held {
-                left -= column.arm * column.step;
+        let mut left = self.error;
+        for (column, unknown) in columns.iter().zip(&*unknowns) {
+            if unknown.held {
+                left -= column.arm * unknown.step;
             } else {
                 square += column.arm * column.arm.transpose();
             }
         }
         let Some(factors) = square.cholesky() else {
-            break;
+            return false;
         };
-        let pull = factors.solve(&left);
-        let mut stopped = false;
-        for column in columns.iter_mut().filter(|column| !column.held) {
-            let (min, max) = links[column.link].limits[column.axis];
-            column.step = column.arm.dot(&pull);
-            let aim = column.kept + column.step;
-            if aim < min || aim > max {
-                column.step = if aim < min { min } else { max } - column.kept;
-                column.held = true;
-                stopped = true;
+        factors.solve_mut(&mut left);
+        for (column, unknown) in columns.iter().zip(unknowns) {
+            if !unknown.held {
+                unknown.step = column.arm.dot(&left);
             }
         }
-        if !stopped {
-            break;
-        }
+        true
     }
-    let mut left = error;
-    for column in columns.iter() {
-        left -= column.arm * column.step;
-        let link = &mut links[column.link];
-        let (min, max) = link.limits[column.axis];
-        link.angles[column.axis] = link::inside(column.kept + column.step, min, max);
-    }
-    apply(task);
-    error.norm_squared() - left.norm_squared()
-}
 
-/// Carries changed angles through to the frames.
-fn apply(task: &mut Task) {
-    for link in &mut task.scratch.links {
-        link.turn = link.order.compose(link.angles);
+    fn fall(&self, unknowns: &[Unknown]) -> f64 {
+        let mut left = self.error;
+        for (column, unknown) in self.task.scratch.columns.iter().zip(unknowns) {
+            left -= column.arm * unknown.step;
+        }
+        self.cost - left.norm_squared()
     }
-    link::settle(&mut task.scratch.links, 0);
 }

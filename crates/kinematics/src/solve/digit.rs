@@ -3,6 +3,7 @@ use super::finger::Finger;
 use super::link::Link;
 use super::pad::Pad;
 use super::saddle::Saddle;
+use super::solved::Solved;
 use super::thumb::Thumb;
 use crate::plan::Chain;
 use crate::{Anchor, Node, Solver, Transform, Vec3};
@@ -14,9 +15,9 @@ use alloc::vec::Vec;
 /// tell what was solved before.
 #[derive(Clone, Debug)]
 pub(crate) struct Digit {
-    /// The channels of the path and the solver that the rest was made from.
+    /// The channels of the path and the collapse that the rest was made from.
     channels: Vec<[f64; 6]>,
-    solver: Solver,
+    collapse: f64,
     made: bool,
     /// The joints, the base's offset from the base's parent.
     links: [Link; 3],
@@ -36,17 +37,6 @@ enum Kind {
     Thumb(Thumb),
 }
 
-/// Angles found, and what was found on the way.
-pub(super) struct Solved {
-    /// Of the base's outer and inner turn, the middle's and the last's.
-    pub(super) angles: [f64; 4],
-    /// The farthest the pad can be from the base within its limits, mm.
-    pub(super) farthest: f64,
-    /// From the base to the target, mm.
-    pub(super) distance: f64,
-    pub(super) iterations: u32,
-}
-
 impl Digit {
     /// Room for an anchor's digit, if it holds one.
     pub(crate) fn room(anchor: &Anchor, chain: &Chain, nodes: &[Node]) -> Option<Self> {
@@ -58,7 +48,7 @@ impl Digit {
         let link = Link::new(&nodes[anchor.base], &[0.0; 6], Transform::identity());
         Some(Self {
             channels: vec![[0.0; 6]; chain.path.len()],
-            solver: anchor.solver,
+            collapse: 0.0,
             made: false,
             links: [link; 3],
             tip: Vec3::zeros(),
@@ -74,22 +64,22 @@ impl Digit {
         &mut self,
         chain: &Chain,
         channels: &[[f64; 6]],
-        solver: Solver,
+        (solver, collapse): (Solver, f64),
         links: impl FnOnce(&mut [Link; 3]) -> Vec3,
     ) {
         let now = chain.path.iter().map(|&node| &channels[node]);
-        if self.made && self.solver == solver && self.channels.iter().eq(now.clone()) {
+        if self.made && self.collapse == collapse && self.channels.iter().eq(now.clone()) {
             return;
         }
         self.channels
             .iter_mut()
             .zip(now)
             .for_each(|(kept, now)| *kept = *now);
-        (self.solver, self.made) = (solver, true);
+        (self.collapse, self.made) = (collapse, true);
         self.tip = links(&mut self.links);
         let [base, middle, last] = &mut self.links;
         self.saddle = Saddle::new(base);
-        if let Solver::Finger { collapse, give, .. } = solver
+        if let Solver::Finger { give, .. } = solver
             && collapse > 0.0
             && let Some(axis) = last.hinge()
         {
@@ -103,21 +93,13 @@ impl Digit {
             link.limits[axis]
         });
         match (&mut self.kind, solver) {
-            (
-                Kind::Finger(finger),
-                Solver::Finger {
-                    coupling,
-                    rest,
-                    collapse,
-                    ..
-                },
-            ) => {
+            (Kind::Finger(finger), Solver::Finger { coupling, rest, .. }) => {
                 finger.make(&self.pad, &self.saddle, limits, coupling - collapse, rest);
             }
             (Kind::Thumb(thumb), Solver::Thumb { rest }) => {
                 thumb.make(&self.pad, &self.saddle, limits, rest);
             }
-            _ => unreachable!("an anchor's solver does not become another kind"),
+            _ => unreachable!("room was made for the anchor's kind"),
         }
     }
 

@@ -1,12 +1,15 @@
 //! Forward and backward reaching: Aristidou & Lasenby, "FABRIK: a fast, iterative solver
 //! for the inverse kinematics problem", Graphical Models 73 (2011).
-use super::link;
-use super::{Task, damped};
+use super::task::Task;
+use super::{damped, link};
 use crate::Vec3;
 
 /// Moves the joints' places, keeping bone lengths, until the end is at the target, then
 /// turns the links down the chain by smallest rotations. With limits every round is
 /// turned and clamped, and the next starts from where the joints then are.
+///
+/// Rounds gain little where the chain must stretch, fold or stay within limits: what they leave
+/// is finished by one damped descent from where they stand.
 pub(super) fn solve(task: &mut Task, iterations: u32, tolerance: f64) -> u32 {
     let limited = task.scratch.links.iter().any(|link| !link.unlimited);
     read_points(task);
@@ -39,7 +42,7 @@ pub(super) fn solve(task: &mut Task, iterations: u32, tolerance: f64) -> u32 {
     } else {
         turn_links(task);
     }
-    iterations
+    iterations + damped::refine(task, iterations, tolerance)
 }
 
 /// Length of the bone below link `index`.

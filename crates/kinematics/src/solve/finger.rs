@@ -1,8 +1,8 @@
 //! A finger: two axes at the knuckle, then two hinges that flex together.
-use super::digit::Solved;
 use super::link;
 use super::pad::Pad;
 use super::saddle::{Aim, Saddle, Sight, swung, tipped};
+use super::solved::Solved;
 use crate::Vec3;
 use alloc::vec;
 use alloc::vec::Vec;

@@ -1,5 +1,5 @@
 //! Jacobian measures of an anchored chain in its evaluated pose.
-use super::Link;
+use super::link::Link;
 use crate::{Mechanism, Pose, Transform, Vec3};
 use alloc::vec::Vec;
 

@@ -3,6 +3,7 @@
 //! A solver sees a chain as `Link`s: joints that can turn, with everything rigid
 //! between them folded into one offset.
 mod aim;
+pub mod boxed;
 mod damped;
 mod digit;
 mod fabrik;
@@ -10,179 +11,17 @@ mod finger;
 mod jacobian;
 mod link;
 mod pad;
+mod run;
 mod saddle;
+mod solved;
+mod task;
 mod thumb;
 mod turning;
 mod two_bone;
 
 pub(crate) use digit::Digit;
 pub use jacobian::{bend_gain, least_singular_value};
-pub(crate) use link::{Link, inside};
+pub(crate) use link::inside;
+pub(crate) use run::run;
 pub(crate) use saddle::Saddle;
-
-use crate::pose::Scratch;
-use crate::{Mechanism, Outcome, Pose, Solver, Transform, Vec3};
-
-/// What a solver works on: the chain in scratch space, and where its end should go.
-pub(crate) struct Task<'a> {
-    pub(crate) scratch: &'a mut Scratch,
-    /// The end's origin in the last link's frame.
-    pub(crate) tip: Vec3,
-    pub(crate) target: Vec3,
-}
-
-impl Task<'_> {
-    /// Solves for every kind of anchor but those that hold a digit; iterations used.
-    fn solve(&mut self, solver: Solver, world: &[Transform], target: usize) -> u32 {
-        match solver {
-            Solver::Aim => aim::solve(self),
-            Solver::TwoBone {
-                pole,
-                softness,
-                bend,
-            } => {
-                let pole = pole.map(|node| world[node].translation.vector);
-                two_bone::solve(self, pole, softness, bend)
-            }
-            Solver::DampedLeastSquares {
-                iterations,
-                tolerance,
-            } => damped::solve(self, iterations, tolerance),
-            Solver::Fabrik {
-                iterations,
-                tolerance,
-            } => fabrik::solve(self, iterations, tolerance),
-            Solver::TurnWith | Solver::Twist { .. } => {
-                let rotation = &world[target].rotation;
-                turning::solve(&mut self.scratch.links[0], solver, rotation);
-                0
-            }
-            Solver::Finger { .. } | Solver::Thumb { .. } => {
-                unreachable!("a digit has its own way")
-            }
-        }
-    }
-
-    /// Where the end is now.
-    pub(crate) fn end(&self) -> Vec3 {
-        link::reach(&self.scratch.links, self.tip)
-    }
-
-    /// Distance from the end to the target.
-    pub(crate) fn residual(&self) -> f64 {
-        (self.target - self.end()).norm()
-    }
-
-    /// Sum of the distances between joints, end included: the chain's length when straight.
-    pub(crate) fn length(&self) -> f64 {
-        let links = &self.scratch.links;
-        links
-            .iter()
-            .skip(1)
-            .map(|link| link.offset.translation.vector.norm())
-            .sum::<f64>()
-            + self.tip.norm()
-    }
-}
-
-/// Solves one anchor from its channel pose and writes its chain's local and world
-/// transforms and its outcome.
-#[inline(never)]
-pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
-    let anchor = &mechanism.anchors[index];
-    let (chain, nodes) = (&mechanism.plan.chains[index], &mechanism.nodes);
-    let mut outcome = Outcome::default();
-
-    let Pose {
-        channels,
-        local,
-        world,
-        scratch,
-        digits,
-        ..
-    } = pose;
-    let (&end, above) = chain
-        .path
-        .split_last()
-        .expect("a path has a base and an end");
-    // Channel pose of the path from a frame on: the links it amounts to, and the end's place.
-    let links = |mut offset: Transform, local: &[Transform], push: &mut dyn FnMut(Link)| {
-        for &node in above {
-            if mechanism.plan.anchored[node] {
-                push(Link::new(&nodes[node], &channels[node], offset));
-                offset = Transform::identity();
-            } else {
-                offset *= local[node];
-            }
-        }
-        (offset * nalgebra::Point3::from(nodes[end].offset(&channels[end]))).coords
-    };
-    let parent = nodes[anchor.base].parent;
-    let start = parent.map_or(Transform::identity(), |parent| world[parent]);
-    let target = world[anchor.target].translation.vector;
-    let active = anchor.active && anchor.hold > 0.0;
-    scratch.links.clear();
-
-    if let Some(digit) = digits[index].as_deref_mut().filter(|_| active) {
-        digit.update(chain, channels, anchor.solver, |digit| {
-            let mut joints = digit.iter_mut();
-            links(Transform::identity(), local, &mut |link| {
-                *joints
-                    .next()
-                    .expect("the plan admits digits with three joints only") = link;
-            })
-        });
-        let solved = digit.solve(start.inverse_transform_point(&target.into()).coords);
-        scratch.links.extend(digit.turned(solved.angles));
-        outcome.reach_margin = solved.farthest - solved.distance;
-        outcome.iterations = solved.iterations;
-    } else {
-        let tip = links(start, local, &mut |link| scratch.links.push(link));
-        let mut task = Task {
-            scratch,
-            tip,
-            target,
-        };
-        link::settle(&mut task.scratch.links, 0);
-        let root = task.scratch.links[0].origin();
-        outcome.reach_margin = task.length() - (target - root).norm();
-        if active {
-            outcome.iterations = task.solve(anchor.solver, world, anchor.target);
-        }
-    }
-    if active {
-        if anchor.hold < 1.0 {
-            let joints = chain.joints.iter();
-            for (link, &joint) in scratch.links.iter_mut().zip(joints) {
-                link.blend(&channels[joint], anchor.hold);
-            }
-        }
-        outcome.limited = if anchor.solver.is_turn() {
-            turning::is_past(&mut scratch.links[0])
-        } else {
-            scratch.links.iter().any(Link::at_limit)
-        };
-    }
-
-    // Placed here, and measured on the transforms that are kept, not on the solver's own.
-    let mut links = scratch.links.iter();
-    let mut above_world = nodes[anchor.base].parent.map(|parent| world[parent]);
-    for &node in above {
-        if mechanism.plan.anchored[node] {
-            let link = links.next().expect("a link for each joint that is turned");
-            let rotation = nodes[node].rest.rotation * link.turn;
-            local[node] =
-                Transform::from_parts(nodes[node].offset(&channels[node]).into(), rotation);
-        }
-        let placed = above_world.map_or(local[node], |above| above * local[node]);
-        world[node] = placed;
-        above_world = Some(placed);
-    }
-    let last = above_world.expect("a path has a base");
-    let reached = last * nalgebra::Point3::from(nodes[end].offset(&channels[end]));
-    outcome.residual = (reached.coords - target).norm();
-    if anchor.solver.is_turn() {
-        (outcome.residual, outcome.reach_margin) = (0.0, 0.0);
-    }
-    pose.outcomes[index] = outcome;
-}
+pub(crate) use task::Scratch;

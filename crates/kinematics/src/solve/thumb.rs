@@ -4,13 +4,14 @@
 //! closed form as a finger's is, so where no limit of the base is in the way the whole comes
 //! down to the pair of flexions nearest to the rest at which the pad is as far as the target.
 //! Else all four angles are sought together, from a few fixed starts.
-use super::digit::Solved;
+use super::boxed::{self, Pace, Unknown, Valley};
 use super::link;
 use super::pad::Pad;
 use super::saddle::{Aim, Saddle, Sight, turn};
+use super::solved::Solved;
 use crate::Vec3;
 use core::f64::consts::PI;
-use nalgebra::{Matrix3, Matrix4, Vector4};
+use nalgebra::{Matrix2, Matrix3, Matrix4, Vector4};
 
 /// A residual, mm, that is none.
 const REACHED: f64 = 1e-9;
@@ -19,6 +20,17 @@ const REACHED: f64 = 1e-9;
 const ALIKE: f64 = 1e-7;
 /// A step, radians, after which one that converges quadratically is at rest.
 const STILL: f64 = 1e-9;
+/// How a descent goes, but for what damping begins with: that goes by the pad's curvature.
+const DOWNHILL: Pace = Pace {
+    tries: 200,
+    first: 0.0,
+    raise: (10.0, 0.0),
+    ease: [0.1; 3],
+    longest: f64::INFINITY,
+    still: STILL,
+    // In a valley's bottom the rest is for settling.
+    flat: 1e-13,
+};
 /// Rows and columns of the flexions tried as starts.
 const STARTS: usize = 3;
 /// Lines across each range on which starts as far as the target are tried.
@@ -109,47 +121,52 @@ impl Thumb {
                 }
             }
         }
-        let mut q = best.0;
-        let mut damping = 0.0;
-        let mut here = measure(pad, q);
-        for _ in 0..40 {
-            let slope = here.slope.map(|slope| sign * slope);
-            let held = |i: usize| {
-                let (low, high) = self.limits[2 + i];
-                (q[i] <= low && slope[i] < 0.0) || (q[i] >= high && slope[i] > 0.0)
-            };
-            let [mm, ml, ll] = here.curve.map(|curve| -sign * curve);
-            let (mm, ll) = (mm + damping, ll + damping);
-            let step = match (held(0), held(1)) {
-                (true, true) => break,
-                (true, false) if ll > 0.0 => [0.0, slope[1] / ll],
-                (false, true) if mm > 0.0 => [slope[0] / mm, 0.0],
-                (false, false) if mm > 0.0 && mm * ll > ml * ml => {
-                    let det = mm * ll - ml * ml;
-                    [
-                        (ll * slope[0] - ml * slope[1]) / det,
-                        (mm * slope[1] - ml * slope[0]) / det,
-                    ]
-                }
-                _ => {
-                    damping = 4.0 * damping + 1e-3 * pad.bend();
-                    continue;
-                }
-            };
-            let next = [
-                self.inside(2, q[0] + step[0]),
-                self.inside(3, q[1] + step[1]),
-            ];
-            let there = measure(pad, next);
-            if sign * there.value > sign * here.value {
-                (q, here, damping) = (next, there, 0.25 * damping);
-            } else if step[0] * step[0] + step[1] * step[1] < STILL * STILL {
-                break;
-            } else {
-                damping = 4.0 * damping + 1e-3 * pad.bend();
-            }
+        let mut unknowns = [2, 3].map(|which| Unknown::new(best.0[which - 2], self.limits[which]));
+        let mut far = Far {
+            pad,
+            sign,
+            level: measure(pad, best.0),
+            curve: Matrix2::zeros(),
+        };
+        let pace = Pace {
+            raise: (4.0, 1e-3 * pad.bend()),
+            ease: [0.25; 3],
+            ..DOWNHILL
+        };
+        boxed::descend(&mut far, &mut unknowns, &pace);
+        unknowns.map(|unknown| unknown.at)
+    }
+}
+
+/// Less half the squared distance of the pad from the base (`sign` 1), or that (−1).
+struct Far<'a> {
+    pad: &'a Pad,
+    sign: f64,
+    level: Level,
+    curve: Matrix2<f64>,
+}
+
+impl Valley for Far<'_> {
+    fn cost(&mut self, unknowns: &[Unknown]) -> f64 {
+        self.level = measure(self.pad, [unknowns[0].to(), unknowns[1].to()]);
+        -self.sign * self.level.value
+    }
+
+    fn derive(&mut self, unknowns: &mut [Unknown]) -> Option<f64> {
+        for (unknown, slope) in unknowns.iter_mut().zip(self.level.slope) {
+            unknown.slope = -self.sign * slope;
         }
-        q
+        let [mm, ml, ll] = self.level.curve.map(|curve| -self.sign * curve);
+        self.curve = Matrix2::new(mm, ml, ml, ll);
+        Some(-self.sign * self.level.value)
+    }
+
+    fn model(&mut self, unknowns: &mut [Unknown], damping: f64) -> bool {
+        boxed::newton(&self.curve, unknowns, damping)
+    }
+
+    fn fall(&self, unknowns: &[Unknown]) -> f64 {
+        boxed::foretold(&self.curve, unknowns)
     }
 }
 
@@ -242,13 +259,6 @@ struct View {
     /// Axes of the base.
     axes: [Vec3; 2],
     curves: [Vec3; 3],
-}
-
-/// A cost's first and second derivatives, and the angles that a limit holds against it.
-struct Valley {
-    slope: Vector4<f64>,
-    curve: Matrix4<f64>,
-    held: [bool; 4],
 }
 
 impl View {
@@ -447,145 +457,25 @@ impl Search<'_> {
     /// From a start downhill to a least residual; and where that is none, along the poses
     /// that reach to the one nearest the rest.
     fn follow(&mut self, start: Vector4<f64>) -> Found {
-        let (mut x, mut residual) = self.descend(start);
-        (x, residual) = if residual <= REACHED {
-            self.slide(x, residual)
-        } else {
-            self.settle(x, residual)
+        let mut unknowns = core::array::from_fn(|i| Unknown::new(start[i], self.thumb.limits[i]));
+        let mut miss = Miss::new(self, place(&unknowns));
+        let pace = Pace {
+            raise: (10.0, 1e-4 * miss.search.pad.bend()),
+            ..DOWNHILL
         };
-        let miss = if residual <= REACHED { 0.0 } else { residual };
+        boxed::descend(&mut miss, &mut unknowns, &pace);
+        let mut residual = miss.view.error.norm();
+        if residual > REACHED {
+            (unknowns, residual) = settle(miss, unknowns, residual);
+        }
+        let mut x = place(&unknowns);
+        if residual <= REACHED {
+            (x, residual) = self.slide(x, residual);
+        }
+        let left = if residual <= REACHED { 0.0 } else { residual };
         Found {
             angles: x,
-            score: miss + ALIKE * self.unrest(&x),
-        }
-    }
-
-    /// Newton's method on ½ residual² + ½·ε·unrest within the limits, damped until it goes
-    /// downhill. ε is such that near its end it weighs the residual against [`ALIKE`].
-    fn descend(&mut self, start: Vector4<f64>) -> (Vector4<f64>, f64) {
-        let mut x = start;
-        let mut view = self.view(&x);
-        let mut damping = 0.0;
-        for _ in 0..60 {
-            let residual = view.error.norm();
-            if residual <= 1e-3 * REACHED {
-                break;
-            }
-            let epsilon = 2.0 * ALIKE * residual;
-            let cost = |error: &Vec3, unrest: f64| 0.5 * (error.norm_squared() + epsilon * unrest);
-            let Valley { slope, curve, held } = self.valley(&x, &view);
-            if held == [true; 4] {
-                break;
-            }
-            let here = cost(&view.error, self.unrest(&x));
-            let grain = 1e-4 * self.pad.bend();
-            let mut moved = None;
-            for _ in 0..40 {
-                let damped = curve + Matrix4::from_diagonal_element(damping);
-                if let Some(next) = self.next(&x, &slope, &damped, held) {
-                    let there = self.view(&next);
-                    let by = (next - x).amax();
-                    let cost = cost(&there.error, self.unrest(&next));
-                    if cost < here {
-                        // In a valley's bottom the rest is for settling.
-                        moved = (here - cost > 1e-13 * here).then_some(by);
-                        (x, view) = (next, there);
-                        damping *= 0.1;
-                        break;
-                    }
-                    if by <= STILL {
-                        break;
-                    }
-                }
-                damping = 10.0 * damping + grain;
-            }
-            if moved.is_none_or(|by| by <= 1e-3 * STILL) {
-                break;
-            }
-            if damping < 0.01 * grain {
-                damping = 0.0;
-            }
-        }
-        (x, view.error.norm())
-    }
-
-    /// How the cost of [`Self::descend`] falls and bends, and which angles are held at a limit.
-    fn valley(&self, x: &Vector4<f64>, view: &View) -> Valley {
-        let epsilon = 2.0 * ALIKE * view.error.norm();
-        let mut slope = Vector4::from_fn(|i, _| view.slopes[i].dot(&view.error));
-        let mut curve = Matrix4::from_fn(|i, j| {
-            let (i, j) = if i < j { (i, j) } else { (j, i) };
-            view.slopes[i].dot(&view.slopes[j]) + view.error.dot(&view.curve(i, j))
-        });
-        for i in 2..4 {
-            slope[i] += epsilon * (x[i] - self.thumb.rest[i - 2]);
-            curve[(i, i)] += epsilon;
-        }
-        let held = core::array::from_fn(|i| {
-            let (low, high) = self.thumb.limits[i];
-            (x[i] <= low && slope[i] > 0.0) || (x[i] >= high && slope[i] < 0.0)
-        });
-        Valley { slope, curve, held }
-    }
-
-    /// Along a valley of poses that miss alike to the one nearest the rest: Newton's steps in
-    /// full, which may first climb its bent sides. The start where that leads nowhere better.
-    fn settle(&mut self, start: Vector4<f64>, residual: f64) -> (Vector4<f64>, f64) {
-        let mut x = start;
-        for _ in 0..30 {
-            let view = self.view(&x);
-            let Valley { slope, curve, held } = self.valley(&x, &view);
-            let Some(next) = self.next(&x, &slope, &curve, held) else {
-                break;
-            };
-            let step = next - x;
-            let by = step.amax();
-            x += if by > 0.3 { step * (0.3 / by) } else { step };
-            if by <= STILL {
-                let left = self.view(&x).error.norm();
-                let score = |x, left| left + ALIKE * self.unrest(x);
-                if score(&x, left) < score(&start, residual) {
-                    return (x, left);
-                }
-                break;
-            }
-        }
-        (start, residual)
-    }
-
-    /// Where a Newton step leads, angles held where they are or stopped at a limit taken out of
-    /// it one round after the other; `None` where the curve is not that of a valley.
-    fn next(
-        &self,
-        x: &Vector4<f64>,
-        slope: &Vector4<f64>,
-        curve: &Matrix4<f64>,
-        mut held: [bool; 4],
-    ) -> Option<Vector4<f64>> {
-        let mut step = Vector4::zeros();
-        // Each round ends or holds one angle more.
-        loop {
-            let mut reduced = *curve;
-            let mut left = slope - curve * step;
-            for i in (0..4).filter(|&i| held[i]) {
-                reduced.fill_row(i, 0.0);
-                reduced.fill_column(i, 0.0);
-                reduced[(i, i)] = 1.0;
-                left[i] = step[i];
-            }
-            let free = reduced.cholesky()?.solve(&left);
-            let mut stopped = false;
-            for i in 0..4 {
-                let to = x[i] - free[i];
-                let kept = self.thumb.inside(i, to);
-                if !held[i] && kept != to {
-                    (held[i], step[i], stopped) = (true, x[i] - kept, true);
-                }
-            }
-            if !stopped {
-                let next = x - free;
-                return Some(Vector4::from_fn(|i, _| self.thumb.inside(i, next[i])));
-            }
+            score: left + ALIKE * self.unrest(&x),
         }
     }
 
@@ -661,6 +551,100 @@ impl Search<'_> {
         }
         (best.0, best.1)
     }
+}
+
+/// Where four angles lead.
+fn place(unknowns: &[Unknown]) -> Vector4<f64> {
+    Vector4::from_fn(|i, _| unknowns[i].to())
+}
+
+/// ½ residual² + ½·ε·unrest. ε is such that near its end it weighs the residual against
+/// [`ALIKE`].
+struct Miss<'a, 'b> {
+    search: &'a mut Search<'b>,
+    view: View,
+    epsilon: f64,
+    curve: Matrix4<f64>,
+}
+
+impl<'a, 'b> Miss<'a, 'b> {
+    fn new(search: &'a mut Search<'b>, at: Vector4<f64>) -> Self {
+        Self {
+            view: search.view(&at),
+            search,
+            epsilon: 0.0,
+            curve: Matrix4::zeros(),
+        }
+    }
+
+    fn here(&self, at: &Vector4<f64>) -> f64 {
+        0.5 * (self.view.error.norm_squared() + self.epsilon * self.search.unrest(at))
+    }
+}
+
+impl Valley for Miss<'_, '_> {
+    fn cost(&mut self, unknowns: &[Unknown]) -> f64 {
+        let at = place(unknowns);
+        self.view = self.search.view(&at);
+        self.here(&at)
+    }
+
+    fn derive(&mut self, unknowns: &mut [Unknown]) -> Option<f64> {
+        let (view, rest) = (&self.view, self.search.thumb.rest);
+        let residual = view.error.norm();
+        if residual <= 1e-3 * REACHED {
+            return None;
+        }
+        self.epsilon = 2.0 * ALIKE * residual;
+        let mut curve = Matrix4::from_fn(|i, j| {
+            let (i, j) = if i < j { (i, j) } else { (j, i) };
+            view.slopes[i].dot(&view.slopes[j]) + view.error.dot(&view.curve(i, j))
+        });
+        for (i, unknown) in unknowns.iter_mut().enumerate() {
+            unknown.slope = view.slopes[i].dot(&view.error);
+            if i >= 2 {
+                unknown.slope += self.epsilon * (unknown.at - rest[i - 2]);
+                curve[(i, i)] += self.epsilon;
+            }
+        }
+        self.curve = curve;
+        Some(self.here(&Vector4::from_fn(|i, _| unknowns[i].at)))
+    }
+
+    fn model(&mut self, unknowns: &mut [Unknown], damping: f64) -> bool {
+        boxed::newton(&self.curve, unknowns, damping)
+    }
+
+    fn fall(&self, unknowns: &[Unknown]) -> f64 {
+        boxed::foretold(&self.curve, unknowns)
+    }
+}
+
+/// Along a valley of poses that miss alike to the one nearest the rest: Newton's steps in
+/// full, which may first climb its bent sides. The start where that leads nowhere better.
+fn settle(mut miss: Miss, start: [Unknown; 4], residual: f64) -> ([Unknown; 4], f64) {
+    let mut unknowns = start;
+    for _ in 0..30 {
+        if miss.derive(&mut unknowns).is_none() {
+            break;
+        }
+        boxed::hold(&mut unknowns);
+        if !boxed::step(&mut unknowns, |unknowns| miss.model(unknowns, 0.0)) {
+            break;
+        }
+        let by = boxed::shorten(&mut unknowns, 0.3);
+        miss.cost(&unknowns);
+        boxed::take(&mut unknowns);
+        if by <= STILL {
+            let left = miss.view.error.norm();
+            let score = |unknowns, left| left + ALIKE * miss.search.unrest(&place(unknowns));
+            if score(&unknowns, left) < score(&start, residual) {
+                return (unknowns, left);
+            }
+            break;
+        }
+    }
+    (start, residual)
 }
 
 /// Brings the ends of s together so that `along · s` stays within `range`; tells which end was

@@ -1,5 +1,5 @@
 //! One joint turned into a direction: the target's rotation, or a share of its turn about y.
-use super::Link;
+use super::link::Link;
 use crate::{Rotation, Solver};
 use core::f64::consts::PI;
 

@@ -1,6 +1,7 @@
 //! Two bones by the law of cosines.
+use super::damped;
 use super::link::{self, Link};
-use super::{Task, damped};
+use super::task::Task;
 use crate::Vec3;
 
 /// Below this sine between the bones the chain counts as straight: which way it bends

@@ -36,8 +36,6 @@ pub fn anchor(base: usize, end: usize, target: usize, solver: Solver) -> Anchor 
         end,
         target,
         solver,
-        active: true,
-        hold: 1.0,
     }
 }
 
@@ -70,10 +68,10 @@ pub fn send(mechanism: &Mechanism, pose: &mut Pose, node: usize, to: Vec3) {
 
 /// The same channel values with every anchor let go.
 pub fn pose_without_anchors(mechanism: &Mechanism, pose: &Pose) -> Pose {
-    let (mut free, mut pose) = (mechanism.clone(), pose.clone());
-    for anchor in 0..free.anchors().len() {
-        free.set_active(&mut pose, anchor, false);
+    let mut pose = pose.clone();
+    for anchor in 0..mechanism.anchors().len() {
+        pose.set_active(anchor, false);
     }
-    free.evaluate(&mut pose);
+    mechanism.evaluate(&mut pose);
     pose
 }

@@ -28,7 +28,6 @@ impl Case {
         Solver::Finger {
             coupling: self.coupling,
             rest: 12f64.to_radians(),
-            collapse: self.collapse,
             give: self.give,
         }
     }
@@ -143,10 +142,9 @@ fn pads_are_never_farther_than_scipys() {
             end: 3,
             target: 4,
             solver,
-            active: true,
-            hold: 1.0,
         };
         let (mechanism, mut pose) = build(nodes, vec![anchor]);
+        pose.set_collapse(0, case.collapse);
         mechanism.evaluate(&mut pose);
         let turned: Vec<_> = (0..3).map(|joint| mechanism.turns(&pose, joint)).collect();
         for (joint, turns) in turned.iter().enumerate() {
@@ -228,10 +226,9 @@ fn a_turned_hand_plants_alike() {
                 end: 4,
                 target: 5,
                 solver,
-                active: true,
-                hold: 1.0,
             };
             let (mechanism, mut pose) = build(nodes, vec![anchor]);
+            pose.set_collapse(0, case.collapse);
             mechanism.evaluate(&mut pose);
             pose.outcome(0).residual
         };

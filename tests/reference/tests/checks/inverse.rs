@@ -115,8 +115,6 @@ fn residual(case: &Case, solver: Solver) -> f64 {
         end,
         target: end + 1,
         solver,
-        active: true,
-        hold: 1.0,
     };
     let (mechanism, mut pose): (Mechanism, _) = build(nodes, vec![anchor]);
     for (node, &channels) in case.start.iter().enumerate() {

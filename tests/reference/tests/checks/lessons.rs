@@ -67,8 +67,6 @@ fn finger(epsilon: f64) -> (Mechanism, Pose) {
             end: 3,
             target: 0,
             solver: PAD,
-            active: true,
-            hold: 1.0,
         }],
     );
     mechanism.evaluate(&mut pose);
@@ -165,8 +163,6 @@ fn straight_paths(theirs: &Value) {
         end: 2,
         target: 0,
         solver: Solver::Aim,
-        active: true,
-        hold: 1.0,
     };
     let (mechanism, mut pose) = build(
         vec![hinge(None, 0.0), hinge(None, 0.0), hinge(Some(1), PALM)],

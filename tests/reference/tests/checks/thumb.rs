@@ -114,8 +114,6 @@ fn pads_are_never_farther_nor_less_at_rest_than_scipys() {
             end: 3,
             target: 4,
             solver: Solver::Thumb { rest: case.rest },
-            active: true,
-            hold: 1.0,
         };
         let (mechanism, mut pose) = build(nodes, vec![anchor]);
         mechanism.evaluate(&mut pose);

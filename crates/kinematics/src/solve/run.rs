@@ -1,0 +1,145 @@
+//! One anchor's step: its chain gathered, solved, placed and measured.
+use super::link::{self, Link};
+use super::task::Task;
+use super::{aim, damped, fabrik, turning, two_bone};
+use crate::pose::Held;
+use crate::{Mechanism, Outcome, Pose, Solver, Transform};
+
+/// Solves one anchor from its channel pose and writes its chain's local and world
+/// transforms and its outcome.
+#[inline(never)]
+pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
+    let anchor = &mechanism.anchors[index];
+    let (chain, nodes) = (&mechanism.plan.chains[index], &mechanism.nodes);
+    let mut outcome = Outcome::default();
+
+    let Pose {
+        channels,
+        local,
+        world,
+        held,
+        scratch,
+        digits,
+        ..
+    } = pose;
+    let (&end, above) = chain
+        .path
+        .split_last()
+        .expect("a path has a base and an end");
+    // Channel pose of the path from a frame on: the links it amounts to, and the end's place.
+    let links = |mut offset: Transform, local: &[Transform], push: &mut dyn FnMut(Link)| {
+        for &node in above {
+            if mechanism.plan.anchored[node] {
+                push(Link::new(&nodes[node], &channels[node], offset));
+                offset = Transform::identity();
+            } else {
+                offset *= local[node];
+            }
+        }
+        (offset * nalgebra::Point3::from(nodes[end].offset(&channels[end]))).coords
+    };
+    let parent = nodes[anchor.base].parent;
+    let start = parent.map_or(Transform::identity(), |parent| world[parent]);
+    let target = world[anchor.target].translation.vector;
+    let Held {
+        active,
+        hold,
+        collapse,
+    } = held[index];
+    let active = active && hold > 0.0;
+    scratch.links.clear();
+
+    if let Some(digit) = digits[index].as_deref_mut().filter(|_| active) {
+        digit.update(chain, channels, (anchor.solver, collapse), |digit| {
+            let mut joints = digit.iter_mut();
+            links(Transform::identity(), local, &mut |link| {
+                *joints
+                    .next()
+                    .expect("the plan admits digits with three joints only") = link;
+            })
+        });
+        let solved = digit.solve(start.inverse_transform_point(&target.into()).coords);
+        scratch.links.extend(digit.turned(solved.angles));
+        outcome.reach_margin = solved.farthest - solved.distance;
+        outcome.iterations = solved.iterations;
+    } else {
+        let tip = links(start, local, &mut |link| scratch.links.push(link));
+        let mut task = Task {
+            scratch,
+            tip,
+            target,
+        };
+        link::settle(&mut task.scratch.links, 0);
+        let root = task.scratch.links[0].origin();
+        outcome.reach_margin = task.length() - (target - root).norm();
+        if active {
+            outcome.iterations = solve(&mut task, anchor.solver, world, anchor.target);
+        }
+    }
+    if active {
+        if hold < 1.0 {
+            let joints = chain.joints.iter();
+            for (link, &joint) in scratch.links.iter_mut().zip(joints) {
+                link.blend(&channels[joint], hold);
+            }
+        }
+        outcome.limited = if anchor.solver.is_turn() {
+            turning::is_past(&mut scratch.links[0])
+        } else {
+            scratch.links.iter().any(Link::at_limit)
+        };
+    }
+
+    // Placed here, and measured on the transforms that are kept, not on the solver's own.
+    let mut links = scratch.links.iter();
+    let mut above_world = nodes[anchor.base].parent.map(|parent| world[parent]);
+    for &node in above {
+        if mechanism.plan.anchored[node] {
+            let link = links.next().expect("a link for each joint that is turned");
+            let rotation = nodes[node].rest.rotation * link.turn;
+            local[node] =
+                Transform::from_parts(nodes[node].offset(&channels[node]).into(), rotation);
+        }
+        let placed = above_world.map_or(local[node], |above| above * local[node]);
+        world[node] = placed;
+        above_world = Some(placed);
+    }
+    let last = above_world.expect("a path has a base");
+    let reached = last * nalgebra::Point3::from(nodes[end].offset(&channels[end]));
+    outcome.residual = (reached.coords - target).norm();
+    if anchor.solver.is_turn() {
+        (outcome.residual, outcome.reach_margin) = (0.0, 0.0);
+    }
+    pose.outcomes[index] = outcome;
+}
+
+/// Solves for every kind of anchor but those that hold a digit; iterations used.
+fn solve(task: &mut Task, solver: Solver, world: &[Transform], target: usize) -> u32 {
+    match solver {
+        Solver::Aim => aim::solve(task),
+        Solver::TwoBone {
+            pole,
+            softness,
+            bend,
+        } => {
+            let pole = pole.map(|node| world[node].translation.vector);
+            two_bone::solve(task, pole, softness, bend)
+        }
+        Solver::DampedLeastSquares {
+            iterations,
+            tolerance,
+        } => damped::solve(task, iterations, tolerance),
+        Solver::Fabrik {
+            iterations,
+            tolerance,
+        } => fabrik::solve(task, iterations, tolerance),
+        Solver::TurnWith | Solver::Twist { .. } => {
+            let rotation = &world[target].rotation;
+            turning::solve(&mut task.scratch.links[0], solver, rotation);
+            0
+        }
+        Solver::Finger { .. } | Solver::Thumb { .. } => {
+            unreachable!("a digit has its own way")
+        }
+    }
+}
