@@ -22,9 +22,9 @@ fn cases(kind: &str) -> Vec<(String, String)> {
 }
 
 /// What the readers of documents and of lessons say.
-fn said(input: &str) -> [rig::Fault; 2] {
+fn said(input: &str) -> [course::Fault; 2] {
     [
-        hand::read(input).expect_err("no case is a document"),
+        hand::read(input).expect_err("no case is a document").into(),
         course::read(input).expect_err("no case is a lesson"),
     ]
 }
@@ -57,7 +57,7 @@ fn b7_what_must_be_read_is_not_refused_as_json() {
             } else {
                 "does not say that it is"
             };
-            assert!(fault.what.contains(reason), "{name}: {fault}");
+            assert!(fault.to_string().contains(reason), "{name}: {fault}");
         }
     }
 }
