@@ -13,7 +13,7 @@ pub const MOST_SAMPLES: u32 = 2000;
 /// screen, with the mend, whatever the names in it hold.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fault {
-    /// The way to it in the file: 'steps[1].task.bands[0]'.
+    /// The way to it in the file: `steps[1].task.bands[0]`.
     pub place: String,
     /// What it is.
     pub kind: Kind,

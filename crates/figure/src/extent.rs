@@ -3,7 +3,7 @@ use crate::contact::planted_at;
 use rig::index::Index;
 use rig::{Document, Grip, NodeId, Posed, Vec3};
 
-/// Points that a view must show to show all of a posed document: for [`View::fit`].
+/// Points that a view must show to show all of a posed document: for [`View::fit`](crate::View::fit).
 pub fn extent(posed: &Posed) -> Vec<Vec3> {
     let document = posed.document();
     let mut points = Vec::new();

@@ -221,11 +221,11 @@ fn angle(sheet: &mut Sheet, apex: &Vec3, from: &Vec3, to: &Vec3, content: &str) 
     let across = v - u * u.dot(&v);
     // Straight back: any plane will do; the one of the view reads best.
     let across = across.try_normalize(1e-9).unwrap_or_else(|| {
-        let [_, up, towards] = sheet.view.axes();
+        let [_, up, towards] = sheet.axes;
         towards.cross(&u).try_normalize(1e-9).unwrap_or(up)
     });
     // Edge on it is no longer an angle to the eye, only a line.
-    let [_, _, towards] = sheet.view.axes();
+    let [_, _, towards] = sheet.axes;
     if u.cross(&across).dot(&towards).abs() < EDGE_ON {
         return;
     }
