@@ -21,7 +21,7 @@ pub fn schema() -> Value {
 /// # Errors
 /// The first thing found wrong, with its place in the file and the mend.
 pub fn read(text: &str) -> Result<Lesson, Fault> {
-    read_value(file::value(text).map_err(rig::Fault::of)?)
+    read_value(file::value(text).map_err(rig::Fault::widen)?)
 }
 
 /// Reads a lesson from JSON that [`rig::file::value`] has read.
@@ -47,13 +47,13 @@ pub fn read_value(value: Value) -> Result<Lesson, Fault> {
 /// # Errors
 /// When it is no lesson's file.
 pub fn authored(mut value: Value) -> Result<Lesson<Written>, Fault> {
-    let version = file::known(&value, FORMAT, "lesson").map_err(rig::Fault::of)?;
+    let version = file::known(&value, FORMAT, "lesson").map_err(rig::Fault::widen)?;
     if version < 2 {
         second(&mut value);
     }
     door::numbers(&value)?;
     figures(&mut value)?;
-    file::form(&value).map_err(rig::Fault::of)
+    file::form(&value).map_err(rig::Fault::widen)
 }
 
 /// Writes a lesson as it was authored.

@@ -94,10 +94,9 @@ fn free_name(name: &str, taken: impl Fn(&str) -> bool) -> String {
     if !taken(name) {
         return name.to_owned();
     }
-    let numbered = (2..).map(|n| format!("{name} {n}"));
+    let mut numbered = (2..).map(|n| format!("{name} {n}"));
     numbered
-        .into_iter()
-        .find(|n| !taken(n))
+        .find(|name| !taken(name))
         .expect("there are more numbers than names")
 }
 

@@ -24,7 +24,9 @@ fn cases(kind: &str) -> Vec<(String, String)> {
 /// What the readers of documents and of lessons say.
 fn said(input: &str) -> [course::Fault; 2] {
     [
-        hand::read(input).expect_err("no case is a document").of(),
+        hand::read(input)
+            .expect_err("no case is a document")
+            .widen(),
         course::read(input).expect_err("no case is a lesson"),
     ]
 }
