@@ -63,6 +63,15 @@ pub struct Drive {
 }
 
 impl Drive {
+    /// By the whole of a dial.
+    pub fn whole(target: Target, gain: f64) -> Self {
+        Self {
+            target,
+            gain,
+            ramp: Ramp::Whole,
+        }
+    }
+
     /// The node it moves by itself, if it moves one.
     pub fn node(&self) -> Option<NodeId> {
         match self.target {
@@ -70,10 +79,12 @@ impl Drive {
             Target::Collapse(_) | Target::Hold(_) => None,
         }
     }
+
     /// Whether it turns a node.
     pub fn turns(&self) -> bool {
         matches!(self.target, Target::Channel(_, channel) if channel.is_turn())
     }
+
     /// The anchor it acts on, if it acts on one.
     pub fn anchor(&self) -> Option<AnchorId> {
         match self.target {
@@ -107,6 +118,27 @@ pub struct Dial {
 }
 
 impl Dial {
+    /// A dial neutral at 0, for which no softness is set on the desk.
+    pub fn new(
+        id: DialId,
+        name: &str,
+        unit: Unit,
+        (min, max): (f64, f64),
+        drives: Vec<Drive>,
+    ) -> Self {
+        Self {
+            id,
+            name: name.to_owned(),
+            unit,
+            neutral: 0.0,
+            min,
+            max,
+            softness: None,
+            drives,
+            role: None,
+        }
+    }
+
     /// A value within its limits.
     pub fn clamped(&self, value: f64) -> f64 {
         if value < self.min {

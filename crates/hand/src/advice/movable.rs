@@ -1,6 +1,6 @@
 //! A press whose pivot can be put elsewhere by dials, so that many places are tried without
 //! compiling anew.
-use rig::{Channel, Dial, DialId, Drive, Node, NodeId, Posed, Ramp, Target, Transform, Unit, Vec3};
+use rig::{Channel, Dial, DialId, Drive, Node, NodeId, Posed, Target, Transform, Unit, Vec3};
 
 /// How far a pivot can be put from its place: more than any hand, mm and degrees.
 const FAR: f64 = 1e4;
@@ -59,26 +59,15 @@ impl Movable {
             } else {
                 inner
             };
-            let drive = |node, gain| Drive {
-                target: Target::Channel(node, channel),
-                gain,
-                ramp: Ramp::Whole,
+            let drive = |node, gain| Drive::whole(Target::Channel(node, channel), gain);
+            let drives = vec![drive(outer, 1.0), drive(back, -1.0)];
+            let unit = if channel.is_turn() {
+                Unit::Degrees
+            } else {
+                Unit::Millimetres
             };
-            let dial = Dial {
-                id,
-                name: format!("movable {}", id.0),
-                unit: if channel.is_turn() {
-                    Unit::Degrees
-                } else {
-                    Unit::Millimetres
-                },
-                neutral: 0.0,
-                min: -FAR,
-                max: FAR,
-                softness: None,
-                drives: vec![drive(outer, 1.0), drive(back, -1.0)],
-                role: None,
-            };
+            let name = format!("movable {}", id.0);
+            let dial = Dial::new(id, &name, unit, (-FAR, FAR), drives);
             copy.add_dial(dial, 0.0);
             id
         });

@@ -49,22 +49,13 @@ pub(super) fn turns(
 
 pub(super) fn add(document: &mut Document, part: Part) -> NodeId {
     let id = NodeId(document.take_id());
-    let node = Node {
-        id,
-        name: part.name.to_owned(),
-        kind: part.kind,
-        parent: part.parent,
-        translation: part.at,
-        rotation: part.rotation,
-        // Deviation and abduction outside, flexion inside: what a finger anchor asks for.
-        order: Order::Xzy,
-        limits: part.limits,
-        width: part.width,
-        grip: Grip::None,
-        hidden: false,
-        surface: None,
-        part: None,
-    };
+    let mut node = Node::mount(id, part.name, part.parent, part.at);
+    node.kind = part.kind;
+    node.rotation = part.rotation;
+    // Deviation and abduction outside, flexion inside: what a finger anchor asks for.
+    node.order = Order::Xzy;
+    node.limits = part.limits;
+    node.width = part.width;
     document.nodes.push(node.into());
     id
 }
@@ -100,32 +91,18 @@ pub(super) fn quaternion(rotation: Rotation) -> [f64; 4] {
 
 /// A drive of a node's channel by the whole of a dial.
 pub(super) fn turn(node: NodeId, channel: Channel, gain: f64) -> Drive {
-    Drive {
-        target: Target::Channel(node, channel),
-        gain,
-        ramp: Ramp::Whole,
-    }
+    Drive::whole(Target::Channel(node, channel), gain)
 }
 
 /// A dial neutral and standing at 0, in degrees.
 pub(super) fn dial<'a>(
     document: &'a mut Document,
     name: &str,
-    (min, max): (f64, f64),
+    range: (f64, f64),
     drives: Vec<Drive>,
 ) -> &'a mut Dial {
     let id = DialId(document.take_id());
-    let dial = Dial {
-        id,
-        name: name.to_owned(),
-        unit: Unit::Degrees,
-        neutral: 0.0,
-        min,
-        max,
-        softness: None,
-        drives,
-        role: None,
-    };
+    let dial = Dial::new(id, name, Unit::Degrees, range, drives);
     document.add_dial(dial, 0.0);
     document.dials.last_mut().expect("just pushed")
 }

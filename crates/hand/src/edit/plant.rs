@@ -8,8 +8,8 @@ use crate::build;
 use recipe::{DialRole, DigitPart, Part, bones};
 use rig::fault::Item;
 use rig::{
-    Anchor, AnchorId, Dial, DialId, Document, Drive, Kind, Node, NodeId, Plant, Posed, Ramp, Rig,
-    Shared, Solver, Target, Transform, Unit, Vec3,
+    Anchor, AnchorId, Dial, DialId, Document, Drive, Kind, Node, NodeId, Plant, Posed, Rig, Shared,
+    Solver, Target, Transform, Unit, Vec3,
 };
 
 /// A contact nearer than this to its place, mm, is there: its target keeps its bits.
@@ -247,21 +247,10 @@ fn hold_digit(
     };
     to.add_anchor(held, true);
     let id = DialId(to.take_id());
-    let dial = Dial {
-        id,
-        name: format!("release {}", digit.name),
-        unit: Unit::Percent,
-        neutral: 0.0,
-        min: 0.0,
-        max: 100.0,
-        softness: None,
-        drives: vec![Drive {
-            target: Target::Hold(anchor),
-            gain: -0.01,
-            ramp: Ramp::Whole,
-        }],
-        role: Some(DialRole::Release(digit.name.clone())),
-    };
+    let name = format!("release {}", digit.name);
+    let drives = vec![Drive::whole(Target::Hold(anchor), -0.01)];
+    let mut dial = Dial::new(id, &name, Unit::Percent, (0.0, 100.0), drives);
+    dial.role = Some(DialRole::Release(digit.name.clone()));
     to.add_dial(dial, 0.0);
     Ok(())
 }

@@ -5,7 +5,7 @@ use crate::compile::parents_first;
 use crate::index::Index;
 use crate::{
     Anchor, AnchorId, Channel, Dial, DialId, Document, Drive, Grip, Kind, Node, NodeId, Plant,
-    Posed, Ramp, Solver, Target, Unit, Vec3,
+    Posed, Solver, Target, Unit, Vec3,
 };
 
 /// Range of a new turn dial, degrees, and of a new move dial, mm.
@@ -78,28 +78,14 @@ fn add_dial(
     to: &mut Document,
     name: &str,
     unit: Unit,
-    (min, max): (f64, f64),
+    range: (f64, f64),
     node: NodeId,
     channel: Channel,
 ) -> DialId {
     let id = DialId(to.take_id());
     let name = free_name(name, |n| to.dial_named(n).is_some());
-    let dial = Dial {
-        id,
-        name,
-        unit,
-        neutral: 0.0,
-        min,
-        max,
-        softness: None,
-        drives: vec![Drive {
-            target: Target::Channel(node, channel),
-            gain: 1.0,
-            ramp: Ramp::Whole,
-        }],
-        role: None,
-    };
-    to.add_dial(dial, 0.0);
+    let drive = Drive::whole(Target::Channel(node, channel), 1.0);
+    to.add_dial(Dial::new(id, &name, unit, range, vec![drive]), 0.0);
     id
 }
 
@@ -108,10 +94,9 @@ fn free_name(name: &str, taken: impl Fn(&str) -> bool) -> String {
     if !taken(name) {
         return name.to_owned();
     }
-    let numbered = (2..).map(|n| format!("{name} {n}"));
+    let mut numbered = (2..).map(|n| format!("{name} {n}"));
     numbered
-        .into_iter()
-        .find(|n| !taken(n))
+        .find(|name| !taken(name))
         .expect("there are more numbers than names")
 }
 
@@ -207,17 +192,8 @@ pub(super) fn add_drive(
             } else {
                 0.0
             };
-            let dial = Dial {
-                id,
-                name: name.to_owned(),
-                unit,
-                neutral,
-                min,
-                max,
-                softness: None,
-                drives: vec![drive.clone()],
-                role: None,
-            };
+            let mut dial = Dial::new(id, name, unit, (min, max), vec![drive.clone()]);
+            dial.neutral = neutral;
             to.add_dial(dial, neutral);
             id
         }

@@ -34,11 +34,9 @@ impl<K> Fault<K> {
             kind: kind.into(),
         }
     }
-}
 
-impl<K> Fault<K> {
     /// The same as one of a wider kind.
-    pub fn of<L: From<K>>(self) -> Fault<L> {
+    pub fn widen<L: From<K>>(self) -> Fault<L> {
         Fault::new(self.place, self.kind)
     }
 }
