@@ -47,7 +47,7 @@ impl Clone for Changed {
 }
 
 /// The steps of the plan to run again, as bits in plan order.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(crate) struct DirtySteps {
     pub(crate) bits: Vec<u64>,
     pub(crate) stack: Vec<usize>,
@@ -85,6 +85,24 @@ impl DirtySteps {
             self.end = word + 1;
         }
         true
+    }
+
+    /// The steps whose bits are set, in order.
+    #[inline]
+    pub(crate) fn steps(&self) -> impl Iterator<Item = usize> {
+        let (mut word, mut bits) = (self.first, 0);
+        core::iter::from_fn(move || {
+            while bits == 0 {
+                if word >= self.end {
+                    return None;
+                }
+                bits = self.bits[word];
+                word += 1;
+            }
+            let step = (word - 1) * 64 + bits.trailing_zeros() as usize;
+            bits &= bits - 1;
+            Some(step)
+        })
     }
 
     /// Clears every bit.

@@ -10,33 +10,23 @@ impl Mechanism {
             return self.evaluate_all(pose);
         }
         self.compose(pose);
+        let mut dirty = core::mem::take(&mut pose.dirty);
         for &node in pose.nodes.list() {
-            self.plan.mark_node(&mut pose.dirty, node);
+            self.plan.mark_node(&mut dirty, node);
         }
         for &anchor in pose.anchors.list() {
-            self.plan
-                .mark(&mut pose.dirty, self.plan.anchor_step[anchor]);
+            self.plan.mark(&mut dirty, self.plan.anchor_step[anchor]);
         }
-        let mut last = Placed::default();
-        for word in pose.dirty.first..pose.dirty.end {
-            let mut bits = pose.dirty.bits[word];
-            while bits != 0 {
-                let step = word * 64 + bits.trailing_zeros() as usize;
-                bits &= bits - 1;
-                self.run(pose, self.plan.steps[step], &mut last);
-            }
-        }
-        self.settle(pose);
+        self.run(pose, dirty.steps().map(|step| self.plan.steps[step]));
+        pose.dirty = dirty;
+        settle(pose);
     }
 
     /// Recomputes every node and anchor.
     pub fn evaluate_all(&self, pose: &mut Pose) {
         self.compose(pose);
-        let mut last = Placed::default();
-        for &step in &self.plan.steps {
-            self.run(pose, step, &mut last);
-        }
-        self.settle(pose);
+        self.run(pose, self.plan.steps.iter().copied());
+        settle(pose);
     }
 
     /// Brings the local transforms of changed nodes up to date, anchored ones left to
@@ -49,44 +39,46 @@ impl Mechanism {
         }
     }
 
-    fn settle(&self, pose: &mut Pose) {
-        pose.nodes.clear();
-        pose.anchors.clear();
-        pose.dirty.clear();
-    }
-
     #[inline(always)]
-    fn run(&self, pose: &mut Pose, step: Step, last: &mut Placed) {
-        let (node, world) = match step {
-            Step::Node { node, parent } => {
-                let above = if parent == last.node {
-                    last.world
-                } else {
-                    pose.world[parent]
-                };
-                (node, above * pose.local[node])
-            }
-            Step::Root(node) => (node, pose.local[node]),
-            Step::Anchor(anchor) => return solve::run(self, pose, anchor),
-            Step::Placed => return,
-        };
-        pose.world[node] = world;
-        *last = Placed { node, world };
-    }
-}
-
-/// The node placed last, most often the next one's parent. Kept in registers, where
-/// reading it back from memory at once would take as long as the products themselves.
-struct Placed {
-    node: usize,
-    world: Transform,
-}
-
-impl Default for Placed {
-    fn default() -> Self {
-        Self {
-            node: usize::MAX,
-            world: Transform::identity(),
+    fn run(&self, pose: &mut Pose, mut steps: impl Iterator<Item = Step>) {
+        while let Some(anchor) = place(&mut steps, &pose.local, &mut pose.world) {
+            solve::run(self, pose, anchor);
         }
     }
+}
+
+/// Places nodes as far as the next anchor, which is returned.
+#[inline(always)]
+fn place(
+    steps: &mut impl Iterator<Item = Step>,
+    local: &[Transform],
+    world: &mut [Transform],
+) -> Option<usize> {
+    // The node placed last is most often the next one's parent. It is kept in registers, where
+    // reading it back from memory at once would take as long as the products themselves.
+    let mut last = (usize::MAX, Transform::identity());
+    for step in steps {
+        let (node, placed) = match step {
+            Step::Node { node, parent } => {
+                let above = if parent == last.0 {
+                    last.1
+                } else {
+                    world[parent]
+                };
+                (node, above * local[node])
+            }
+            Step::Root(node) => (node, local[node]),
+            Step::Anchor(anchor) => return Some(anchor),
+            Step::Placed => continue,
+        };
+        world[node] = placed;
+        last = (node, placed);
+    }
+    None
+}
+
+fn settle(pose: &mut Pose) {
+    pose.nodes.clear();
+    pose.anchors.clear();
+    pose.dirty.clear();
 }

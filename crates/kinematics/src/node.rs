@@ -30,6 +30,7 @@ impl Node {
     }
 
     /// The translation of the local transform: channels move the node along its rest axes.
+    #[inline]
     pub(crate) fn offset(&self, channels: &[f64; 6]) -> Vec3 {
         let moved = Vec3::new(channels[3], channels[4], channels[5]);
         if moved == Vec3::zeros() {

@@ -53,6 +53,7 @@ impl Pose {
     ///
     /// # Panics
     /// If `node` is out of range.
+    #[inline]
     pub fn set_channel(&mut self, node: usize, channel: Channel, value: f64) {
         let slot = &mut self.channels[node][channel.index()];
         if !value.is_finite() || *slot == value {

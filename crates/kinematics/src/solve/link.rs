@@ -25,6 +25,7 @@ pub(crate) struct Link {
 
 impl Link {
     /// A link in its channel pose; its frames are for [`settle`] to find.
+    #[inline]
     pub(crate) fn new(node: &Node, channels: &[f64; 6], before: Transform) -> Self {
         let angles = [channels[0], channels[1], channels[2]];
         let mut limits = [(0.0, 0.0); 3];

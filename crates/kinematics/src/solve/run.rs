@@ -2,8 +2,9 @@
 use super::link::{self, Link};
 use super::task::Task;
 use super::{aim, damped, fabrik, turning, two_bone};
+use crate::plan::Chain;
 use crate::pose::Held;
-use crate::{Mechanism, Outcome, Pose, Solver, Transform};
+use crate::{Mechanism, Outcome, Pose, Solver, Transform, Vec3};
 
 /// Solves one anchor from its channel pose and writes its chain's local and world
 /// transforms and its outcome.
@@ -26,18 +27,6 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
         .path
         .split_last()
         .expect("a path has a base and an end");
-    // Channel pose of the path from a frame on: the links it amounts to, and the end's place.
-    let links = |mut offset: Transform, local: &[Transform], push: &mut dyn FnMut(Link)| {
-        for &node in above {
-            if mechanism.plan.anchored[node] {
-                push(Link::new(&nodes[node], &channels[node], offset));
-                offset = Transform::identity();
-            } else {
-                offset *= local[node];
-            }
-        }
-        (offset * nalgebra::Point3::from(nodes[end].offset(&channels[end]))).coords
-    };
     let parent = nodes[anchor.base].parent;
     let start = parent.map_or(Transform::identity(), |parent| world[parent]);
     let target = world[anchor.target].translation.vector;
@@ -52,18 +41,26 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     if let Some(digit) = digits[index].as_deref_mut().filter(|_| active) {
         digit.update(chain, channels, (anchor.solver, collapse), |digit| {
             let mut joints = digit.iter_mut();
-            links(Transform::identity(), local, &mut |link| {
-                *joints
-                    .next()
-                    .expect("the plan admits digits with three joints only") = link;
-            })
+            gather(
+                mechanism,
+                chain,
+                channels,
+                local,
+                Transform::identity(),
+                |link| {
+                    *joints
+                        .next()
+                        .expect("the plan admits digits with three joints only") = link;
+                },
+            )
         });
         let solved = digit.solve(start.inverse_transform_point(&target.into()).coords);
         scratch.links.extend(digit.turned(solved.angles));
         outcome.reach_margin = solved.farthest - solved.distance;
         outcome.iterations = solved.iterations;
     } else {
-        let tip = links(start, local, &mut |link| scratch.links.push(link));
+        let push = |link| scratch.links.push(link);
+        let tip = gather(mechanism, chain, channels, local, start, push);
         let mut task = Task {
             scratch,
             tip,
@@ -111,6 +108,33 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
         (outcome.residual, outcome.reach_margin) = (0.0, 0.0);
     }
     pose.outcomes[index] = outcome;
+}
+
+/// A path in its channel pose from a frame on: the links it amounts to, and the end's place in
+/// the last.
+#[inline(always)]
+fn gather(
+    mechanism: &Mechanism,
+    chain: &Chain,
+    channels: &[[f64; 6]],
+    local: &[Transform],
+    mut offset: Transform,
+    mut push: impl FnMut(Link),
+) -> Vec3 {
+    let nodes = &mechanism.nodes;
+    let (&end, above) = chain
+        .path
+        .split_last()
+        .expect("a path has a base and an end");
+    for &node in above {
+        if mechanism.plan.anchored[node] {
+            push(Link::new(&nodes[node], &channels[node], offset));
+            offset = Transform::identity();
+        } else {
+            offset *= local[node];
+        }
+    }
+    (offset * nalgebra::Point3::from(nodes[end].offset(&channels[end]))).coords
 }
 
 /// Solves for every kind of anchor but those that hold a digit; iterations used.
