@@ -5,7 +5,7 @@ use leptos::prelude::*;
 #[component]
 pub fn SheetHandle(
     open: RwSignal<bool>,
-    named: impl Fn(bool) -> String + Send + 'static,
+    #[prop(into)] named: Callback<bool, String>,
     /// The id of what it shows.
     #[prop(optional)]
     controls: Option<&'static str>,
@@ -17,7 +17,7 @@ pub fn SheetHandle(
             aria-controls=controls
             on:click=move |_| open.update(|o| *o = !*o)
         >
-            {move || named(open.get())}
+            {move || named.run(open.get())}
         </button>
     }
 }

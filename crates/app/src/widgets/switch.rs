@@ -12,22 +12,34 @@ pub fn Switch<T: Copy + PartialEq + Send + Sync + 'static>(
     #[prop(optional)]
     children: Option<Children>,
 ) -> impl IntoView {
+    let button = |(value, name)| Choice {
+        name,
+        on: Signal::derive(move || chosen.get() == Some(value)),
+        choose: Callback::new(move |()| set.run(value)),
+    };
+    row(label, choices.into_iter().map(button).collect(), children)
+}
+
+struct Choice {
+    name: &'static str,
+    on: Signal<bool>,
+    choose: Callback<()>,
+}
+
+/// Apart, so that it is built once for whatever is chosen.
+fn row(label: &'static str, choices: Vec<Choice>, more: Option<Children>) -> AnyView {
+    let buttons = choices.into_iter().map(|Choice { name, on, choose }| {
+        view! {
+            <button aria-pressed=move || on.get().to_string() on:click=move |_| choose.run(())>
+                {name}
+            </button>
+        }
+    });
     view! {
         <div class="switch" role="group" aria-label=label>
-            {choices
-                .into_iter()
-                .map(|(value, name)| {
-                    view! {
-                        <button
-                            aria-pressed=move || (chosen.get() == Some(value)).to_string()
-                            on:click=move |_| set.run(value)
-                        >
-                            {name}
-                        </button>
-                    }
-                })
-                .collect_view()}
-            {children.map(|more| more())}
+            {buttons.collect_view()}
+            {more.map(|more| more())}
         </div>
     }
+    .into_any()
 }
