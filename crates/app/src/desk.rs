@@ -3,23 +3,11 @@ use crate::session::{Moving, Session, session};
 use course::Shown;
 use hand::Gauge;
 use leptos::prelude::*;
-use rig::{DialId, Edit, Unit};
+use rig::{DialId, Edit};
+use workbook::desk;
 use workbook::route::Route;
 
-/// A unit after a number.
-pub fn unit(unit: Unit) -> &'static str {
-    match unit {
-        Unit::Degrees => "°",
-        Unit::Millimetres => " mm",
-        Unit::Percent => " %",
-    }
-}
-
-/// A dial's value to a tenth; one that rounds to nothing has no sign.
-pub fn tenths(value: f64, of: Unit) -> String {
-    let rounded = (value * 10.0).round() / 10.0 + 0.0;
-    format!("{rounded:.1}{}", unit(of))
-}
+pub use workbook::desk::tenths;
 
 /// What a drag came to, for screen readers.
 pub fn spoken(session: Session) -> String {
@@ -51,13 +39,12 @@ pub fn Desk() -> impl IntoView {
     let dials = Memo::new(move |_| {
         let sketching = session.route.get() == Route::Sketch;
         let chosen = session.selected.get().filter(|_| sketching);
-        let wanted = wanted(session);
+        let step = session.step();
+        let lessons = matches!(session.route.get(), Route::Lesson { .. });
+        let lesson = session.lesson.get().filter(|_| lessons);
         session.stage.with(|h| {
             let document = h.document();
-            if !wanted.is_empty() {
-                let found = wanted.iter().filter_map(|name| document.dial_named(name));
-                return found.map(|d| d.id).collect();
-            }
+            let given = desk::dials(document, lesson.as_deref(), step.as_deref());
             let grip = chosen.and_then(|id| crate::session::grip_of(document, id));
             let of_chosen = |d: &rig::Dial| {
                 (chosen.is_some() && d.drives.iter().any(|r| r.node() == chosen))
@@ -70,11 +57,7 @@ pub fn Desk() -> impl IntoView {
                 .map(|d| d.id)
                 .collect();
             // A long sketch has many dials: the chosen node's are enough.
-            if few.is_empty() {
-                document.dials.iter().map(|d| d.id).collect()
-            } else {
-                few
-            }
+            if few.is_empty() { given } else { few }
         })
     });
     let gauges = Memo::new(move |_| gauges(session));
@@ -107,74 +90,14 @@ pub fn mapped(session: Session) -> bool {
         .is_some_and(|s| s.tools.contains(&course::Tool::Map))
 }
 
-/// Names of the dials the step, else the lesson, puts on the desk.
-fn wanted(session: Session) -> Vec<String> {
-    if !matches!(session.route.get(), Route::Lesson { .. }) {
-        return Vec::new();
-    }
-    let of_step = session.step().map(|s| s.desk.clone()).unwrap_or_default();
-    if !of_step.is_empty() {
-        return of_step;
-    }
-    session
-        .lesson
-        .with(|l| l.as_ref().map(|l| l.desk.clone()).unwrap_or_default())
-}
-
-/// The gauges to show: the step's, else the lesson's, else one for each plant and anchor.
+/// The gauges to show.
 fn gauges(session: Session) -> Vec<Shown> {
-    if let Some(step) = session.step()
-        && !step.gauges.is_empty()
-    {
-        return step.gauges.clone();
-    }
-    let of_lesson = session
-        .lesson
-        .with(|l| l.as_ref().map(|l| l.gauges.clone()).unwrap_or_default());
-    let in_lesson = matches!(session.route.get(), Route::Lesson { .. });
-    if in_lesson && !of_lesson.is_empty() {
-        // A step's own figure need not have everything the lesson measures.
-        return of_lesson
-            .into_iter()
-            .filter(|g| read(session, &g.gauge).is_some())
-            .collect();
-    }
-    session.stage.with(|h| {
-        let document = h.document();
-        let slips = document
-            .plants
-            .iter()
-            .filter_map(|p| document.node(p.node))
-            .map(|n| Shown {
-                label: format!("slip at {}", n.name),
-                gauge: Gauge::Slip {
-                    node: n.name.clone(),
-                },
-                scale: 10.0,
-                tolerance: Some((0.0, 0.5)),
-            });
-        let margins = document.anchors.iter().map(|a| Shown {
-            label: format!("reach left, {}", a.name),
-            gauge: Gauge::ReachMargin {
-                anchor: a.name.clone(),
-            },
-            scale: 50.0,
-            tolerance: Some((0.0, f64::INFINITY)),
-        });
-        let gains = document
-            .anchors
-            .iter()
-            .filter(|a| matches!(a.solver, rig::Solver::TwoBone { .. }))
-            .map(|a| Shown {
-                label: format!("bend gain, {}", a.name),
-                gauge: Gauge::BendGain {
-                    anchor: a.name.clone(),
-                },
-                scale: 20.0,
-                tolerance: Some((0.0, 5.0)),
-            });
-        slips.chain(margins).chain(gains).collect()
-    })
+    let step = session.step();
+    let lessons = matches!(session.route.get(), Route::Lesson { .. });
+    let lesson = session.lesson.get().filter(|_| lessons);
+    session
+        .stage
+        .with(|stage| desk::gauges(stage.posed(), lesson.as_deref(), step.as_deref()))
 }
 
 /// A gauge's value and its text now.
@@ -289,30 +212,16 @@ pub fn DialRow(id: DialId) -> impl IntoView {
 fn Rule(min: f64, max: f64, neutral: f64) -> impl IntoView {
     const WIDTH: f64 = 300.0;
     // A dial without a span stands where it is: its mark is in the middle.
-    let span = max - min;
-    if span <= 0.0 {
+    let Some(rule) = desk::rule(min, max) else {
         return fixed(neutral).into_any();
-    }
-    let step = [
-        0.5, 1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 90.0, 180.0, 360.0,
-    ]
-    .into_iter()
-    .find(|s| span / s <= 8.0)
-    .unwrap_or(span);
-    let x = move |v: f64| (v - min) / span * WIDTH;
-    let first = (min / step).ceil() * step;
-    let marks: Vec<f64> = (0..)
-        .map(|i| first + f64::from(i) * step)
-        .take_while(|v| *v <= max + 1e-9)
-        .collect();
-    let ticks: Vec<f64> = (0..=(span / (step / 3.0)) as u32)
-        .map(|i| min + f64::from(i) * step / 3.0)
-        .collect();
+    };
+    let x = move |v: f64| (v - min) / (max - min) * WIDTH;
     view! {
         <svg class="rule" viewBox="-14 -12 328 48" aria-hidden="true">
             <path class="engraved" d="M0 12H300"/>
-            {ticks.into_iter().map(|v| view! { <path class="engraved fine" d=format!("M{:.1} 12v5", x(v))/> }).collect_view()}
-            {marks
+            {rule.fine.into_iter().map(|v| view! { <path class="engraved fine" d=format!("M{:.1} 12v5", x(v))/> }).collect_view()}
+            {rule
+                .marks
                 .into_iter()
                 .map(|v| {
                     view! {

@@ -6,6 +6,7 @@ use course::{Lesson, Step, Task, Truth};
 use leptos::prelude::*;
 use std::sync::Arc;
 use workbook::route::{Place, Route};
+use workbook::scene::Pencil;
 
 /// Whether the page is drawn up over the plate; it is a sheet on a phone only.
 #[derive(Clone, Copy)]
@@ -208,7 +209,7 @@ fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
 fn Prediction() -> impl IntoView {
     let session = session();
     let shown = move || session.truth.with(Option::is_some);
-    let drawn = move || session.pencil.with(pencil::Pencil::drawn);
+    let drawn = move || session.pencil.with(Pencil::drawn);
     view! {
         <div class="actions">
             <button class="main" disabled=move || shown() || !drawn() on:click=move |_| pencil::reveal(session)>

@@ -2,33 +2,8 @@
 use crate::session::Session;
 use course::{Answer, Step, Task};
 use leptos::prelude::*;
-use rig::{NodeId, Posed, Vec3};
-
-/// The drawing so far.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Pencil {
-    pub strokes: Vec<Vec<Vec3>>,
-    pub pin: Option<Vec3>,
-    pub paint: Vec<Vec3>,
-    /// Degrees of the drawn ray from the bone.
-    pub angle: Option<f64>,
-    pub stay: Vec<NodeId>,
-    /// Keyboard point; none until a key moves it.
-    pub cursor: Option<Vec3>,
-    /// Whether keys draw as they move.
-    pub down: bool,
-}
-
-impl Pencil {
-    /// Whether there is something to compare.
-    pub fn drawn(&self) -> bool {
-        self.pin.is_some()
-            || self.strokes.iter().any(|s| s.len() > 1)
-            || !self.paint.is_empty()
-            || self.angle.is_some()
-            || !self.stay.is_empty()
-    }
-}
+use rig::{NodeId, Vec3};
+use workbook::scene::apex_and_bone;
 
 /// Puts the pencil down at a world point (`start`) or draws on to it.
 pub fn draw_to(session: Session, step: &Step, at: Vec3, start: bool) {
@@ -92,13 +67,6 @@ pub fn toggle_stay(session: Session, id: NodeId) {
             p.stay.push(id);
         }
     });
-}
-
-/// The ray's apex and the bone it starts from.
-pub fn apex_and_bone(posed: &Posed, apex: &str, along: &str) -> Option<(Vec3, Vec3)> {
-    let point = |name: &str| Some(posed.point(posed.rig().node_named(name)?.id));
-    let apex = point(apex)?;
-    Some((apex, point(along)? - apex))
 }
 
 /// Unsigned degrees between two directions.

@@ -1,12 +1,9 @@
 //! Who carries whom: both lineages hang over the plate like a mobile.
-mod hang;
-
 use crate::session::{Moving, Session, session};
-use hang::{Bead, hang, leads};
-pub use hang::{Room, room_of};
 use leptos::prelude::*;
 use rig::{Edit, Kind, NodeId, Role};
 use std::collections::{BTreeMap, BTreeSet};
+use workbook::hang::{Bead, hang, leads};
 
 /// The mobile.
 #[component]

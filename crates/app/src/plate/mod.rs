@@ -10,12 +10,12 @@ pub use easel::paint_on;
 
 use crate::scene;
 use crate::session::{Session, session};
-use figure::View;
 use leptos::html::{Canvas, Div};
 use leptos::prelude::*;
 use std::cell::Cell;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
+use workbook::scene::{Frame, extent};
 
 /// The canvas, its handles and the switches in its corner.
 #[component]
@@ -86,47 +86,16 @@ pub fn fit_now(session: Session) {
     untrack(|| fit(session, sight, size));
 }
 
-/// Kept free at the plate's foot for its switches, px; more where a hand's slips are written.
-const FOOT: f64 = 48.0;
-const FOOT_HAND: f64 = 92.0;
-/// Pixels per mm at most when framing.
-const MOST_SCALE: f64 = 3.2;
-
 fn fit(session: Session, sight: figure::Sight, size: (f64, f64)) {
-    let points = session.stage.with(|h| scene::extent(h.posed()));
-    if points.is_empty() {
-        session.view.update(|v| v.size = size);
-        return;
-    }
-    // On wide plates the mobile hangs from the top edge; the figure goes below it, and a hand
-    // beside its controls.
-    let mobile = if size.0 < 600.0 {
-        crate::lineage::Room {
-            top: 40.0,
-            left: 0.0,
-        }
-    } else {
-        session
-            .stage
-            .with(|h| crate::lineage::room_of(h.document()))
-    };
-    let (hangs, aside) = (mobile.top.min(size.1 * 0.36), mobile.left.min(size.0 * 0.3));
-    let margin = (size.0.min(size.1) * 0.09).clamp(18.0, 60.0);
-    let whole_hand = session.stage.with(|h| h.document().hand.is_some());
-    let foot = if whole_hand && size.0 >= 600.0 {
-        FOOT_HAND
-    } else {
-        FOOT
-    };
-    let free = (size.0 - aside, size.1 - hangs - foot);
-    let mut fitted = View::fit(sight, free, &points, margin);
-    // A short chain on a wide plate is not blown up: drawn strokes keep their proportions.
-    fitted.scale = fitted.scale.min(MOST_SCALE);
-    fitted.size = size;
-    let [right, up, _] = fitted.axes();
-    fitted.centre += (up * ((hangs - foot) / 2.0) - right * (aside / 2.0)) / fitted.scale;
-    if session.view.with_untracked(|v| *v != fitted) {
-        session.view.set(fitted);
+    let fitted = session.stage.with(|stage| {
+        let points = extent(stage.posed());
+        let frame = || Frame::of(stage.document());
+        (!points.is_empty()).then(|| frame().fit(sight, size, &points))
+    });
+    match fitted {
+        None => session.view.update(|v| v.size = size),
+        Some(fitted) if session.view.with_untracked(|v| *v != fitted) => session.view.set(fitted),
+        Some(_) => {}
     }
 }
 

@@ -1,13 +1,13 @@
 //! Everything that changes the document, and the pose with it.
-use super::{Moving, Nudged, Session, Tool, first_grip};
+use super::{Moving, Nudged, Session, Tool};
 use crate::keeping::Place;
-use crate::pencil::Pencil;
 use course::{Attempt, Task};
 use figure::View;
 use leptos::prelude::*;
 use rig::{Document, Edit, History, NodeId, Posed, Setting, Vec3};
 use std::time::Duration;
 use workbook::notice::Passed;
+use workbook::scene::Pencil;
 use workbook::stage::Stage;
 
 /// How long a run of presses waits for the next.
@@ -23,7 +23,7 @@ impl Session {
         self.place.set(place);
         self.view.set(view);
         self.framed.set(framed);
-        self.moving.set(first_grip(history.document()));
+        self.moving.set(Moving::first(history.document()));
         self.set_stage.set(Stage::new(history));
         self.forget_doings();
     }
@@ -79,7 +79,7 @@ impl Session {
     fn begin_anew(&self) {
         self.framed.set(false);
         self.moving
-            .set(self.stage.with_untracked(|h| first_grip(h.document())));
+            .set(self.stage.with_untracked(|h| Moving::first(h.document())));
         self.forget_doings();
     }
 
@@ -98,13 +98,10 @@ impl Session {
 
     /// Throws the drawing away; the pencil is out again when the step asks for one.
     pub fn clear_prediction(&self) {
-        let drawing = self
-            .step_now()
-            .is_some_and(|step| step.task.is_prediction());
+        let tool = Tool::for_step(self.step_now().as_deref());
         self.truth.set(None);
         self.pencil.set(Pencil::default());
-        self.tool
-            .set(if drawing { Tool::Pencil } else { Tool::Hand });
+        self.tool.set(tool);
     }
 
     /// Makes an edit; a refusal becomes a notice. Whether it was made.
@@ -248,7 +245,7 @@ impl Session {
     pub fn record(&self) {
         let moving = self.moving.get_untracked();
         let (setting, point) = self.stage.with_untracked(|stage| {
-            let mover = crate::scene::mover_of(stage.document(), &moving);
+            let mover = moving.mover(stage.document());
             let mover = mover.filter(|mover| stage.posed().has(*mover));
             (
                 stage.document().setting.clone(),

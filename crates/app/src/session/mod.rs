@@ -4,38 +4,19 @@ mod editing;
 use crate::hand::AxisShown;
 use crate::keep::{self, Why};
 use crate::keeping::Place;
-use crate::pencil::Pencil;
 use crate::visit::Shelf;
-use course::{Attempt, Lesson, Mark, Step, Truth, Verdict, Viewpoint};
+use course::{Attempt, Lesson, Mark, Step, Truth, Verdict};
 use figure::{Look, Sight, View};
 use leptos::prelude::*;
-use rig::{DialId, Document, NodeId, Vec3};
+use rig::{Document, NodeId, Vec3};
 use std::collections::BTreeSet;
 use std::sync::Arc;
 use workbook::notice::Notice;
 use workbook::route::{self, Route};
+use workbook::scene::{Pencil, TOLERANCE};
 use workbook::stage::Stage;
 
-/// What is being moved, for the roles.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub enum Moving {
-    #[default]
-    Nothing,
-    Dials(Vec<DialId>),
-    Place(NodeId),
-}
-
-/// What a press on the plate does.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Tool {
-    /// Drags movers.
-    #[default]
-    Hand,
-    /// Draws predictions.
-    Pencil,
-    AddJoint,
-    AddMount,
-}
+pub use workbook::scene::{Moving, Tool, sight};
 
 /// All state. Copy: it is a bundle of signals.
 #[derive(Clone, Copy)]
@@ -173,7 +154,7 @@ impl Session {
             look: RwSignal::new(look),
             projector: RwSignal::new(keep::setting("projector").is_some_and(|v| v == "on")),
             step_size: RwSignal::new(1.0),
-            tolerance: RwSignal::new(0.5),
+            tolerance: RwSignal::new(TOLERANCE),
             notices: RwSignal::default(),
             said: RwSignal::default(),
             unkept: RwSignal::new(None),
@@ -268,37 +249,9 @@ impl Session {
     }
 }
 
-/// The first thing that can be grabbed, so that roles and the path show before any drag.
-fn first_grip(document: &Document) -> Moving {
-    document
-        .nodes
-        .iter()
-        .filter(|n| !n.hidden)
-        .find_map(|n| grip_of(document, n.id))
-        .unwrap_or_default()
-}
-
 /// What dragging this node would move.
 pub fn grip_of(document: &Document, node: NodeId) -> Option<Moving> {
-    match &document.node(node)?.grip {
-        rig::Grip::None => None,
-        rig::Grip::Dials(dials) if dials.is_empty() => None,
-        rig::Grip::Dials(dials) => Some(Moving::Dials(dials.clone())),
-        rig::Grip::Place(_) => Some(Moving::Place(node)),
-    }
-}
-
-/// The plate's sight from a lesson's viewpoint.
-pub fn sight(from: Viewpoint) -> Sight {
-    match from {
-        Viewpoint::Side => Sight::Side,
-        Viewpoint::Front => Sight::Front,
-        Viewpoint::Top => Sight::Top,
-        Viewpoint::Oblique => Sight::Oblique {
-            yaw: 0.6,
-            pitch: 0.45,
-        },
-    }
+    Moving::by(document, node)
 }
 
 pub fn session() -> Session {
