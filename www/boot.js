@@ -38,7 +38,24 @@ async function start() {
   if (typeof WebAssembly !== 'object') throw new Error('This browser has no WebAssembly, or it is switched off.');
   const { default: init } = await import("./app.js");
   await init({ module_or_path: new URL("./app_bg.wasm", import.meta.url) });
-  document.getElementById('shell')?.remove();
+  await leave(document.getElementById('shell'));
+}
+
+/** Takes the shell away. What is painted on it covers the page until that has drawn its figure. */
+async function leave(shell) {
+  if (!shell?.classList.contains('painted')) return shell?.remove();
+  // From here on keys and screen readers have the page itself alone.
+  shell.inert = true;
+  const bench = () => document.querySelector('body > .bench');
+  const drawn = () => performance.getEntriesByName('figure-drawn').length || document.querySelector('.notice');
+  const until = performance.now() + 4000; // ms: a page that draws nothing may have another reason
+  while (bench() && !drawn() && performance.now() < until) await new Promise(requestAnimationFrame);
+  // The frame that shows it, and how far the reader has scrolled meanwhile.
+  if (bench()) await new Promise(requestAnimationFrame);
+  for (const [painted, own] of [[shell, document.scrollingElement], [shell.querySelector('.page'), document.querySelector('body > .bench .page')]]) {
+    if (painted && own) own.scrollTop = painted.scrollTop;
+  }
+  shell.remove();
 }
 
 start().catch((error) => alarm(

@@ -6,6 +6,7 @@
 mod bench_counted;
 mod budget;
 mod checks;
+mod preview;
 mod serve;
 mod setup;
 mod site;

@@ -6,13 +6,7 @@ use rig::{
     Channel, Document, Drive, Edit, Grip, Kind, Node, NodeId, Order, Ramp, Solver, Unit, Vec3,
 };
 
-/// What an empty sketch starts from.
-pub fn blank() -> Document {
-    let mut blank = Document::default();
-    "flour-flick sketch".clone_into(&mut blank.name);
-    blank.bench = Some(-12.0);
-    blank
-}
+pub use workbook::example::blank;
 
 /// A name nobody has yet.
 fn free_name(document: &Document, stem: &str) -> String {

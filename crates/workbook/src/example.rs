@@ -37,3 +37,11 @@ impl Example {
         scenario(self.name()).unwrap_or_default()
     }
 }
+
+/// What an empty sketch starts from.
+pub fn blank() -> Document {
+    let mut blank = Document::default();
+    "flour-flick sketch".clone_into(&mut blank.name);
+    blank.bench = Some(-12.0);
+    blank
+}

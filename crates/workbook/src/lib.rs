@@ -11,3 +11,10 @@ pub mod record;
 pub mod route;
 pub mod scene;
 pub mod stage;
+
+/// The front page's drawing of the one idea, inside an SVG element 560 by 250 px large: static and
+/// light. The styles give its colours.
+pub const OPENING: &str = include_str!("opening.svg");
+/// What it shows, in words.
+pub const OPENING_SHOWS: &str =
+    "A palm lifted about its knuckle while the finger stays on the bench";

@@ -6,14 +6,14 @@ use crate::keep::{self, Why};
 use crate::keeping::Place;
 use crate::visit::Shelf;
 use course::{Attempt, Lesson, Mark, Step, Truth, Verdict};
-use figure::{Look, Sight, View};
+use figure::{Look, View};
 use leptos::prelude::*;
 use rig::{Document, NodeId, Vec3};
 use std::collections::BTreeSet;
 use std::sync::Arc;
 use workbook::notice::Notice;
 use workbook::route::{self, Route};
-use workbook::scene::{Pencil, TOLERANCE};
+use workbook::scene::{Pencil, TOLERANCE, unframed};
 use workbook::stage::Stage;
 
 pub use workbook::scene::{Moving, Tool, sight};
@@ -144,12 +144,7 @@ impl Session {
             mark: RwSignal::new(None),
             done: RwSignal::new(done_kept()),
             tool: RwSignal::default(),
-            view: RwSignal::new(View {
-                sight: Sight::Side,
-                centre: Vec3::zeros(),
-                scale: 3.0,
-                size: (600.0, 400.0),
-            }),
+            view: RwSignal::new(unframed()),
             framed: RwSignal::new(false),
             look: RwSignal::new(look),
             projector: RwSignal::new(keep::setting("projector").is_some_and(|v| v == "on")),

@@ -10,9 +10,15 @@ const FOOT_HAND: f64 = 92.0;
 const HEAD: f64 = 40.0;
 /// Narrower plates have the mobile only when asked for, px.
 const WIDE: f64 = 600.0;
-/// Pixels per mm at most: a short chain on a wide plate is not blown up, and drawn strokes keep
-/// their proportions.
-const MOST_SCALE: f64 = 3.2;
+/// A plate on which nothing has been framed; its size is still to come.
+pub fn unframed() -> View {
+    View {
+        sight: Sight::Side,
+        centre: Vec3::zeros(),
+        scale: 3.0,
+        size: (600.0, 400.0),
+    }
+}
 
 /// What a figure keeps free on a plate of any size.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,6 +30,10 @@ pub struct Frame {
 }
 
 impl Frame {
+    /// Pixels per mm at most: a short chain on a wide plate is not blown up, and drawn strokes keep
+    /// their proportions.
+    pub const MOST_SCALE: f64 = 3.2;
+
     /// Of a document, whatever its setting.
     pub fn of(document: &Document) -> Self {
         Self {
@@ -49,7 +59,7 @@ impl Frame {
         let margin = (size.0.min(size.1) * 0.09).clamp(18.0, 60.0);
         let free = (size.0 - left, size.1 - top - foot);
         let mut view = View::fit(sight, free, points, margin);
-        view.scale = view.scale.min(MOST_SCALE);
+        view.scale = view.scale.min(Self::MOST_SCALE);
         view.size = size;
         let [right, up, _] = view.axes();
         view.centre += (up * ((top - foot) / 2.0) - right * (left / 2.0)) / view.scale;

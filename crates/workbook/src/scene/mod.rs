@@ -4,7 +4,7 @@ mod framing;
 mod moving;
 mod pencil;
 
-pub use framing::{Frame, extent};
+pub use framing::{Frame, extent, unframed};
 pub use moving::Moving;
 pub use pencil::{Pencil, apex_and_bone};
 
