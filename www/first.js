@@ -1,5 +1,5 @@
 // The first figure and text of the address, drawn by the build: up before the module has come.
-// The build fills in the two lists' names. A classic script, and the page's first: it waits for
+// The build fills in what it has drawn. A classic script, and the page's first: it waits for
 // nothing, and the pieces are fetched beside the module.
 
 (() => {
@@ -38,7 +38,7 @@
       if (sessionStorage.getItem(PREFIX + slot) !== null || localStorage.getItem(PREFIX + slot) !== null) return true;
       // What a page had still to say as it went away.
       if (Object.keys(localStorage).some((key) => key.startsWith(`${PREFIX}last/`))) return true;
-    } catch { return true; }
+    } catch { return false; } // denied: nothing is kept
     return new Promise((tell) => {
       const asked = indexedDB.open('handstand');
       // There is none: nothing is kept, and none is made.
@@ -56,7 +56,7 @@
           count.onerror = () => { tell(true); database.close(); };
         } catch { tell(true); database.close(); }
       };
-    }).catch(() => true);
+    }).catch(() => false); // there is no database to open
   }
 
   /** Frames the figure as `workbook::scene::Frame` does, whatever the plate's size is. */
@@ -125,12 +125,12 @@
     if (page && !narrow.matches && !slot.endsWith('-1')) page.scrollTop = now.getBoundingClientRect().top - page.getBoundingClientRect().top;
     const figure = shell.querySelector('.first-figure');
     if (figure) new ResizeObserver(() => frame(figure)).observe(figure.parentElement);
-    requestAnimationFrame(() => performance.mark('text-painted'));
     // Nothing false may stand: work of the reader's own leaves the text alone until it is read. On a
     // projector lines and type are heavier than those drawn here.
     if (await own || projector) return;
     shell.classList.remove('bare');
-    requestAnimationFrame(() => performance.mark('figure-painted'));
+    // Once the frame that shows it is done.
+    requestAnimationFrame(() => setTimeout(() => performance.mark('figure-painted')));
   }
 
   paint();

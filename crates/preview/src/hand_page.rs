@@ -1,19 +1,19 @@
 //! The hand page: the page's `hand/`.
+use crate::desk;
 use crate::html::{button, current, right};
-use crate::plate::{figure, size};
-use crate::{Shape, desk};
+use crate::plate::{Window, figure, size};
 use course::Viewpoint;
 use rig::{Fault, Posed};
 use workbook::example::Example;
 use workbook::route::Route;
 use workbook::scene::{Frame, extent, sight};
 
-pub fn hand(example: Example, shape: Shape) -> Result<String, Fault> {
+pub fn hand(example: Example, window: Window) -> Result<String, Fault> {
     let posed = Posed::new(&example.document()?)?;
     let frame = Frame::of(posed.document());
     let view = frame.fit(
         sight(Viewpoint::Oblique),
-        size(shape, true),
+        size(window, true),
         &extent(&posed),
     );
     let examples: String = Example::all()

@@ -1,8 +1,8 @@
 //! A lesson's page: the page's `page.rs` and `text.rs`.
+use crate::desk;
 use crate::html::{button, current, escaped, right};
-use crate::plate::{figure, size};
+use crate::plate::{Window, figure, size};
 use crate::top::lesson_link;
-use crate::{Shape, desk};
 use course::{Lesson, Step, Task, Tool};
 use rig::Posed;
 use std::fmt::Write;
@@ -11,7 +11,7 @@ use workbook::route::{Place, Route};
 use workbook::scene::{Frame, extent, sight};
 
 /// A lesson at a place of its own.
-pub fn lesson(lesson: &Lesson, place: Place, lessons: &[Lesson], shape: Shape) -> String {
+pub fn lesson(lesson: &Lesson, place: Place, lessons: &[Lesson], window: Window) -> String {
     let step = match place {
         Place::Step(index) => lesson.steps.get(index),
         Place::Play => None,
@@ -21,7 +21,7 @@ pub fn lesson(lesson: &Lesson, place: Place, lessons: &[Lesson], shape: Shape) -
     let frame = Frame::of(posed.document());
     let view = frame.fit(
         sight(step.and_then(|s| s.view).unwrap_or(lesson.view)),
-        size(shape, mapped),
+        size(window, mapped),
         &extent(posed),
     );
     let handle = step.map_or_else(

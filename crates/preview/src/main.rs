@@ -12,22 +12,12 @@ mod svg;
 mod top;
 
 use course::Lesson;
+use plate::Window;
 use std::error::Error;
 use std::fs;
 use std::path::Path;
 use workbook::example::Example;
 use workbook::route::{Place, Route};
-
-/// The window a piece is for: the styles' own breakpoint divides them.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Shape {
-    Wide,
-    Narrow,
-}
-
-impl Shape {
-    const ALL: [(Self, &'static str); 2] = [(Self::Wide, "wide"), (Self::Narrow, "narrow")];
-}
 
 fn main() -> Result<(), Box<dyn Error>> {
     let folders: Vec<_> = std::env::args().skip(1).collect();
@@ -36,11 +26,11 @@ fn main() -> Result<(), Box<dyn Error>> {
     };
     let lessons = read(Path::new(lessons))?;
     fs::create_dir_all(out)?;
-    for (shape, name) in Shape::ALL {
+    for (window, name) in Window::ALL {
         for route in routes(&lessons) {
             let place = route.slot().unwrap_or_else(|| "front".into());
             let file = Path::new(out).join(format!("{place}-{name}.html"));
-            fs::write(file, piece(route, &lessons, shape)?)?;
+            fs::write(file, piece(route, &lessons, window)?)?;
         }
     }
     Ok(())
@@ -74,15 +64,15 @@ fn routes(lessons: &[Lesson]) -> Vec<Route> {
     routes
 }
 
-fn piece(route: Route, lessons: &[Lesson], shape: Shape) -> Result<String, Box<dyn Error>> {
+fn piece(route: Route, lessons: &[Lesson], window: Window) -> Result<String, Box<dyn Error>> {
     let top = top::top(route, lessons);
     let below = match route {
         Route::Front => front::front(lessons),
-        Route::Sketch => sketch::sketch(shape)?,
-        Route::Hand(example) => hand_page::hand(example, shape)?,
+        Route::Sketch => sketch::sketch(window)?,
+        Route::Hand(example) => hand_page::hand(example, window)?,
         Route::Lesson { number, place } => {
             let lesson = lessons.iter().find(|l| l.number == number);
-            lesson::lesson(lesson.ok_or("no such lesson")?, place, lessons, shape)
+            lesson::lesson(lesson.ok_or("no such lesson")?, place, lessons, window)
         }
     };
     Ok(top + &below)

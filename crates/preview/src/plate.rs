@@ -1,11 +1,21 @@
 //! The figure of a place as it is come to, as SVG.
-use crate::Shape;
 use crate::svg::inside;
 use course::Step;
 use figure::{Layer, Seg, View};
 use rig::Posed;
 use std::fmt::Write;
 use workbook::scene::{Frame, Shown, extent, scene};
+
+/// The window a piece is for: the styles' own breakpoint divides them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Window {
+    Wide,
+    Narrow,
+}
+
+impl Window {
+    pub const ALL: [(Self, &'static str); 2] = [(Self::Wide, "wide"), (Self::Narrow, "narrow")];
+}
 
 /// How far the bench is drawn beyond the picture, px: plates are wider and higher than the one that
 /// is drawn for.
@@ -82,10 +92,10 @@ fn fit(posed: &Posed, view: &View, frame: &Frame) -> String {
 }
 
 /// The size a place is drawn at, px: its plate's in a window of 1440 by 900, or of 390 by 844.
-pub fn size(shape: Shape, mapped: bool) -> (f64, f64) {
-    match (shape, mapped) {
-        (Shape::Narrow, _) => (390.0, 439.0),
-        (Shape::Wide, true) => (1040.0, 488.0),
-        (Shape::Wide, false) => (1040.0, 720.0),
+pub fn size(window: Window, mapped: bool) -> (f64, f64) {
+    match (window, mapped) {
+        (Window::Narrow, _) => (390.0, 439.0),
+        (Window::Wide, true) => (1040.0, 488.0),
+        (Window::Wide, false) => (1040.0, 720.0),
     }
 }

@@ -1,15 +1,14 @@
 //! The sketch page, empty: the page's `sketch.rs`.
-use crate::Shape;
 use crate::html::{button, right, switch};
-use crate::plate::{figure, size};
+use crate::plate::{Window, figure, size};
 use figure::{Sight, View};
 use rig::{Fault, Posed};
 
-pub fn sketch(shape: Shape) -> Result<String, Fault> {
+pub fn sketch(window: Window) -> Result<String, Fault> {
     let posed = Posed::new(&workbook::example::blank())?;
     // Nothing to frame: as a plate is before anything stands on it.
     let view = View {
-        size: size(shape, false),
+        size: size(window, false),
         ..workbook::scene::unframed()
     };
     let tools = switch(&["Drag", "Add joint", "Add mount"]);

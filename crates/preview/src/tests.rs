@@ -8,8 +8,8 @@ fn lessons() -> Vec<Lesson> {
 
 fn pieces() -> Vec<(Route, String)> {
     let lessons = lessons();
-    let all = Shape::ALL.into_iter().flat_map(|(shape, _)| {
-        let of = |route| (route, piece(route, &lessons, shape).expect("a piece"));
+    let all = Window::ALL.into_iter().flat_map(|(window, _)| {
+        let of = |route| (route, piece(route, &lessons, window).expect("a piece"));
         routes(&lessons).into_iter().map(of).collect::<Vec<_>>()
     });
     all.collect()
