@@ -2,7 +2,7 @@
 //! when it does.
 
 use anyhow::{Context, Result, ensure};
-use browser::{Look, Page, Size, none};
+use browser::{Browser, Look, Page, Size, StaticHost, none};
 use serde_json::Value;
 
 /// A place, and words of its text that are seen at once on a wide window.
@@ -138,4 +138,30 @@ async fn a_link_on_what_is_painted_leads_on() -> Result<()> {
     page.release().await?;
     page.wait_for_text("h1", "Carry").await?;
     none(&page.complaints().await?)
+}
+
+/// The figure that the build drew is up before the app's own in another browser too, by its own clock.
+async fn paints_first(browser: Browser) -> Result<()> {
+    let host = StaticHost::late().await?;
+    let page = Page::at(browser, &host.address).await?;
+    for route in ["#/lesson/1/1", "#/hand"] {
+        page.open(&format!("?nosw{route}"), Size::DESKTOP, Look::Paper)
+            .await?;
+        page.figure_drawn().await?;
+        let first = "performance.getEntriesByName('figure-painted')[0].startTime \
+                     < performance.getEntriesByName('figure-drawn')[0].startTime";
+        ensure!(page.eval(first).await? == true, "{route}");
+        none(&page.complaints().await?)?;
+    }
+    Ok(())
+}
+
+#[tokio::test]
+async fn paints_first_in_firefox() -> Result<()> {
+    paints_first(Browser::Firefox).await
+}
+
+#[tokio::test]
+async fn paints_first_in_webkit() -> Result<()> {
+    paints_first(Browser::WebKit).await
 }
