@@ -10,6 +10,7 @@ use workbook::scene::{Frame, Shown, extent, scene};
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Window {
     Wide,
+    /// At most 760 px wide.
     Narrow,
 }
 
@@ -23,8 +24,8 @@ const BEYOND: (f64, f64) = (2000.0, 1500.0);
 
 /// The figure on a plate of this many px. `first.js` frames it on the plate there is, from
 /// `data-fit`: what is kept free at a wide plate's left, top and foot, then the figure's box in
-/// these pixels, and how much larger it may become. `data-origin` is where
-/// the world's origin is, and px to a mm, for tests.
+/// these pixels, and how much larger it may become. `data-origin`, for tests, is where the world's
+/// origin is, and px to a mm.
 pub fn figure(posed: &Posed, view: &View, step: Option<&Step>, frame: Option<&Frame>) -> String {
     let mut shapes = figure::draw(posed, view, &scene(Shown::on_arrival(posed, view, step)));
     let far = View {
@@ -91,11 +92,13 @@ fn fit(posed: &Posed, view: &View, frame: &Frame) -> String {
     out
 }
 
-/// The size a place is drawn at, px: its plate's in a window of 1440 by 900, or of 390 by 844.
+/// The size a place is drawn at, px: its plate's in a window of 1440 by 900, or of 390 by 844. A
+/// plate between shows the wide one smaller: a third would be a third more for the service worker
+/// to keep.
 pub fn size(window: Window, mapped: bool) -> (f64, f64) {
     match (window, mapped) {
-        (Window::Narrow, _) => (390.0, 439.0),
         (Window::Wide, true) => (1040.0, 488.0),
         (Window::Wide, false) => (1040.0, 720.0),
+        (Window::Narrow, _) => (390.0, 439.0),
     }
 }
