@@ -78,7 +78,7 @@ async fn survey(page: &Page) -> Result<()> {
 /// there, and when the app has drawn its own, which can be dragged.
 async fn first_figure(page: &Page, slowed: f64) -> Result<()> {
     const TOLD: [(&str, &str); 3] = [
-        ("first-contentful-paint", "first text"),
+        ("text-painted", "first text"),
         ("figure-painted", "first figure painted"),
         ("figure-drawn", "first figure live"),
     ];
