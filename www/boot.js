@@ -46,14 +46,16 @@ async function leave(shell) {
   if (!shell?.classList.contains('painted')) return shell?.remove();
   // From here on keys and screen readers have the page itself alone.
   shell.inert = true;
-  const bench = () => document.querySelector('body > .bench');
-  const drawn = () => performance.getEntriesByName('figure-drawn').length || document.querySelector('.notice');
+  const own = (what) => document.querySelector(`body > ${what}`);
+  const drawn = () => !own('.bench') || performance.getEntriesByName('figure-drawn').length > 0;
+  // The lessons' list comes after the page, and makes its top line higher.
+  const whole = () => own('.top nav .leaf:not(.wide)') && drawn();
   const until = performance.now() + 4000; // ms: a page that draws nothing may have another reason
-  while (bench() && !drawn() && performance.now() < until) await new Promise(requestAnimationFrame);
+  while (!whole() && !document.querySelector('.notice') && performance.now() < until) await new Promise(requestAnimationFrame);
   // The frame that shows it, and how far the reader has scrolled meanwhile.
-  if (bench()) await new Promise(requestAnimationFrame);
-  for (const [painted, own] of [[shell, document.scrollingElement], [shell.querySelector('.page'), document.querySelector('body > .bench .page')]]) {
-    if (painted && own) own.scrollTop = painted.scrollTop;
+  await new Promise(requestAnimationFrame);
+  for (const [painted, page] of [[shell, document.scrollingElement], [shell.querySelector('.page'), own('.bench .page')]]) {
+    if (painted && page) page.scrollTop = painted.scrollTop;
   }
   shell.remove();
 }
