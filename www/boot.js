@@ -38,7 +38,26 @@ async function start() {
   if (typeof WebAssembly !== 'object') throw new Error('This browser has no WebAssembly, or it is switched off.');
   const { default: init } = await import("./app.js");
   await init({ module_or_path: new URL("./app_bg.wasm", import.meta.url) });
-  document.getElementById('shell')?.remove();
+  await leave(document.getElementById('shell'));
+}
+
+/** Takes the shell away. What is painted on it covers the page until that has drawn its figure. */
+async function leave(shell) {
+  if (!shell?.classList.contains('painted')) return shell?.remove();
+  // From here on keys and screen readers have the page itself alone.
+  shell.inert = true;
+  const own = (what) => document.querySelector(`body > ${what}`);
+  const drawn = () => !own('.bench') || performance.getEntriesByName('figure-drawn').length > 0;
+  // The lessons' list comes after the page, and makes its top line higher.
+  const whole = () => own('.top nav .leaf:not(.wide)') && drawn();
+  const until = performance.now() + 4000; // ms: a page that draws nothing may have another reason
+  while (!whole() && !document.querySelector('.notice') && performance.now() < until) await new Promise(requestAnimationFrame);
+  // The frame that shows it, and how far the reader has scrolled meanwhile.
+  await new Promise(requestAnimationFrame);
+  for (const [painted, page] of [[shell, document.scrollingElement], [shell.querySelector('.page'), own('.bench .page')]]) {
+    if (painted && page) page.scrollTop = painted.scrollTop;
+  }
+  shell.remove();
 }
 
 start().catch((error) => alarm(

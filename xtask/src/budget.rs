@@ -28,8 +28,8 @@ pub fn check(page: &str, sizes: &[(&str, usize)]) -> Result<()> {
     Ok(())
 }
 
-/// The page and all that it names, the scripts that come with the glue, the lessons' list and the
-/// first lesson; the largest first.
+/// The page and all that it names, the scripts that come with the glue, the lessons' list, the
+/// first lesson and its first figure; the largest first.
 fn first_load<'a>(page: &str, sizes: &[(&'a str, usize)]) -> Result<Vec<(&'a str, usize)>> {
     let named = page
         .split("\"./")
@@ -47,6 +47,10 @@ fn first_load<'a>(page: &str, sizes: &[(&'a str, usize)]) -> Result<Vec<(&'a str
         .iter()
         .find(|(path, _)| path.starts_with("lessons/01-"));
     parts.push(*lesson.context("the site has no first lesson")?);
+    let first = sizes
+        .iter()
+        .find(|(path, _)| path.starts_with("first/lesson-1-1-wide-"));
+    parts.push(*first.context("the site has no first figure")?);
     parts.extend(
         sizes
             .iter()
@@ -60,8 +64,10 @@ fn first_load<'a>(page: &str, sizes: &[(&'a str, usize)]) -> Result<Vec<(&'a str
 mod tests {
     use super::*;
 
-    const SIZES: [(&str, usize); 6] = [
+    const SIZES: [(&str, usize); 8] = [
         ("app-1.wasm", 900),
+        ("first/lesson-1-1-narrow-1.html", 50),
+        ("first/lesson-1-1-wide-1.html", 3),
         ("index.html", 5),
         ("lessons/01-carry.lesson.json", 30),
         ("lessons/02-anchor.lesson.json", 40),
@@ -74,7 +80,7 @@ mod tests {
         let page = r#"<link href="./app-1.wasm"><a href="elsewhere">"#;
         let parts = first_load(page, &SIZES).unwrap();
         let total: usize = parts.iter().map(|(_, size)| size).sum();
-        assert_eq!(total, 944, "{parts:?}");
+        assert_eq!(total, 947, "{parts:?}");
     }
 
     #[test]

@@ -7,6 +7,7 @@ mod bench_counted;
 mod budget;
 mod checks;
 mod parts;
+mod preview;
 mod serve;
 mod setup;
 mod site;

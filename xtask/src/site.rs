@@ -5,7 +5,7 @@
 //! works from any host and any sub-path.
 
 use crate::workspace::{Workspace, run};
-use crate::{budget, parts, setup};
+use crate::{budget, parts, preview, setup};
 use anyhow::{Context, Result, bail, ensure};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -40,9 +40,17 @@ pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
         )?
         .into_bytes(),
     )?;
+    let first = preview::draw(workspace, &read(&www.join("first.js"))?, |drawn| {
+        hash(drawn)
+    })?;
+    for (path, bytes) in first.files {
+        site.add_lasting(&path, bytes);
+    }
+    site.add_hashed("first.js", first.script.into_bytes())?;
     let page = site.with_hashed_names(
         &read(&www.join("index.html"))?,
         &[
+            "first.js",
             "styles.css",
             "boot.js",
             "app.js",
@@ -264,6 +272,12 @@ struct Site {
 impl Site {
     fn add(&mut self, path: &str, bytes: Vec<u8>) {
         self.files.insert(path.to_owned(), bytes);
+    }
+
+    /// A file whose name has a hash of its content already.
+    fn add_lasting(&mut self, path: &str, bytes: Vec<u8>) {
+        self.hashed.insert(path.to_owned(), path.to_owned());
+        self.add(path, bytes);
     }
 
     fn add_hashed(&mut self, path: &str, bytes: Vec<u8>) -> Result<()> {

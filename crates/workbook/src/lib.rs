@@ -1,8 +1,10 @@
 //! What the screens show and keep, as data, without a browser: so it is tested natively, and
 //! building its tests takes no page.
 pub mod axis;
+pub mod desk;
 pub mod example;
 pub mod file_name;
+pub mod hang;
 pub mod last_word;
 pub mod moving;
 pub mod notice;
@@ -11,6 +13,14 @@ pub mod pencil;
 pub mod prose;
 pub mod record;
 pub mod route;
+pub mod scene;
 pub mod sketch;
 pub mod stage;
 pub mod unkept;
+
+/// The front page's drawing of the one idea, inside an SVG element 560 by 250 px large: static and
+/// light. The styles give its colours.
+pub const OPENING: &str = include_str!("opening.svg");
+/// What it shows, in words.
+pub const OPENING_SHOWS: &str =
+    "A palm lifted about its knuckle while the finger stays on the bench";

@@ -1,6 +1,6 @@
 //! What is being moved, and what a grab of a node would move.
 use crate::number::tenths;
-use rig::{DialId, Document, Grip, NodeId};
+use rig::{DialId, Document, Grip, NodeId, Role, roles};
 
 /// What is being moved, for the roles.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -39,6 +39,15 @@ pub fn mover_of(document: &Document, moving: &Moving) -> Option<NodeId> {
             .iter()
             .find(|n| !n.hidden && grip_of(document, n.id).as_ref() == Some(moving))
             .map(|n| n.id),
+    }
+}
+
+/// Roles for what is being moved, or would be, in document order.
+pub fn roles_of(document: &Document, moving: &Moving) -> Vec<(NodeId, Role)> {
+    match moving {
+        Moving::Nothing => Vec::new(),
+        Moving::Dials(dials) => roles(document, dials),
+        Moving::Place(node) => rig::role::roles_placing(document, *node),
     }
 }
 

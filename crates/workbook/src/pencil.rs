@@ -1,4 +1,5 @@
 //! What a press on the plate does, and what the reader's pencil has drawn for a prediction.
+use course::Step;
 use rig::{NodeId, Posed, Vec3};
 
 /// What a press on the plate does.
@@ -11,6 +12,17 @@ pub enum Tool {
     Pencil,
     AddJoint,
     AddMount,
+}
+
+impl Tool {
+    /// The tool in hand as a step begins; outside steps too.
+    pub fn for_step(step: Option<&Step>) -> Self {
+        if step.is_some_and(|step| step.task.is_prediction()) {
+            Self::Pencil
+        } else {
+            Self::Hand
+        }
+    }
 }
 
 /// The drawing so far.

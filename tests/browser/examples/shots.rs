@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 /// A screen's name, its address, and what is done there first.
-const SCREENS: [(&str, &str, Act); 14] = [
+const SCREENS: [(&str, &str, Act); 19] = [
     ("front", "#/", Act::Nothing),
     ("lesson-1", "#/lesson/1", Act::Nothing),
     ("lesson-2", "#/lesson/2", Act::Nothing),
@@ -21,6 +21,11 @@ const SCREENS: [(&str, &str, Act); 14] = [
     ("refused-lesson", "#/lesson/4/1", Act::Refused),
     ("refused-hand", "#/hand", Act::Refused),
     ("copies-sketch", "#/sketch", Act::Replaced),
+    ("first-front", "#/", Act::Held),
+    ("first-lesson-1", "#/lesson/1", Act::Held),
+    ("first-lesson-8", "#/lesson/8/2", Act::Held),
+    ("first-hand", "#/hand", Act::Held),
+    ("first-sketch", "#/sketch", Act::Held),
 ];
 
 /// What a picture is about, when it is not the screen as it opens.
@@ -31,6 +36,8 @@ enum Act {
     Refused,
     /// Work is replaced, and the list of copies opened.
     Replaced,
+    /// What stands before the module has come.
+    Held,
 }
 
 /// Does it by scripts: it is the picture that matters here, not the way.
@@ -41,7 +48,7 @@ async fn prepare(page: &Page, act: Act, route: &str) -> Result<()> {
         )
     };
     match act {
-        Act::Nothing => {}
+        Act::Nothing | Act::Held => {}
         Act::Refused if route == "#/hand" => {
             page.eval(&press("The hand")).await?;
             page.eval("document.querySelector('.hand-page summary').click()")
@@ -95,6 +102,13 @@ async fn main() -> Result<()> {
             for look in Look::ALL {
                 let name = format!("{screen}-{}-{}.png", size.name, look.name());
                 if !name.contains(&only) {
+                    continue;
+                }
+                if act == Act::Held {
+                    page.open_held(route, size, look).await?;
+                    page.painted().await?;
+                    page.screenshot(&folder.join(&name)).await?;
+                    taken += 1;
                     continue;
                 }
                 page.open(route, size, look).await?;

@@ -2,9 +2,14 @@
 
 use anyhow::Result;
 use axum::Router;
+use axum::extract::Request;
+use axum::middleware::{Next, from_fn};
 use std::net::{Ipv4Addr, SocketAddr};
 use std::path::Path;
+use std::time::Duration;
 use tower_http::services::ServeDir;
+
+const LATE: Duration = Duration::from_secs(3);
 
 /// Serves the site's folder below a path, with no headers of its own, until stopped.
 pub struct StaticHost {
@@ -26,6 +31,23 @@ impl StaticHost {
             "" => Router::new().fallback_service(files),
             _ => Router::new().nest_service(prefix, files),
         };
+        StaticHost::run(router, prefix).await
+    }
+
+    /// As `start`, on a line on which the modules take so long that all else is there before them.
+    pub async fn late() -> Result<StaticHost> {
+        let folder = crate::given("HANDSTAND_SITE_FOLDER")?;
+        let late = from_fn(async |asked: Request, next: Next| {
+            if asked.uri().path().ends_with(".wasm") {
+                tokio::time::sleep(LATE).await;
+            }
+            next.run(asked).await
+        });
+        let router = Router::new().fallback_service(ServeDir::new(folder));
+        StaticHost::run(router.layer(late), "").await
+    }
+
+    async fn run(router: Router, prefix: &str) -> Result<StaticHost> {
         let listener =
             tokio::net::TcpListener::bind(SocketAddr::from((Ipv4Addr::LOCALHOST, 0))).await?;
         let address = format!("http://{}{prefix}/", listener.local_addr()?);

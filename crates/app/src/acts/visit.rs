@@ -2,7 +2,7 @@
 //! then is it put on the plate.
 use crate::browser::{fetch_text, go_to};
 use crate::keep::{self, Found};
-use crate::state::{Course, Entry, Place as Kept, Session, Shell, Shelved, sight};
+use crate::state::{Course, Entry, Place as Kept, Session, Shell, Shelved};
 use course::Viewpoint;
 use figure::{Sight, View};
 use leptos::prelude::*;
@@ -11,6 +11,7 @@ use std::sync::Arc;
 use wasm_bindgen_futures::spawn_local;
 use workbook::notice::{Passed, Until};
 use workbook::route::{Place, Route};
+use workbook::scene::sight;
 use workbook::sketch;
 
 /// A place's figure as it is given, untouched.

@@ -8,26 +8,7 @@ use workbook::route::{Place, Route};
 #[component]
 fn Opening() -> impl IntoView {
     view! {
-        <svg class="opening" viewBox="0 0 560 250" role="img" aria-label="A palm lifted about its knuckle while the finger stays on the bench">
-            <defs>
-                <pattern id="front-hatch" width="7" height="7" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
-                    <path class="hatch-line" d="M0 0V7"/>
-                </pattern>
-            </defs>
-            <rect class="bench" x="0" y="206" width="560" height="44"/>
-            <path class="ink" d="M0 206H560"/>
-            <path class="reach" d="M118 192A192 192 0 0 1 262 8"/>
-            <path class="ghost" d="M118 173L310 179A13 13 0 0 1 310 205L118 211A19 19 0 0 1 118 173Z"/>
-            <path class="trail" d="M118 192A192 192 0 0 1 158 75"/>
-            <path class="held" d="M310 178L412 181A11 11 0 0 1 412 203L310 206A14 14 0 0 1 310 178Z"/>
-            <path class="held" d="M412 181L502 183A9 9 0 0 1 502 201L412 203A11 11 0 0 1 412 181Z"/>
-            <path class="palm" d="M170 59L318 180A14 14 0 0 1 301 203L146 90A20 20 0 0 1 170 59Z"/>
-            <circle class="joint" cx="412" cy="192" r="4.5"/>
-            <circle class="mover" cx="158" cy="75" r="12"/>
-            <circle class="mover-dot" cx="158" cy="75" r="4.5"/>
-            <path class="pivot" d="M294 192h32M310 176v32M301 183h18v18h-18z"/>
-            <path class="staple" d="M404 212v-7h16v7M494 212v-7h16v7"/>
-        </svg>
+        <svg class="opening" viewBox="0 0 560 250" role="img" aria-label=workbook::OPENING_SHOWS inner_html=workbook::OPENING></svg>
     }
 }
 

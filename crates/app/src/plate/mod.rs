@@ -9,7 +9,7 @@ pub use fit::fit_now;
 pub use lineage::Lineage;
 
 use crate::scene;
-use crate::state::{Camera, Session, session, sight};
+use crate::state::{Camera, Session, session};
 use crate::timing;
 use crate::widgets::canvas::{paint_on, watch_size};
 use crate::widgets::switch::Switch;
@@ -20,6 +20,7 @@ use leptos::html::{Canvas, Div};
 use leptos::prelude::*;
 use rig::Vec3;
 use std::cell::Cell;
+use workbook::scene::sight;
 
 /// The canvas, its handles and the switches in its corner. `add` is told where a press of an adding
 /// tool was; what is inside stands over the figure as its handles do.

@@ -1,9 +1,9 @@
 //! Where the plate is seen from and what a press on it does: changes with the reader's view.
-use course::Viewpoint;
 use figure::{Sight, View};
 use leptos::prelude::*;
 use rig::Vec3;
 use workbook::pencil::Tool;
+use workbook::scene::unframed;
 
 /// The camera as signals.
 #[derive(Clone, Copy)]
@@ -17,12 +17,7 @@ pub struct Camera {
 impl Camera {
     pub(super) fn new() -> Self {
         Self {
-            view: RwSignal::new(View {
-                sight: Sight::Side,
-                centre: Vec3::zeros(),
-                scale: 3.0,
-                size: (600.0, 400.0),
-            }),
+            view: RwSignal::new(unframed()),
             framed: RwSignal::new(false),
             tool: RwSignal::default(),
         }
@@ -37,18 +32,5 @@ impl Camera {
     /// The world's right, up and towards the reader, as seen now.
     pub fn axes(&self) -> [Vec3; 3] {
         self.view.with_untracked(View::axes)
-    }
-}
-
-/// The plate's sight from a lesson's viewpoint.
-pub fn sight(from: Viewpoint) -> Sight {
-    match from {
-        Viewpoint::Side => Sight::Side,
-        Viewpoint::Front => Sight::Front,
-        Viewpoint::Top => Sight::Top,
-        Viewpoint::Oblique => Sight::Oblique {
-            yaw: 0.6,
-            pitch: 0.45,
-        },
     }
 }

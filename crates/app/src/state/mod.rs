@@ -11,9 +11,9 @@ mod shell;
 mod stage;
 
 pub use self::course::Course;
-pub use camera::{Camera, sight};
+pub use camera::Camera;
 pub use keeping::{Keeping, Place, Shelved};
-pub use readings::{gauges, gauges_of, read, spoken};
+pub use readings::{gauges, read, spoken};
 pub use session::{Session, session};
 pub use shell::{Entry, Shell};
 pub use stage::OnStage;

@@ -3,7 +3,7 @@ use super::{OnStage, Session};
 use course::Shown;
 use hand::Gauge;
 use leptos::prelude::*;
-use rig::Document;
+use workbook::desk;
 use workbook::moving::told;
 use workbook::route::Route;
 
@@ -15,63 +15,15 @@ pub fn read(stage: OnStage, gauge: &Gauge) -> Option<(f64, String)> {
     })
 }
 
-/// The gauges to show: the step's, else the lesson's, else one for each plant and anchor.
+/// The gauges to show.
 pub fn gauges(session: Session) -> Vec<Shown> {
-    if let Some(step) = session.course.step()
-        && !step.gauges.is_empty()
-    {
-        return step.gauges.clone();
-    }
-    let of_lesson = session
-        .course
-        .lesson
-        .with(|l| l.as_ref().map(|l| l.gauges.clone()).unwrap_or_default());
-    let in_lesson = matches!(session.shell.route.get(), Route::Lesson { .. });
-    if in_lesson && !of_lesson.is_empty() {
-        // A step's own figure need not have everything the lesson measures.
-        return of_lesson
-            .into_iter()
-            .filter(|g| read(session.stage, &g.gauge).is_some())
-            .collect();
-    }
-    session.stage.with(|h| gauges_of(h.document()))
-}
-
-/// One for each plant and anchor: what a figure shows where nobody says.
-pub fn gauges_of(document: &Document) -> Vec<Shown> {
-    let slips = document
-        .plants
-        .iter()
-        .filter_map(|p| document.node(p.node))
-        .map(|n| Shown {
-            label: format!("slip at {}", n.name),
-            gauge: Gauge::Slip {
-                node: n.name.clone(),
-            },
-            scale: 10.0,
-            tolerance: Some((0.0, 0.5)),
-        });
-    let margins = document.anchors.iter().map(|a| Shown {
-        label: format!("reach left, {}", a.name),
-        gauge: Gauge::ReachMargin {
-            anchor: a.name.clone(),
-        },
-        scale: 50.0,
-        tolerance: Some((0.0, f64::INFINITY)),
-    });
-    let gains = document
-        .anchors
-        .iter()
-        .filter(|a| matches!(a.solver, rig::Solver::TwoBone { .. }))
-        .map(|a| Shown {
-            label: format!("bend gain, {}", a.name),
-            gauge: Gauge::BendGain {
-                anchor: a.name.clone(),
-            },
-            scale: 20.0,
-            tolerance: Some((0.0, 5.0)),
-        });
-    slips.chain(margins).chain(gains).collect()
+    let Session { course, shell, .. } = session;
+    let step = course.step();
+    let in_lesson = matches!(shell.route.get(), Route::Lesson { .. });
+    let lesson = course.lesson.get().filter(|_| in_lesson);
+    session
+        .stage
+        .with(|stage| desk::gauges(stage.posed(), lesson.as_deref(), step.as_deref()))
 }
 
 /// What a drag came to, for screen readers.

@@ -49,7 +49,7 @@ impl Shell {
             look: RwSignal::new(look),
             projector: RwSignal::new(setting("projector").is_some_and(|v| v == "on")),
             step_size: RwSignal::new(1.0),
-            tolerance: RwSignal::new(0.5),
+            tolerance: RwSignal::new(workbook::scene::TOLERANCE),
             notices: RwSignal::default(),
             said: RwSignal::default(),
         }

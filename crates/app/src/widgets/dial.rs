@@ -104,30 +104,16 @@ pub fn DialRow(id: DialId) -> impl IntoView {
 fn Rule(min: f64, max: f64, neutral: f64) -> impl IntoView {
     const WIDTH: f64 = 300.0;
     // A dial without a span stands where it is: its mark is in the middle.
-    let span = max - min;
-    if span <= 0.0 {
+    let Some(rule) = workbook::desk::rule(min, max) else {
         return fixed(neutral).into_any();
-    }
-    let step = [
-        0.5, 1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 90.0, 180.0, 360.0,
-    ]
-    .into_iter()
-    .find(|s| span / s <= 8.0)
-    .unwrap_or(span);
-    let x = move |v: f64| (v - min) / span * WIDTH;
-    let first = (min / step).ceil() * step;
-    let marks: Vec<f64> = (0..)
-        .map(|i| first + f64::from(i) * step)
-        .take_while(|v| *v <= max + 1e-9)
-        .collect();
-    let ticks: Vec<f64> = (0..=(span / (step / 3.0)) as u32)
-        .map(|i| min + f64::from(i) * step / 3.0)
-        .collect();
+    };
+    let x = move |v: f64| (v - min) / (max - min) * WIDTH;
     view! {
         <svg class="rule" viewBox="-14 -12 328 48" aria-hidden="true">
             <path class="engraved" d="M0 12H300"/>
-            {ticks.into_iter().map(|v| view! { <path class="engraved fine" d=format!("M{:.1} 12v5", x(v))/> }).collect_view()}
-            {marks
+            {rule.fine.into_iter().map(|v| view! { <path class="engraved fine" d=format!("M{:.1} 12v5", x(v))/> }).collect_view()}
+            {rule
+                .marks
                 .into_iter()
                 .map(|v| {
                     view! {

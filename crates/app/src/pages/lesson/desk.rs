@@ -4,6 +4,7 @@ use crate::shell::copies::Copies;
 use crate::state::{Course, Session, gauges, session};
 use crate::widgets::desk::DeskRows;
 use leptos::prelude::*;
+use workbook::desk;
 
 /// The desk. `map` is the contact map, which is the hand page's.
 #[component]
@@ -11,15 +12,8 @@ pub fn LessonDesk(#[prop(into)] map: ViewFn) -> impl IntoView {
     let session = session();
     let Session { stage, course, .. } = session;
     let dials = Memo::new(move |_| {
-        let wanted = wanted(course);
-        stage.with(|h| {
-            let document = h.document();
-            if wanted.is_empty() {
-                return document.dials.iter().map(|d| d.id).collect();
-            }
-            let found = wanted.iter().filter_map(|name| document.dial_named(name));
-            found.map(|d| d.id).collect()
-        })
+        let (lesson, step) = (course.lesson.get(), course.step());
+        stage.with(|h| desk::dials(h.document(), lesson.as_deref(), step.as_deref()))
     });
     let gauges = Memo::new(move |_| gauges(session));
     let mapped = move || is_mapped(course);
@@ -38,14 +32,4 @@ pub fn LessonDesk(#[prop(into)] map: ViewFn) -> impl IntoView {
 pub fn is_mapped(course: Course) -> bool {
     let step = course.step();
     step.is_some_and(|s| s.tools.contains(&course::Tool::Map))
-}
-
-/// Names of the dials the step, else the lesson, puts on the desk.
-fn wanted(course: Course) -> Vec<String> {
-    let of_step = course.step().map(|s| s.desk.clone()).unwrap_or_default();
-    if !of_step.is_empty() {
-        return of_step;
-    }
-    let lesson = course.lesson;
-    lesson.with(|l| l.as_ref().map(|l| l.desk.clone()).unwrap_or_default())
 }

@@ -1,9 +1,10 @@
 //! The sketch's desk: its tools, the dials of the chosen node, and a gauge for each plant and anchor.
 use super::tools::SketchTools;
 use crate::shell::copies::Copies;
-use crate::state::{OnStage, gauges_of};
+use crate::state::OnStage;
 use crate::widgets::desk::DeskRows;
 use leptos::prelude::*;
+use workbook::desk::gauges_of;
 use workbook::sketch::dials_of;
 
 /// The desk.

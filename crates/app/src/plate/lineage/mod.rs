@@ -1,14 +1,10 @@
 //! Who carries whom: both lineages hang over the plate like a mobile.
-mod layout;
-
-pub use layout::{Room, room_of};
-
 use crate::scene::roles_now;
 use crate::state::{OnStage, Session, session};
-use layout::{Bead, hang, leads};
 use leptos::prelude::*;
 use rig::{Edit, Kind, NodeId, Role};
 use std::collections::{BTreeMap, BTreeSet};
+use workbook::hang::{Bead, hang, leads};
 use workbook::moving::{Moving, grip_of};
 
 /// The mobile.

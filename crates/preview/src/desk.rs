@@ -1,0 +1,165 @@
+//! Dials and gauges under the plate: the page's `desk.rs` and `tools.rs`.
+use crate::html::{button, escaped, list};
+use course::{Lesson, Shown, Step, Tool};
+use rig::{Dial, DialId, Posed};
+use std::fmt::Write;
+use workbook::desk::{dials, gauges, rule};
+use workbook::number::tenths;
+
+/// A lesson's desk.
+pub fn desk(posed: &Posed, lesson: &Lesson, step: Option<&Step>) -> String {
+    let offered = step.map_or(&[][..], |step| &step.tools);
+    let dials = dials(posed.document(), Some(lesson), step);
+    let gauges = gauges(posed, Some(lesson), step);
+    let gauges: String = gauges.iter().map(|shown| gauge(posed, shown)).collect();
+    let (pressing, map) = if offered.contains(&Tool::Map) {
+        (" pressing", MAP)
+    } else {
+        ("", "")
+    };
+    format!(
+        r#"<section class="desk{pressing}"><div class="desk-dials given">{}<div class="dials">{}</div><div class="gauges">{gauges}</div></div>{map}</section>"#,
+        tools(posed, offered),
+        rows(posed, &dials)
+    )
+}
+
+/// The contact map's place; a sheet on a phone.
+pub const MAP: &str = r#"<section class="map-panel"><button class="sheet-handle" disabled>Contact map</button></section>"#;
+
+fn tools(posed: &Posed, offered: &[Tool]) -> String {
+    if offered.is_empty() {
+        return String::new();
+    }
+    let mut out = String::from(r#"<div class="tools">"#);
+    for tool in [Tool::LetGo, Tool::Rehang, Tool::Poses] {
+        if !offered.contains(&tool) {
+            continue;
+        }
+        out += &match tool {
+            Tool::LetGo => button("tool", let_go(posed)),
+            Tool::Rehang => rehang(posed),
+            _ => format!(
+                r#"<div class="tool-row">{}{}{}</div>"#,
+                button("tool", "Keep as first"),
+                button("tool", "Keep as second"),
+                button("tool", "Play between")
+            ),
+        };
+    }
+    out + "</div>"
+}
+
+fn let_go(posed: &Posed) -> &'static str {
+    if posed.setting().active.contains(&false) {
+        "Anchors: let go"
+    } else {
+        "Anchors: holding"
+    }
+}
+
+fn rehang(posed: &Posed) -> String {
+    let nodes = posed.document().nodes.iter().filter(|n| !n.hidden);
+    let names: Vec<_> = std::iter::once("choose".to_owned())
+        .chain(nodes.map(|n| n.name.clone()))
+        .collect();
+    let choice = |label: &str| {
+        format!(
+            r#"<label class="choice"><span>{label}</span>{}</label>"#,
+            list(&names)
+        )
+    };
+    format!(
+        r#"<div class="tool-row">{}{}{}</div>"#,
+        choice("Hang"),
+        choice("under"),
+        button("tool", "Hang")
+    )
+}
+
+/// A row for each dial.
+pub fn rows(posed: &Posed, dials: &[DialId]) -> String {
+    let found = dials.iter().filter_map(|id| posed.document().dial(*id));
+    found.map(|d| row(d, posed.dial(d.id))).collect()
+}
+
+fn row(dial: &Dial, value: f64) -> String {
+    let softness = dial.softness.map_or_else(String::new, |softness| {
+        format!(
+            r#"<label class="softness"><span>Changeover softness</span><input type="number" disabled value="{softness:.1}"><span>°</span></label>"#
+        )
+    });
+    format!(
+        r#"<div class="dial"><div class="row"><label>{}</label><output>{}</output></div>{}<input type="range" disabled>{softness}</div>"#,
+        escaped(&dial.name),
+        tenths(value, dial.unit),
+        engraved(dial)
+    )
+}
+
+fn engraved(dial: &Dial) -> String {
+    const WIDTH: f64 = 300.0;
+    let mut out = String::from(
+        r#"<svg class="rule" viewBox="-14 -12 328 48" aria-hidden="true"><path class="engraved" d="M0 12H300"#,
+    );
+    let (lines, marks, neutral) = match rule(dial.min, dial.max) {
+        Some(rule) => {
+            let x = |v: f64| (v - dial.min) / (dial.max - dial.min) * WIDTH;
+            let marks = rule.marks.iter().map(|v| (x(*v), *v)).collect();
+            (
+                rule.fine.into_iter().map(x).collect(),
+                marks,
+                x(dial.neutral),
+            )
+        }
+        None => (Vec::new(), vec![(WIDTH / 2.0, dial.neutral)], WIDTH / 2.0),
+    };
+    for (x, _) in &marks {
+        let _ = write!(out, "M{x:.1} 12v9");
+    }
+    out += r#""/><path class="engraved fine" d=""#;
+    for x in lines {
+        let _ = write!(out, "M{x:.1} 12v5");
+    }
+    out += r#""/>"#;
+    for (x, value) in &marks {
+        let _ = write!(out, r#"<text x="{x:.1}" y="32">{}</text>"#, value + 0.0);
+    }
+    let _ = write!(
+        out,
+        r#"<path class="neutral" d="M{neutral:.1} 0v12"/></svg>"#
+    );
+    out
+}
+
+fn gauge(posed: &Posed, shown: &Shown) -> String {
+    const WIDTH: f64 = 200.0;
+    let reading = shown.gauge.read(posed).ok();
+    let x = |value: f64| (value / shown.scale * WIDTH).clamp(0.0, WIDTH);
+    let state = match (&reading, shown.tolerance) {
+        (Some(reading), Some((least, most))) => {
+            if reading.value >= least && reading.value <= most {
+                " good"
+            } else {
+                " amiss"
+            }
+        }
+        _ => "",
+    };
+    let band = shown.tolerance.map_or_else(String::new, |(least, most)| {
+        let (a, b) = (x(least), x(most));
+        let width = b - a;
+        format!(
+            r#"<rect class="band" x="{a}" y="5" width="{width}" height="8"/><path class="engraved" d="M{b:.1} 3v12"/>"#
+        )
+    });
+    let (text, at) = reading.map_or_else(
+        || ("no reading".into(), 0.0),
+        |r| (r.to_string(), x(r.value)),
+    );
+    format!(
+        r#"<div class="gauge{state}"><div class="row"><span>{}</span><b>{}</b></div><svg viewBox="-6 0 212 18" aria-hidden="true">{band}<path class="engraved" d="M0 9H200M0 3v12"/><circle cx="{at}" cy="9" r="4.5"/></svg></div>"#,
+        escaped(&shown.label),
+        escaped(&text)
+    )
+}

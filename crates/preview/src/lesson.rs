@@ -1,0 +1,157 @@
+//! A lesson's page: the page's `page.rs` and `text.rs`.
+use crate::desk;
+use crate::html::{button, current, escaped, right};
+use crate::plate::{Window, figure, size};
+use crate::top::lesson_link;
+use course::{Lesson, Step, Task, Tool};
+use rig::Posed;
+use std::fmt::Write;
+use workbook::prose::{Piece, pieces};
+use workbook::route::{Place, Route};
+use workbook::scene::{Frame, extent, sight};
+
+/// A lesson at a place of its own.
+pub fn lesson(lesson: &Lesson, place: Place, lessons: &[Lesson], window: Window) -> String {
+    let step = match place {
+        Place::Step(index) => lesson.steps.get(index),
+        Place::Play => None,
+    };
+    let posed = step.map_or(&lesson.document, |step| lesson.figure(step));
+    let mapped = step.is_some_and(|step| step.tools.contains(&Tool::Map));
+    let frame = Frame::of(posed.document());
+    let view = frame.fit(
+        sight(step.and_then(|s| s.view).unwrap_or(lesson.view)),
+        size(window, mapped),
+        &extent(posed),
+    );
+    let handle = step.map_or_else(
+        || "Read the page".into(),
+        |step| format!("{}: {}", kind(&step.task), step.title),
+    );
+    format!(
+        r#"<div class="bench"><main class="page{}">{}<div class="page-text">{}</div></main>{}</div>"#,
+        if mapped { " hand-page" } else { "" },
+        button("sheet-handle", &handle),
+        text(lesson, place, posed, lessons),
+        right(
+            &figure(posed, &view, step, Some(&frame)),
+            &desk::desk(posed, lesson, step)
+        )
+    )
+}
+
+fn text(lesson: &Lesson, place: Place, posed: &Posed, lessons: &[Lesson]) -> String {
+    let number = lesson.number;
+    let rich = |text: &str| rich(lesson, posed, text);
+    let paragraphs = |all: &[String]| -> String {
+        let paragraph = |text: &String| format!("<p>{}</p>", rich(text));
+        all.iter().map(paragraph).collect()
+    };
+    let mut out = format!(
+        r#"<p class="no">Lesson {number}</p><h1>{}</h1>{}"#,
+        escaped(&lesson.title),
+        paragraphs(&lesson.intro)
+    );
+    if !lesson.words.is_empty() {
+        out += r#"<ul class="words" aria-label="New words">"#;
+        for (word, trade) in &lesson.words {
+            let _ = write!(
+                out,
+                "<li><b>{}</b> ({})</li>",
+                escaped(word),
+                escaped(trade)
+            );
+        }
+        out += "</ul>";
+    }
+    for (index, step) in lesson.steps.iter().enumerate() {
+        out += &step_box(lesson, index, step, place == Place::Step(index), posed);
+    }
+    let playing = place == Place::Play;
+    let link = |place| Route::Lesson { number, place }.link();
+    let _ = write!(
+        out,
+        r#"<details class="why"><summary>Why</summary>{}</details><section class="box play{}"><h2><a href="{}"{}>Free play</a></h2>"#,
+        paragraphs(&lesson.why),
+        if playing { " now" } else { "" },
+        link(Place::Play),
+        current(playing, "step"),
+    );
+    if playing {
+        let again = button("", "Start again");
+        let _ = write!(
+            out,
+            r#"<p>{}</p><div class="actions">{again}</div>"#,
+            rich(&lesson.play)
+        );
+    }
+    out += "</section>";
+    let next = number + 1;
+    if lessons.iter().any(|l| l.number == next) {
+        let _ = write!(
+            out,
+            r#"<p class="next"><a href="{}">On to lesson {next}</a></p>"#,
+            lesson_link(next)
+        );
+    }
+    out
+}
+
+fn kind(task: &Task) -> &'static str {
+    if task.is_prediction() {
+        "Predict"
+    } else {
+        "Exercise"
+    }
+}
+
+fn step_box(lesson: &Lesson, index: usize, step: &Step, now: bool, posed: &Posed) -> String {
+    let route = Route::Lesson {
+        number: lesson.number,
+        place: Place::Step(index),
+    };
+    let mut out = format!(
+        r#"<section class="box{}" data-slot="{}"><h2><a href="{}"{}><span class="kind">{}</span> {}</a><span class="tick"></span></h2>"#,
+        if now { " now" } else { "" },
+        route.slot().unwrap_or_default(),
+        route.link(),
+        current(now, "step"),
+        kind(&step.task),
+        escaped(&step.title)
+    );
+    if now {
+        let act = match &step.task {
+            task if task.is_prediction() => ["Show what happens", "Draw again"],
+            Task::TryRehang { .. } => ["Did it hang?", "Start again"],
+            _ => ["Check", "Start again"],
+        };
+        let _ = write!(
+            out,
+            r#"<p>{}</p><div class="actions">{}{}</div>"#,
+            rich(lesson, posed, &step.ask),
+            button("main", act[0]),
+            button("", act[1])
+        );
+    }
+    out + "</section>"
+}
+
+/// A paragraph's inside, its live numbers filled in.
+fn rich(lesson: &Lesson, posed: &Posed, text: &str) -> String {
+    let mut out = String::new();
+    for piece in pieces(text) {
+        out += &match piece {
+            Piece::Plain(text) => escaped(&text),
+            Piece::Emphasis(text) => format!("<em>{}</em>", escaped(&text)),
+            Piece::Live(name) => match lesson.readings.get(&name) {
+                None => escaped(&name),
+                Some(gauge) => {
+                    let read = gauge.read(posed).map(|r| r.to_string());
+                    let value = read.unwrap_or_else(|_| "—".into());
+                    format!(r#"<b class="live given">{}</b>"#, escaped(&value))
+                }
+            },
+        };
+    }
+    out
+}

@@ -1,0 +1,82 @@
+//! `preview LESSONS OUT`: what each place of the site shows on arrival, as pieces of HTML that the
+//! page puts up before its module has come. The same elements and class names as the page's own,
+//! so that nothing moves when that takes over; a browser test holds the two together.
+mod desk;
+mod front;
+mod hand_page;
+mod html;
+mod lesson;
+mod plate;
+mod sketch;
+mod svg;
+mod top;
+
+use course::Lesson;
+use plate::Window;
+use std::error::Error;
+use std::fs;
+use std::path::Path;
+use workbook::example::Example;
+use workbook::route::{Place, Route};
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let folders: Vec<_> = std::env::args().skip(1).collect();
+    let [lessons, out] = folders.as_slice() else {
+        return Err("needs two folders: the lessons', and where to write".into());
+    };
+    let lessons = read(Path::new(lessons))?;
+    fs::create_dir_all(out)?;
+    for (window, name) in Window::ALL {
+        for route in routes(&lessons) {
+            let place = route.slot().unwrap_or_else(|| "front".into());
+            let file = Path::new(out).join(format!("{place}-{name}.html"));
+            fs::write(file, piece(route, &lessons, window)?)?;
+        }
+    }
+    Ok(())
+}
+
+/// The lessons in order.
+fn read(folder: &Path) -> Result<Vec<Lesson>, Box<dyn Error>> {
+    let mut lessons = Vec::new();
+    for entry in fs::read_dir(folder)? {
+        let path = entry?.path();
+        if path.extension().is_some_and(|ending| ending == "json") {
+            let lesson = course::read(&fs::read_to_string(&path)?);
+            lessons.push(lesson.map_err(|fault| format!("{}: {fault}", path.display()))?);
+        }
+    }
+    lessons.sort_by_key(|lesson| lesson.number);
+    Ok(lessons)
+}
+
+/// Every address there is something at.
+fn routes(lessons: &[Lesson]) -> Vec<Route> {
+    let mut routes = vec![Route::Front, Route::Sketch];
+    routes.extend(Example::all().map(Route::Hand));
+    for lesson in lessons {
+        let steps = (0..lesson.steps.len()).map(Place::Step);
+        routes.extend(steps.chain([Place::Play]).map(|place| Route::Lesson {
+            number: lesson.number,
+            place,
+        }));
+    }
+    routes
+}
+
+fn piece(route: Route, lessons: &[Lesson], window: Window) -> Result<String, Box<dyn Error>> {
+    let top = top::top(route, lessons);
+    let below = match route {
+        Route::Front => front::front(lessons),
+        Route::Sketch => sketch::sketch(window)?,
+        Route::Hand(example) => hand_page::hand(example, window)?,
+        Route::Lesson { number, place } => {
+            let lesson = lessons.iter().find(|l| l.number == number);
+            lesson::lesson(lesson.ok_or("no such lesson")?, place, lessons, window)
+        }
+    };
+    Ok(top + &below)
+}
+
+#[cfg(test)]
+mod tests;

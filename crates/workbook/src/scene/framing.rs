@@ -1,0 +1,109 @@
+//! The view that a figure is framed by, until the reader moves it.
+use crate::hang::{Room, room_of};
+use figure::{Sight, View};
+use rig::{Document, Grip, Posed, Unit, Vec3};
+
+/// Kept free at the plate's foot for its switches, px; more where a hand's slips are written.
+const FOOT: f64 = 48.0;
+const FOOT_HAND: f64 = 92.0;
+/// Kept free at the head of a narrow plate, px.
+const HEAD: f64 = 40.0;
+/// Narrower plates have the mobile only when asked for, px.
+const WIDE: f64 = 600.0;
+/// A plate on which nothing has been framed; its size is still to come.
+pub fn unframed() -> View {
+    View {
+        sight: Sight::Side,
+        centre: Vec3::zeros(),
+        scale: 3.0,
+        size: (600.0, 400.0),
+    }
+}
+
+/// What a figure keeps free on a plate of any size.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Frame {
+    /// On wide plates the mobile hangs from the top edge; the figure goes below it, and a hand
+    /// beside its controls.
+    mobile: Room,
+    whole_hand: bool,
+}
+
+impl Frame {
+    /// Pixels per mm at most: a short chain on a wide plate is not blown up, and drawn strokes keep
+    /// their proportions.
+    pub const MOST_SCALE: f64 = 3.2;
+
+    /// Of a document, whatever its setting.
+    pub fn of(document: &Document) -> Self {
+        Self {
+            mobile: room_of(document),
+            whole_hand: document.hand.is_some(),
+        }
+    }
+
+    /// What is kept free of a plate of this size: at its left, its top and its foot, px.
+    pub fn free(&self, size: (f64, f64)) -> [f64; 3] {
+        let (left, top, foot) = if size.0 < WIDE {
+            (0.0, HEAD, FOOT)
+        } else {
+            let foot = if self.whole_hand { FOOT_HAND } else { FOOT };
+            (self.mobile.left, self.mobile.top, foot)
+        };
+        [left.min(size.0 * 0.3), top.min(size.1 * 0.36), foot]
+    }
+
+    /// The view of `points` on a plate of this size, px.
+    pub fn fit(&self, sight: Sight, size: (f64, f64), points: &[Vec3]) -> View {
+        let [left, top, foot] = self.free(size);
+        let margin = (size.0.min(size.1) * 0.09).clamp(18.0, 60.0);
+        let free = (size.0 - left, size.1 - top - foot);
+        let mut view = View::fit(sight, free, points, margin);
+        view.scale = view.scale.min(Self::MOST_SCALE);
+        view.size = size;
+        let [right, up, _] = view.axes();
+        view.centre += (up * ((top - foot) / 2.0) - right * (left / 2.0)) / view.scale;
+        view
+    }
+}
+/// Everything a view should take in: the figure and, coarsely, the reach of every mover.
+pub fn extent(posed: &Posed) -> Vec<Vec3> {
+    let document = posed.document();
+    let mut points = figure::extent(posed);
+    // A hidden pivot's handle is drawn though the pivot is not.
+    let framed = figure::framed(document);
+    let shown = || {
+        let nodes = document.nodes.iter().zip(&framed);
+        nodes.filter_map(|(node, framed)| framed.then_some(node))
+    };
+    points.extend(shown().filter_map(|n| match n.grip {
+        Grip::Place(offset) => Some(posed.point(n.id) + Vec3::from(offset)),
+        _ => None,
+    }));
+    for node in shown() {
+        let Grip::Dials(dials) = &node.grip else {
+            continue;
+        };
+        for dial in dials.iter().filter_map(|d| document.dial(*d)) {
+            let mut trial = posed.clone();
+            let reach = match dial.unit {
+                // A whole hand fills the plate by itself; its handles stay near it.
+                _ if document.hand.is_some() => 0.0,
+                Unit::Degrees => 45.0,
+                Unit::Millimetres => 70.0,
+                Unit::Percent => 50.0,
+            };
+            for value in [dial.neutral - reach, dial.neutral + reach] {
+                trial.set_dial(dial.id, value.clamp(dial.min, dial.max));
+                trial.evaluate();
+                let mut reach = trial.point(node.id);
+                // What would go into the bench needs no room.
+                if let Some(height) = document.bench {
+                    reach.y = reach.y.max(height);
+                }
+                points.push(reach);
+            }
+        }
+    }
+    points
+}

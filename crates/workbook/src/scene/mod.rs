@@ -1,0 +1,218 @@
+//! What the plate shows beside the rig itself, as plain data: so that the build draws of a place
+//! the very figure that its page draws on arrival.
+mod framing;
+mod pencil;
+
+pub use framing::{Frame, extent, unframed};
+
+use crate::moving::{Moving, first_grip, mover_of, roles_of};
+use crate::pencil::{Pencil, Tool};
+use course::{Step, Truth, Viewpoint};
+use figure::{Bubble, Scene, Sight, View};
+use hand::Gauge;
+use rig::{Dial, DialId, NodeId, Posed, Unit, Vec3};
+
+/// The slip that still counts as none where no lesson says, mm.
+pub const TOLERANCE: f64 = 0.5;
+
+/// The plate's sight from a lesson's viewpoint.
+pub fn sight(from: Viewpoint) -> Sight {
+    match from {
+        Viewpoint::Side => Sight::Side,
+        Viewpoint::Front => Sight::Front,
+        Viewpoint::Top => Sight::Top,
+        Viewpoint::Oblique => Sight::Oblique {
+            yaw: 0.6,
+            pitch: 0.45,
+        },
+    }
+}
+
+/// All that the figure shown depends on.
+#[derive(Clone, Debug)]
+pub struct Shown<'a> {
+    pub posed: &'a Posed,
+    /// The pose that a motion began from.
+    pub ghost: Option<&'a Posed>,
+    pub view: &'a View,
+    pub step: Option<&'a Step>,
+    pub moving: Moving,
+    pub selected: Option<NodeId>,
+    pub tool: Tool,
+    /// The way taken by the mover, world mm.
+    pub trail: Vec<Vec3>,
+    /// From a pivot to the pointer while dragging.
+    pub lever: Option<(Vec3, Vec3)>,
+    pub pencil: Pencil,
+    pub truth: Option<Truth>,
+    /// Where no lesson says, mm.
+    pub tolerance: f64,
+    /// For a projector: heavier lines, larger type.
+    pub projector: bool,
+}
+
+impl<'a> Shown<'a> {
+    /// As a place is come to: nothing chosen, tried or drawn.
+    pub fn on_arrival(posed: &'a Posed, view: &'a View, step: Option<&'a Step>) -> Self {
+        Self {
+            posed,
+            ghost: None,
+            view,
+            step,
+            moving: first_grip(posed.document()),
+            selected: None,
+            tool: Tool::for_step(step),
+            trail: Vec::new(),
+            lever: None,
+            pencil: Pencil::default(),
+            truth: None,
+            tolerance: TOLERANCE,
+            projector: false,
+        }
+    }
+}
+
+/// The scene for [`figure::draw`], of the same pose and view.
+pub fn scene(shown: Shown) -> Scene {
+    let (posed, document) = (shown.posed, shown.posed.document());
+    let mut scene = Scene {
+        roles: roles_of(document, &shown.moving),
+        ghost: shown.ghost,
+        trail: shown.trail,
+        lever: shown.lever,
+        weight: if shown.projector { 1.6 } else { 1.0 },
+        highlight: mover_of(document, &shown.moving),
+        bubbles: bubbles(posed, tolerance(shown.step).unwrap_or(shown.tolerance)),
+        ..Scene::default()
+    };
+    if let Some(step) = shown.step {
+        let mark = |m: &course::Spot| (m.name.clone(), Vec3::from(m.at));
+        scene.marks = step.marks.iter().map(mark).collect();
+    }
+    if shown.tool != Tool::Pencil {
+        scene.reachable = reachable(posed, &shown.moving);
+        if let Some(node) = scene.highlight {
+            if let Some(found) = document.node(node) {
+                let label = format!("{} (drag me)", found.name);
+                scene.labels.push((node, label));
+            }
+            measures(&mut scene, posed, &shown.moving, node);
+        }
+    }
+    if let Some(node) = shown.selected
+        && Some(node) != scene.highlight
+        && let Some(found) = document.node(node)
+    {
+        scene.labels.push((node, found.name.clone()));
+    }
+    if let Some(step) = shown.step {
+        let on = pencil::On {
+            posed,
+            before: shown.ghost.filter(|_| shown.truth.is_some()),
+            view: shown.view,
+        };
+        let cursor = shown.pencil.cursor.filter(|_| shown.tool != Tool::Hand);
+        pencil::draw(&mut scene, shown.pencil, &step.task, &on);
+        scene.marks.extend(cursor.map(|at| (String::new(), at)));
+        if let Some(truth) = &shown.truth {
+            pencil::reveal(&mut scene, truth, &step.task, &on);
+        }
+    }
+    scene
+}
+
+/// The slip that a step's own gauge still calls good, mm.
+fn tolerance(step: Option<&Step>) -> Option<f64> {
+    let of_slip = |gauge: &Gauge| matches!(gauge, Gauge::Slip { .. } | Gauge::WorstSlip {});
+    let shown = step?.gauges.iter().find(|g| of_slip(&g.gauge))?;
+    shown.tolerance.map(|band| band.1)
+}
+
+/// The slip of every plant that is seen.
+fn bubbles(posed: &Posed, tolerance: f64) -> Vec<Bubble> {
+    let document = posed.document();
+    let bubble = |plant: &rig::Plant| {
+        let slip = posed.slip(plant.node)?;
+        let seen = document.node(plant.node).is_some_and(|n| !n.hidden);
+        seen.then(|| Bubble {
+            at: posed.point(plant.node),
+            text: format!("{slip:.2} mm"),
+            good: slip <= tolerance,
+        })
+    };
+    document.plants.iter().filter_map(bubble).collect()
+}
+
+/// The path one dial can take its mover along.
+fn reachable(posed: &Posed, moving: &Moving) -> Vec<Vec<Vec3>> {
+    const SAMPLES: u32 = 48;
+    let document = posed.document();
+    let Moving::Dials(dials) = moving else {
+        return Vec::new();
+    };
+    let ([dial], Some(node)) = (dials.as_slice(), mover_of(document, moving)) else {
+        return Vec::new();
+    };
+    let Some(found) = document.dial(*dial) else {
+        return Vec::new();
+    };
+    let mut trial = posed.clone();
+    let points = (0..=SAMPLES).map(|i| {
+        let along = f64::from(i) / f64::from(SAMPLES);
+        trial.set_dial(*dial, found.min + (found.max - found.min) * along);
+        trial.evaluate();
+        trial.point(node)
+    });
+    vec![points.collect()]
+}
+
+/// The angle turned and the lever's length, while one dial turns its mover about a fixed point.
+fn measures(scene: &mut Scene, posed: &Posed, moving: &Moving, node: NodeId) {
+    let document = posed.document();
+    let Moving::Dials(dials) = moving else { return };
+    let [dial] = dials.as_slice() else { return };
+    let Some(dial) = document.dial(*dial) else {
+        return;
+    };
+    let Some(pivot) = single_pivot(dial) else {
+        return;
+    };
+    if document.node(pivot).is_none_or(|n| n.hidden) {
+        return;
+    }
+    let (apex, here) = (posed.point(pivot), posed.point(node));
+    let arm = (here - apex).norm();
+    if arm < 1.0 {
+        return;
+    }
+    scene.dimensions.push((apex, here, format!("{arm:.0} mm")));
+    let ghost = scene.ghost;
+    let from = match ghost.filter(|g| g.has(node) && g.has_dial(dial.id)) {
+        Some(ghost) => ghost.point(node),
+        None => {
+            let mut rest = posed.clone();
+            rest.set_dial(dial.id, dial.neutral);
+            rest.evaluate();
+            rest.point(node)
+        }
+    };
+    if (from - here).norm() > 0.5 {
+        let turned = turned(posed, dial.id, ghost, dial.neutral);
+        scene.arcs.push((apex, from, here, format!("{turned:.1}°")));
+    }
+}
+
+fn turned(posed: &Posed, dial: DialId, ghost: Option<&Posed>, neutral: f64) -> f64 {
+    let ghost = ghost.filter(|g| g.has_dial(dial));
+    libm::fabs(posed.dial(dial) - ghost.map_or(neutral, |g| g.dial(dial)))
+}
+
+fn single_pivot(dial: &Dial) -> Option<NodeId> {
+    match dial.drives.as_slice() {
+        [drive] if dial.unit == Unit::Degrees && drive.turns() => drive.node(),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests;

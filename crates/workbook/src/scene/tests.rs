@@ -1,0 +1,121 @@
+//! What a place shows on arrival, and what of it changes later.
+use super::*;
+use figure::{Layer, Shape};
+
+fn chain() -> Posed {
+    let text = include_str!("../../../../examples/bench-press-chain.hand.json");
+    Posed::new(&hand::read(text).expect("a good example")).expect("checked")
+}
+
+fn lesson(text: &str) -> course::Lesson {
+    course::read(text).expect("a good lesson")
+}
+
+fn framed(posed: &Posed, size: (f64, f64)) -> View {
+    Frame::of(posed.document()).fit(Sight::Side, size, &extent(posed))
+}
+
+#[test]
+fn on_arrival_the_first_grip_is_offered_with_its_path() {
+    let posed = chain();
+    let view = framed(&posed, (900.0, 600.0));
+    let shown = scene(Shown::on_arrival(&posed, &view, None));
+    let mover = shown.highlight.expect("something to drag");
+    assert_eq!(
+        Some(mover),
+        mover_of(posed.document(), &first_grip(posed.document()))
+    );
+    assert!(shown.labels[0].1.ends_with("(drag me)"));
+    assert_eq!(shown.bubbles.len(), posed.document().plants.len());
+    assert!(shown.bubbles.iter().all(|b| b.good && b.text == "0.00 mm"));
+}
+
+#[test]
+fn a_prediction_begins_with_the_pencil_and_hides_the_path() {
+    let lesson = lesson(include_str!("../../../../lessons/01-carry.lesson.json"));
+    let predicts = lesson.steps.iter().find(|s| s.task.is_prediction());
+    let step = predicts.expect("lesson 1 asks for a prediction");
+    let posed = lesson.figure(step);
+    let view = framed(posed, (900.0, 600.0));
+    let mut shown = Shown::on_arrival(posed, &view, Some(step));
+    assert_eq!(shown.tool, Tool::Pencil);
+    let before = scene(shown.clone());
+    assert!(before.reachable.is_empty() && before.labels.is_empty());
+    // What is drawn by keys shows while the pencil is out, and the truth over it.
+    shown.pencil.cursor = Some(Vec3::zeros());
+    shown.truth = Some(Truth::Pin(Vec3::x()));
+    let drawn = scene(shown.clone());
+    assert_eq!(drawn.marks.len(), before.marks.len() + 1);
+    assert_eq!(drawn.truth_pins, [Vec3::x()]);
+    shown.tool = Tool::Hand;
+    assert_eq!(scene(shown).marks.len(), before.marks.len());
+}
+
+#[test]
+fn a_dial_that_turns_its_mover_is_measured_from_where_it_began() {
+    let lesson = lesson(include_str!(
+        "../../../../lessons/04-pivot-above.lesson.json"
+    ));
+    let before = lesson.document.clone();
+    let view = framed(&before, (900.0, 600.0));
+    let Moving::Dials(dials) = first_grip(before.document()) else {
+        panic!("it begins with a dial");
+    };
+    let mut now = before.clone();
+    now.set_dial(dials[0], now.dial(dials[0]) + 30.0);
+    now.evaluate();
+    let mut shown = Shown::on_arrival(&now, &view, None);
+    shown.ghost = Some(&before);
+    let arcs = scene(shown).arcs;
+    assert!(arcs[0].3 == "30.0°", "{arcs:?}");
+}
+
+#[test]
+fn a_figure_is_framed_clear_of_what_lies_over_the_plate() {
+    for posed in [
+        chain(),
+        lesson(include_str!(
+            "../../../../lessons/06-whole-hand.lesson.json"
+        ))
+        .document,
+    ] {
+        for size in [(1040.0, 560.0), (700.0, 400.0), (390.0, 430.0)] {
+            let frame = Frame::of(posed.document());
+            let view = framed(&posed, size);
+            let [left, top, foot] = frame.free(size);
+            for p in extent(&posed) {
+                let (x, y, _) = view.project(&p);
+                assert!(x >= left - 1e-9 && x <= size.0 + 1e-9, "{size:?}: {x}");
+                assert!(
+                    y >= top - 1e-9 && y <= size.1 - foot + 1e-9,
+                    "{size:?}: {y}"
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn every_place_of_every_lesson_can_be_drawn() {
+    for text in LESSONS {
+        let lesson = lesson(text);
+        let places = lesson.steps.iter().map(Some).chain([None]);
+        for step in places {
+            let posed = step.map_or(&lesson.document, |s| lesson.figure(s));
+            let view = framed(posed, (900.0, 600.0));
+            let shown = scene(Shown::on_arrival(posed, &view, step));
+            let shapes = figure::draw(posed, &view, &shown);
+            assert!(shapes.iter().all(Shape::is_finite));
+            assert!(
+                shapes
+                    .iter()
+                    .any(|s| s.layer() == Layer::Label || s.layer() == Layer::Contact)
+            );
+        }
+    }
+}
+
+const LESSONS: [&str; 2] = [
+    include_str!("../../../../lessons/05-side-lean.lesson.json"),
+    include_str!("../../../../lessons/08-limits.lesson.json"),
+];

@@ -1,0 +1,147 @@
+// The first figure and text of the address, drawn by the build: up before the module has come.
+// The build fills in what it has drawn. A classic script, and the page's first: it waits for
+// nothing, and the pieces are fetched beside the module.
+
+(() => {
+  const PLACES = __PLACES__;
+  const SET = __SET__; // their contents' hash
+  const here = document.currentScript.src;
+  const PREFIX = 'handstand/1/'; // as crates/app/src/keep/local.rs names what it keeps
+  const narrow = matchMedia('(max-width: 760px)'); // the styles' own breakpoint
+
+  /** What a store has under that name; nothing where the browser lends none. */
+  const kept = (store, name) => {
+    try { return window[store].getItem(PREFIX + name); } catch { return null; }
+  };
+
+  // The look, as the session will find it.
+  const look = kept('localStorage', 'set/look');
+  const slate = look === 'slate' || look === 'blackboard' || (look !== 'paper' && matchMedia('(prefers-color-scheme: dark)').matches);
+  const projector = kept('localStorage', 'set/projector') === 'on';
+  document.documentElement.dataset.look = slate ? 'slate' : 'paper';
+  document.documentElement.dataset.projector = projector ? 'on' : 'off';
+
+  /** The name under which the address's work is kept; none where there is nothing to show. */
+  function place() {
+    const [what, name, at] = location.hash.replace(/^[#/]+/, '').split('/');
+    const lesson = `lesson-${name}-${at ?? 1}`;
+    const slot = what === 'sketch' ? 'sketch'
+      : what === 'hand' ? (PLACES.includes(`hand-${name}`) ? `hand-${name}` : 'hand')
+      : what === 'lesson' && /^[0-9]+$/.test(name) ? lesson : 'front';
+    return PLACES.includes(slot) ? slot : null;
+  }
+
+  /** Whether the reader's own work stands at a place, or may: the figure drawn here would be another. */
+  async function worked(slot) {
+    if (slot === 'front') return false;
+    try {
+      if (sessionStorage.getItem(PREFIX + slot) !== null || localStorage.getItem(PREFIX + slot) !== null) return true;
+      // What a page had still to say as it went away.
+      if (Object.keys(localStorage).some((key) => key.startsWith(`${PREFIX}last/`))) return true;
+    } catch { return false; } // denied: nothing is kept
+    // Asking for a database that is not there would make one. Older browsers have no list.
+    try {
+      const all = await indexedDB.databases();
+      if (!all.some(({ name }) => name === 'handstand')) return false;
+    } catch { /* asked below, then */ }
+    return new Promise((tell) => {
+      const asked = indexedDB.open('handstand');
+      // There is none: nothing is kept, and none is made.
+      asked.onupgradeneeded = () => asked.transaction.abort();
+      asked.onerror = (event) => {
+        event.preventDefault();
+        tell(asked.error?.name !== 'AbortError');
+      };
+      asked.onsuccess = () => {
+        const database = asked.result;
+        database.onversionchange = () => database.close();
+        try {
+          const count = database.transaction('kept').objectStore('kept').count(slot);
+          count.onsuccess = () => { tell(count.result > 0); database.close(); };
+          count.onerror = () => { tell(true); database.close(); };
+        } catch { tell(true); database.close(); }
+      };
+    }).catch(() => false); // there is no database to open
+  }
+
+  /** Frames the figure as `workbook::scene::Frame` does, whatever the plate's size is. */
+  function frame(figure) {
+    const { clientWidth: width, clientHeight: height } = figure.parentElement;
+    const [drawnWidth, drawnHeight] = figure.dataset.size.split(' ').map(Number);
+    if (!width || !height) return;
+    if (!figure.dataset.fit) {
+      figure.setAttribute('viewBox', `${(drawnWidth - width) / 2} ${(drawnHeight - height) / 2} ${width} ${height}`);
+      return;
+    }
+    const [wideLeft, wideTop, wideFoot, x0, y0, x1, y1, most] = figure.dataset.fit.split(' ').map(Number);
+    const [keptLeft, keptTop, foot] = width < 600 ? [0, 40, 48] : [wideLeft, wideTop, wideFoot];
+    const left = Math.min(keptLeft, width * 0.3);
+    const top = Math.min(keptTop, height * 0.36);
+    const free = [width - left, height - top - foot];
+    const margin = Math.min(Math.max(18, Math.min(60, 0.09 * Math.min(width, height))), Math.min(...free) / 4);
+    const scale = Math.min(most, (free[0] - 2 * margin) / (x1 - x0), (free[1] - 2 * margin) / (y1 - y0));
+    const x = (x0 + x1) / 2 - (left + free[0] / 2) / scale;
+    const y = (y0 + y1) / 2 - (top + free[1] / 2) / scale;
+    figure.setAttribute('viewBox', `${x} ${y} ${width / scale} ${height / scale}`);
+  }
+
+  /** Ticks off what is done, as the page will. */
+  function tick(shell) {
+    const done = (kept('localStorage', 'set/done') ?? '').split(/\s+/);
+    for (const step of shell.querySelectorAll('[data-slot]')) {
+      if (!done.includes(step.dataset.slot)) continue;
+      step.classList.add('done');
+      step.querySelector('.tick').textContent = 'done';
+    }
+    const steps = (of) => done.filter((slot) => slot.startsWith(of)).length;
+    for (const leaf of shell.querySelectorAll('[data-lesson]')) leaf.classList.toggle('done', steps(leaf.dataset.lesson) > 0);
+    for (const entry of shell.querySelectorAll('[data-steps]')) {
+      const count = steps(entry.dataset.steps);
+      if (count) entry.querySelector('.tick').textContent = count === 1 ? '1 step done' : `${count} steps done`;
+    }
+  }
+
+  const parsed = new Promise((resolve) => {
+    // Not DOMContentLoaded, which waits for the module.
+    if (document.readyState !== 'loading') resolve();
+    else document.addEventListener('readystatechange', () => resolve(), { once: true });
+  });
+
+  /** Leaves a mark once the frame that shows it is done, for `cargo xtask bench`. */
+  const mark = (what) => requestAnimationFrame(() => setTimeout(() => performance.mark(what)));
+
+  let shown = null;
+  async function paint() {
+    const slot = place();
+    shown = slot;
+    if (!slot) return;
+    const file = new URL(`./first/${slot}-${narrow.matches ? 'narrow' : 'wide'}-${SET}.html`, here);
+    const own = worked(slot);
+    const reply = await fetch(file).catch(() => null);
+    const piece = reply?.ok ? await reply.text() : null;
+    await parsed;
+    const shell = document.getElementById('shell');
+    // The page may have come first, or the reader gone on.
+    if (piece === null || !shell || shell.inert || document.querySelector('body > .top') || shown !== slot) return;
+    shell.classList.add('painted', 'bare');
+    for (const old of shell.querySelectorAll(':scope > :not(.shell-words)')) old.remove();
+    shell.insertAdjacentHTML('afterbegin', piece);
+    tick(shell);
+    const now = shell.querySelector('.box.now[data-slot]');
+    const page = now?.closest('.page');
+    // As the page does: later steps lie below the fold.
+    if (page && !narrow.matches && !slot.endsWith('-1')) page.scrollTop = now.getBoundingClientRect().top - page.getBoundingClientRect().top;
+    const figure = shell.querySelector('.first-figure');
+    if (figure) new ResizeObserver(() => frame(figure)).observe(figure.parentElement);
+    mark('text-painted');
+    // Nothing false may stand: work of the reader's own leaves the text alone until it is read. On a
+    // projector lines and type are heavier than those drawn here.
+    if (await own || projector) return;
+    shell.classList.remove('bare');
+    mark('figure-painted');
+  }
+
+  paint();
+  // The links are links already.
+  addEventListener('hashchange', () => { if (!document.querySelector('body > .top')) paint(); });
+})();
