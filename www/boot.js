@@ -54,10 +54,11 @@ async function leave(shell) {
   while (!whole() && !document.querySelector('.notice') && performance.now() < until) await new Promise(requestAnimationFrame);
   // The frame that shows it, and how far the reader has scrolled meanwhile.
   await new Promise(requestAnimationFrame);
-  for (const [painted, page] of [[shell, document.scrollingElement], [shell.querySelector('.page'), own('.bench .page')]]) {
-    if (painted && page) page.scrollTop = painted.scrollTop;
-  }
+  const scrolled = [shell, shell.querySelector('.page')].map((painted) => painted?.scrollTop ?? 0);
   shell.remove();
+  for (const [at, page] of [document.scrollingElement, own('.bench .page')].entries()) {
+    if (page) page.scrollTop = scrolled[at];
+  }
 }
 
 start().catch((error) => alarm(
