@@ -50,14 +50,15 @@ async function leave(shell) {
   const drawn = () => !own('.bench') || performance.getEntriesByName('figure-drawn').length > 0;
   // The lessons' list comes after the page, and makes its top line higher.
   const whole = () => own('.top nav .leaf:not(.wide)') && drawn();
-  const until = performance.now() + 4000; // ms: a page that draws nothing may have another reason
+  const until = performance.now() + 10000; // ms: a page that draws nothing may have another reason
   while (!whole() && !document.querySelector('.notice') && performance.now() < until) await new Promise(requestAnimationFrame);
   // The frame that shows it, and how far the reader has scrolled meanwhile.
   await new Promise(requestAnimationFrame);
-  for (const [painted, page] of [[shell, document.scrollingElement], [shell.querySelector('.page'), own('.bench .page')]]) {
-    if (painted && page) page.scrollTop = painted.scrollTop;
-  }
+  const scrolled = [shell, shell.querySelector('.page')].map((painted) => painted?.scrollTop ?? 0);
   shell.remove();
+  for (const [at, page] of [document.scrollingElement, own('.bench .page')].entries()) {
+    if (page) page.scrollTop = scrolled[at];
+  }
 }
 
 start().catch((error) => alarm(
