@@ -29,7 +29,7 @@ use alloc::vec::Vec;
 /// let mut pose = mechanism.pose();
 /// pose.set_channel(2, Channel::MoveY, 80.0);
 /// mechanism.evaluate(&mut pose);
-/// let turn = |pose| mechanism.turns(pose, 0)[2].to_degrees();
+/// let turn = |pose: &_| mechanism.turns(pose, 0)[2].to_degrees();
 /// assert!((turn(&pose) - 90.0).abs() < 1e-9);
 /// assert!((pose.outcome(0).residual - 30.0).abs() < 1e-9);
 ///
