@@ -96,7 +96,7 @@ impl Order {
     }
 
     /// `start · compose(angles)`, skipping turns that are zero.
-    #[inline]
+    #[inline(always)]
     pub(crate) fn compose_onto(self, start: Rotation, angles: [f64; 3]) -> Rotation {
         // Most joints are hinges: one turn needs no order.
         match angles {

@@ -11,6 +11,27 @@ use alloc::vec::Vec;
 
 /// The structure: nodes, anchors and the evaluation plan. It never changes: what can be set is
 /// in the [`Pose`], so any number of poses may share one.
+///
+/// ```
+/// use kinematics::{Channel, Mechanism, Node, Order, Rotation, Transform, Vec3};
+///
+/// let node = |parent, x: f64| Node {
+///     parent,
+///     rest: Transform::from_parts(Vec3::new(x, 0.0, 0.0).into(), Rotation::identity()),
+///     order: Order::Xyz,
+///     limits: [(f64::NEG_INFINITY, f64::INFINITY); 6],
+/// };
+/// // A wrist and, 90 mm on, a knuckle.
+/// let mechanism = Mechanism::new(vec![node(None, 0.0), node(Some(0), 90.0)], vec![])?;
+/// let (mut flat, mut raised) = (mechanism.pose(), mechanism.pose());
+/// raised.set_channel(0, Channel::TurnZ, 30_f64.to_radians());
+/// for pose in [&mut flat, &mut raised] {
+///     mechanism.evaluate(pose);
+/// }
+/// assert_eq!(flat.world(1).translation.vector.y, 0.0);
+/// assert!((raised.world(1).translation.vector.y - 45.0).abs() < 1e-12);
+/// # Ok::<(), kinematics::BuildError>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct Mechanism {
     pub(crate) nodes: Vec<Node>,

@@ -10,6 +10,38 @@ use alloc::vec::Vec;
 ///
 /// Only the mechanism that made it may evaluate it. All scratch space is
 /// allocated when the pose is made.
+///
+/// A bar of 50 mm that points at what it is anchored to, then half as far, then let go:
+///
+/// ```
+/// use kinematics::{Anchor, Channel, Mechanism, Node, Order, Rotation, Solver, Transform, Vec3};
+///
+/// let free = (f64::NEG_INFINITY, f64::INFINITY);
+/// let node = |parent, x: f64| Node {
+///     parent,
+///     rest: Transform::from_parts(Vec3::new(x, 0.0, 0.0).into(), Rotation::identity()),
+///     order: Order::Xyz,
+///     limits: [(0.0, 0.0), (0.0, 0.0), free, free, free, free],
+/// };
+/// let nodes = vec![node(None, 0.0), node(Some(0), 50.0), node(None, 0.0)];
+/// let anchor = Anchor { base: 0, end: 1, target: 2, solver: Solver::Aim };
+/// let mechanism = Mechanism::new(nodes, vec![anchor])?;
+/// let mut pose = mechanism.pose();
+/// pose.set_channel(2, Channel::MoveY, 80.0);
+/// mechanism.evaluate(&mut pose);
+/// let turn = |pose: &_| mechanism.turns(pose, 0)[2].to_degrees();
+/// assert!((turn(&pose) - 90.0).abs() < 1e-9);
+/// assert!((pose.outcome(0).residual - 30.0).abs() < 1e-9);
+///
+/// pose.set_hold(0, 0.5);
+/// mechanism.evaluate(&mut pose);
+/// assert!((turn(&pose) - 45.0).abs() < 1e-9);
+///
+/// pose.set_active(0, false);
+/// mechanism.evaluate(&mut pose);
+/// assert_eq!(turn(&pose), 0.0);
+/// # Ok::<(), kinematics::BuildError>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct Pose {
     pub(crate) channels: Vec<[f64; 6]>,
