@@ -47,7 +47,8 @@ async function leave(shell) {
   // From here on keys and screen readers have the page itself alone.
   shell.inert = true;
   const own = (what) => document.querySelector(`body > ${what}`);
-  const drawn = () => !own('.bench') || performance.getEntriesByName('figure-drawn').length > 0;
+  // A part of the module that the page needs may still be on its way.
+  const drawn = () => !own('.page > .coming') && (!own('.bench') || performance.getEntriesByName('figure-drawn').length > 0);
   // The lessons' list comes after the page, and makes its top line higher.
   const whole = () => own('.top nav .leaf:not(.wide)') && drawn();
   const until = performance.now() + 10000; // ms: a page that draws nothing may have another reason

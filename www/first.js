@@ -110,6 +110,13 @@
   /** Leaves a mark once the frame that shows it is done, for `cargo xtask bench`. */
   const mark = (what) => requestAnimationFrame(() => setTimeout(() => performance.mark(what)));
 
+  // What only some pages need of the module, asked for beside the rest of it.
+  const PARTS = { hand: "./split_hand.wasm", sketch: "./split_sketch.wasm" };
+  const part = PARTS[location.hash.replace(/^[#/]+/, '').split('/')[0]];
+  if (part) document.head.append(Object.assign(document.createElement('link'), {
+    rel: 'preload', as: 'fetch', type: 'application/wasm', crossOrigin: '', href: new URL(part, here),
+  }));
+
   let shown = null;
   async function paint() {
     const slot = place();

@@ -46,7 +46,9 @@ pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
     for (path, bytes) in first.files {
         site.add_lasting(&path, bytes);
     }
-    site.add_hashed("first.js", first.script.into_bytes())?;
+    let script =
+        site.with_hashed_names(&first.script, &["split_hand.wasm", "split_sketch.wasm"])?;
+    site.add_hashed("first.js", script.into_bytes())?;
     let page = site.with_hashed_names(
         &read(&www.join("index.html"))?,
         &[
