@@ -6,6 +6,8 @@
 mod bench_counted;
 mod budget;
 mod checks;
+mod folder;
+mod modules;
 mod parts;
 mod preview;
 mod serve;

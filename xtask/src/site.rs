@@ -4,23 +4,20 @@
 //! content's hash, and every mention is changed with it. All addresses are relative, so the folder
 //! works from any host and any sub-path.
 
-use crate::workspace::{Workspace, run};
-use crate::{budget, parts, preview, setup};
-use anyhow::{Context, Result, bail, ensure};
+use crate::folder::{Site, hash};
+use crate::workspace::Workspace;
+use crate::{budget, modules, parts, preview};
+use anyhow::{Context, Result, bail};
 use serde_json::{Value, json};
-use std::collections::BTreeMap;
 use std::fs;
-use std::hash::{DefaultHasher, Hash, Hasher};
-use std::io::Write;
 use std::path::{Path, PathBuf};
-use wasm_bindgen_cli_support::Bindgen;
 
 pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
     let www = workspace.root.join("www");
     let mut site = Site::default();
-    app(workspace, dev, &mut site)?;
+    modules::app(workspace, dev, &mut site)?;
     let profile = if dev { "dev" } else { "worker" };
-    whole(workspace, "worker", profile, &mut site)?;
+    modules::whole(workspace, "worker", profile, &mut site)?;
     site.add_hashed(
         "survey.js",
         site.with_hashed_names(
@@ -29,8 +26,11 @@ pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
         )?
         .into_bytes(),
     )?;
-    probe(workspace, if dev { "dev" } else { "web" })?;
-    site.keep("icons", &www.join("icons"))?;
+    modules::probe(workspace, if dev { "dev" } else { "web" })?;
+    for path in files(&www.join("icons"))? {
+        let name = relative(&path, &www)?;
+        site.add(&name, fs::read(&path)?);
+    }
     site.add_hashed("styles.css", styles(&www)?.into_bytes())?;
     site.add_hashed(
         "boot.js",
@@ -85,142 +85,6 @@ pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
     Ok(folder)
 }
 
-/// What tests ask of the core in a browser: a folder beside the site's, which no host is given.
-fn probe(workspace: &Workspace, profile: &str) -> Result<()> {
-    let mut probe = Site::default();
-    whole(workspace, "probe", profile, &mut probe)?;
-    let page = r#"<!doctype html>
-<link rel="modulepreload" href="./probe.js">
-<link rel="preload" href="./probe_bg.wasm" as="fetch" type="application/wasm" crossorigin>
-"#;
-    let page = probe.with_hashed_names(page, &["probe.js", "probe_bg.wasm"])?;
-    probe.add("index.html", page.into_bytes());
-    probe.write(&workspace.target.join("probe"), false)?;
-    Ok(())
-}
-
-/// The app's main module and script, and the parts that these load when they are wanted.
-fn app(workspace: &Workspace, dev: bool, site: &mut Site) -> Result<()> {
-    let wasm = compile(workspace, "app", if dev { "dev" } else { "web" }, true)?;
-    let parts = parts::split(&wasm, "app", &workspace.target.join("parts"), dev)?;
-    let mut links = parts.links;
-    for (name, module) in parts.modules {
-        site.add_hashed(&name, module)?;
-        links = site.with_hashed_names(&links, &[&name])?;
-    }
-    let mut bindgen = bindgen(dev)?;
-    bindgen.input_bytes("app", parts.main);
-    // The parts find the main module's memory, table and stack by these.
-    bindgen.keep_lld_exports(true).demangle(false);
-    let mut output = bindgen.generate_output()?;
-    site.add_hashed("app_bg.wasm", output.wasm_mut().emit_wasm())?;
-    // Each of the two scripts imports the other, so both are named by the bytes of both.
-    let scripts = [("app.js", output.js().to_owned()), (parts::LINKS, links)];
-    let both = hash(&scripts);
-    for (name, _) in &scripts {
-        site.hashed
-            .insert((*name).to_owned(), with_hash(name, &both)?);
-    }
-    for (name, mut text) in scripts {
-        // Only where it is imported: the module knows the links by their plain name.
-        for other in ["app.js", parts::LINKS] {
-            let hashed = &site.hashed[other];
-            text = text.replace(
-                &format!("from \"./{other}\""),
-                &format!("from \"./{hashed}\""),
-            );
-        }
-        site.add(&site.hashed[name].clone(), text.into_bytes());
-    }
-    snippets(&output, site);
-    Ok(())
-}
-
-/// A package as wasm, before wasm-bindgen; with its relocations if it will be taken apart.
-fn compile(workspace: &Workspace, package: &str, profile: &str, apart: bool) -> Result<PathBuf> {
-    let target = setup::wasm_target(workspace)?;
-    let dev = profile == "dev";
-    let mut command = workspace.cargo();
-    command.args(["rustc", "-p", package, "--lib", "--target", target]);
-    command.args(["--profile", profile]);
-    if !dev {
-        // Panics tell their place in the source; whose machine it lay on is nobody's business.
-        let remap = |folder: PathBuf| format!("--remap-path-prefix={}=", folder.display());
-        let mut flags: Vec<_> = workspace
-            .private_folders()?
-            .into_iter()
-            .map(remap)
-            .collect();
-        // Leptos: one type for every view instead of one for each, which is less code to load.
-        flags.push("--cfg=erase_components".into());
-        command.env("CARGO_ENCODED_RUSTFLAGS", flags.join("\u{1f}"));
-    }
-    if apart {
-        command.args(["--", "-Clink-arg=--emit-relocs"]);
-    }
-    run(&mut command)?;
-    let folder = if dev { "debug" } else { profile };
-    let wasm = workspace.target.join(target).join(folder);
-    let wasm = wasm.join(package).with_extension("wasm");
-    if !dev {
-        anonymous(&fs::read(&wasm)?, &workspace.private_folders()?)?;
-    }
-    Ok(wasm)
-}
-
-/// Fails when what will be published names a folder of the machine it was built on.
-fn anonymous(module: &[u8], private: &[PathBuf]) -> Result<()> {
-    for folder in private {
-        let name = folder.to_string_lossy();
-        ensure!(
-            !module
-                .windows(name.len())
-                .any(|part| part == name.as_bytes()),
-            "the module holds the path {name}"
-        );
-    }
-    Ok(())
-}
-
-/// A package's module in one piece, and its script.
-fn whole(workspace: &Workspace, package: &str, profile: &str, site: &mut Site) -> Result<()> {
-    let wasm = compile(workspace, package, profile, false)?;
-    let mut output = bindgen(profile == "dev")?
-        .input_path(wasm)
-        .generate_output()?;
-    snippets(&output, site);
-    let script = output.js().as_bytes().to_vec();
-    site.add_hashed(&format!("{package}.js"), script)?;
-    site.add_hashed(&format!("{package}_bg.wasm"), output.wasm_mut().emit_wasm())
-}
-
-fn bindgen(dev: bool) -> Result<Bindgen> {
-    let mut bindgen = Bindgen::new();
-    bindgen
-        .web(true)?
-        .typescript(false)
-        .keep_debug(dev)
-        .remove_name_section(!dev)
-        .remove_producers_section(!dev);
-    Ok(bindgen)
-}
-
-/// Scripts that come with the glue: their folders carry a hash already, and the glue names them
-/// by it.
-fn snippets(output: &wasm_bindgen_cli_support::Output, site: &mut Site) {
-    for (folder, texts) in output.snippets() {
-        for (index, text) in texts.iter().enumerate() {
-            site.add(
-                &format!("snippets/{folder}/inline{index}.js"),
-                text.clone().into_bytes(),
-            );
-        }
-    }
-    for (path, text) in output.local_modules() {
-        site.add(&format!("snippets/{path}"), text.clone().into_bytes());
-    }
-}
-
 /// The shell's styles, then the app's with its imports put in place: one file, one request.
 fn styles(www: &Path) -> Result<String> {
     let mut all = read(&www.join("shell.css"))?;
@@ -262,131 +126,6 @@ fn lessons(folder: &Path, site: &mut Site) -> Result<()> {
     let list: Vec<Value> = list.into_iter().map(|(_, entry)| entry).collect();
     site.add("lessons/index.json", serde_json::to_vec_pretty(&list)?);
     Ok(())
-}
-
-/// The folder's files by path, and the hashed name each plain name became.
-#[derive(Default)]
-struct Site {
-    files: BTreeMap<String, Vec<u8>>,
-    hashed: BTreeMap<String, String>,
-}
-
-impl Site {
-    fn add(&mut self, path: &str, bytes: Vec<u8>) {
-        self.files.insert(path.to_owned(), bytes);
-    }
-
-    /// A file whose name has a hash of its content already.
-    fn add_lasting(&mut self, path: &str, bytes: Vec<u8>) {
-        self.hashed.insert(path.to_owned(), path.to_owned());
-        self.add(path, bytes);
-    }
-
-    fn add_hashed(&mut self, path: &str, bytes: Vec<u8>) -> Result<()> {
-        let name = with_hash(path, &hash(&bytes))?;
-        self.hashed.insert(path.to_owned(), name.clone());
-        self.add(&name, bytes);
-        Ok(())
-    }
-
-    fn keep(&mut self, prefix: &str, folder: &Path) -> Result<()> {
-        for path in files(folder)? {
-            self.add(
-                &format!("{prefix}/{}", relative(&path, folder)?),
-                fs::read(&path)?,
-            );
-        }
-        Ok(())
-    }
-
-    /// The text with each `"./NAME"` changed to its hashed name. A name not found is a mistake.
-    fn with_hashed_names(&self, text: &str, names: &[&str]) -> Result<String> {
-        let mut text = text.to_owned();
-        for name in names {
-            let plain = format!("\"./{name}\"");
-            ensure!(text.contains(&plain), "nothing in www/ mentions {plain}");
-            text = text.replace(&plain, &format!("\"./{}\"", self.hashed[*name]));
-        }
-        Ok(text)
-    }
-
-    /// The worker with the list of what to keep for use without a network, and a version that
-    /// changes when any of it does.
-    fn service_worker(&self, source: &str) -> Result<String> {
-        let lasting: Vec<&String> = self.hashed.values().collect();
-        let fresh: Vec<&str> = (self.files.keys().filter(|path| !lasting.contains(path)))
-            .map(|path| if path == "index.html" { "./" } else { path })
-            .collect();
-        let mut text = source.to_owned();
-        let version = hash(&(&self.files, source));
-        for (name, value) in [
-            ("VERSION", json!(version)),
-            ("LASTING", json!(lasting)),
-            ("FRESH", json!(fresh)),
-        ] {
-            let slot = format!("__{name}__");
-            ensure!(text.contains(&slot), "www/sw.js does not mention {slot}");
-            text = text.replace(&slot, &value.to_string());
-        }
-        Ok(text)
-    }
-
-    /// Gives each file's path and its bytes by Brotli, if they are to be compressed.
-    fn write(&self, folder: &Path, compress: bool) -> Result<Vec<(&str, usize)>> {
-        let mut sizes = Vec::new();
-        if folder.exists() {
-            fs::remove_dir_all(folder)?;
-        }
-        for (name, bytes) in &self.files {
-            let path = folder.join(name);
-            fs::create_dir_all(path.parent().context("a file without a folder")?)?;
-            fs::write(&path, bytes)?;
-            if compress {
-                let packed = brotli(bytes)?;
-                fs::write(with_ending(&path, ".br"), &packed)?;
-                sizes.push((name.as_str(), packed.len()));
-                fs::write(with_ending(&path, ".gz"), gzip(bytes)?)?;
-            }
-        }
-        Ok(sizes)
-    }
-}
-
-fn brotli(bytes: &[u8]) -> Result<Vec<u8>> {
-    let parameters = brotli::enc::BrotliEncoderParams {
-        quality: 11,
-        lgwin: 22,
-        size_hint: bytes.len(),
-        ..Default::default()
-    };
-    let mut packed = Vec::new();
-    brotli::BrotliCompress(&mut &bytes[..], &mut packed, &parameters)?;
-    Ok(packed)
-}
-
-fn gzip(bytes: &[u8]) -> Result<Vec<u8>> {
-    let mut encoder = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::best());
-    encoder.write_all(bytes)?;
-    Ok(encoder.finish()?)
-}
-
-fn hash(value: &impl Hash) -> String {
-    let mut hasher = DefaultHasher::new();
-    value.hash(&mut hasher);
-    format!("{:016x}", hasher.finish())
-}
-
-fn with_hash(path: &str, hash: &str) -> Result<String> {
-    let (stem, ending) = path
-        .rsplit_once('.')
-        .context("a hashed file needs an ending")?;
-    Ok(format!("{stem}-{hash}.{ending}"))
-}
-
-fn with_ending(path: &Path, ending: &str) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push(ending);
-    name.into()
 }
 
 fn read(path: &Path) -> Result<String> {

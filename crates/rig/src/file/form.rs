@@ -21,7 +21,7 @@ pub fn form<'a, T: Deserialize<'a>>(value: &'a Value) -> Result<T, Fault> {
     let path = Path::Whole;
     At { value, path }
         .read(PhantomData)
-        .map_err(|wrong| wrong.0)
+        .map_err(|wrong| *wrong.0)
 }
 
 /// The way to a value.
@@ -72,25 +72,77 @@ impl<'de> Deserializer<'de> for At<'de, '_> {
             Value::Null => visitor.visit_unit(),
             Value::Bool(flag) => visitor.visit_bool(*flag),
             Value::String(text) => visitor.visit_borrowed_str(text),
+            Value::Number(_) => self.deserialize_f64(visitor),
+            Value::Array(_) => self.deserialize_seq(visitor),
+            Value::Object(_) => self.deserialize_map(visitor),
+        }
+    }
+
+    // What serde asks for by its kind gets no other: `deserialize_any` would do, but every type
+    // would be compiled with all its branches, which made a tenth of the page's module.
+
+    fn deserialize_f64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
+        match self.value {
             Value::Number(number) => match (number.as_u64(), number.as_i64()) {
                 (Some(number), _) => visitor.visit_u64(number),
                 (None, Some(number)) => visitor.visit_i64(number),
                 _ => visitor.visit_f64(number.as_f64().unwrap_or(f64::NAN)),
             },
-            Value::Array(items) => {
-                let count = items.len();
-                let mut items = Items {
-                    list: &self.path,
-                    items: items.iter().enumerate(),
-                };
-                let read = visitor.visit_seq(&mut items)?;
-                match items.items.len() {
-                    0 => Ok(read),
-                    left => Err(Mismatch::Length(count, Some(count - left)).into()),
-                }
-            }
-            Value::Object(fields) => visitor.visit_map(self.fields(fields)),
+            _ => self.is_no(&visitor),
         }
+    }
+
+    fn deserialize_bool<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
+        match self.value {
+            Value::Bool(flag) => visitor.visit_bool(*flag),
+            _ => self.is_no(&visitor),
+        }
+    }
+
+    fn deserialize_str<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
+        match self.value {
+            Value::String(text) => visitor.visit_borrowed_str(text),
+            _ => self.is_no(&visitor),
+        }
+    }
+
+    fn deserialize_seq<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
+        let Value::Array(items) = self.value else {
+            return self.is_no(&visitor);
+        };
+        let count = items.len();
+        let mut items = Items {
+            list: &self.path,
+            items: items.iter().enumerate(),
+        };
+        let read = visitor.visit_seq(&mut items)?;
+        match items.items.len() {
+            0 => Ok(read),
+            left => Err(Mismatch::Length(count, Some(count - left)).into()),
+        }
+    }
+
+    fn deserialize_map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
+        match self.value {
+            Value::Object(fields) => visitor.visit_map(self.fields(fields)),
+            _ => self.is_no(&visitor),
+        }
+    }
+
+    fn deserialize_tuple<V: Visitor<'de>>(self, _: usize, visitor: V) -> Result<V::Value, Wrong> {
+        self.deserialize_seq(visitor)
+    }
+
+    fn deserialize_string<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
+        self.deserialize_str(visitor)
+    }
+
+    fn deserialize_u32<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
+        self.deserialize_f64(visitor)
+    }
+
+    fn deserialize_u64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
+        self.deserialize_f64(visitor)
     }
 
     fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Wrong> {
@@ -130,10 +182,7 @@ impl<'de> Deserializer<'de> for At<'de, '_> {
         _: &'static [&'static str],
         visitor: V,
     ) -> Result<V::Value, Wrong> {
-        if self.value.is_object() {
-            return self.deserialize_any(visitor);
-        }
-        Err(Wrong::invalid_type(unexpected(self.value), &visitor))
+        self.deserialize_map(visitor)
     }
 
     /// By its name only: serde would take its number in the list of variants too.
@@ -145,8 +194,8 @@ impl<'de> Deserializer<'de> for At<'de, '_> {
     }
 
     serde::forward_to_deserialize_any! {
-        bool i8 i16 i32 i64 i128 u8 u16 u32 u64 u128 f32 f64 char str string bytes byte_buf unit
-        unit_struct seq tuple tuple_struct map ignored_any
+        i8 i16 i32 i64 i128 u8 u16 u128 f32 char bytes byte_buf unit unit_struct tuple_struct
+        ignored_any
     }
 }
 
@@ -157,6 +206,11 @@ impl<'de, 'p> At<'de, 'p> {
             fields: fields.iter(),
             value: None,
         }
+    }
+
+    /// Refuses what is here.
+    fn is_no<T>(self, wanted: &dyn Expected) -> Result<T, Wrong> {
+        Err(Wrong::invalid_type(unexpected(self.value), wanted))
     }
 
     /// Reads what is here, and says of a fault that it is here, unless it is deeper.
@@ -225,13 +279,13 @@ impl<'de: 'p, 'p> MapAccess<'de> for Fields<'de, 'p> {
     }
 }
 
-/// What does not fit; its place is empty until it is known.
+/// What does not fit; its place is empty until it is known. Boxed: it is handed up every level.
 #[derive(Debug)]
-struct Wrong(Fault);
+struct Wrong(Box<Fault>);
 
 impl From<Mismatch> for Wrong {
     fn from(kind: Mismatch) -> Self {
-        Self(Fault::new("", kind))
+        Self(Box::new(Fault::new("", kind)))
     }
 }
 
