@@ -56,6 +56,7 @@ pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
             "styles.css",
             "boot.js",
             "app.js",
+            "paint.js",
             parts::LINKS,
             "app_bg.wasm",
         ],
@@ -103,6 +104,7 @@ fn probe(workspace: &Workspace, profile: &str) -> Result<()> {
 fn app(workspace: &Workspace, dev: bool, site: &mut Site) -> Result<()> {
     let wasm = compile(workspace, "app", if dev { "dev" } else { "web" }, true)?;
     let parts = parts::split(&wasm, "app", &workspace.target.join("parts"), dev)?;
+    site.add_hashed("paint.js", read(&workspace.root.join("www/paint.js"))?.into_bytes())?;
     let mut links = parts.links;
     for (name, module) in parts.modules {
         site.add_hashed(&name, module)?;
@@ -115,7 +117,8 @@ fn app(workspace: &Workspace, dev: bool, site: &mut Site) -> Result<()> {
     let mut output = bindgen.generate_output()?;
     site.add_hashed("app_bg.wasm", output.wasm_mut().emit_wasm())?;
     // Each of the two scripts imports the other, so both are named by the bytes of both.
-    let scripts = [("app.js", output.js().to_owned()), (parts::LINKS, links)];
+    let script = site.with_hashed_names(output.js(), &["paint.js"])?;
+    let scripts = [("app.js", script), (parts::LINKS, links)];
     let both = hash(&scripts);
     for (name, _) in &scripts {
         site.hashed
