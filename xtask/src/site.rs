@@ -104,7 +104,10 @@ fn probe(workspace: &Workspace, profile: &str) -> Result<()> {
 fn app(workspace: &Workspace, dev: bool, site: &mut Site) -> Result<()> {
     let wasm = compile(workspace, "app", if dev { "dev" } else { "web" }, true)?;
     let parts = parts::split(&wasm, "app", &workspace.target.join("parts"), dev)?;
-    site.add_hashed("paint.js", read(&workspace.root.join("www/paint.js"))?.into_bytes())?;
+    site.add_hashed(
+        "paint.js",
+        read(&workspace.root.join("www/paint.js"))?.into_bytes(),
+    )?;
     let mut links = parts.links;
     for (name, module) in parts.modules {
         site.add_hashed(&name, module)?;
@@ -116,8 +119,10 @@ fn app(workspace: &Workspace, dev: bool, site: &mut Site) -> Result<()> {
     bindgen.keep_lld_exports(true).demangle(false);
     let mut output = bindgen.generate_output()?;
     site.add_hashed("app_bg.wasm", output.wasm_mut().emit_wasm())?;
+    // wasm-bindgen's own quotes are single.
+    let script = output.js().replace("'./paint.js'", "\"./paint.js\"");
+    let script = site.with_hashed_names(&script, &["paint.js"])?;
     // Each of the two scripts imports the other, so both are named by the bytes of both.
-    let script = site.with_hashed_names(output.js(), &["paint.js"])?;
     let scripts = [("app.js", script), (parts::LINKS, links)];
     let both = hash(&scripts);
     for (name, _) in &scripts {
