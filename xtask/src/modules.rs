@@ -38,8 +38,11 @@ pub fn app(workspace: &Workspace, dev: bool, site: &mut Site) -> Result<()> {
     bindgen.keep_lld_exports(true).demangle(false);
     let mut output = bindgen.generate_output()?;
     site.add_hashed("app_bg.wasm", output.wasm_mut().emit_wasm())?;
+    // The painter's script is ours; wasm-bindgen's own quotes are single.
+    let script = output.js().replace("'./paint.js'", "\"./paint.js\"");
+    let script = site.with_hashed_names(&script, &["paint.js"])?;
     // Each of the two scripts imports the other, so both are named by the bytes of both.
-    let scripts = [("app.js", output.js().to_owned()), (parts::LINKS, links)];
+    let scripts = [("app.js", script), (parts::LINKS, links)];
     let both = hash(&scripts);
     for (name, _) in &scripts {
         site.hashed

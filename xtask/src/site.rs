@@ -15,6 +15,7 @@ use std::path::{Path, PathBuf};
 pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
     let www = workspace.root.join("www");
     let mut site = Site::default();
+    site.add_hashed("paint.js", read(&www.join("paint.js"))?.into_bytes())?;
     modules::app(workspace, dev, &mut site)?;
     let profile = if dev { "dev" } else { "worker" };
     modules::whole(workspace, "worker", profile, &mut site)?;
@@ -56,6 +57,7 @@ pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
             "styles.css",
             "boot.js",
             "app.js",
+            "paint.js",
             parts::LINKS,
             "app_bg.wasm",
         ],

@@ -3,6 +3,7 @@ use super::keys::arrow;
 use crate::state::{Session, session, spoken};
 use leptos::prelude::*;
 use rig::{DialId, Edit};
+use web_sys::HtmlInputElement;
 use workbook::moving::Moving;
 use workbook::number::tenths;
 
@@ -25,7 +26,8 @@ pub fn DialRow(id: DialId) -> impl IntoView {
             })
         })
     });
-    let value = move || {
+    // A drag moves one dial of many: the others' rows are left alone.
+    let value = Memo::new(move |_| {
         stage.with(|stage| {
             let posed = stage.posed();
             if posed.has_dial(id) {
@@ -34,7 +36,7 @@ pub fn DialRow(id: DialId) -> impl IntoView {
                 0.0
             }
         })
-    };
+    });
     let begin = move || {
         let moving = Moving::Dials(vec![id]);
         if !session.goes_on(&moving) {
@@ -58,7 +60,7 @@ pub fn DialRow(id: DialId) -> impl IntoView {
             <div class="dial">
                 <div class="row">
                     <label for=field.clone()>{name.clone()}</label>
-                    <output>{move || tenths(value(), of)}</output>
+                    <output>{move || tenths(value.get(), of)}</output>
                 </div>
                 <Rule min max neutral/>
                 <input
@@ -67,13 +69,21 @@ pub fn DialRow(id: DialId) -> impl IntoView {
                     min=min
                     max=max
                     step="any"
-                    prop:value=value
-                    aria-valuetext=move || tenths(value(), of)
+                    prop:value=move || value.get()
+                    aria-valuetext=move || tenths(value.get(), of)
                     on:pointerdown=move |_| {
                         stage.stop();
                         session.begin(Moving::Dials(vec![id]));
                     }
-                    on:input=move |e| turn(event_target_value(&e).parse().unwrap_or(f64::NAN))
+                    on:input=move |e| {
+                        let to = event_target_value(&e).parse().unwrap_or(f64::NAN);
+                        turn(to);
+                        // What the dial did not take is not left standing, though it changed nothing.
+                        let now = value.get_untracked();
+                        if now != to {
+                            event_target::<HtmlInputElement>(&e).set_value(&now.to_string());
+                        }
+                    }
                     on:change=move |_| {
                         stage.settle();
                         shell.say(spoken(session));
@@ -83,7 +93,7 @@ pub fn DialRow(id: DialId) -> impl IntoView {
                         stage.stop();
                         begin();
                         stage.nudge(format!("dial {}", id.0));
-                        turn(value() + (right + up) * shell.step_size.get_untracked());
+                        turn(value.get_untracked() + (right + up) * shell.step_size.get_untracked());
                         shell.say(spoken(session));
                     }
                     on:keyup=move |_| stage.nudge_ends()
@@ -144,11 +154,12 @@ fn fixed(neutral: f64) -> impl IntoView {
 fn Softness(id: DialId, name: String) -> impl IntoView {
     let session = session();
     let Session { stage, shell, .. } = session;
-    let value = move || {
+    let value = Memo::new(move |_| {
         stage
             .with(|h| h.document().dial(id).and_then(|d| d.softness))
             .unwrap_or(0.0)
-    };
+    });
+    let shown = move || format!("{:.1}", value.get());
     view! {
         <label class="softness">
             <span>"Changeover softness"</span>
@@ -158,11 +169,13 @@ fn Softness(id: DialId, name: String) -> impl IntoView {
                 max="30"
                 step="0.1"
                 aria-label=format!("Changeover softness of {name}, degrees")
-                prop:value=move || format!("{:.1}", value())
+                prop:value=shown
                 on:change=move |e| {
                     match event_target_value(&e).parse::<f64>() {
                         Ok(softness) if softness.is_finite() && softness >= 0.0 => {
                             session.edit(&Edit::SetSoftness { dial: id, softness });
+                            // Also where it is as before, which the memo does not tell.
+                            event_target::<HtmlInputElement>(&e).set_value(&untrack(shown));
                         }
                         _ => shell.notice("Softness must be a number of degrees, 0 or more.", "Nothing was changed."),
                     }

@@ -1,15 +1,81 @@
 //! A list of shapes onto a canvas: the same list that becomes SVG elsewhere.
-use figure::{Align, Look, Paint, Seg, Shape, Text, TextStyle};
-use wasm_bindgen::JsCast;
+use figure::{Align, Look, Paint, Seg, Shape, Stroke, Text, TextStyle};
+use js_sys::Array;
+use wasm_bindgen::prelude::*;
 use web_sys::{CanvasPattern, CanvasRenderingContext2d, HtmlCanvasElement};
 
-/// A canvas with its hatch, made again when the look changes.
+#[wasm_bindgen(raw_module = "./paint.js")]
+extern "C" {
+    /// Does what the list says. It reads the list where it lies in the module's memory.
+    fn replay(context: &CanvasRenderingContext2d, list: &[f64], words: &str, colours: &Array);
+}
+
+/// An act of the list, by the number that `www/paint.js` knows it by, and what follows it there.
+#[derive(Clone, Copy)]
+enum Act {
+    /// x, y
+    Move,
+    /// x, y
+    Line,
+    /// control 1, control 2, end
+    Cubic,
+    Close,
+    Begin,
+    Fill,
+    /// which of the colours
+    FillStyle,
+    /// which of the colours
+    StrokeStyle,
+    Stroke,
+    /// px
+    Width,
+    /// opacity
+    Alpha,
+    Solid,
+    /// px on, px off
+    Dash,
+    /// how many of the words name it
+    Font,
+    /// as `Align` counts
+    Align,
+    /// how many of the words, x, y
+    Write,
+    /// x, y, radians, how many of the words
+    WriteTurned,
+    /// px, px from the corner
+    Cover,
+}
+
+/// A canvas, what is set on it, and the list that paints it.
 pub struct Painter {
     canvas: HtmlCanvasElement,
     context: CanvasRenderingContext2d,
-    hatch: Option<(Look, CanvasPattern)>,
-    /// The font set last: setting one makes the browser parse it again.
-    font: String,
+    /// By `Paint`; the hatch's is a pattern.
+    colours: Option<(Look, Array)>,
+    ratio: f64,
+    set: Set,
+    // Kept from frame to frame for their room.
+    list: Vec<f64>,
+    words: String,
+}
+
+/// What the canvas was told last and keeps: telling it again costs, a colour or font a parsing.
+#[derive(Default)]
+struct Set {
+    fill: Option<Paint>,
+    stroke: Option<Paint>,
+    width: Option<f64>,
+    alpha: Option<f64>,
+    dash: Option<Option<(f64, f64)>>,
+    font: Option<(TextStyle, f64)>,
+    align: Option<Align>,
+}
+
+/// Whether it is told something new.
+fn anew<T: PartialEq>(told: &mut Option<T>, now: T) -> bool {
+    let anew = told.as_ref() != Some(&now);
+    *told = Some(now);
+    anew
 }
 
 impl Painter {
@@ -18,31 +84,26 @@ impl Painter {
         Some(Self {
             canvas,
             context,
-            hatch: None,
-            font: String::new(),
+            colours: None,
+            ratio: 0.0,
+            set: Set::default(),
+            list: Vec::new(),
+            words: String::new(),
         })
     }
 
     /// Clears and paints. `size` in CSS px, `ratio` device px per CSS px.
     pub fn paint(&mut self, shapes: &[Shape], size: (f64, f64), ratio: f64, look: Look) {
-        let (width, height) = (
-            (size.0 * ratio).round() as u32,
-            (size.1 * ratio).round() as u32,
-        );
-        if self.canvas.width() != width || self.canvas.height() != height {
-            self.canvas.set_width(width);
-            self.canvas.set_height(height);
-            // A new size clears everything set on the canvas.
-            self.font.clear();
+        self.fit(size, ratio);
+        if self.colours.as_ref().is_none_or(|(of, _)| *of != look) {
+            self.colours = Some((look, colours(look)));
+            (self.set.fill, self.set.stroke) = (None, None);
         }
-        let c = &self.context;
-        let _ = c.set_transform(ratio, 0.0, 0.0, ratio, 0.0, 0.0);
-        c.set_fill_style_str(look.colour(Paint::Ground));
-        c.fill_rect(0.0, 0.0, size.0, size.1);
-        c.set_line_join("round");
-        if self.hatch.as_ref().is_none_or(|(of, _)| *of != look) {
-            self.hatch = hatch(look).map(|pattern| (look, pattern));
-        }
+        self.list.clear();
+        self.words.clear();
+        self.alpha(1.0);
+        self.fill_style(Paint::Ground);
+        self.add(Act::Cover, &[size.0, size.1]);
         for shape in shapes {
             match shape {
                 Shape::Path {
@@ -54,89 +115,127 @@ impl Painter {
                 } => {
                     self.trace(segs);
                     if let Some(paint) = fill {
-                        self.context.set_global_alpha(*fill_opacity);
-                        self.fill_with(*paint, look);
-                        self.context.fill();
+                        self.alpha(*fill_opacity);
+                        self.fill_style(*paint);
+                        self.add(Act::Fill, &[]);
                     }
                     if let Some(stroke) = stroke {
-                        let c = &self.context;
-                        c.set_global_alpha(stroke.opacity);
-                        c.set_stroke_style_str(look.colour(stroke.paint));
-                        c.set_line_width(stroke.width);
-                        let dash = js_sys::Array::new();
-                        if let Some((on, off)) = stroke.dash {
-                            dash.push(&on.into());
-                            dash.push(&off.into());
-                            c.set_line_cap("butt");
-                        } else {
-                            c.set_line_cap("round");
-                        }
-                        let _ = c.set_line_dash(&dash);
-                        c.stroke();
+                        self.stroke(stroke);
                     }
-                    self.context.set_global_alpha(1.0);
                 }
-                Shape::Text { text, .. } => {
-                    self.set_font(text);
-                    self.write(text, look);
-                }
+                Shape::Text { text, .. } => self.write(text),
             }
+        }
+        if let Some((_, colours)) = &self.colours {
+            replay(&self.context, &self.list, &self.words, colours);
         }
     }
 
-    fn trace(&self, segs: &[Seg]) {
+    /// Gives the canvas its size. A new one clears all that was set.
+    fn fit(&mut self, size: (f64, f64), ratio: f64) {
+        let (width, height) = (
+            (size.0 * ratio).round() as u32,
+            (size.1 * ratio).round() as u32,
+        );
+        if self.canvas.width() == width && self.canvas.height() == height && self.ratio == ratio {
+            return;
+        }
+        self.canvas.set_width(width);
+        self.canvas.set_height(height);
         let c = &self.context;
-        c.begin_path();
+        let _ = c.set_transform(ratio, 0.0, 0.0, ratio, 0.0, 0.0);
+        c.set_line_join("round");
+        self.ratio = ratio;
+        self.set = Set::default();
+    }
+
+    fn add(&mut self, act: Act, with: &[f64]) {
+        self.list.push(f64::from(act as u8));
+        self.list.extend_from_slice(with);
+    }
+
+    fn trace(&mut self, segs: &[Seg]) {
+        self.add(Act::Begin, &[]);
         for seg in segs {
             match *seg {
-                Seg::Move(x, y) => c.move_to(x, y),
-                Seg::Line(x, y) => c.line_to(x, y),
-                Seg::Cubic(ax, ay, bx, by, x, y) => c.bezier_curve_to(ax, ay, bx, by, x, y),
-                Seg::Close => c.close_path(),
+                Seg::Move(x, y) => self.add(Act::Move, &[x, y]),
+                Seg::Line(x, y) => self.add(Act::Line, &[x, y]),
+                Seg::Cubic(ax, ay, bx, by, x, y) => self.add(Act::Cubic, &[ax, ay, bx, by, x, y]),
+                Seg::Close => self.add(Act::Close, &[]),
             }
         }
     }
 
-    fn fill_with(&self, paint: Paint, look: Look) {
-        match (&self.hatch, paint) {
-            (Some((_, pattern)), Paint::Hatch) => {
-                self.context.set_fill_style_canvas_pattern(pattern)
+    fn alpha(&mut self, opacity: f64) {
+        if anew(&mut self.set.alpha, opacity) {
+            self.add(Act::Alpha, &[opacity]);
+        }
+    }
+
+    fn fill_style(&mut self, paint: Paint) {
+        if anew(&mut self.set.fill, paint) {
+            self.add(Act::FillStyle, &[f64::from(paint as u8)]);
+        }
+    }
+
+    fn stroke(&mut self, stroke: &Stroke) {
+        self.alpha(stroke.opacity);
+        if anew(&mut self.set.stroke, stroke.paint) {
+            self.add(Act::StrokeStyle, &[f64::from(stroke.paint as u8)]);
+        }
+        if anew(&mut self.set.width, stroke.width) {
+            self.add(Act::Width, &[stroke.width]);
+        }
+        if anew(&mut self.set.dash, stroke.dash) {
+            match stroke.dash {
+                Some((on, off)) => self.add(Act::Dash, &[on, off]),
+                None => self.add(Act::Solid, &[]),
             }
-            _ => self.context.set_fill_style_str(look.colour(paint)),
         }
+        self.add(Act::Stroke, &[]);
     }
 
-    fn set_font(&mut self, text: &Text) {
-        let slope = match text.style {
-            TextStyle::Label => "",
-            TextStyle::Caption => "italic ",
-            TextStyle::Number => "600 ",
-        };
-        let font = format!("{slope}{}px {}", text.size, figure::font(text.style));
-        if font != self.font {
-            self.context.set_font(&font);
-            self.font = font;
+    fn write(&mut self, text: &Text) {
+        if anew(&mut self.set.font, (text.style, text.size)) {
+            let slope = match text.style {
+                TextStyle::Label => "",
+                TextStyle::Caption => "italic ",
+                TextStyle::Number => "600 ",
+            };
+            let font = format!("{slope}{}px {}", text.size, figure::font(text.style));
+            let length = self.say(&font);
+            self.add(Act::Font, &[length]);
         }
-    }
-
-    fn write(&self, text: &Text, look: Look) {
-        let c = &self.context;
-        c.set_text_align(match text.align {
-            Align::Start => "left",
-            Align::Middle => "center",
-            Align::End => "right",
-        });
-        c.set_fill_style_str(look.colour(text.paint));
+        if anew(&mut self.set.align, text.align) {
+            self.add(Act::Align, &[f64::from(text.align as u8)]);
+        }
+        self.alpha(1.0);
+        self.fill_style(text.paint);
+        let (x, y, length) = (text.x, text.y, self.say(&text.content));
         if text.turn == 0.0 {
-            let _ = c.fill_text(&text.content, text.x, text.y);
+            self.add(Act::Write, &[length, x, y]);
         } else {
-            c.save();
-            let _ = c.translate(text.x, text.y);
-            let _ = c.rotate(text.turn.to_radians());
-            let _ = c.fill_text(&text.content, 0.0, 0.0);
-            c.restore();
+            self.add(Act::WriteTurned, &[x, y, text.turn.to_radians(), length]);
         }
     }
+
+    /// Adds to the words; how many units they are to JavaScript.
+    fn say(&mut self, words: &str) -> f64 {
+        self.words.push_str(words);
+        words.encode_utf16().count() as f64
+    }
+}
+
+/// What each `Paint` is set to, by its number.
+fn colours(look: Look) -> Array {
+    let colours: Array = Paint::ALL
+        .iter()
+        .map(|paint| JsValue::from(look.colour(*paint)))
+        .collect();
+    if let Some(hatch) = hatch(look) {
+        colours.set(Paint::Hatch as u32, hatch.into());
+    }
+    colours
 }
 
 /// Diagonal lines on the page's ground, as the SVG's pattern has them.

@@ -1,6 +1,8 @@
 //! What a learner waits for, measured inside the page: `cargo xtask bench`. An argument, `figure`,
 //! `drag` or `survey`, measures that alone.
 
+mod floor;
+
 use anyhow::{Context, Result, ensure};
 use browser::{Look, Page, Size, path};
 use serde_json::{Value, json};
@@ -171,10 +173,8 @@ async fn drag(page: &Page, route: &str, slowed: f64) -> Result<()> {
         gaps.len(),
         work.len()
     );
-    println!(
-        "main thread busy for {:.2} ms a frame on average, all told",
-        (after - before) / gaps.len() as f64
-    );
+    let busy = (after - before) / gaps.len() as f64;
+    println!("main thread busy for {busy:.2} ms a frame on average, all told");
     let saves = page
         .eval("['save', 'save-put'].flatMap((name) => performance.getEntriesByName(name)).map((entry) => entry.duration)")
         .await?;
@@ -191,6 +191,15 @@ async fn drag(page: &Page, route: &str, slowed: f64) -> Result<()> {
             quantile(times, 0.95)
         );
     }
+    let floor = floor::measure(page, slowed).await?;
+    println!(
+        "beside a page that paints the same {} shapes and no more: its script median {:.2} ms, main thread \
+         busy for {:.2} ms a frame; ours {:.2} times that",
+        floor.shapes,
+        floor.script,
+        floor.busy,
+        busy / floor.busy
+    );
     Ok(())
 }
 
