@@ -1,6 +1,6 @@
 //! The app's module taken apart: what every page needs, and parts fetched when first wanted.
 //!
-//! `crates/app/src/parts.rs` says what goes into which part. Splitting comes before wasm-bindgen,
+//! `crates/app/src/pages/parts.rs` says what goes into which part. Splitting comes before wasm-bindgen,
 //! which sees the main module alone; a script of links tells it how the parts are loaded.
 
 use anyhow::{Context, Result, anyhow};
