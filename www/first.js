@@ -21,11 +21,11 @@
   document.documentElement.dataset.look = slate ? 'slate' : 'paper';
   document.documentElement.dataset.projector = projector ? 'on' : 'off';
 
-  /** The name under which the address's work is kept; none where there is nothing to show. */
+  /** The address's name, as `Route::name` has it; none where there is nothing to show. */
   function place() {
     const [what, name, at] = location.hash.replace(/^[#/]+/, '').split('/');
     const lesson = `lesson-${name}-${at ?? 1}`;
-    const slot = what === 'sketch' ? 'sketch'
+    const slot = what === 'sketch' || what === 'glossary' ? what
       : what === 'hand' ? (PLACES.includes(`hand-${name}`) ? `hand-${name}` : 'hand')
       : what === 'lesson' && /^[0-9]+$/.test(name) ? lesson : 'front';
     return PLACES.includes(slot) ? slot : null;
@@ -33,7 +33,7 @@
 
   /** Whether the reader's own work stands at a place, or may: the figure drawn here would be another. */
   async function worked(slot) {
-    if (slot === 'front') return false;
+    if (slot === 'front' || slot === 'glossary') return false;
     try {
       if (sessionStorage.getItem(PREFIX + slot) !== null || localStorage.getItem(PREFIX + slot) !== null) return true;
       // What a page had still to say as it went away.

@@ -3,6 +3,7 @@
 //! so that nothing moves when that takes over; a browser test holds the two together.
 mod desk;
 mod front;
+mod glossary;
 mod hand_page;
 mod html;
 mod lesson;
@@ -28,7 +29,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     fs::create_dir_all(out)?;
     for (window, name) in Window::ALL {
         for route in routes(&lessons) {
-            let place = route.slot().unwrap_or_else(|| "front".into());
+            let place = route.name();
             let file = Path::new(out).join(format!("{place}-{name}.html"));
             fs::write(file, piece(route, &lessons, window)?)?;
         }
@@ -52,7 +53,7 @@ fn read(folder: &Path) -> Result<Vec<Lesson>, Box<dyn Error>> {
 
 /// Every address there is something at.
 fn routes(lessons: &[Lesson]) -> Vec<Route> {
-    let mut routes = vec![Route::Front, Route::Sketch];
+    let mut routes = vec![Route::Front, Route::Sketch, Route::Glossary];
     routes.extend(Example::all().map(Route::Hand));
     for lesson in lessons {
         let steps = (0..lesson.steps.len()).map(Place::Step);
@@ -68,6 +69,7 @@ fn piece(route: Route, lessons: &[Lesson], window: Window) -> Result<String, Box
     let top = top::top(route, lessons);
     let below = match route {
         Route::Front => front::front(lessons),
+        Route::Glossary => glossary::glossary(),
         Route::Sketch => sketch::sketch(window)?,
         Route::Hand(example) => hand_page::hand(example, window)?,
         Route::Lesson { number, place } => {

@@ -37,13 +37,14 @@ pub fn top(route: Route, lessons: &[Lesson]) -> String {
         matches!(route, Route::Hand(_)),
     );
     let sketch = wide(Route::Sketch, "Sketch", route == Route::Sketch);
-    let past = if route == Route::Front {
-        String::new()
-    } else {
+    let words = wide(Route::Glossary, "Words", route == Route::Glossary);
+    let past = if route.has_plate() {
         button("", "Undo") + &button("", "Redo")
+    } else {
+        String::new()
     };
     format!(
-        r#"<header class="top"><a class="brand" href="{}">Handstand</a><nav aria-label="Lessons">{leaves}{hand}{sketch}</nav><span class="space"></span>{past}{}{}</header>"#,
+        r#"<header class="top"><a class="brand" href="{}">Handstand</a><nav aria-label="Lessons">{leaves}{hand}{sketch}{words}</nav><span class="space"></span>{past}{}{}</header>"#,
         Route::Front.link(),
         switch(&["Paper", "Slate"]),
         button("projector", "Projector")

@@ -4,6 +4,7 @@ pub mod axis;
 pub mod desk;
 pub mod example;
 pub mod file_name;
+pub mod glossary;
 pub mod hang;
 pub mod last_word;
 pub mod moving;

@@ -8,6 +8,7 @@ pub enum Route {
     Lesson { number: u32, place: Place },
     Sketch,
     Hand(Example),
+    Glossary,
 }
 
 /// Where in a lesson.
@@ -25,6 +26,7 @@ impl Route {
         let mut parts = hash.trim_start_matches(['#', '/']).split('/');
         match (parts.next(), parts.next(), parts.next()) {
             (Some("sketch"), ..) => Self::Sketch,
+            (Some("glossary"), ..) => Self::Glossary,
             (Some("hand"), name, _) => Self::Hand(Example::named(name.unwrap_or_default())),
             (Some("lesson"), Some(number), place) => {
                 let Ok(number) = number.parse() else {
@@ -46,6 +48,7 @@ impl Route {
         match self {
             Self::Front => "#/".into(),
             Self::Sketch => "#/sketch".into(),
+            Self::Glossary => "#/glossary".into(),
             Self::Hand(example) if example == Example::default() => "#/hand".into(),
             Self::Hand(example) => format!("#/hand/{}", example.name()),
             Self::Lesson {
@@ -59,12 +62,22 @@ impl Route {
         }
     }
 
+    /// Whether a figure stands here that can be worked on.
+    pub fn has_plate(self) -> bool {
+        !matches!(self, Self::Front | Self::Glossary)
+    }
+
+    /// The place's name, by which what stands there first is asked for.
+    pub fn name(self) -> String {
+        match self {
+            Self::Front => "front".into(),
+            other => other.link().trim_start_matches("#/").replace('/', "-"),
+        }
+    }
+
     /// Under which name the work done here is kept.
     pub fn slot(self) -> Option<String> {
-        match self {
-            Self::Front => None,
-            other => Some(other.link().trim_start_matches("#/").replace('/', "-")),
-        }
+        self.has_plate().then(|| self.name())
     }
 }
 
@@ -77,6 +90,7 @@ mod tests {
         for route in [
             Route::Front,
             Route::Sketch,
+            Route::Glossary,
             Route::Hand(Example::default()),
             Route::Hand(Example::named("rail-lean")),
             Route::Lesson {
@@ -98,6 +112,8 @@ mod tests {
             Route::Hand(Example::default()).slot().as_deref(),
             Some("hand")
         );
+        assert_eq!(Route::Glossary.slot(), None);
+        assert_eq!(Route::Glossary.name(), "glossary");
         assert_eq!(Route::parse("#/lesson/x"), Route::Front);
         assert_eq!(Route::parse(""), Route::Front);
         assert_eq!(

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 /// A screen's name, its address, and what is done there first.
-const SCREENS: [(&str, &str, Act); 19] = [
+const SCREENS: [(&str, &str, Act); 21] = [
     ("front", "#/", Act::Nothing),
     ("lesson-1", "#/lesson/1", Act::Nothing),
     ("lesson-2", "#/lesson/2", Act::Nothing),
@@ -18,6 +18,7 @@ const SCREENS: [(&str, &str, Act); 19] = [
     ("lesson-8", "#/lesson/8/2", Act::Nothing),
     ("hand", "#/hand", Act::Nothing),
     ("sketch", "#/sketch", Act::Nothing),
+    ("glossary", "#/glossary", Act::Nothing),
     ("refused-lesson", "#/lesson/4/1", Act::Refused),
     ("refused-hand", "#/hand", Act::Refused),
     ("copies-sketch", "#/sketch", Act::Replaced),
@@ -26,6 +27,7 @@ const SCREENS: [(&str, &str, Act); 19] = [
     ("first-lesson-8", "#/lesson/8/2", Act::Held),
     ("first-hand", "#/hand", Act::Held),
     ("first-sketch", "#/sketch", Act::Held),
+    ("first-glossary", "#/glossary", Act::Held),
 ];
 
 /// What a picture is about, when it is not the screen as it opens.

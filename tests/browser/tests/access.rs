@@ -18,6 +18,8 @@ async fn open(page: &Page, route: &str, size: Size, look: Look) -> Result<String
     if route.is_empty() {
         page.wait_until("document.querySelectorAll('.contents li').length >= 5")
             .await?;
+    } else if route == "glossary" {
+        page.wait_for(".glossary").await?;
     } else {
         page.wait_for(".tools, .box.now, .hand-page h1").await?;
         page.arrived().await?;
@@ -34,7 +36,7 @@ async fn front_and_lessons() -> Result<()> {
     let page = Page::start().await?;
     for look in Look::ALL {
         for route in [
-            "", "lesson/1", "lesson/2", "lesson/3", "lesson/4", "lesson/5",
+            "", "glossary", "lesson/1", "lesson/2", "lesson/3", "lesson/4", "lesson/5",
         ] {
             let screen = open(&page, route, Size::DESKTOP, look).await?;
             looked_over(&page, &screen).await?;
@@ -152,7 +154,7 @@ async fn the_hand() -> Result<()> {
 async fn small_screens() -> Result<()> {
     let page = Page::start().await?;
     for look in Look::ALL {
-        for route in ["", "lesson/4/3", "sketch"] {
+        for route in ["", "glossary", "lesson/4/3", "sketch"] {
             let screen = open(&page, route, Size::PHONE, look).await?;
             ensure!(
                 page.eval("document.documentElement.scrollWidth <= innerWidth")

@@ -31,6 +31,7 @@ pub fn Front() -> impl IntoView {
                         <a class="main" href=Route::Hand(Example::default()).link()>"Open the bench press"</a>
                         <a href=Route::Lesson { number: 1, place: Place::Step(0) }.link()>"Begin with lesson 1"</a>
                         <a href=Route::Sketch.link()>"Open the sketch page"</a>
+                        <a href=Route::Glossary.link()>"Look up a word"</a>
                     </p>
                 </div>
                 <Opening/>

@@ -1,12 +1,14 @@
 //! What each address shows. A page's own parts are reached through its folder's root, and those of
 //! the hand and the sketch from here alone: each of the two can come in a module of its own.
 mod front;
+mod glossary;
 mod hand;
 mod lesson;
 mod parts;
 mod sketch;
 
 use self::front::Front;
+use self::glossary::Glossary;
 use self::lesson::{LessonDesk, LessonPage};
 use self::parts::Parts;
 use crate::plate::{Lineage, Plate};
@@ -18,6 +20,7 @@ use workbook::route::Route;
 #[derive(Clone, Copy, PartialEq)]
 enum Screen {
     Front,
+    Glossary,
     Lesson,
     Sketch,
     Hand,
@@ -29,6 +32,7 @@ pub fn Pages() -> impl IntoView {
     let Shell { route, .. } = expect_context();
     let screen = Memo::new(move |_| match route.get() {
         Route::Front => Screen::Front,
+        Route::Glossary => Screen::Glossary,
         Route::Lesson { .. } => Screen::Lesson,
         Route::Sketch => Screen::Sketch,
         Route::Hand(_) => Screen::Hand,
@@ -37,12 +41,14 @@ pub fn Pages() -> impl IntoView {
     // With all of a page or none of it: nothing moves under a pointer because more of it comes.
     let shown = Memo::new(move |_| match screen.get() {
         Screen::Front => Shown::Front,
+        Screen::Glossary => Shown::Glossary,
         Screen::Hand if parts.hand.here().is_none() => Shown::Coming(Screen::Hand),
         Screen::Sketch if parts.sketch.here().is_none() => Shown::Coming(Screen::Sketch),
         Screen::Lesson | Screen::Hand | Screen::Sketch => Shown::Bench,
     });
     move || match shown.get() {
         Shown::Front => view! { <Front/> }.into_any(),
+        Shown::Glossary => view! { <Glossary/> }.into_any(),
         Shown::Bench => view! { <Bench screen parts/> }.into_any(),
         Shown::Coming(screen) => {
             let state = if screen == Screen::Hand {
@@ -59,6 +65,7 @@ pub fn Pages() -> impl IntoView {
 #[derive(Clone, Copy, PartialEq)]
 enum Shown {
     Front,
+    Glossary,
     Bench,
     /// The part of the module that this page needs is on its way.
     Coming(Screen),
@@ -71,14 +78,14 @@ fn Bench(screen: Memo<Screen>, parts: Parts) -> impl IntoView {
     let is = move |wanted| move || screen.get() == wanted;
     let Parts { hand, sketch } = parts;
     let page = move || match screen.get() {
-        Screen::Front => ().into_any(),
+        Screen::Front | Screen::Glossary => ().into_any(),
         Screen::Lesson => view! { <LessonPage/> }.into_any(),
         Screen::Sketch => sketch.show(|sketch| (sketch.page)()),
         Screen::Hand => hand.show(|hand| (hand.page)()),
     };
     let map = move || hand.show(|hand| (hand.contact_map)());
     let desk = move || match screen.get() {
-        Screen::Front => ().into_any(),
+        Screen::Front | Screen::Glossary => ().into_any(),
         Screen::Lesson => view! { <LessonDesk map/> }.into_any(),
         Screen::Sketch => sketch.show(|sketch| (sketch.desk)()),
         Screen::Hand => hand.show(|hand| (hand.desk)()),

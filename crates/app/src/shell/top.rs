@@ -57,12 +57,19 @@ pub fn Top() -> impl IntoView {
                 >
                     "Sketch"
                 </a>
+                <a
+                    class="leaf wide"
+                    href=Route::Glossary.link()
+                    aria-current=move || (shell.route.get() == Route::Glossary).then_some("page")
+                >
+                    "Words"
+                </a>
             </nav>
             <span class="space"></span>
             <Show when=move || keeping.unkept.get().is_some()>
                 <span class="unkept">"not kept"</span>
             </Show>
-            <Show when=move || shell.route.get() != Route::Front>
+            <Show when=move || shell.route.get().has_plate()>
                 <button
                     disabled=move || undo().is_none()
                     title=move || undo().map_or("Nothing to undo".into(), |l| format!("Undo: {l}"))

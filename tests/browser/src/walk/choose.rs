@@ -85,7 +85,17 @@ pub fn addresses() -> Vec<String> {
     for hand in hand::SCENARIOS {
         all.extend([format!("#/hand/{hand}"), format!("#/hand/{hand}")]);
     }
-    all.extend(["#/hand", "#/sketch", "#/sketch", "#/sketch", "#/sketch"].map(String::from));
+    all.extend(
+        [
+            "#/glossary",
+            "#/hand",
+            "#/sketch",
+            "#/sketch",
+            "#/sketch",
+            "#/sketch",
+        ]
+        .map(String::from),
+    );
     all
 }
 

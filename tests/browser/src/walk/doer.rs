@@ -460,6 +460,7 @@ mod tests {
             ("#/lesson/4/play", Some("lesson-4-play")),
             ("#/sketch", Some("sketch")),
             ("#/", None),
+            ("#/glossary", None),
             ("", None),
             ("#/nowhere", None),
         ] {
