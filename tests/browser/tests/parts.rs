@@ -22,7 +22,7 @@ async fn go(page: &Page, hash: &str) -> Result<()> {
 async fn a_part_that_cannot_be_fetched_is_told_and_asked_for_again() -> Result<()> {
     let page = Page::start().await?;
     for (place, title) in [("#/hand", "A hand that presses"), ("#/sketch", "Sketch")] {
-        page.open("?nosw", Size::PHONE, Look::Slate).await?;
+        page.open("?nosw", Size::DESKTOP, Look::Slate).await?;
         block(&page, &["*split_*"]).await?;
         go(&page, place).await?;
         page.wait_for_text("#page [role=alert]", "could not be fetched")
@@ -38,7 +38,7 @@ async fn a_part_that_cannot_be_fetched_is_told_and_asked_for_again() -> Result<(
         page.press("Try again").await?;
         page.wait_for_text("h1", title).await?;
         page.wait_for(".desk").await?;
-        ensure!(page.count("[role=alert]").await? == 0);
+        ensure!(page.count(".lost").await? == 0);
     }
     Ok(())
 }

@@ -57,7 +57,9 @@ pub fn Plate(add: Callback<Vec3>, children: Children) -> impl IntoView {
     let drawing = move || {
         let (size, look) = (size.get(), shell.look.get());
         let shapes = scene::shapes(session);
-        (size.0 >= 1.0 && !shapes.is_empty()).then_some((shapes, size, look))
+        // A step's marks are there before its figure, and are none.
+        let there = stage.opened.get() > 0 && !shapes.is_empty();
+        (size.0 >= 1.0 && there).then_some((shapes, size, look))
     };
     paint_on(canvas, drawing, move || {
         timing::end();
