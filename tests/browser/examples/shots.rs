@@ -107,6 +107,8 @@ async fn main() -> Result<()> {
                     continue;
                 }
                 if act == Act::Held {
+                    // Where work is kept the figure waits for it.
+                    page.forget_all().await?;
                     page.open_held(route, size, look).await?;
                     page.painted().await?;
                     page.screenshot(&folder.join(&name)).await?;
