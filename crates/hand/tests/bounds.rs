@@ -4,6 +4,7 @@ use hand::read;
 use hand::survey::{self, MOST_CELLS, MOST_SLIPS, Sweep};
 use recipe::{MOST_DIGIT_NAME, MOST_DIGITS};
 use rig::Edit;
+use rig::fault::Explain;
 use rig::file::bounds::*;
 use serde_json::{Value, json};
 

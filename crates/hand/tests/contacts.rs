@@ -3,6 +3,7 @@ mod common;
 use common::{Act, apply};
 use hand::{Arm, Ground, GroundForm, Hand, Planting, Recipe, Side, Stance, document};
 use proptest::prelude::*;
+use rig::fault::Explain;
 use rig::*;
 
 /// What turns. The wrist target turns nothing: it is where the hand itself hangs.

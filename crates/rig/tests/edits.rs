@@ -1,4 +1,5 @@
 //! Edits: what they keep, what they refuse, and how a refusal teaches.
+use rig::fault::Explain;
 use rig::{edit::apply, *};
 
 const CHAIN: &str = include_str!("../../../examples/bench-press-chain.hand.json");

@@ -1,4 +1,5 @@
 //! Another document in place of one is a step like any other.
+use rig::fault::Explain;
 use rig::*;
 
 const CHAIN: &str = include_str!("../../../examples/bench-press-chain.hand.json");

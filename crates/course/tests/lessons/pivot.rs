@@ -2,6 +2,7 @@
 use crate::common::*;
 use course::{Answer, Attempt, Obstacle, Truth};
 use hand::Gauge;
+use rig::fault::Explain;
 use rig::{Document, Edit, Solver, Vec3};
 
 #[test]

@@ -38,18 +38,6 @@ pub enum Need {
     Plant,
 }
 
-impl Refusal {
-    /// Why, for the screen: a clause without a full stop.
-    pub fn why(&self) -> String {
-        self.explain().0
-    }
-
-    /// What mends it, likewise.
-    pub fn mend(&self) -> String {
-        self.explain().1
-    }
-}
-
 impl Explain for Refusal {
     fn explain(&self) -> (String, String) {
         match self {

@@ -4,6 +4,16 @@
 pub trait Explain {
     /// What is wrong, and what mends it: two clauses without a full stop.
     fn explain(&self) -> (String, String);
+
+    /// What is wrong.
+    fn why(&self) -> String {
+        self.explain().0
+    }
+
+    /// What mends it.
+    fn mend(&self) -> String {
+        self.explain().1
+    }
 }
 
 impl Explain for recipe::Impossible {

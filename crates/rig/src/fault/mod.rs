@@ -34,22 +34,17 @@ impl<K> Fault<K> {
             kind: kind.into(),
         }
     }
-
-    /// The same as one of a wider kind.
-    pub fn widen<L: From<K>>(self) -> Fault<L> {
-        Fault::new(self.place, self.kind)
-    }
 }
 
 impl<K: Explain> Fault<K> {
     /// What is wrong, for the screen: a clause without a full stop.
     pub fn what(&self) -> String {
-        self.kind.explain().0
+        self.kind.why()
     }
 
     /// What mends it, likewise.
     pub fn mend(&self) -> String {
-        self.kind.explain().1
+        self.kind.mend()
     }
 }
 
