@@ -95,8 +95,57 @@ pub const PAD_UNDER: f64 = 3.0;
 /// See [`PAD_ALONG`].
 pub const PAD_RADIUS: f64 = 4.0;
 
-/// Degrees of proximal flexion of the relaxed hand.
-pub const REST_FLEXION: f64 = 12.0;
+/// The flesh that rolls: half the width drawn at the last joint is h. The tip's round end has a
+/// radius of this many h, ...
+pub const TIP_ROUND: f64 = 0.96;
+/// ... but is at most this part of the last bone with its soft tissue. Chosen here.
+pub const TIP_SHARE: f64 = 0.5;
+/// ... its centre lies this many h towards the palm, ...
+pub const TIP_UNDER: f64 = 0.0225;
+/// ... and the pad before it is an arc of this many h. All three fitted to the skin as it is
+/// drawn, within 0.07 mm.
+pub const PAD_ROUND: f64 = 6.0;
+/// Pitch, degrees, at which the pad gives way to the tip, ...
+pub const CHANGEOVER: f64 = 5.0;
+/// ... and by how much less than the planted pitch it is at least, where a hand is that flat.
+pub const CHANGEOVER_BELOW: f64 = 10.0;
+/// Degrees of flexion of the relaxed middle finger's middle joint, by which the relaxed hand is
+/// told: the others are in proportion ([`relaxed`]).
+pub const REST_FLEXION: f64 = 35.0;
+/// Degrees of flexion of a finger's branch where it is planted from no bend of its own.
+pub const BRANCH_FLEXION: f64 = 12.0;
+/// Of the relaxed hand: a knuckle's place across it (see [`Digit::head`]), then degrees of flexion
+/// of knuckle, middle and last joint. Chosen here; they lie between what 50 people had with the
+/// wrist flexed and extended by 60° (Su 2005, see [`FOLLOWS_WRIST`]).
+const RELAXED: [(f64, [f64; 3]); 4] = [
+    (26.8, [25.0, 30.0, 12.0]),
+    (6.9, [30.0, 35.0, 15.0]),
+    (-13.6, [35.0, 40.0, 18.0]),
+    (-31.8, [40.0, 45.0, 20.0]),
+];
+/// Degrees by which a relaxed finger's knuckle, middle and last joint flex for one of the wrist's
+/// extension: of 50 people's relaxed hands, whose joints went from 27, 19 and 12° with the wrist
+/// flexed by 60° to 63, 70 and 31° with it extended by 60° (Su 2005), the slope of a line.
+pub const FOLLOWS_WRIST: [f64; 3] = [36.0 / 120.0, 51.0 / 120.0, 19.0 / 120.0];
+
+/// Degrees of flexion of a relaxed finger's knuckle, middle and last joint, by its knuckle's place
+/// across the hand: the table's fingers' own, on straight lines between them, and beyond the
+/// outermost theirs.
+pub fn relaxed(across: f64) -> [f64; 3] {
+    let (outermost, flexions) = RELAXED[0];
+    // Written so that a NaN has an answer too.
+    if across.is_nan() || across >= outermost {
+        return flexions;
+    }
+    for pair in RELAXED.windows(2) {
+        let [(near, from), (far, to)] = [pair[0], pair[1]];
+        if across >= far {
+            let part = (near - across) / (near - far);
+            return [0, 1, 2].map(|joint| from[joint] + part * (to[joint] - from[joint]));
+        }
+    }
+    RELAXED[RELAXED.len() - 1].1
+}
 /// Degrees of proximal flexion of a finger planted by its pad, for a hand that presses: the least
 /// whole degree at which the table's hand can twist by 4° either way with 0.5 mm of slip. A twist
 /// draws the outer fingers by half the row's width times its sine, and the slack for that grows
@@ -104,9 +153,6 @@ pub const REST_FLEXION: f64 = 12.0;
 pub const PLANTED_FLEXION: f64 = 18.0;
 /// Distal by proximal interphalangeal flexion: Rijpkema & Girard (1991), from memory.
 pub const COUPLING: f64 = 2.0 / 3.0;
-/// Assumed: degrees by which load bows the last joint back past straight.
-pub const GIVE: f64 = 15.0;
-
 /// Degrees. Flexion positive; deviation and abduction as the right hand's channel has them.
 pub mod range {
     /// Elbow flexion 145: Electronic Textbook of Hand Surgery, normal range of motion reference
@@ -134,4 +180,46 @@ pub mod range {
     pub const THUMB_MIDDLE: (f64, f64) = (0.0, 50.0);
     /// Thumb interphalangeal extension 20, flexion 80.
     pub const THUMB_LAST: (f64, f64) = (-20.0, 80.0);
+}
+
+/// Degrees to which joints can be pressed, which muscles of their own do not reach: each from a
+/// stiff hand's to a loose one's, by its suppleness from 0 to 1. Beside the tables of
+/// [`range`], for the same motions. For drawing and animating, not for clinical use.
+pub mod loaded {
+    use super::range;
+
+    /// The suppleness of a hand of which none is told: knuckles extend by about 70°.
+    pub const SUPPLENESS: f64 = 0.7;
+
+    fn between(stiff: f64, loose: f64, suppleness: f64) -> f64 {
+        stiff + suppleness * (loose - stiff)
+    }
+
+    /// Knuckle extension: stiff 45 (the top of the 30 to 45 that a kinesiology text gives for
+    /// passive extension), loose 80 (the top of the 70 to 80 that an examiner's text calls not
+    /// unusual for an index pushed back).
+    pub fn knuckle_flexion(suppleness: f64) -> (f64, f64) {
+        let least = 0.0 - between(45.0, 80.0, suppleness);
+        (least, range::KNUCKLE_FLEXION.1)
+    }
+
+    /// Last joint of a finger: bowed back by 15 to 25. Common practice, no source; a study of
+    /// forced motion (Yuan 2024) has 8 to 20 beyond the active end, without the direction.
+    pub fn last(suppleness: f64) -> (f64, f64) {
+        (0.0 - between(15.0, 25.0, suppleness), range::LAST.1)
+    }
+
+    /// Wrist extension: 85 pushed by an examiner (an orthopaedic text), 90 under the body's
+    /// weight as in a push-up (an examiner's text).
+    pub fn wrist_flexion(suppleness: f64) -> (f64, f64) {
+        let least = 0.0 - between(85.0, 90.0, suppleness);
+        (least, range::WRIST_FLEXION.1)
+    }
+
+    /// Thumb to the palm's plane and past it: 10, the mean of 100 people's active adduction, to
+    /// 20, the most of them (Barakat 2013).
+    pub fn thumb_base_abduction(suppleness: f64) -> (f64, f64) {
+        let (least, _) = range::THUMB_BASE_ABDUCTION;
+        (least, between(10.0, 20.0, suppleness))
+    }
 }

@@ -83,6 +83,7 @@ pub enum Impossible {
         most: f64,
     },
     TwistShare(f64),
+    Suppleness(f64),
 
     Flexion {
         degrees: f64,
@@ -248,6 +249,10 @@ impl Impossible {
             TwistShare(share) => say(
                 format!("its forearm takes over {share} of the wrist's twist"),
                 "give it a part from 0 to 1",
+            ),
+            Suppleness(part) => say(
+                format!("its suppleness is {part}"),
+                "give it a part from 0, stiff, to 1, loose",
             ),
             Flexion { degrees, most } => say(
                 format!("its fingers are to be planted with a flexion of {degrees}°"),

@@ -52,9 +52,18 @@ pub struct Hand {
     /// From the thumb's side to the little finger's.
     #[schemars(length(max = MOST_DIGITS))]
     pub digits: Vec<Digit>,
+    /// How far pressing bends its joints past what its own muscles do: from 0, a stiff hand, to 1,
+    /// a loose one, as published ranges end.
+    #[schemars(range(min = 0, max = 1))]
+    #[serde(skip_serializing_if = "is_usual")]
+    pub suppleness: f64,
     /// The arm that carries it; left out: the wrist hangs from its control.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub arm: Option<Arm>,
+}
+
+fn is_usual(suppleness: &f64) -> bool {
+    *suppleness == bones::loaded::SUPPLENESS
 }
 
 impl Hand {
@@ -65,6 +74,7 @@ impl Hand {
             length: Size::Mm(bones::LENGTH),
             breadth: Size::Mm(bones::BREADTH),
             digits: bones::DIGITS.iter().map(Digit::of_table).collect(),
+            suppleness: bones::loaded::SUPPLENESS,
             arm: None,
         }
     }

@@ -34,6 +34,10 @@ pub(crate) struct Compiled {
 pub(crate) struct Driven {
     pub what: What,
     pub by: Vec<(usize, usize)>,
+    /// Links that pass it on, and may keep some of it.
+    pub passes: Vec<usize>,
+    /// What links bring: whose sum, by which link, and its gain.
+    pub gets: Vec<(usize, usize, f64)>,
 }
 
 /// What is driven, by compiled indices.
@@ -170,6 +174,18 @@ fn drives(rig: &Rig, index: &Index, nodes: &[usize]) -> Result<Drives, Fault> {
     let mut channels: Vec<Driven> = Vec::new();
     let mut known = BTreeMap::new();
     let mut driven = vec![Vec::new(); rig.dials.len()];
+    let mut find = |channels: &mut Vec<Driven>, what: What| {
+        let at = *known.entry(what).or_insert(channels.len());
+        if at == channels.len() {
+            channels.push(Driven {
+                what,
+                by: Vec::new(),
+                passes: Vec::new(),
+                gets: Vec::new(),
+            });
+        }
+        at
+    };
     for (d, dial) in rig.dials.iter().enumerate() {
         for (k, drive) in dial.drives.iter().enumerate() {
             let place = || format!("dials[{d}] '{}'", dial.name);
@@ -185,16 +201,37 @@ fn drives(rig: &Rig, index: &Index, nodes: &[usize]) -> Result<Drives, Fault> {
                 Target::Collapse(id) => What::Collapse(anchor(id)?),
                 Target::Hold(id) => What::Hold(anchor(id)?),
             };
-            let at = *known.entry(what).or_insert(channels.len());
-            if at == channels.len() {
-                channels.push(Driven {
-                    what,
-                    by: Vec::new(),
-                });
-            }
+            let at = find(&mut channels, what);
             channels[at].by.push((d, k));
             if !driven[d].contains(&at) {
                 driven[d].push(at);
+            }
+        }
+    }
+    let mut follow = Vec::new();
+    for (l, link) in rig.links.iter().enumerate() {
+        let mut channel = |node: NodeId, channel| {
+            let at = index.get(node.0);
+            let at = at.ok_or_else(|| unknown_node(format!("links[{l}]")))?;
+            Ok::<_, Fault>(find(&mut channels, What::Channel(nodes[at], channel)))
+        };
+        let from = channel(link.node, link.channel)?;
+        let mut gets = Vec::with_capacity(link.to.len());
+        for passed in &link.to {
+            gets.push((channel(passed.node, passed.channel)?, passed.gain));
+        }
+        channels[from].passes.push(l);
+        for (to, gain) in gets {
+            channels[to].gets.push((from, l, gain));
+            follow.push((from, to));
+        }
+    }
+    // What a dial drives by itself comes first.
+    for driven in &mut driven {
+        let own = driven.len();
+        for &(from, to) in &follow {
+            if driven[..own].contains(&from) && !driven.contains(&to) {
+                driven.push(to);
             }
         }
     }

@@ -1,5 +1,6 @@
 //! A document compiled and evaluated.
-use crate::compile::{Compiled, Driven, What, compile, fits};
+use crate::compile::{Compiled, What, compile, fits};
+use crate::link::ramp;
 use crate::setting::Setting;
 use crate::shared::Shared;
 use crate::units::{DEGREES, RADIANS};
@@ -281,20 +282,33 @@ impl Posed {
             .expect("a dial of the posed document")
     }
 
-    /// Sums a channel anew from all its drives, in document order, so that the result does not
-    /// depend on the order in which dials were moved.
-    fn apply_channel(&mut self, at: usize) {
-        let Driven { what, by } = &self.compiled.channels[at];
+    /// The sum of a channel's drives.
+    fn dialled(&self, at: usize) -> f64 {
         let mut sum = 0.0;
-        for &(dial, drive) in by {
+        for &(dial, drive) in &self.compiled.channels[at].by {
             let source = &self.document.rig.dials[dial];
-            sum += shaped(
-                source,
-                &source.drives[drive],
-                self.document.setting.dials[dial],
-            );
+            let value = self.document.setting.dials[dial];
+            sum += shaped(source, &source.drives[drive], value);
         }
-        match *what {
+        sum
+    }
+
+    /// Sums a channel anew from all its drives and links, in document order, so that the result
+    /// does not depend on the order in which dials were moved.
+    fn apply_channel(&mut self, at: usize) {
+        let driven = &self.compiled.channels[at];
+        let mut sum = self.dialled(at);
+        for &link in &driven.passes {
+            let (_, kept) = self.document.rig.links[link].share.parted(sum);
+            sum = kept;
+        }
+        for &(from, link, gain) in &driven.gets {
+            let (passed, _) = self.document.rig.links[link]
+                .share
+                .parted(self.dialled(from));
+            sum += gain * passed;
+        }
+        match driven.what {
             What::Channel(node, channel) => {
                 let unit = if channel.is_turn() { RADIANS } else { 1.0 };
                 self.pose.set_channel(node, channel, sum * unit);
@@ -321,15 +335,4 @@ fn shaped(dial: &Dial, drive: &Drive, value: f64) -> f64 {
             Ramp::Falling => ramp(-from_neutral, width),
             Ramp::RisingPast(stage) => ramp(ramp(from_neutral, width) - stage, width),
         }
-}
-
-/// 0 up to 0, then x²/2w, then x − w/2 from w on: continuous with its first derivative.
-fn ramp(x: f64, width: f64) -> f64 {
-    if x <= 0.0 {
-        0.0
-    } else if x < width {
-        x * x / (2.0 * width)
-    } else {
-        x - width / 2.0
-    }
 }

@@ -1,6 +1,6 @@
 //! A rig: what stands where and what moves it, but not how far.
 use crate::index::Index;
-use crate::{Anchor, AnchorId, Dial, DialId, Grip, Node, NodeId, Plant, Shared};
+use crate::{Anchor, AnchorId, Dial, DialId, Grip, Link, Node, NodeId, Plant, Shared};
 use recipe::{DialRole, Part, Recipe};
 use std::ops::Deref;
 
@@ -18,6 +18,8 @@ pub struct Rig {
     pub anchors: Vec<Shared<Anchor>>,
     /// Dials. Everything that moves is moved by a dial.
     pub dials: Vec<Shared<Dial>>,
+    /// What the dials make of channels, passed on to others.
+    pub links: Vec<Link>,
     /// Contacts kept.
     pub plants: Vec<Plant>,
     /// What the hand was built from, if it was: kept so that its proportions and its planting

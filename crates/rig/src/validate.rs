@@ -5,7 +5,8 @@ use crate::fault::{Item, Structure, Value};
 use crate::file::bounds;
 use crate::index::Index;
 use crate::{
-    Anchor, Contact, Dial, Document, Fault, Form, Grip, Kind, Node, NodeId, Posed, Ramp, Solver,
+    Anchor, Contact, Dial, Document, Fault, Form, Grip, Kind, Link, Node, NodeId, Posed, Ramp,
+    Share, Solver,
 };
 use kinematics::{Channel, Transform};
 use std::collections::BTreeSet;
@@ -86,6 +87,9 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
         let place = format!("dials[{at}] '{}'", item.name);
         name(&place, Item::Dial, &item.name, &mut names)?;
         dial(&place, item, document.setting.dials[at])?;
+    }
+    for (at, item) in document.links.iter().enumerate() {
+        link(&format!("links[{at}]"), item)?;
     }
     for (at, plant) in document.plants.iter().enumerate() {
         let place = format!("plants[{at}]");
@@ -239,6 +243,18 @@ fn dial(place: &str, dial: &Dial, value: f64) -> Result<(), Fault> {
         }
         _ => number(place, "gain", drive.gain),
     })
+}
+
+fn link(place: &str, link: &Link) -> Result<(), Fault> {
+    if let Share::Past { from, softness } = link.share {
+        number(place, "threshold", from)?;
+        not_negative(place, "softness", softness)?;
+        if from == 0.0 {
+            return Err(Fault::new(place, Value::NoSide));
+        }
+    }
+    let mut gains = link.to.iter().map(|passed| passed.gain);
+    gains.try_for_each(|gain| number(place, "gain", gain))
 }
 
 /// Refuses an anchor's chain with a bone that has no length. Bones run between joints; mounts

@@ -1,6 +1,7 @@
 //! The dials of a press: what lifts, rolls, leans and twists the hand, loads and lets go of its
 //! digits, and moves the surface. What a drag of a handle turns is here too.
 use super::make::{dial, id, made, turn};
+use super::rollers::Rollers;
 use super::skeleton::{self, Scale};
 use super::standing::Touch;
 use super::{arm, make};
@@ -11,8 +12,12 @@ use rig::*;
 
 /// Degrees of roll about the knuckles before the tips take over.
 const TIPS_FROM: f64 = 35.0;
-/// Degrees of changeover of roll and lean.
+/// Degrees of changeover of roll and lean, and of lift to the heel.
 const SOFTNESS: f64 = 4.0;
+const LIFT_SOFTNESS: f64 = 3.0;
+/// Degrees of turn about the knuckles, of lift and roll together, from which on the tips take
+/// it: before a loose hand's knuckles are at their end, for then the digits would be dragged off.
+const KNUCKLES_TO: f64 = 55.0;
 /// How far a surface can be turned, degrees.
 const TILT: (f64, f64) = (-45.0, 45.0);
 /// What an arm's shoulder follows of a lift or a roll, mm per degree in the table's hand:
@@ -32,8 +37,13 @@ const STAGED: [Staged; 8] = [
         "lift",
         -30.0,
         90.0,
-        None,
-        &[("knuckles", TurnZ, -1.0, Whole)],
+        Some(LIFT_SOFTNESS),
+        &[
+            ("knuckles", TurnZ, -1.0, Whole),
+            // What the heel takes over is taken back.
+            ("knuckles", TurnZ, -1.0, Falling),
+            ("heel", TurnZ, 1.0, Falling),
+        ],
     ),
     (
         "roll",
@@ -93,6 +103,7 @@ pub(super) fn add_press(
     hand: &Hand,
     planting: &Planting,
     touch: &Touch,
+    rollers: &Rollers,
     scale: Scale,
 ) {
     let follows = match document.node_named("shoulder") {
@@ -100,11 +111,20 @@ pub(super) fn add_press(
         None => Vec::new(),
     };
     for (name, min, max, softness, turns) in STAGED {
-        let turns = turns.iter().map(|&(node, channel, gain, ramp)| Drive {
-            ramp,
-            ..turn(id(document, node), channel, gain)
-        });
-        let mut drives: Vec<_> = turns.collect();
+        let mut drives = Vec::new();
+        for &(node, channel, gain, ramp) in turns {
+            let pivot = id(document, node);
+            drives.push(Drive {
+                ramp,
+                ..turn(pivot, channel, gain)
+            });
+            if let Some((channel, mm)) = rollers.travel(node, channel) {
+                drives.push(Drive {
+                    ramp,
+                    ..turn(pivot, channel, gain * mm)
+                });
+            }
+        }
         let share = match name {
             "lift" => Some(Whole),
             "roll" => Some(Rising),
@@ -119,6 +139,9 @@ pub(super) fn add_press(
             }
         }
         dial(document, name, (min, max), drives).softness = softness;
+    }
+    if matches!(planting.stance, Stance::Flat | Stance::Fingertips) {
+        add_links(document, hand, rollers);
     }
     add_surface(document, planting.surface.tilt);
     add_plants(document);
@@ -137,6 +160,48 @@ pub(super) fn add_press(
     grip(document);
 }
 
+/// The knuckles pass on to the tips what they cannot turn; and relaxed fingers follow the wrist,
+/// as tendons that run over it make them: a palm whose fingertips rise against its forearm closes
+/// them. The forearm's own turn is left out. Those that are held have no say in it.
+fn add_links(document: &mut Document, hand: &Hand, rollers: &Rollers) {
+    let [knuckles, tips, heel] = ["knuckles", "tips", "heel"].map(|name| id(document, name));
+    let passed = |node, channel, gain| Passed {
+        node,
+        channel,
+        gain,
+    };
+    let mut to = vec![passed(tips, TurnZ, 1.0)];
+    to.extend(
+        rollers
+            .travel("tips", TurnZ)
+            .map(|(channel, mm)| passed(tips, channel, mm)),
+    );
+    document.links.push(Link {
+        node: knuckles,
+        channel: TurnZ,
+        share: Share::Past {
+            from: 0.0 - KNUCKLES_TO,
+            softness: SOFTNESS,
+        },
+        to,
+    });
+    let mut to = Vec::new();
+    for digit in hand.digits.iter().filter(|digit| !digit.thumb) {
+        for (joint, gain) in skeleton::FLEXES.into_iter().zip(bones::FOLLOWS_WRIST) {
+            let joint = id(document, &format!("{}-{joint}", digit.name));
+            to.push(passed(joint, TurnZ, gain));
+        }
+    }
+    for node in [tips, heel, knuckles] {
+        document.links.push(Link {
+            node,
+            channel: TurnZ,
+            share: Share::All,
+            to: to.clone(),
+        });
+    }
+}
+
 /// A surface that moves carries all that is planted on it, and every control.
 fn add_surface(document: &mut Document, tilt: f64) {
     let surface = id(document, "surface");
@@ -152,7 +217,8 @@ fn add_surface(document: &mut Document, tilt: f64) {
 
 /// Letting go of each planted digit, the thumb first, and the load on the fingers' last joints.
 fn add_plants(document: &mut Document) {
-    let held = document.anchors.iter();
+    let held = document.anchors.iter().zip(&document.setting.active);
+    let held = held.filter_map(|(anchor, &active)| active.then_some(anchor));
     let mut held: Vec<_> = held
         .filter(|anchor| matches!(anchor.solver, Solver::Finger { .. } | Solver::Thumb { .. }))
         .map(|anchor| (anchor.id, anchor.name.clone(), anchor.solver))

@@ -10,6 +10,8 @@ pub(super) struct Part<'a> {
     pub at: [f64; 3],
     pub rotation: [f64; 4],
     pub limits: [Option<(f64, f64)>; 6],
+    /// About x, y and z.
+    pub loaded: [Option<(f64, f64)>; 3],
     pub width: f64,
 }
 
@@ -23,6 +25,7 @@ impl Part<'_> {
             at: [0.0; 3],
             rotation: [0.0, 0.0, 0.0, 1.0],
             limits: turns(None, None, None),
+            loaded: [None; 3],
             width: 0.0,
         }
     }
@@ -55,6 +58,7 @@ pub(super) fn add(document: &mut Document, part: Part) -> NodeId {
     // Deviation and abduction outside, flexion inside: what a finger anchor asks for.
     node.order = Order::Xzy;
     node.limits = part.limits;
+    node.loaded = part.loaded;
     node.width = part.width;
     document.nodes.push(node.into());
     id

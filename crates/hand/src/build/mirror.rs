@@ -1,5 +1,5 @@
 //! A right document made left, and a left one right.
-use rig::{Channel, Document, Grip, Solver, Target};
+use rig::{Channel, Document, Grip, Share, Solver, Target};
 
 /// Mirrors a document in the plane z = 0 of its world, exactly: every number keeps its bits but
 /// for signs.
@@ -18,15 +18,27 @@ pub fn mirror(document: &mut Document) {
         {
             let limit = &mut node.limits[channel.index()];
             *limit = limit.map(|(min, max)| (negated(max), negated(min)));
+            if let Some(limit) = node.loaded.get_mut(channel.index()) {
+                *limit = limit.map(|(min, max)| (negated(max), negated(min)));
+            }
         }
         if let Grip::Place(at) = &mut node.grip {
             at[2] = negated(at[2]);
         }
     }
     for anchor in &mut document.anchors {
-        if let Solver::TwoBone { bend, .. } = &mut anchor.solver {
-            bend[0] = negated(bend[0]);
-            bend[1] = negated(bend[1]);
+        match &mut anchor.solver {
+            Solver::TwoBone { bend, .. } => {
+                bend[0] = negated(bend[0]);
+                bend[1] = negated(bend[1]);
+            }
+            Solver::Finger { contact, .. } | Solver::Thumb { contact, .. } => {
+                for contact in contact {
+                    contact.tilt = negated(contact.tilt);
+                    contact.heading = negated(contact.heading);
+                }
+            }
+            _ => {}
         }
     }
     for drive in document.dials.iter_mut().flat_map(|dial| &mut dial.drives) {
@@ -34,6 +46,21 @@ pub fn mirror(document: &mut Document) {
             && turns_round(channel)
         {
             drive.gain = negated(drive.gain);
+        }
+    }
+    for link in &mut document.links {
+        if turns_round(link.channel) {
+            if let Share::Past { from, .. } = &mut link.share {
+                *from = negated(*from);
+            }
+            for passed in &mut link.to {
+                passed.gain = negated(passed.gain);
+            }
+        }
+        for passed in &mut link.to {
+            if turns_round(passed.channel) {
+                passed.gain = negated(passed.gain);
+            }
         }
     }
     for plant in &mut document.plants {

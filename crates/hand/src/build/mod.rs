@@ -7,6 +7,8 @@ mod mirror;
 mod on_digits;
 mod press;
 mod rigid;
+mod rollers;
+mod rolls;
 mod size;
 mod skeleton;
 

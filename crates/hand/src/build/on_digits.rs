@@ -2,7 +2,8 @@
 //! contact, a sphere of flesh, touches: the first root of its distance along the bend, bracketed
 //! and halved. Heights and angles are chosen here.
 use super::make::{Part, add, id};
-use super::standing::{Contact, HEEL, HIGH, Standing, Touch, first, form, out_of_reach, pitched};
+use super::rolls;
+use super::standing::{Contact, HIGH, Standing, Touch, first, form, out_of_reach, pitched};
 use recipe::bones::{self, range};
 use recipe::{Digit, GroundForm, Impossible, Stance};
 use rig::*;
@@ -24,8 +25,9 @@ const WRAP: f64 = 0.8;
 /// Degrees of the thumb's two hinges, flat and on the tips.
 const THUMB_FLAT: [f64; 2] = [8.0, 10.0];
 const THUMB_HIGH: [f64; 2] = [15.0, 20.0];
-/// The heel's contact, mm.
-const HEEL_RADIUS: f64 = 9.0;
+/// The part of a digit that touches.
+const END: &str = "tip-contact";
+
 impl Standing<'_> {
     /// Whether fingers wrap round what they hold.
     fn wraps(&self) -> bool {
@@ -66,9 +68,14 @@ impl Standing<'_> {
         if self.planting.heel {
             contacts.push(self.heel(&wrist));
         }
+        let resting = match self.form {
+            Form::Plane => self.resting(&wrist),
+            _ => Vec::new(),
+        };
         Ok(Touch {
             wrist,
             contacts,
+            resting,
             knuckles: Vec::new(),
         })
     }
@@ -87,9 +94,74 @@ impl Standing<'_> {
             .collect()
     }
 
+    /// The other digits, as if they were planted where they come down; one that does not come
+    /// down, over where it points straight.
+    fn resting(&self, wrist: &Transform) -> Vec<Contact> {
+        let planted = |digit: &&Digit| self.planting.digits.contains(&digit.name);
+        let others = self.hand.digits.iter().filter(|digit| !planted(digit));
+        let rests = |digit: &Digit| {
+            let touched = if digit.thumb {
+                self.thumb(wrist, digit)
+            } else {
+                self.finger(wrist, digit)
+            };
+            touched.unwrap_or_else(|| self.straight(wrist, digit))
+        };
+        others.map(rests).collect()
+    }
+
+    fn straight(&self, wrist: &Transform, digit: &Digit) -> Contact {
+        let mut tip = self.bent(wrist, digit, END).frame(&[]);
+        let node = self.node(digit, END);
+        tip.translation.vector.y = self.flesh(node);
+        let solver = if digit.thumb {
+            Solver::Thumb {
+                rest: THUMB_FLAT,
+                contact: self.rolling(digit, &tip),
+            }
+        } else {
+            self.held(digit, bones::BRANCH_FLEXION, &tip)
+        };
+        Contact {
+            node,
+            at: tip.translation.vector,
+            radius: self.flesh(node),
+            held: Some((digit.name.clone(), solver)),
+        }
+    }
+
+    /// How a finger is held whose middle joint is flexed by so many degrees.
+    fn held(&self, digit: &Digit, rest: f64, tip: &Transform) -> Solver {
+        Solver::Finger {
+            coupling: bones::COUPLING,
+            rest,
+            collapse: 0.0,
+            // The last joint's limits under load have it.
+            give: 0.0,
+            contact: self.rolling(digit, tip),
+        }
+    }
+
+    /// How a digit's end rolls; what curves has none that rolls, but a point.
+    fn rolling(&self, digit: &Digit, tip: &Transform) -> Option<rig::Contact> {
+        let part = |part| self.flesh(self.node(digit, part));
+        let middle = if digit.thumb {
+            "phalanx-proximal"
+        } else {
+            "phalanx-intermediate"
+        };
+        let flesh = rolls::Flesh {
+            tip: part(END),
+            joints: [part(middle), part("phalanx-distal")],
+        };
+        let plane = self.planting.surface.form == GroundForm::Plane;
+        plane.then(|| rolls::contact(flesh, tip))
+    }
+
     fn finger(&self, wrist: &Transform, digit: &Digit) -> Option<Contact> {
-        let radius = bones::PAD_RADIUS * self.scale.long;
-        let bent = self.bent(wrist, digit, self.end);
+        let node = self.node(digit, END);
+        let radius = self.flesh(node);
+        let bent = self.bent(wrist, digit, END);
         let slack = self.planting.flexion
             + match self.planting.stance {
                 Stance::Fingertips => ARCHED,
@@ -103,7 +175,7 @@ impl Standing<'_> {
         };
         let place = |along: f64| {
             let (knuckle, middle) = way(along);
-            bent.end(&[
+            bent.frame(&[
                 [0.0; 2],
                 [0.0, knuckle],
                 [0.0, middle],
@@ -115,62 +187,51 @@ impl Standing<'_> {
         } else {
             (least, most)
         };
-        let along = first(|along| self.off(&place(along), radius), from, to)?;
+        let off = |along| self.off(&place(along).translation.vector, radius);
+        let along = first(off, from, to)?;
+        let tip = place(along);
+        let solver = self.held(digit, way(along).1, &tip);
         Some(Contact {
-            node: self.node(digit, self.end),
-            at: place(along),
+            node,
+            at: tip.translation.vector,
             radius,
-            held: Some((
-                digit.name.clone(),
-                Solver::Finger {
-                    coupling: bones::COUPLING,
-                    rest: way(along).1,
-                    collapse: 0.0,
-                    give: bones::GIVE,
-                    contact: None,
-                },
-            )),
+            held: Some((digit.name.clone(), solver)),
         })
     }
 
     /// The thumb comes down by its palmar abduction.
     fn thumb(&self, wrist: &Transform, digit: &Digit) -> Option<Contact> {
-        let radius = bones::PAD_RADIUS * self.scale.long;
-        let bent = self.bent(wrist, digit, self.end);
+        let node = self.node(digit, END);
+        let radius = self.flesh(node);
+        let bent = self.bent(wrist, digit, END);
         let rest = match self.planting.stance {
             Stance::Fingertips => THUMB_HIGH,
             _ => THUMB_FLAT,
         };
-        let place = |across: f64| bent.end(&[[across, 0.0], [0.0, rest[0]], [0.0, rest[1]]]);
+        let place = |across: f64| bent.frame(&[[across, 0.0], [0.0, rest[0]], [0.0, rest[1]]]);
         let (most, least) = range::THUMB_BASE_ABDUCTION;
-        let across = first(|across| self.off(&place(across), radius), least, most)?;
+        let off = |across| self.off(&place(across).translation.vector, radius);
+        let across = first(off, least, most)?;
+        let tip = place(across);
+        let contact = self.rolling(digit, &tip);
         Some(Contact {
-            node: self.node(digit, self.end),
-            at: place(across),
+            node,
+            at: tip.translation.vector,
             radius,
-            held: Some((
-                digit.name.clone(),
-                Solver::Thumb {
-                    rest,
-                    contact: None,
-                },
-            )),
+            held: Some((digit.name.clone(), Solver::Thumb { rest, contact })),
         })
     }
 
     fn heel(&mut self, wrist: &Transform) -> Contact {
-        let radius = HEEL_RADIUS * self.scale.long;
-        let under = wrist.translation.vector.y - radius;
+        // Round the wrist's centre, which the heel's roller turns about.
+        let radius = wrist.translation.vector.y;
         let part = Part {
             name: "heel-contact",
             parent: Some(id(self.document, "wrist")),
-            at: [under, -HEEL * self.scale.long, 0.0],
             width: 2.0 * radius,
             ..Part::mount()
         };
-        let mut at = wrist.translation.vector;
-        at.x += HEEL * self.scale.long;
-        at.y = radius;
+        let at = wrist.translation.vector;
         Contact {
             node: add(self.document, part),
             at,

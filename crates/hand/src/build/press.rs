@@ -9,10 +9,11 @@
 //! the little finger's side of a right hand.
 use super::axis::Axis;
 use super::make::{Part, about, add, id, made, quaternion, set_rest};
+use super::rollers::Rollers;
 use super::skeleton::{self, Scale};
 use super::standing::{self, Contact, Touch};
 use super::{arm, dials, touch, validate};
-use recipe::{Digit, Hand, Impossible, Planting, Stance, bones};
+use recipe::{Digit, GroundForm, Hand, Impossible, Planting, Stance, bones};
 use rig::*;
 
 /// Handles from the wrist's centre or, for leaning, from the row of knuckles, mm in the table's
@@ -20,6 +21,9 @@ use rig::*;
 const ROLL_HANDLE: f64 = 45.0;
 const LEAN_HANDLE: f64 = 55.0;
 const TWIST_HANDLE: [f64; 2] = [-50.0, 14.0];
+
+/// Radius of a flat hand's side where it is leaned on, mm in the table's hand.
+const SIDE_ROUND: f64 = 0.0;
 
 /// Builds a hand that stands on its surface as the planting says, its press dials at zero.
 ///
@@ -61,6 +65,9 @@ pub(super) fn press(hand: &Hand, planting: &Planting) -> Result<Document, Imposs
     for contact in &touch.contacts {
         plant(&mut document, surface, contact);
     }
+    for contact in &touch.resting {
+        hold(&mut document, surface, contact, false);
+    }
     let ground = planting.surface;
     let stands = Transform::from_parts(
         Vec3::new(0.0, ground.height, 0.0).into(),
@@ -80,12 +87,20 @@ pub(super) fn press(hand: &Hand, planting: &Planting) -> Result<Document, Imposs
             set_rest(wrist, &Transform::identity());
         }
     }
-    dials::add_press(&mut document, hand, planting, &touch, scale);
+    dials::add_press(
+        &mut document,
+        hand,
+        planting,
+        &touch,
+        &places.rollers,
+        scale,
+    );
     Ok(document)
 }
 
 /// Where the pivots are.
 struct Places {
+    rollers: Rollers,
     twist: Vec3,
     tips: Vec3,
     inner: Vec3,
@@ -128,7 +143,7 @@ impl Places {
         if feet.is_empty() {
             feet = planted
                 .iter()
-                .map(|digit| down(end(digit, "pad")))
+                .map(|digit| down(end(digit, "tip-contact")))
                 .collect();
         }
         let middle = centre(&feet);
@@ -145,15 +160,30 @@ impl Places {
             centre(&tips)
         };
         let flat = planting.stance == Stance::Flat;
+        let plane = planting.surface.form == GroundForm::Plane;
+        // A roller's axis is the centre of the flesh that rolls.
+        let mut rollers = Rollers {
+            tips: if plane && !rigid { tips.y } else { 0.0 },
+            sides: 0.0,
+            heel: 0.0,
+        };
         let heel = if flat {
-            let heel = standing::HEEL * scale.long;
-            Vec3::new(touch.wrist.translation.vector.x + heel, 0.0, 0.0)
+            let wrist = touch.wrist.translation.vector;
+            if plane {
+                rollers.heel = wrist.y;
+                Vec3::new(wrist.x, wrist.y, 0.0)
+            } else {
+                Vec3::new(wrist.x, 0.0, 0.0)
+            }
         } else {
             across(most(&feet, |at| -at.x))
         };
         // A flat hand leans on its sides at the knuckles, another on its outermost contacts.
         let (sides, out) = if flat {
-            (row.clone(), bones::SIDE * scale.broad)
+            if plane {
+                rollers.sides = SIDE_ROUND * scale.broad;
+            }
+            (row.clone(), bones::SIDE * scale.broad - rollers.sides)
         } else {
             (feet.clone(), 0.0)
         };
@@ -164,7 +194,7 @@ impl Places {
         };
         let side = |sign: f64| {
             let z = most(&sides, |at| sign * at.z).z + sign * out;
-            Vec3::new(along, 0.0, z)
+            Vec3::new(along, rollers.sides, z)
         };
         let pivot = planting.pivot;
         let below = if rigid && !touch.contacts.is_empty() {
@@ -172,11 +202,13 @@ impl Places {
         } else {
             axis.through - Vec3::y() * pivot.drop
         };
+        let (inner, outer) = (side(-1.0), side(1.0));
         Ok(Self {
+            rollers,
             twist: down(middle),
             tips,
-            inner: side(-1.0),
-            outer: side(1.0),
+            inner,
+            outer,
             heel,
             knuckles: below + Vec3::x() * pivot.offset,
             yaw: axis.yaw + pivot.yaw.to_radians(),
@@ -234,8 +266,19 @@ impl Controls<'_> {
     }
 }
 
-/// Keeps a contact: a target on the surface and an anchor where a digit is solved for it.
+/// Keeps a contact.
 fn plant(document: &mut Document, surface: NodeId, contact: &Contact) {
+    hold(document, surface, contact, true);
+    document.plants.push(Plant {
+        node: contact.node,
+        at: contact.at.into(),
+        surface: Some(surface),
+    });
+}
+
+/// A target on the surface and an anchor, where a digit is solved for a contact; one that is off
+/// lets it rest on the surface.
+fn hold(document: &mut Document, surface: NodeId, contact: &Contact, active: bool) {
     let at = contact.at.into();
     if let Some((digit, solver)) = &contact.held {
         let part = Part {
@@ -257,11 +300,6 @@ fn plant(document: &mut Document, surface: NodeId, contact: &Contact) {
             target,
             solver: *solver,
         };
-        document.add_anchor(anchor, true);
+        document.add_anchor(anchor, active);
     }
-    document.plants.push(Plant {
-        node: contact.node,
-        at,
-        surface: Some(surface),
-    });
 }

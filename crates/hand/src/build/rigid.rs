@@ -33,6 +33,7 @@ impl Standing<'_> {
             return Ok(Touch {
                 wrist,
                 contacts: Vec::new(),
+                resting: Vec::new(),
                 knuckles: Vec::new(),
             });
         };
@@ -68,6 +69,7 @@ impl Standing<'_> {
         Ok(Touch {
             wrist,
             contacts,
+            resting: Vec::new(),
             knuckles,
         })
     }
@@ -99,6 +101,7 @@ impl Standing<'_> {
         let mut touch = Touch {
             wrist,
             contacts: Vec::new(),
+            resting: Vec::new(),
             knuckles: Vec::new(),
         };
         if self.planting.digits.is_empty() {

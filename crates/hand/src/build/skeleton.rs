@@ -1,7 +1,7 @@
 //! The skeleton: wrist and digits in the flat pose, and the dials of their own joints.
 use super::make::{Part, about, add, dial, id, quaternion, turn, turns};
 use super::size::mm;
-use recipe::bones::{self, range};
+use recipe::bones::{self, loaded, range};
 use recipe::{Digit, Hand, Impossible, Measure};
 use rig::*;
 use std::f64::consts::FRAC_1_SQRT_2;
@@ -17,6 +17,12 @@ const THUMB_FAN: f64 = 0.7;
 /// What of its range to cup a mobile metacarpal can flatten by. Assumed: a quarter of the fifth's
 /// 20° levels the table's row of knuckles.
 const FLATTENING: f64 = 0.25;
+
+/// How far the relaxed hand can be closed, degrees of the middle finger's middle joint. Chosen
+/// here.
+const MOST_RELAXED: f64 = 60.0;
+/// A finger's joints, from the knuckle on.
+pub(super) const FLEXES: [&str; 3] = ["phalanx-proximal", "phalanx-intermediate", "phalanx-distal"];
 
 /// The wrist's rest rotation: x of the hand down, y backward, z to world −z.
 pub(super) const PALM_DOWN: [f64; 4] = [FRAC_1_SQRT_2, -FRAC_1_SQRT_2, 0.0, 0.0];
@@ -42,6 +48,7 @@ pub(super) fn scale(hand: &Hand) -> Result<Scale, Impossible> {
 pub(super) fn right(hand: &Hand) -> Result<(Document, Scale), Impossible> {
     let scale = scale(hand)?;
     super::validate::digits(&hand.digits)?;
+    super::validate::suppleness(hand.suppleness)?;
     let mut document = Document::default();
     "hand".clone_into(&mut document.name);
     let part = Part {
@@ -52,12 +59,13 @@ pub(super) fn right(hand: &Hand) -> Result<(Document, Scale), Impossible> {
             None,
             Some(range::WRIST_FLEXION),
         ),
+        loaded: [None, None, Some(loaded::wrist_flexion(hand.suppleness))],
         width: 42.0 * scale.broad,
         ..Part::joint()
     };
     let wrist = add(&mut document, part);
     for digit in &hand.digits {
-        add_digit(&mut document, wrist, digit, scale)?;
+        add_digit(&mut document, wrist, digit, hand.suppleness, scale)?;
     }
     Ok((document, scale))
 }
@@ -88,6 +96,7 @@ fn add_digit(
     document: &mut Document,
     wrist: NodeId,
     digit: &Digit,
+    suppleness: f64,
     scale: Scale,
 ) -> Result<(), Impossible> {
     let (splay, pitch) = metacarpal(digit, scale)?;
@@ -107,37 +116,47 @@ fn add_digit(
     let saddle = two(range::THUMB_BASE_ABDUCTION, range::THUMB_BASE_FLEXION);
     let knuckle = two(range::KNUCKLE_ABDUCTION, range::KNUCKLE_FLEXION);
     let carpal = hinge((-FLATTENING * digit.mobile, digit.mobile));
-    let joints: &[(&str, [f64; 4], _, f64)] = if thumb {
+    let as_free = [None; 3];
+    let pressed = |limits| [None, None, Some(limits)];
+    let base = [Some(loaded::thumb_base_abduction(suppleness)), None, None];
+    let (middle, last) = (hinge(range::THUMB_MIDDLE), hinge(range::THUMB_LAST));
+    let extended = pressed(loaded::knuckle_flexion(suppleness));
+    let bowed = pressed(loaded::last(suppleness));
+    let joints: &[(&str, [f64; 4], _, _, f64)] = if thumb {
         &[
-            ("metacarpal", bone, saddle, 28.0),
-            (
-                "phalanx-proximal",
-                straight,
-                hinge(range::THUMB_MIDDLE),
-                22.0,
-            ),
-            ("phalanx-distal", flat, hinge(range::THUMB_LAST), 19.0),
+            ("metacarpal", bone, saddle, base, 28.0),
+            ("phalanx-proximal", straight, middle, as_free, 22.0),
+            ("phalanx-distal", flat, last, as_free, 19.0),
         ]
     } else {
         &[
-            ("metacarpal", bone, carpal, 26.0),
-            ("phalanx-proximal", straight, knuckle, 22.0),
-            ("phalanx-intermediate", flat, hinge(range::MIDDLE), 17.0),
-            ("phalanx-distal", flat, hinge(range::LAST), 15.0),
+            ("metacarpal", bone, carpal, as_free, 26.0),
+            ("phalanx-proximal", straight, knuckle, extended, 22.0),
+            (
+                "phalanx-intermediate",
+                flat,
+                hinge(range::MIDDLE),
+                as_free,
+                17.0,
+            ),
+            ("phalanx-distal", flat, hinge(range::LAST), bowed, 15.0),
         ]
     };
     let mut parent = wrist;
     let mut at = [-back * scale.long, -along * scale.long, aside * scale.broad];
-    for ((name, rotation, limits, width), length) in joints.iter().zip(&digit.bones) {
+    let mut half = 0.0;
+    for ((name, rotation, limits, loaded, width), length) in joints.iter().zip(&digit.bones) {
         let part = Part {
             name: &format!("{}-{name}", digit.name),
             parent: Some(parent),
             at,
             rotation: *rotation,
             limits: *limits,
+            loaded: *loaded,
             width: width * scale.broad,
             ..Part::joint()
         };
+        half = 0.5 * part.width;
         parent = add(document, part);
         at = [0.0, -length * scale.long, 0.0];
     }
@@ -146,26 +165,32 @@ fn add_digit(
         let part = Part {
             name: &format!("{}-{name}", digit.name),
             parent: Some(parent),
-            at: [under * scale.long, -out * scale.long, 0.0],
+            at: [under, 0.0 - out, 0.0],
             width,
             ..part
         };
         add(document, part);
     };
-    end(
-        "tip",
-        Part::joint(),
-        0.0,
-        last + digit.soft_tip,
-        11.0 * scale.broad,
-    );
-    let pad = 2.0 * bones::PAD_RADIUS * scale.long;
+    let long = scale.long;
+    let whole = (last + digit.soft_tip) * long;
+    end("tip", Part::joint(), 0.0, whole, 11.0 * scale.broad);
+    let (under, out) = (bones::PAD_UNDER * long, bones::PAD_ALONG * last * long);
     end(
         "pad",
         Part::mount(),
-        bones::PAD_UNDER,
-        bones::PAD_ALONG * last,
-        pad,
+        under,
+        out,
+        2.0 * bones::PAD_RADIUS * long,
+    );
+    let (round, most) = (bones::TIP_ROUND * half, bones::TIP_SHARE * whole);
+    let round = if round < most { round } else { most };
+    let under = bones::TIP_UNDER * half;
+    end(
+        "tip-contact",
+        Part::mount(),
+        under,
+        whole - round,
+        2.0 * round,
     );
     Ok(())
 }
@@ -191,6 +216,11 @@ impl Bent {
 
     /// Where the end is with its joints turned about x and z by so many degrees, metacarpal first.
     pub fn end(&self, turns: &[[f64; 2]]) -> Vec3 {
+        self.frame(turns).translation.vector
+    }
+
+    /// Its frame there.
+    pub fn frame(&self, turns: &[[f64; 2]]) -> Transform {
         let mut at = Transform::identity();
         for (index, frame) in self.frames.iter().enumerate() {
             at *= frame;
@@ -198,7 +228,7 @@ impl Bent {
                 at.rotation *= about(Vec3::x(), x.to_radians()) * about(Vec3::z(), z.to_radians());
             }
         }
-        at.translation.vector
+        at
     }
 }
 
@@ -245,14 +275,12 @@ pub(super) fn add_dials(
     }
     let mut drives = Vec::new();
     for digit in hand.digits.iter().filter(|digit| !digit.thumb) {
-        for (joint, gain) in [
-            ("phalanx-intermediate", 1.0),
-            ("phalanx-distal", bones::COUPLING),
-        ] {
+        for (joint, flexion) in FLEXES.into_iter().zip(bones::relaxed(digit.head[0])) {
+            let gain = flexion / bones::REST_FLEXION;
             drives.push(turn(node(document, digit, joint), Channel::TurnZ, gain));
         }
     }
-    let relaxed = dial(document, "rest flexion", (0.0, 30.0), drives).id;
+    let relaxed = dial(document, "rest flexion", (0.0, MOST_RELAXED), drives).id;
     document.set_value(relaxed, bones::REST_FLEXION);
     let mut drives = Vec::new();
     for digit in &hand.digits {

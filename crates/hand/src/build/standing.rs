@@ -7,8 +7,6 @@ use rig::*;
 
 /// Height of the wrist's centre over the surface on the fingertips, mm in the table's hand.
 pub(super) const HIGH: f64 = 66.0;
-/// The heel's contact: from the wrist's centre towards the fingertips, mm.
-pub(super) const HEEL: f64 = 10.0;
 
 /// A surface's shape as a node carries it.
 pub(super) fn form(ground: &Ground) -> Form {
@@ -46,6 +44,8 @@ impl Contact {
 pub(super) struct Touch {
     pub wrist: Transform,
     pub contacts: Vec<Contact>,
+    /// Digits that are not planted and rest on the surface where they come down to it.
+    pub resting: Vec<Contact>,
     /// Degrees of knuckle flexion at which digits of a fist touch, by name.
     pub knuckles: Vec<(String, f64)>,
 }
@@ -79,8 +79,6 @@ pub(super) struct Standing<'a> {
     pub(super) planting: &'a Planting,
     pub(super) scale: Scale,
     pub(super) form: Form,
-    /// The digits' part that touches.
-    pub(super) end: &'static str,
 }
 
 impl Standing<'_> {

@@ -48,6 +48,14 @@ pub(super) fn size(length: f64, breadth: f64) -> Result<(), Impossible> {
     Ok(())
 }
 
+/// Refuses a suppleness that is none; a NaN is in no range.
+pub(super) fn suppleness(suppleness: f64) -> Result<(), Impossible> {
+    if (0.0..=1.0).contains(&suppleness) {
+        return Ok(());
+    }
+    Err(Impossible::Suppleness(suppleness))
+}
+
 /// Refuses digits that cannot be. No range contains a NaN, so it is refused too.
 pub(super) fn digits(digits: &[Digit]) -> Result<(), Impossible> {
     let mut names = BTreeSet::new();

@@ -230,9 +230,9 @@ fn hold_digit(
     } else {
         Solver::Finger {
             coupling: bones::COUPLING,
-            rest: bones::REST_FLEXION,
+            rest: bones::BRANCH_FLEXION,
             collapse: 0.0,
-            give: bones::GIVE,
+            give: 0.0,
             contact: None,
         }
     };

@@ -230,6 +230,10 @@ pub(super) fn delete(to: &mut Document, id: NodeId) -> Result<String, Refusal> {
     drop_drives(to, |drive| {
         drive.node().is_some_and(gone) || drive.anchor().is_some_and(|a| !anchors.contains(&a))
     });
+    to.links.retain_mut(|link| {
+        link.to.retain(|passed| !gone(passed.node));
+        !gone(link.node) && !link.to.is_empty()
+    });
     to.drop_lost_grips();
     to.plants
         .retain(|p| !gone(p.node) && !p.surface.is_some_and(gone));

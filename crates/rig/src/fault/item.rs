@@ -10,6 +10,7 @@ pub enum Item {
     Anchor,
     Dial,
     Drive,
+    Link,
     Plant,
     Digit,
 }
@@ -22,6 +23,7 @@ impl fmt::Display for Item {
             Self::Anchor => "anchor",
             Self::Dial => "dial",
             Self::Drive => "drive",
+            Self::Link => "link",
             Self::Plant => "plant",
             Self::Digit => "digit",
         })

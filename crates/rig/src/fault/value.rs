@@ -25,6 +25,8 @@ pub enum Value {
     NotARotation,
     /// A bend axis of zero.
     NoBendAxis,
+    /// A link that passes on what is past 0, on neither side of it.
+    NoSide,
     /// A tip's round end and a pad that no digit has.
     NoContact {
         radius: f64,
@@ -68,6 +70,10 @@ impl Explain for Value {
             Self::NoBendAxis => say(
                 "its bend axis is zero, which has no direction",
                 "give the axis the middle joint turns about, such as [0, 0, 1]",
+            ),
+            Self::NoSide => say(
+                "it passes on what is past 0, and that has no side",
+                "give a value above 0 or below it, or leave 'past' out to pass on everything",
             ),
             Self::NoContact { radius, pad } => say(
                 format!(

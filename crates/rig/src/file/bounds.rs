@@ -25,6 +25,11 @@ pub const MOST_DIALS: usize = 1_000;
 pub const MOST_DRIVES: usize = 1_000;
 /// Drives of all dials together.
 pub const MOST_DRIVES_IN_ALL: usize = 20_000;
+/// Links.
+pub const MOST_LINKS: usize = 100;
+/// Channels that all links together pass on to: each is summed anew with every dial that drives
+/// what is passed on.
+pub const MOST_PASSED: usize = 200;
 /// Plants.
 pub const MOST_PLANTS: usize = 1_000;
 /// Nodes in `shift`: for each the document is evaluated anew.
@@ -91,6 +96,7 @@ pub(super) fn value(value: &Value) -> Result<(), Fault> {
         ("nodes", Item::Node, MOST_NODES),
         ("anchors", Item::Anchor, MOST_ANCHORS),
         ("dials", Item::Dial, MOST_DIALS),
+        ("links", Item::Link, MOST_LINKS),
         ("plants", Item::Plant, MOST_PLANTS),
         ("set", Item::Dial, MOST_DIALS),
         ("shift", Item::Node, MOST_SHIFTS),
@@ -98,6 +104,8 @@ pub(super) fn value(value: &Value) -> Result<(), Fault> {
     ] {
         count(place, item, size(&value[place]), most)?;
     }
+    let links = value["links"].as_array();
+    links_pass(links.into_iter().flatten().map(|link| size(&link["to"])))?;
     let dials = value["dials"].as_array();
     drives(
         dials
@@ -105,6 +113,10 @@ pub(super) fn value(value: &Value) -> Result<(), Fault> {
             .flatten()
             .map(|dial| size(&dial["drives"])),
     )
+}
+
+fn links_pass(counts: impl Iterator<Item = usize>) -> Result<(), Fault> {
+    count("links", Item::Drive, counts.sum(), MOST_PASSED)
 }
 
 fn drives(counts: impl Iterator<Item = usize>) -> Result<(), Fault> {
@@ -144,6 +156,8 @@ pub(crate) fn document(document: &Document) -> Result<(), Fault> {
         MOST_ANCHORS,
     )?;
     count("dials", Item::Dial, document.dials.len(), MOST_DIALS)?;
+    count("links", Item::Link, document.links.len(), MOST_LINKS)?;
+    links_pass(document.links.iter().map(|link| link.to.len()))?;
     count("plants", Item::Plant, document.plants.len(), MOST_PLANTS)?;
     drives(document.dials.iter().map(|dial| dial.drives.len()))?;
     name("name", Item::Document, &document.name)?;

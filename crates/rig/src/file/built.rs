@@ -93,7 +93,8 @@ fn from_recipe(
     let Some(hands) = hands else {
         return Err(Fault::new("hand", Content::Unbuilt));
     };
-    if !(file.anchors.is_empty() && file.dials.is_empty() && file.plants.is_empty()) {
+    let listed = !(file.anchors.is_empty() && file.dials.is_empty());
+    if listed || !(file.links.is_empty() && file.plants.is_empty()) {
         return Err(Fault::new("hand", Content::Nodeless));
     }
     bounds::recipe(recipe)?;

@@ -7,7 +7,8 @@ use crate::index::Index;
 use crate::text::quoted;
 use crate::validate::UNIT;
 use crate::{
-    Anchor, AnchorId, Dial, DialId, Document, Drive, Fault, Grip, Node, NodeId, Plant, Target,
+    Anchor, AnchorId, Dial, DialId, Document, Drive, Fault, Grip, Link, Node, NodeId, Passed,
+    Plant, Share, Target,
 };
 use std::collections::BTreeMap;
 use std::convert::Infallible;
@@ -99,6 +100,10 @@ pub fn listed(file: f::File<Brief>) -> Result<Document, Fault> {
         };
         document.add_dial(dial, value);
     }
+    for (at, link) in file.links.into_iter().enumerate() {
+        let link = into_link(&link, &format!("links[{at}]"), &nodes)?;
+        document.links.push(link);
+    }
     for (at, plant) in file.plants.into_iter().enumerate() {
         let place = format!("plants[{at}]");
         document.plants.push(Plant {
@@ -108,6 +113,25 @@ pub fn listed(file: f::File<Brief>) -> Result<Document, Fault> {
         });
     }
     Ok(document)
+}
+
+fn into_link(link: &f::Link, place: &str, nodes: &Names) -> Result<Link, Fault> {
+    let to = link.to.iter().map(|passed| {
+        Ok(Passed {
+            node: nodes.node(place, &passed.node)?,
+            channel: passed.channel.0,
+            gain: passed.gain,
+        })
+    });
+    let softness = link.softness;
+    Ok(Link {
+        node: nodes.node(place, &link.node)?,
+        channel: link.channel.0,
+        share: link
+            .past
+            .map_or(Share::All, |from| Share::Past { from, softness }),
+        to: to.collect::<Result<_, Fault>>()?,
+    })
 }
 
 fn into_target(
@@ -233,6 +257,11 @@ pub fn from_document(document: &Document) -> f::File {
             .zip(&document.setting.dials)
             .map(|(dial, &value)| from_dial(dial, value, &name, &anchor))
             .collect(),
+        links: document
+            .links
+            .iter()
+            .map(|link| from_link(link, &name))
+            .collect(),
         plants: document
             .plants
             .iter()
@@ -312,6 +341,25 @@ fn from_dial(
             .map(|drive| from_drive(drive, name, anchor))
             .collect(),
         role: dial.role.clone(),
+    }
+}
+
+fn from_link(link: &Link, name: &impl Fn(NodeId) -> String) -> f::Link {
+    let (past, softness) = match link.share {
+        Share::All => (None, 0.0),
+        Share::Past { from, softness } => (Some(from), softness),
+    };
+    let to = link.to.iter().map(|passed| f::Passed {
+        node: name(passed.node),
+        channel: f::ChannelWord(passed.channel),
+        gain: passed.gain,
+    });
+    f::Link {
+        node: name(link.node),
+        channel: f::ChannelWord(link.channel),
+        past,
+        softness,
+        to: to.collect(),
     }
 }
 

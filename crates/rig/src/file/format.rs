@@ -55,6 +55,10 @@ pub struct File<H = Box<Recipe>> {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(max = MOST_DIALS))]
     pub dials: Vec<Dial>,
+    /// What dials make of channels, passed on to others.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    #[schemars(length(max = MOST_LINKS))]
+    pub links: Vec<Link>,
     /// Contacts kept.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     #[schemars(length(max = MOST_PLANTS))]
@@ -279,6 +283,41 @@ pub struct Drive {
     /// Which side of neutral it answers to.
     #[serde(default, skip_serializing_if = "Ramp::is_whole")]
     pub ramp: Ramp,
+}
+
+/// What dials make of one channel reaches others as well.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Link {
+    /// Whose channel.
+    pub node: String,
+    /// Which.
+    #[schemars(with = "Channel")]
+    pub channel: ChannelWord,
+    /// Only what is farther from 0 than this, on its side, is passed on, and taken off the
+    /// channel; left out: all of it is, and the channel keeps it too.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub past: Option<f64>,
+    /// Width of the changeover there, in the channel's unit.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub softness: f64,
+    /// Who gets it.
+    #[schemars(length(max = MOST_PASSED))]
+    pub to: Vec<Passed>,
+}
+
+/// A channel that gets gain · what a link passes on.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Passed {
+    /// Whose channel.
+    pub node: String,
+    /// Which.
+    #[schemars(with = "Channel")]
+    pub channel: ChannelWord,
+    /// Degrees (or mm) per unit of the link's channel.
+    #[serde(default = "one")]
+    pub gain: f64,
 }
 
 /// A setting of an anchor.
