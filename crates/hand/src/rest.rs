@@ -8,9 +8,9 @@ use rig::{Document, Setting, Solver};
 pub enum Rest {
     /// Straight and let go: every joint at zero.
     Flat,
-    /// Let go, the fingers at their rest flexion.
+    /// Let go, the fingers bent as a hand's are that does nothing, where the surface lets them.
     Relaxed,
-    /// As built: every digit held, every press dial at zero.
+    /// As built: every planted digit held, every press dial at zero.
     Planted,
 }
 
@@ -32,7 +32,11 @@ impl Rest {
         });
         let active = document.anchors.iter().zip(&document.setting.active);
         let active = active.map(|(anchor, &active)| match anchor.solver {
-            Solver::Finger { .. } | Solver::Thumb { .. } => self == Self::Planted,
+            Solver::Finger { .. } | Solver::Thumb { .. } => {
+                // Those that were never planted rest by theirs, which are off.
+                let planted = || document.plants.iter().any(|plant| plant.node == anchor.end);
+                self == Self::Planted && planted()
+            }
             _ => active,
         });
         Setting {

@@ -22,8 +22,11 @@ pub struct Link {
 /// How much of a channel a link passes on.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Share {
-    /// All of it; the channel keeps it too.
-    All,
+    /// All of it, counted from here; the channel keeps it too.
+    All {
+        /// In the channel's unit.
+        from: f64,
+    },
     /// What is farther from 0 than `from`, on its side; the channel keeps the rest only.
     Past {
         /// In the channel's unit, not 0.
@@ -48,7 +51,7 @@ impl Share {
     /// What of a channel is passed on, and what of it stays.
     pub(crate) fn parted(self, whole: f64) -> (f64, f64) {
         match self {
-            Self::All => (whole, whole),
+            Self::All { from } => (whole - from, whole),
             Self::Past { from, softness } => {
                 let side = if from < 0.0 { -1.0 } else { 1.0 };
                 let over = side * ramp(side * (whole - from), softness);
@@ -94,6 +97,6 @@ mod tests {
                 assert!((passed + kept - side * whole).abs() < 1e-12);
             }
         }
-        assert_eq!(Share::All.parted(-3.0), (-3.0, -3.0));
+        assert_eq!(Share::All { from: 2.0 }.parted(-3.0), (-5.0, -3.0));
     }
 }

@@ -1,5 +1,5 @@
 //! A document compiled and evaluated.
-use crate::compile::{Compiled, What, compile, fits};
+use crate::compile::{Compiled, Driven, What, compile, fits};
 use crate::link::ramp;
 use crate::setting::Setting;
 use crate::shared::Shared;
@@ -280,6 +280,16 @@ impl Posed {
             .dials
             .get(dial.0)
             .expect("a dial of the posed document")
+    }
+
+    /// What a link passes on, and what of its channel it leaves there, in the channel's unit.
+    /// Panics on a place where the document has no link.
+    pub fn linked(&self, link: usize) -> (f64, f64) {
+        let passes = |driven: &Driven| driven.passes.contains(&link);
+        let mut channels = self.compiled.channels.iter();
+        let from = channels.position(passes).expect("a link of the document");
+        let share = self.document.rig.links[link].share;
+        share.parted(self.dialled(from))
     }
 
     /// The sum of a channel's drives.

@@ -246,11 +246,14 @@ fn dial(place: &str, dial: &Dial, value: f64) -> Result<(), Fault> {
 }
 
 fn link(place: &str, link: &Link) -> Result<(), Fault> {
-    if let Share::Past { from, softness } = link.share {
-        number(place, "threshold", from)?;
-        not_negative(place, "softness", softness)?;
-        if from == 0.0 {
-            return Err(Fault::new(place, Value::NoSide));
+    match link.share {
+        Share::All { from } => number(place, "start", from)?,
+        Share::Past { from, softness } => {
+            number(place, "threshold", from)?;
+            not_negative(place, "softness", softness)?;
+            if from == 0.0 {
+                return Err(Fault::new(place, Value::NoSide));
+            }
         }
     }
     let mut gains = link.to.iter().map(|passed| passed.gain);

@@ -196,7 +196,7 @@ fn add_links(document: &mut Document, hand: &Hand, rollers: &Rollers) {
         document.links.push(Link {
             node,
             channel: TurnZ,
-            share: Share::All,
+            share: Share::All { from: 0.0 },
             to: to.clone(),
         });
     }

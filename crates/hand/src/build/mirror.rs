@@ -33,7 +33,7 @@ pub fn mirror(document: &mut Document) {
                 bend[1] = negated(bend[1]);
             }
             Solver::Finger { contact, .. } | Solver::Thumb { contact, .. } => {
-                for contact in contact {
+                if let Some(contact) = contact {
                     contact.tilt = negated(contact.tilt);
                     contact.heading = negated(contact.heading);
                 }
@@ -50,9 +50,8 @@ pub fn mirror(document: &mut Document) {
     }
     for link in &mut document.links {
         if turns_round(link.channel) {
-            if let Share::Past { from, .. } = &mut link.share {
-                *from = negated(*from);
-            }
+            let (Share::All { from } | Share::Past { from, .. }) = &mut link.share;
+            *from = negated(*from);
             for passed in &mut link.to {
                 passed.gain = negated(passed.gain);
             }

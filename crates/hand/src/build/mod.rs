@@ -8,7 +8,7 @@ mod on_digits;
 mod press;
 mod rigid;
 mod rollers;
-mod rolls;
+pub(crate) mod rolls;
 mod size;
 mod skeleton;
 

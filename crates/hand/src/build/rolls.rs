@@ -4,7 +4,7 @@ use rig::{Contact, DEGREES, Transform};
 
 /// A digit's flesh, mm.
 #[derive(Clone, Copy)]
-pub(super) struct Flesh {
+pub(crate) struct Flesh {
     /// Of the tip's round end.
     pub tip: f64,
     /// At its middle and at its last joint.

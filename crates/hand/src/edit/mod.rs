@@ -2,13 +2,14 @@
 mod plant;
 mod refusal;
 mod remake;
+mod replant;
 
 pub use refusal::{Need, Refusal};
 
 use recipe::Recipe;
 use rig::{Document, NodeId, Posed, validate};
 
-/// What is wanted. Nothing that is planted, let go or planted anew moves by it.
+/// What is wanted. Nothing that is planted or planted anew moves by it.
 #[derive(Clone, Debug, PartialEq)]
 #[allow(missing_docs)]
 pub enum Edit {
@@ -18,7 +19,8 @@ pub enum Edit {
         node: NodeId,
         surface: Option<NodeId>,
     },
-    /// A contact kept no longer. Its digit keeps its bend and goes with the palm.
+    /// A contact kept no longer. Its digit relaxes, and rests on the surface it was planted on;
+    /// nothing else moves.
     Release { node: NodeId },
     /// The present pose becomes the planted one: contacts are kept where they are, and the dials
     /// that move controls on their surfaces go back to neutral without moving anything.
@@ -37,8 +39,8 @@ impl Edit {
     pub fn make(&self, posed: &Posed, to: &mut Document) -> Result<String, Refusal> {
         match self {
             Self::Plant { node, surface } => plant::plant(posed, to, *node, *surface),
-            Self::Release { node } => plant::release(posed, to, *node),
-            Self::Replant => plant::replant(posed, to),
+            Self::Release { node } => plant::release(to, *node),
+            Self::Replant => replant::replant(posed, to),
             Self::Remake { recipe } => remake::remake(to, recipe),
         }
     }

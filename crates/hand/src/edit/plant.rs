@@ -1,19 +1,20 @@
-//! Edits of contacts: planting, letting go and planting anew, none of which moves anything.
+//! Edits of contacts: planting and letting go. Planting moves nothing; a digit let go of goes to
+//! its relaxed pose, as far as the surface lets it, and nothing else moves.
 //!
-//! A digit that is let go of stays held, but to its palm: its target hangs from what carries the
-//! chain, so it keeps its bend and goes where the hand goes. A digit planted is held to where it
-//! is, with the numbers that make its solve give the pose it has.
+//! A digit is held by its anchor's end, whichever of its last parts is named. It is planted where
+//! it is, with the numbers that make its solve give the pose it has.
 use super::refusal::Refusal;
 use crate::build;
+use crate::build::rolls::{self, Flesh};
 use recipe::{DialRole, DigitPart, Part, bones};
 use rig::fault::Item;
 use rig::{
-    Anchor, AnchorId, Dial, DialId, Document, Drive, Kind, Node, NodeId, Plant, Posed, Rig, Shared,
-    Solver, Target, Transform, Unit, Vec3,
+    Anchor, AnchorId, Contact, Dial, DialId, Document, Drive, Form, Kind, Node, NodeId, Plant,
+    Posed, Rig, Solver, Target, Transform, Unit,
 };
 
 /// A contact nearer than this to its place, mm, is there: its target keeps its bits.
-const THERE: f64 = 1e-9;
+pub(super) const THERE: f64 = 1e-9;
 /// Degrees of the middle joint from which the last one's part of it can be told.
 const BENT: f64 = 0.1;
 
@@ -25,6 +26,7 @@ pub(super) fn plant(
 ) -> Result<String, Refusal> {
     let name = node(to, id)?.name.clone();
     surface.map(|surface| node(to, surface)).transpose()?;
+    let id = held_by(to, id);
     let at = posed.local(surface, &posed.point(id));
     match to.anchors.iter().position(|anchor| anchor.end == id) {
         Some(anchor) => hold_here(to, posed, anchor, surface)?,
@@ -42,78 +44,58 @@ pub(super) fn plant(
     Ok(format!("plant {name}"))
 }
 
-pub(super) fn release(posed: &Posed, to: &mut Document, id: NodeId) -> Result<String, Refusal> {
+pub(super) fn release(to: &mut Document, id: NodeId) -> Result<String, Refusal> {
     let name = node(to, id)?.name.clone();
+    let id = held_by(to, id);
     if !to.plants.iter().any(|plant| plant.node == id) {
         return Err(Refusal::NotPlanted { node: name });
     }
     if let Some(anchor) = to.anchors.iter().position(|anchor| anchor.end == id) {
-        let carrier = node(to, to.anchors[anchor].base)?.parent;
-        hold_here(to, posed, anchor, carrier)?;
+        let Anchor { id, target, .. } = *to.anchors[anchor];
+        to.setting.active[anchor] = false;
+        to_neutral(to, id);
+        // What was planted over its surface is to rest on it.
+        if let Some(Contact { radius, .. }) = contact_of(&to.anchors[anchor].solver) {
+            node_mut(to, target)?.translation[1] = radius;
+        }
     }
     to.plants.retain(|plant| plant.node != id);
     tell_recipe(to, id, false);
     Ok(format!("release {name}"))
 }
 
-/// Brings the dials that turn controls on the planted surfaces back to neutral; what they did
-/// becomes where the controls rest.
-pub(super) fn replant(posed: &Posed, to: &mut Document) -> Result<String, Refusal> {
-    let on_surface = |to: &Document, id: NodeId| {
-        let mount = to.node(id).filter(|node| node.kind == Kind::Mount);
-        let carried = |plant: &Plant| {
-            plant
-                .surface
-                .is_none_or(|surface| surface != id && to.is_below(id, surface))
-        };
-        mount.is_some() && to.plants.iter().any(carried)
+/// What a digit of which one of the last parts is named is held by; of anything else, itself.
+fn held_by(to: &Rig, id: NodeId) -> NodeId {
+    let Some(digit) = digit_of(to, id) else {
+        return id;
     };
-    let presses = |dial: &&Shared<Dial>| {
-        let nodes = dial.drives.iter().filter_map(Drive::node);
-        nodes.into_iter().any(|id| on_surface(to, id))
+    let part = |part| to.part(&Part::of(&digit.name, part));
+    let Some(last) = part(DigitPart::PhalanxDistal).filter(|last| last.id != id) else {
+        return id;
     };
-    let dials: Vec<_> = to.dials.iter().filter(presses).map(|d| d.id).collect();
-    if dials.is_empty() {
-        return Err(Refusal::NothingToReplant);
+    if !to.is_below(id, last.id) {
+        return id;
     }
-    let mut after = posed.clone();
-    let mut moved = Vec::new();
-    for (dial, value) in to.rig.dials.iter().zip(&mut to.setting.dials) {
-        if dials.contains(&dial.id) {
-            after.set_dial(dial.id, dial.neutral);
-            *value = dial.neutral;
-            moved.extend(dial.drives.iter().filter_map(Drive::node));
-        }
-    }
-    moved.sort_unstable();
-    moved.dedup();
-    for id in moved {
-        let (now, then) = (posed.channel_local(id), after.channel_local(id));
-        if now != then {
-            let node = node_mut(to, id)?;
-            let old = node.rest();
-            node.set_rest(&(now * then.inv_mul(&old)));
-        }
-    }
-    for at in 0..to.plants.len() {
-        let Plant { node, surface, .. } = to.plants[at];
-        let here = posed.local(surface, &posed.point(node));
-        if (Vec3::from(here) - Vec3::from(to.plants[at].at)).norm() > THERE {
-            to.plants[at].at = here;
-            if let Some(anchor) = to.anchors.iter().position(|anchor| anchor.end == node) {
-                hold_here(to, posed, anchor, surface)?;
-            }
-        }
-    }
-    Ok("plant the hand as it stands".to_owned())
+    let mut anchors = to.anchors.iter();
+    let held = anchors.find(|anchor| anchor.end != last.id && to.is_below(anchor.end, last.id));
+    let end = held.map(|anchor| anchor.end);
+    end.or(part(DigitPart::TipContact).map(|tip| tip.id))
+        .unwrap_or(id)
 }
 
-/// Hangs an anchor's target from `carrier` where its end is now, holding fully.
-fn hold_here(
+fn contact_of(solver: &Solver) -> Option<Contact> {
+    match *solver {
+        Solver::Finger { contact, .. } | Solver::Thumb { contact, .. } => contact,
+        _ => None,
+    }
+}
+
+/// Hangs an anchor's target from a surface where its end is now, holding fully.
+pub(super) fn hold_here(
     to: &mut Document,
     posed: &Posed,
     anchor: usize,
-    carrier: Option<NodeId>,
+    surface: Option<NodeId>,
 ) -> Result<(), Refusal> {
     let Anchor {
         id, end, target, ..
@@ -126,29 +108,90 @@ fn hold_here(
     }
     let world = |id: Option<NodeId>| id.map_or(Transform::identity(), |id| *posed.world(id));
     let held = posed.hold(id) >= 1.0;
-    let there = held && (posed.point(end) - posed.point(target)).norm() <= THERE;
+    let off = (posed.point(end) - posed.point(target)).norm();
+    let rolls = rolling(to, posed, end, surface);
+    let was = contact_of(&to.anchors[anchor].solver);
+    let there = held && off <= THERE && same(was, rolls);
     let hung = node_mut(to, target)?;
-    if !(there && hung.parent == carrier) {
+    if !(there && hung.parent == surface) {
         let mut wanted = *posed.world(target);
-        if !there {
+        if rolls.is_some() {
+            // It rolls in the directions of its surface.
+            wanted.rotation = world(surface).rotation;
+        }
+        if !(held && off <= THERE) {
             wanted.translation = posed.point(end).into();
         }
         let channels = hung.rest().inv_mul(&posed.channel_local(target));
-        hung.set_rest(&(world(carrier).inv_mul(&wanted) * channels.inverse()));
-        hung.parent = carrier;
+        hung.set_rest(&(world(surface).inv_mul(&wanted) * channels.inverse()));
+        hung.parent = surface;
+    }
+    if !there {
+        set_contact(&mut to.anchors[anchor].solver, rolls);
     }
     if !held {
         let solver = to.anchors[anchor].solver;
         let chain = (to.anchors[anchor].base, end);
         to.anchors[anchor].solver = fitted(to, posed, chain, solver, posed.collapse(id));
         to.setting.active[anchor] = true;
-        for (dial, value) in to.rig.dials.iter().zip(&mut to.setting.dials) {
-            if dial.drives.iter().any(|d| d.target == Target::Hold(id)) {
-                *value = dial.neutral;
-            }
-        }
+        to_neutral(to, id);
     }
     Ok(())
+}
+
+fn set_contact(solver: &mut Solver, to: Option<Contact>) {
+    if let Solver::Finger { contact, .. } | Solver::Thumb { contact, .. } = solver {
+        *contact = to;
+    }
+}
+
+/// Whether two contacts stand alike, to what rounding leaves.
+fn same(a: Option<Contact>, b: Option<Contact>) -> bool {
+    match (a, b) {
+        (None, None) => true,
+        (Some(a), Some(b)) => {
+            let near = |a: f64, b: f64| (a - b).abs() <= THERE;
+            near(a.pitch, b.pitch) && near(a.tilt, b.tilt) && near(a.heading, b.heading)
+        }
+        _ => false,
+    }
+}
+
+/// The dials that let an anchor go, back to neutral.
+fn to_neutral(to: &mut Document, anchor: AnchorId) {
+    for (dial, value) in to.rig.dials.iter().zip(&mut to.setting.dials) {
+        if dial.drives.iter().any(|d| d.target == Target::Hold(anchor)) {
+            *value = dial.neutral;
+        }
+    }
+}
+
+/// How a hand's digit rolls on a surface that is a plane, planted as it stands: its end is the
+/// centre of its tip's round flesh.
+fn rolling(to: &Document, posed: &Posed, end: NodeId, surface: Option<NodeId>) -> Option<Contact> {
+    let surface = to.node(surface?)?;
+    if surface.surface != Some(Form::Plane) {
+        return None;
+    }
+    let tip = to.node(end)?;
+    let part = tip.part.as_ref()?;
+    let digit = part.digit()?;
+    if *part != Part::of(digit, DigitPart::TipContact) {
+        return None;
+    }
+    let width = |part| to.part(&Part::of(digit, part)).map(|node| 0.5 * node.width);
+    let middle = if digit_of(to, end)?.thumb {
+        DigitPart::PhalanxProximal
+    } else {
+        DigitPart::PhalanxIntermediate
+    };
+    let flesh = Flesh {
+        tip: 0.5 * tip.width,
+        joints: [width(middle)?, width(DigitPart::PhalanxDistal)?],
+    };
+    // One drawn without any width has no flesh to roll on.
+    let there = posed.world(surface.id).inv_mul(posed.world(end));
+    (flesh.tip > 0.0).then(|| rolls::contact(flesh, &there))
 }
 
 /// A solver's numbers for the bend its chain has now.
@@ -156,7 +199,7 @@ fn fitted(
     to: &Document,
     posed: &Posed,
     (base, end): (NodeId, NodeId),
-    solver: Solver,
+    mut solver: Solver,
     loaded: f64,
 ) -> Solver {
     let above = |id: NodeId| to.node(id).and_then(|node| node.parent);
@@ -165,41 +208,23 @@ fn fitted(
         .filter(|&id| to.node(id).is_some_and(|node| node.kind == Kind::Joint))
         .collect();
     let flexion = |id: NodeId| posed.turns(id)[2];
-    match (solver, &joints[..]) {
-        (
-            Solver::Finger {
-                coupling,
-                collapse,
-                give,
-                contact,
-                ..
-            },
-            &[last, middle, _],
-        ) => {
-            let rest = flexion(middle);
-            let shares = rest.abs() > BENT;
-            Solver::Finger {
-                coupling: if shares {
-                    flexion(last) / rest + loaded
-                } else {
-                    coupling
-                },
-                rest,
-                collapse,
-                give,
-                contact,
+    match (&mut solver, &joints[..]) {
+        (Solver::Finger { coupling, rest, .. }, &[last, middle, _]) => {
+            *rest = flexion(middle);
+            if rest.abs() > BENT {
+                *coupling = flexion(last) / *rest + loaded;
             }
         }
-        (Solver::Thumb { contact, .. }, &[last, middle, _]) => Solver::Thumb {
-            rest: [flexion(middle), flexion(last)],
-            contact,
-        },
-        _ => solver,
+        (Solver::Thumb { rest, .. }, &[last, middle, _]) => {
+            *rest = [flexion(middle), flexion(last)];
+        }
+        _ => {}
     }
+    solver
 }
 
-/// Holds a hand's digit that nothing holds yet by one of its last nodes; other parts are carried
-/// by the palm and need no anchor.
+/// Holds a hand's digit that has no anchor yet by its end; other parts are carried by the palm
+/// and need none.
 fn hold_digit(
     to: &mut Document,
     posed: &Posed,
@@ -222,10 +247,11 @@ fn hold_digit(
         return Ok(());
     }
     let base = base.id;
+    let contact = rolling(to, posed, end, surface);
     let solver = if digit.thumb {
         Solver::Thumb {
             rest: [0.0; 2],
-            contact: None,
+            contact,
         }
     } else {
         Solver::Finger {
@@ -233,7 +259,7 @@ fn hold_digit(
             rest: bones::BRANCH_FLEXION,
             collapse: 0.0,
             give: 0.0,
-            contact: None,
+            contact,
         }
     };
     let solver = fitted(to, posed, (base, end), solver, 0.0);
@@ -253,13 +279,22 @@ fn hold_digit(
         solver,
     };
     to.add_anchor(held, true);
+    add_release(to, &digit.name, anchor);
+    Ok(())
+}
+
+/// The dial that lets a planted digit go, where it has none.
+fn add_release(to: &mut Document, digit: &str, anchor: AnchorId) {
+    let role = DialRole::Release(digit.to_owned());
+    if to.role(&role).is_some() {
+        return;
+    }
     let id = DialId(to.take_id());
-    let name = format!("release {}", digit.name);
+    let name = format!("release {digit}");
     let drives = vec![Drive::whole(Target::Hold(anchor), -0.01)];
     let mut dial = Dial::new(id, &name, Unit::Percent, (0.0, 100.0), drives);
-    dial.role = Some(DialRole::Release(digit.name.clone()));
+    dial.role = Some(role);
     to.add_dial(dial, 0.0);
-    Ok(())
 }
 
 /// The digit that a node is part of.
@@ -289,15 +324,15 @@ fn tell_recipe(to: &mut Document, id: NodeId, planted: bool) {
     }
 }
 
-fn gone() -> Refusal {
+pub(super) fn gone() -> Refusal {
     rig::Refusal::Lost(Item::Node).into()
 }
 
-fn node(rig: &Rig, id: NodeId) -> Result<&Node, Refusal> {
+pub(super) fn node(rig: &Rig, id: NodeId) -> Result<&Node, Refusal> {
     rig.node(id).ok_or_else(gone)
 }
 
-fn node_mut(rig: &mut Rig, id: NodeId) -> Result<&mut Node, Refusal> {
+pub(super) fn node_mut(rig: &mut Rig, id: NodeId) -> Result<&mut Node, Refusal> {
     let found = rig.nodes.iter_mut().find(|node| node.id == id);
     found.map(|node| &mut **node).ok_or_else(gone)
 }

@@ -35,6 +35,7 @@ pub enum Need {
     Node(String),
     Anchor(String),
     Dial(String),
+    Link,
     Plant,
 }
 
@@ -66,6 +67,7 @@ impl Explain for Refusal {
                     Need::Node(own) => format!("'{own}' hangs from"),
                     Need::Anchor(own) => format!("the anchor '{own}' needs"),
                     Need::Dial(own) => format!("the dial '{own}' moves"),
+                    Need::Link => "a channel passes on to".to_owned(),
                     Need::Plant => "something is planted by".to_owned(),
                 };
                 say(

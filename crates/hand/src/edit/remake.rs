@@ -108,6 +108,9 @@ fn add_own(to: &Document, old: &Document, new: &mut Document) {
             new.add_dial(Dial::clone(item), value);
         }
     }
+    // What the hand's own channels pass on is the recipe's again, as where its nodes rest is.
+    let own = to.links.iter().filter(|link| old.node(link.node).is_none());
+    new.links.extend(own.cloned());
     let planted = |plants: &[Plant], node| plants.iter().any(|plant| plant.node == node);
     let own = to.plants.iter();
     let own: Vec<_> = own
@@ -147,6 +150,11 @@ fn nothing_dangles(to: &Document, new: &Document) -> Result<(), Refusal> {
             let name = to.anchor(id).map_or("?", |anchor| &anchor.name).to_owned();
             return Err(Refusal::Lacks { name, needed });
         }
+    }
+    for link in &new.links {
+        let to = link.to.iter().map(|passed| passed.node);
+        let ids: Vec<_> = to.chain([link.node]).collect();
+        check(Need::Link, &ids)?;
     }
     for plant in &new.plants {
         let ids: Vec<_> = plant.surface.into_iter().chain([plant.node]).collect();
@@ -210,6 +218,10 @@ fn renumbered(mut document: Document, like: &Document, next: &mut u32) -> Docume
                 Target::Collapse(id) | Target::Hold(id) => id.0 = ids[&id.0],
             }
         }
+    }
+    for item in &mut document.links {
+        node(&mut item.node);
+        item.to.iter_mut().for_each(|passed| node(&mut passed.node));
     }
     for item in &mut document.plants {
         node(&mut item.node);

@@ -118,6 +118,8 @@ pub enum Content {
     UnknownSet(String),
     /// A drive says neither channel nor setting, or both.
     Aimless,
+    /// A link says 'past' and 'from', or a softness without the first.
+    TwoShares,
     /// Neither nodes nor a hand.
     Empty,
     /// A hand, and nobody here builds one.
@@ -302,6 +304,10 @@ impl Explain for Content {
             Self::Aimless => say(
                 "a drive does not say what it moves",
                 "give it a node and a channel, or an anchor and a setting",
+            ),
+            Self::TwoShares => say(
+                "a link passes on either all of a channel or what is past a value",
+                "give it 'from', or 'past' and its 'softness', but not both",
             ),
             Self::Empty => say(
                 "it has no nodes",

@@ -123,13 +123,15 @@ fn into_link(link: &f::Link, place: &str, nodes: &Names) -> Result<Link, Fault> 
             gain: passed.gain,
         })
     });
-    let softness = link.softness;
+    let share = match (link.past, link.from, link.softness) {
+        (None, from, 0.0) => Share::All { from },
+        (Some(from), 0.0, softness) => Share::Past { from, softness },
+        _ => return Err(Fault::new(place, Content::TwoShares)),
+    };
     Ok(Link {
         node: nodes.node(place, &link.node)?,
         channel: link.channel.0,
-        share: link
-            .past
-            .map_or(Share::All, |from| Share::Past { from, softness }),
+        share,
         to: to.collect::<Result<_, Fault>>()?,
     })
 }
@@ -345,9 +347,9 @@ fn from_dial(
 }
 
 fn from_link(link: &Link, name: &impl Fn(NodeId) -> String) -> f::Link {
-    let (past, softness) = match link.share {
-        Share::All => (None, 0.0),
-        Share::Past { from, softness } => (Some(from), softness),
+    let (past, from, softness) = match link.share {
+        Share::All { from } => (None, from, 0.0),
+        Share::Past { from, softness } => (Some(from), 0.0, softness),
     };
     let to = link.to.iter().map(|passed| f::Passed {
         node: name(passed.node),
@@ -358,6 +360,7 @@ fn from_link(link: &Link, name: &impl Fn(NodeId) -> String) -> f::Link {
         node: name(link.node),
         channel: f::ChannelWord(link.channel),
         past,
+        from,
         softness,
         to: to.collect(),
     }

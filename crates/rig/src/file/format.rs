@@ -298,6 +298,9 @@ pub struct Link {
     /// channel; left out: all of it is, and the channel keeps it too.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub past: Option<f64>,
+    /// From where all of it counts.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub from: f64,
     /// Width of the changeover there, in the channel's unit.
     #[serde(default, skip_serializing_if = "is_zero")]
     pub softness: f64,
