@@ -114,7 +114,10 @@ impl Closure {
         let back = bone.conj();
         let [first, second, tip] = places.map(|place| place * back);
         let [along, out] = outline.pad_centre();
-        let size: f64 = places.iter().map(|place| libm::sqrt(place.norm_sqr())).sum();
+        let size: f64 = places
+            .iter()
+            .map(|place| libm::sqrt(place.norm_sqr()))
+            .sum();
         let least = UPRIGHT * outline.radius;
         Self {
             outline,
@@ -123,7 +126,11 @@ impl Closure {
             ends: [tip, tip + Complex::new(along, out)],
             straight: libm::atan2(bone.im, bone.re),
             // A tip of next to nothing leaves the square its digits.
-            least: if least > SLIGHT * size { least } else { SLIGHT * size },
+            least: if least > SLIGHT * size {
+                least
+            } else {
+                SLIGHT * size
+            },
         }
     }
 }
