@@ -1,12 +1,12 @@
 //! What a digit's solve needs and its target does not change, kept from one solve to the next.
 use super::finger::Finger;
 use super::link::Link;
-use super::pad::Pad;
+use super::pad::{Frame, Pad};
 use super::saddle::Saddle;
 use super::solved::Solved;
 use super::thumb::Thumb;
 use crate::plan::Chain;
-use crate::{Anchor, Node, Solver, Transform, Vec3};
+use crate::{Anchor, Contact, Node, Solver, Transform, Vec3};
 use alloc::vec;
 use alloc::vec::Vec;
 
@@ -97,7 +97,8 @@ impl Digit {
                 finger.make(&self.pad, &self.saddle, limits, coupling - collapse, rest);
             }
             (Kind::Thumb(thumb), Solver::Thumb { rest, .. }) => {
-                thumb.make(&self.pad, &self.saddle, limits, rest);
+                let frame = Frame::new(middle, last, |v| self.saddle.seen(base, v));
+                thumb.make(&self.pad, frame, &self.saddle, limits, rest);
             }
             _ => unreachable!("room was made for the anchor's kind"),
         }
@@ -108,8 +109,36 @@ impl Digit {
         let sight = self.saddle.sight(target);
         match &self.kind {
             Kind::Finger(finger) => finger.solve(&self.pad, &sight),
-            Kind::Thumb(thumb) => thumb.solve(&self.pad, &sight),
+            Kind::Thumb(thumb) => thumb.solve(&self.pad, sight),
         }
+    }
+
+    /// Angles of a digit that rolls on a surface, seen from the base's parent, as far as it is held
+    /// (0: let go, resting there).
+    pub(super) fn roll(&self, contact: &Contact, surface: &Transform, hold: f64) -> Solved {
+        let Kind::Thumb(thumb) = &self.kind else {
+            return self.solve(surface.translation.vector);
+        };
+        let mut solved = thumb.roll(&self.pad, &self.saddle, contact, surface);
+        solved.hold *= hold;
+        if solved.hold < 1.0 {
+            let free = self.channel();
+            for (angle, free) in solved.angles.iter_mut().zip(free) {
+                *angle = free + solved.hold * (*angle - free);
+            }
+            let touching = (contact, surface);
+            let (angles, hold) = (solved.angles, solved.hold);
+            solved.angles[0] += thumb.lift(&self.pad, &self.saddle, touching, angles, hold);
+        }
+        solved
+    }
+
+    /// The four angles of the channel pose.
+    fn channel(&self) -> [f64; 4] {
+        let [_, middle, last] = &self.links;
+        let [outer, inner] = self.saddle.channel();
+        let hinge = |link: &Link| link.hinge().map_or(0.0, |axis| link.angles[axis]);
+        [outer, inner, hinge(middle), hinge(last)]
     }
 
     /// The joints turned by these angles; their frames are not brought up to date.

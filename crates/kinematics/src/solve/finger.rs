@@ -296,6 +296,7 @@ impl Finger {
             farthest: self.farthest,
             distance: sight.distance,
             iterations: search.used,
+            hold: 1.0,
         }
     }
 }

@@ -36,9 +36,17 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
         collapse,
     } = held[index];
     let active = active && hold > 0.0;
+    let contact = match &anchor.solver {
+        Solver::Thumb { contact, .. } => contact.as_ref(),
+        _ => None,
+    };
+    let mut hold = if active { hold } else { 0.0 };
     scratch.links.clear();
 
-    if let Some(digit) = digits[index].as_deref_mut().filter(|_| active) {
+    if let Some(digit) = digits[index]
+        .as_deref_mut()
+        .filter(|_| active || contact.is_some())
+    {
         digit.update(chain, channels, (anchor.solver, collapse), |digit| {
             let mut joints = digit.iter_mut();
             gather(
@@ -54,7 +62,14 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
                 },
             )
         });
-        let solved = digit.solve(start.inverse_transform_point(&target.into()).coords);
+        let solved = match contact {
+            Some(contact) => {
+                let solved = digit.roll(contact, &start.inv_mul(&world[anchor.target]), hold);
+                hold = solved.hold;
+                solved
+            }
+            None => digit.solve(start.inverse_transform_point(&target.into()).coords),
+        };
         scratch.links.extend(digit.turned(solved.angles));
         outcome.reach_margin = solved.farthest - solved.distance;
         outcome.iterations = solved.iterations;
@@ -73,8 +88,8 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
             outcome.iterations = solve(&mut task, anchor.solver, world, anchor.target);
         }
     }
-    if active {
-        if hold < 1.0 {
+    if active || contact.is_some() {
+        if hold < 1.0 && contact.is_none() {
             let joints = chain.joints.iter();
             for (link, &joint) in scratch.links.iter_mut().zip(joints) {
                 link.blend(&channels[joint], hold);
@@ -107,7 +122,7 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     if anchor.solver.is_turn() {
         (outcome.residual, outcome.reach_margin) = (0.0, 0.0);
     }
-    outcome.hold = if active { hold } else { 0.0 };
+    outcome.hold = hold;
     pose.outcomes[index] = outcome;
 }
 
