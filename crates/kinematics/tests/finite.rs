@@ -193,7 +193,12 @@ proptest! {
         let solver = if thumb {
             Solver::Thumb { rest: [rest, other], contact: None }
         } else {
-            Solver::Finger { coupling, rest, give }
+            Solver::Finger {
+                coupling,
+                rest,
+                give,
+                contact: None,
+            }
         };
         prop_assume!(limits.iter().all(|(min, max)| min < max));
         let (mechanism, mut pose) = digit(solver, limits, pad);
