@@ -97,7 +97,7 @@ impl Digit {
                 finger.make(&self.pad, &self.saddle, limits, coupling - collapse, rest);
             }
             (Kind::Thumb(thumb), Solver::Thumb { rest, .. }) => {
-                let frame = Frame::new(middle, last, |v| self.saddle.seen(base, v));
+                let frame = Frame::new(middle, last, self.tip, |v| self.saddle.seen(base, v));
                 thumb.make(&self.pad, frame, &self.saddle, limits, rest);
             }
             _ => unreachable!("room was made for the anchor's kind"),

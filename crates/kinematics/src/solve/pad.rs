@@ -126,11 +126,13 @@ pub(super) struct Frame {
     pub(super) last: [Vec3; 3],
     /// From the base to the middle joint, and from that to the last.
     pub(super) joints: [Vec3; 2],
+    /// From the last joint to the end, mm.
+    pub(super) length: f64,
 }
 
 impl Frame {
     /// `seen` as for [`Pad::new`].
-    pub(super) fn new(middle: &Link, last: &Link, seen: impl Fn(Vec3) -> Vec3) -> Self {
+    pub(super) fn new(middle: &Link, last: &Link, tip: Vec3, seen: impl Fn(Vec3) -> Vec3) -> Self {
         let (axis, fixed) = hinge(middle);
         let (last_axis, last_fixed) = hinge(last);
         let joints = [
@@ -140,6 +142,7 @@ impl Frame {
         let last = [Vec3::x(), -Vec3::y(), Vec3::z()];
         Self {
             joints,
+            length: tip.norm(),
             hinges: [seen(axis), seen(fixed * last_axis)],
             last: last.map(|v| seen(fixed * (last_fixed * v))),
         }

@@ -1,7 +1,7 @@
 //! One anchor's step: its chain gathered, solved, placed and measured.
 use super::link::{self, Link};
 use super::task::Task;
-use super::{aim, damped, fabrik, turning, two_bone};
+use super::{aim, damped, fabrik, thumb, turning, two_bone};
 use crate::plan::Chain;
 use crate::pose::Held;
 use crate::{Mechanism, Outcome, Pose, Solver, Transform, Vec3};
@@ -118,7 +118,13 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     }
     let last = above_world.expect("a path has a base");
     let reached = last * nalgebra::Point3::from(nodes[end].offset(&channels[end]));
-    outcome.residual = (reached.coords - target).norm();
+    outcome.residual = match contact {
+        Some(contact) => {
+            let tip = nodes[end].offset(&channels[end]);
+            thumb::missed(contact, &world[anchor.target].inv_mul(&last), &tip)
+        }
+        None => (reached.coords - target).norm(),
+    };
     if anchor.solver.is_turn() {
         (outcome.residual, outcome.reach_margin) = (0.0, 0.0);
     }

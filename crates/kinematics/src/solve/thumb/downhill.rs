@@ -11,15 +11,32 @@ pub(super) const REACHED: f64 = 1e-9;
 pub(super) const ALIKE: f64 = 1e-7;
 
 /// From a start to a least residual: there, and it.
-pub(super) fn descend(
-    looking: &Looking,
+pub(super) fn descend(looking: &Looking, start: Vector4<f64>) -> (Vector4<f64>, f64) {
+    let (mut unknowns, miss) = down(looking, start, None);
+    let mut residual = miss.view.error.norm();
+    if residual > REACHED {
+        (unknowns, residual) = settle(miss, unknowns, residual);
+    }
+    (place(&unknowns), residual)
+}
+
+/// From a start to the least of ½ residual² + ½ weight·unrest: there, and its residual.
+pub(super) fn give(looking: &Looking, start: Vector4<f64>, weight: f64) -> (Vector4<f64>, f64) {
+    let (unknowns, miss) = down(looking, start, Some(weight));
+    (place(&unknowns), miss.view.error.norm())
+}
+
+fn down<'a>(
+    looking: &'a Looking,
     start: Vector4<f64>,
-) -> (Vector4<f64>, f64) {
+    weight: Option<f64>,
+) -> ([Unknown; 4], Miss<'a>) {
     let limits = &looking.reach.limits;
     let mut unknowns = core::array::from_fn(|i| Unknown::new(start[i], limits[i]));
     let mut miss = Miss {
         view: looking.view(&place(&unknowns)),
         looking,
+        weight,
         epsilon: 0.0,
         curve: Matrix4::zeros(),
     };
@@ -28,11 +45,7 @@ pub(super) fn descend(
         ..DOWNHILL
     };
     boxed::descend(&mut miss, &mut unknowns, &pace);
-    let mut residual = miss.view.error.norm();
-    if residual > REACHED {
-        (unknowns, residual) = settle(miss, unknowns, residual);
-    }
-    (place(&unknowns), residual)
+    (unknowns, miss)
 }
 
 /// Where four angles lead.
@@ -40,11 +53,12 @@ fn place(unknowns: &[Unknown]) -> Vector4<f64> {
     Vector4::from_fn(|i, _| unknowns[i].to())
 }
 
-/// ½ residual² + ½·ε·unrest. ε is such that near its end it weighs the residual against
-/// [`ALIKE`].
+/// ½ residual² + ½·ε·unrest. ε is the weight given, or such that near its end it weighs the residual
+/// against [`ALIKE`].
 struct Miss<'a> {
     looking: &'a Looking<'a>,
     view: View,
+    weight: Option<f64>,
     epsilon: f64,
     curve: Matrix4<f64>,
 }
@@ -65,10 +79,10 @@ impl Valley for Miss<'_> {
     fn derive(&mut self, unknowns: &mut [Unknown]) -> Option<f64> {
         let (view, rest) = (&self.view, self.looking.reach.rest);
         let residual = view.error.norm();
-        if residual <= 1e-3 * REACHED {
+        if residual <= 1e-3 * REACHED && self.weight.is_none() {
             return None;
         }
-        self.epsilon = 2.0 * ALIKE * residual;
+        self.epsilon = self.weight.unwrap_or(2.0 * ALIKE * residual);
         let mut curve = Matrix4::from_fn(|i, j| {
             let (i, j) = if i < j { (i, j) } else { (j, i) };
             view.slopes[i].dot(&view.slopes[j]) + view.error.dot(&view.curve(i, j))

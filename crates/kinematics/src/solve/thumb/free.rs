@@ -5,7 +5,8 @@
 //! goes on by its tangent.
 use super::super::pad::{Frame, Pad, rotated};
 use super::super::saddle::swung;
-use super::roll::{Surface, eased};
+use super::lying::Surface;
+use super::roll::eased;
 use crate::{Contact, Vec3};
 use core::f64::consts::PI;
 
@@ -61,7 +62,11 @@ pub(super) fn lift(
         (up.x * at.x - up.dot(&surface.at), cosine, sine)
     };
     let (_, cosine, sine) = wave(spheres[0].0);
-    let way = if sine * c - cosine * s < 0.0 { -1.0 } else { 1.0 };
+    let way = if sine * c - cosine * s < 0.0 {
+        -1.0
+    } else {
+        1.0
+    };
     let steep = STEEP[0] * (1.0 - hold) + STEEP[1] * hold;
     let (limit, room) = libm::sincos(steep);
     let free = 1.0 - hold;
@@ -81,10 +86,7 @@ pub(super) fn lift(
         } else {
             libm::asin(wanted)
         };
-        let now = libm::atan2(
-            cosine * c + sine * s,
-            way * (sine * c - cosine * s),
-        );
+        let now = libm::atan2(cosine * c + sine * s, way * (sine * c - cosine * s));
         let share = if index < 2 {
             1.0
         } else {

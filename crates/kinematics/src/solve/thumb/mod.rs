@@ -7,19 +7,24 @@
 //! so too, from where the place it was planted at puts it.
 mod downhill;
 mod free;
+mod lying;
 mod reach;
 mod roll;
 mod search;
 mod slide;
+#[cfg(test)]
+mod tests;
+mod turned;
 mod view;
 
 use super::pad::{Frame, Pad};
 use super::saddle::{Saddle, Sight};
 use super::solved::Solved;
-use crate::{Contact, Transform};
-use reach::Reach;
+use crate::{Contact, Transform, Vec3};
 use core::cell::Cell;
-use roll::{Rolling, Surface};
+use lying::Surface;
+use reach::Reach;
+use roll::Rolling;
 use view::Looking;
 
 /// What a thumb's solve needs beside its pad and its base.
@@ -27,6 +32,12 @@ use view::Looking;
 pub(super) struct Thumb {
     reach: Reach,
     frame: Frame,
+}
+
+/// mm from the tip's centre to where it has rolled. `last`: the last joint's frame, turned, seen
+/// from the surface's; `tip`: that centre in it.
+pub(super) fn missed(contact: &Contact, last: &Transform, tip: &Vec3) -> f64 {
+    lying::missed(contact, last, tip)
 }
 
 impl Thumb {
@@ -71,12 +82,10 @@ impl Thumb {
         contact: &Contact,
         surface: &Transform,
     ) -> Solved {
-        let farthest = self.reach.farthest();
         let rolling = Rolling {
             contact,
             frame: &self.frame,
             surface: Surface::new(saddle, contact, surface),
-            farthest,
         };
         let looking = Looking {
             reach: &self.reach,
@@ -88,11 +97,12 @@ impl Thumb {
         let angles = search::rolled(&looking);
         let view = looking.view(&angles);
         let (distance, hold) = view.place.map_or((0.0, 1.0), |place| {
-            (place.distance, rolling.hold(&place, view.error.norm()))
+            let hold = rolling.hold(place.lying.pitch, view.error.norm());
+            (place.lying.goal.norm(), hold)
         });
         Solved {
             angles: angles.into(),
-            farthest,
+            farthest: self.reach.farthest(),
             distance,
             iterations: looking.used.get(),
             hold,

@@ -1,8 +1,8 @@
 //! Where a thumb's four angles are sought from, and the best of what is found.
 use super::super::link;
 use super::super::saddle::{Aim, Sight};
-use super::downhill::{ALIKE, REACHED, descend};
-use super::slide::slide;
+use super::downhill::{ALIKE, REACHED, descend, give};
+use super::slide::{slide, strain};
 use super::view::Looking;
 use nalgebra::Vector4;
 
@@ -16,6 +16,14 @@ const TRADE: f64 = 100.0;
 /// How often the place a thumb has rolled to is looked up before all is sought together: enough
 /// for the mm that rolling takes to become a part of one.
 const LOOKS: usize = 2;
+/// How hard a contact may hold the flexions off their rest, rad² by the tip's radii it would miss
+/// by else. Where more is asked, near straight or where only a long bend makes up for a limit, it
+/// gives way, and no flexion turns faster than this over its way from the rest. Chosen here: with
+/// it no joint of a hand's thumb turns by more than 12° for a degree of a press.
+const STRAIN: f64 = 0.4;
+/// Most weights tried for that, and how near to it is near enough, as a part.
+const GIVES: usize = 40;
+const EVEN: f64 = 1e-9;
 
 /// The best few of the starts offered, best first.
 struct Starts<const N: usize>([(f64, Vector4<f64>); N]);
@@ -77,32 +85,83 @@ pub(super) fn still(looking: &Looking) -> Vector4<f64> {
     if let Some(found) = end.and_then(|end| pointed(looking, sight, end)) {
         return found;
     }
-    search(looking, sight, None, end.is_none())
+    search(looking, sight, end.is_none())
 }
 
-/// Angles for a target that rolls with them.
+/// Angles for a target that rolls with them: the least of ½ unrest + [`STRAIN`]·residual, which is
+/// no residual at all as long as reaching costs no more.
 pub(super) fn rolled(looking: &Looking) -> Vector4<f64> {
     let sight = &looking.sight;
-    let mut x = near(looking, sight).unwrap_or_else(|| {
+    let most = looking
+        .rolling
+        .map_or(0.0, |rolling| STRAIN / rolling.contact.radius);
+    let rested = |sight: &Sight| {
         let [middle, last] = looking.reach.rested();
         let pad = looking.pad.place(libm::sincos(middle), libm::sincos(last));
         let [outer, inner] = sight.nearest(&pad.at).angles;
         Vector4::new(outer, inner, middle, last)
-    });
+    };
+    let goal = |x: &Vector4<f64>| {
+        let place = looking.view(x).place;
+        sight
+            .saddle
+            .towards(place.map_or(sight.target, |place| place.lying.goal))
+    };
+    let mut x = near(looking, sight).unwrap_or_else(|| rested(sight));
     for _ in 0..LOOKS {
-        let goal = looking.view(&x).place.map_or(sight.target, |place| place.goal);
-        match near(looking, &sight.saddle.towards(goal)) {
+        match near(looking, &goal(&x)) {
             Some(next) => x = next,
             None => break,
         }
     }
-    let view = looking.view(&x);
-    let (found, missed) = slide(looking, x, view.error.norm());
-    if missed <= REACHED {
-        return found;
+    let (reached, missed) = slide(looking, x, looking.view(&x).error.norm());
+    let strain = if missed <= REACHED {
+        strain(looking, &reached)
+    } else {
+        None
+    };
+    if strain.is_some_and(|strain| strain <= most) {
+        return reached;
     }
-    let goal = view.place.map_or(sight.target, |place| place.goal);
-    search(looking, &sight.saddle.towards(goal), Some(x), true)
+    let mut rest = rested(sight);
+    for _ in 0..LOOKS {
+        rest = rested(&goal(&rest));
+    }
+    give_way(looking, rest, strain, most)
+}
+
+/// From the rest to where what it misses, weighed against its unrest, pulls as hard as may be.
+///
+/// With the weight t on unrest the least of both pulls with residual/t, which falls as t grows; its
+/// inverse is nearly a line. At t = 0 it is the strain of reaching.
+fn give_way(looking: &Looking, rest: Vector4<f64>, strain: Option<f64>, most: f64) -> Vector4<f64> {
+    let start = looking.view(&rest).error.norm();
+    // At the rest there is no unrest: with this weight it pulls less than may be.
+    let mut high = (start / most, f64::INFINITY);
+    let mut low = (0.0, strain.map_or(0.0, |strain| 1.0 / strain) - 1.0 / most);
+    let (mut x, mut weight) = (rest, high.0);
+    for _ in 0..GIVES {
+        let residual;
+        (x, residual) = give(looking, x, weight);
+        let over = weight / residual - 1.0 / most;
+        if residual <= REACHED || libm::fabs(over) * most <= EVEN {
+            break;
+        }
+        if over > 0.0 {
+            // What stays at one end counts for half there (the Illinois rule).
+            if high.1 < f64::INFINITY {
+                low.1 *= 0.5;
+            }
+            high = (weight, over);
+        } else {
+            if low.0 > 0.0 {
+                high.1 *= 0.5;
+            }
+            low = (weight, over);
+        }
+        weight = low.0 - low.1 * (high.0 - low.0) / (high.1 - low.1);
+    }
+    x
 }
 
 /// The pose nearest the rest, if it can be told to be and the base's limits allow it.
@@ -115,23 +174,18 @@ fn near(looking: &Looking, sight: &Sight) -> Option<Vector4<f64>> {
 
 /// The base pointed exactly, if its limits allow that.
 fn pointed(looking: &Looking, sight: &Sight, [middle, last]: [f64; 2]) -> Option<Vector4<f64>> {
-    let place = looking
-        .pad
-        .place(libm::sincos(middle), libm::sincos(last));
+    let place = looking.pad.place(libm::sincos(middle), libm::sincos(last));
     let [outer, inner] = sight.point(&place.at)?;
     Some(Vector4::new(outer, inner, middle, last))
 }
 
-/// From many starts, the best. `first`: one more; `lines`: whether there are any as far as the
-/// target.
-fn search(looking: &Looking, sight: &Sight, first: Option<Vector4<f64>>, lines: bool) -> Vector4<f64> {
+/// From many starts, the best. `lines`: whether there are any as far as the target.
+fn search(looking: &Looking, sight: &Sight, lines: bool) -> Vector4<f64> {
     let reach = looking.reach;
     let mut near = Starts::<1>::default();
     let mut edged = [(); 4].map(|()| Starts::<1>::default());
     let place = |[middle, last]: [f64; 2]| {
-        let place = looking
-            .pad
-            .place(libm::sincos(middle), libm::sincos(last));
+        let place = looking.pad.place(libm::sincos(middle), libm::sincos(last));
         place.at
     };
     // A start, and how bad it is, a radian squared from the rest counting for `trade` mm².
@@ -173,7 +227,7 @@ fn search(looking: &Looking, sight: &Sight, first: Option<Vector4<f64>>, lines: 
     let inside = near
         .found()
         .filter(|near| edged().all(|edge| edge != *near));
-    let starts = inside.chain(edged()).chain(level.found()).chain(first);
+    let starts = inside.chain(edged()).chain(level.found());
     for start in starts {
         let found = follow(looking, start);
         if best.is_none_or(|best| found.is_before(&best)) {

@@ -14,11 +14,7 @@ const LONGEST: f64 = 0.5;
 ///
 /// From a start that need not reach itself; that start and what it misses by where the way leads
 /// to none that does, or to none nearer the rest.
-pub(super) fn slide(
-    looking: &Looking,
-    start: Vector4<f64>,
-    missed: f64,
-) -> (Vector4<f64>, f64) {
+pub(super) fn slide(looking: &Looking, start: Vector4<f64>, missed: f64) -> (Vector4<f64>, f64) {
     let reach = looking.reach;
     let (mut x, mut best) = (start, (start, missed, reach.unrest(&start)));
     for _ in 0..20 {
@@ -92,4 +88,25 @@ pub(super) fn slide(
         }
     }
     (best.0, best.1)
+}
+
+/// How hard the flexions are held off the rest by a pose that reaches: rad² for a mm by which it
+/// were to miss. None where it could move no way at all.
+///
+/// The multiplier of the reach where ½ unrest is least: μ with slope·μ = −(flexion off its rest)
+/// for each angle that no limit stops.
+pub(super) fn strain(looking: &Looking, x: &Vector4<f64>) -> Option<f64> {
+    let (reach, view) = (looking.reach, looking.view(x));
+    let (mut square, mut pull) = (Matrix3::zeros(), Vec3::zeros());
+    for i in 0..4 {
+        let (min, max) = reach.limits[i];
+        if x[i] <= min || x[i] >= max {
+            continue;
+        }
+        square += view.slopes[i] * view.slopes[i].transpose();
+        if i >= 2 {
+            pull += view.slopes[i] * (x[i] - reach.rest[i - 2]);
+        }
+    }
+    square.cholesky().map(|factors| factors.solve(&pull).norm())
 }

@@ -68,7 +68,7 @@ impl Looking<'_> {
             .map(|rolling| rolling.place([outer, inner, middle, last]));
         let (target, slopes) = match &rolled {
             Some(rolled) => (
-                rolled.goal,
+                rolled.lying.goal,
                 [0, 1, 2, 3].map(|i| ways[i] - rolled.slopes[i]),
             ),
             None => (self.sight.target, ways),
