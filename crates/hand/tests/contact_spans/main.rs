@@ -195,9 +195,15 @@ fn spans(document: &Document, way: Way) -> Vec<(&'static str, Option<f64>, Optio
 #[test]
 fn diag() {
     let document = example("bench-press");
-    let (name, to) = (std::env::var("DIAL").unwrap(), std::env::var("TO").unwrap().parse::<f64>().unwrap());
+    let (name, to) = (
+        std::env::var("DIAL").unwrap(),
+        std::env::var("TO").unwrap().parse::<f64>().unwrap(),
+    );
     let step = std::env::var("BY").unwrap().parse::<f64>().unwrap();
-    let mut digits: Vec<_> = DIGITS.into_iter().map(|name| Digit::of(&document, name)).collect();
+    let mut digits: Vec<_> = DIGITS
+        .into_iter()
+        .map(|name| Digit::of(&document, name))
+        .collect();
     let mut posed = Posed::new(&document).unwrap();
     let n = (to.abs() / 0.1).round() as i32;
     let mut last = -1e9f64;
@@ -205,20 +211,39 @@ fn diag() {
         let v = to * f64::from(k) / f64::from(n);
         posed.set_dial(dial(&document, &name), v);
         posed.evaluate();
-        for d in &mut digits { d.roll_on(&posed); }
+        for d in &mut digits {
+            d.roll_on(&posed);
+        }
         if (v - last).abs() >= step - 1e-9 || k == n {
             last = v;
             print!("{v:7.2} ");
             for d in &digits {
                 let j = d.joints.map(|(j, _)| posed.turns(j)[2]);
                 let o = posed.outcome(document.anchor_named(d.name).unwrap().id);
-                print!("| h{:.2} m{:6.2} {:6.1}{:6.1}{:6.1} a{:5.1} d{:5.2} s{:.2}{} ", d.hold(&posed), o.reach_margin, j[0], j[1], j[2], posed.turns(d.joints[0].0)[0], d.depth(&posed), d.slip, if o.limited {"L"} else {""});
+                print!(
+                    "| h{:.2} m{:6.2} {:6.1}{:6.1}{:6.1} a{:5.1} d{:5.2} s{:.2}{} ",
+                    d.hold(&posed),
+                    o.reach_margin,
+                    j[0],
+                    j[1],
+                    j[2],
+                    posed.turns(d.joints[0].0)[0],
+                    d.depth(&posed),
+                    d.slip,
+                    if o.limited { "L" } else { "" }
+                );
             }
             if std::env::var("TIP").is_ok() {
                 for d in &digits[..2] {
                     let p = posed.world(d.tip);
                     let down = p.rotation.inverse() * -rig::Vec3::y();
-                    print!(" tip {:.2} {:.2} {:.2} pitch {:.2}", p.translation.x, p.translation.y, p.translation.z, (-down.y).atan2(down.x).to_degrees());
+                    print!(
+                        " tip {:.2} {:.2} {:.2} pitch {:.2}",
+                        p.translation.x,
+                        p.translation.y,
+                        p.translation.z,
+                        (-down.y).atan2(down.x).to_degrees()
+                    );
                 }
             }
             println!();
