@@ -6,7 +6,8 @@ use super::skeleton::{self, Scale};
 use super::standing::Touch;
 use super::{arm, make};
 use Ramp::{Falling, Rising, RisingPast, Whole};
-use recipe::{Hand, Planting, Stance, bones};
+use recipe::bones::{self, loaded};
+use recipe::{Hand, Planting, Stance};
 use rig::Channel::{self, MoveX, MoveY, TurnX, TurnY, TurnZ};
 use rig::*;
 
@@ -15,9 +16,10 @@ const TIPS_FROM: f64 = 35.0;
 /// Degrees of changeover of roll and lean, and of lift to the heel.
 const SOFTNESS: f64 = 4.0;
 const LIFT_SOFTNESS: f64 = 3.0;
-/// Degrees of turn about the knuckles, of lift and roll together, from which on the tips take
-/// it: before a loose hand's knuckles are at their end, for then the digits would be dragged off.
-const KNUCKLES_TO: f64 = 55.0;
+/// Degrees of extension that the knuckles keep of what pressing bends them to: the rest of lift and
+/// roll together goes on to the tips, whose roll extends a finger's knuckle a little farther. At 15
+/// the middle finger of the table's hand came to its end under 40° of each, and was dragged.
+const KNUCKLES_KEEP: f64 = 20.0;
 /// How far a surface can be turned, degrees.
 const TILT: (f64, f64) = (-45.0, 45.0);
 /// What an arm's shoulder follows of a lift or a roll, mm per degree in the table's hand:
@@ -185,7 +187,7 @@ fn add_links(document: &mut Document, hand: &Hand, rollers: &Rollers) {
         node: knuckles,
         channel: TurnZ,
         share: Share::Past {
-            from: 0.0 - KNUCKLES_TO,
+            from: loaded::knuckle_flexion(hand.suppleness).0 + KNUCKLES_KEEP,
             softness: SOFTNESS,
         },
         to,
