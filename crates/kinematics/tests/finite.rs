@@ -188,10 +188,26 @@ proptest! {
         limits in [limits(), limits(), limits(), limits()],
         (rest, other, coupling) in (number(), number(), number()),
         at in [-80.0..80.0, -80.0..80.0, -80.0..80.0], far in prop_oneof![Just(0.0), Just(1.0), Just(1e-200), Just(1e12)],
-        thumb in any::<bool>(), collapse in number(), give in 0.0..2e7, pad in prop_oneof![Just(12.0), Just(0.0)],
+        (thumb, rolls, active) in (any::<bool>(), any::<bool>(), any::<bool>()),
+        (flesh, planted) in ([0.1..20.0_f64, 0.0..60.0, 0.0..20.0], [number(), number(), number()]),
+        tipped in [number(), number(), number()], collapse in number(), give in 0.0..2e7, pad in prop_oneof![Just(12.0), Just(0.0)],
     ) {
+        let [radius, more, joint] = flesh;
+        let [pitch, tilt, heading] = planted;
+        let contact = kinematics::Contact {
+            radius,
+            pad: radius + more,
+            changeover: 0.1,
+            joints: [joint, radius],
+            pitch,
+            tilt,
+            heading,
+        };
         let solver = if thumb {
-            Solver::Thumb { rest: [rest, other], contact: None }
+            Solver::Thumb {
+                rest: [rest, other],
+                contact: Some(contact).filter(|_| rolls),
+            }
         } else {
             Solver::Finger {
                 coupling,
@@ -203,6 +219,9 @@ proptest! {
         prop_assume!(limits.iter().all(|(min, max)| min < max));
         let (mechanism, mut pose) = digit(solver, limits, pad);
         pose.set_collapse(0, collapse);
+        pose.set_active(0, active);
+        // The surface any way up.
+        set_turns(&mut pose, 0, tipped);
         send(&mechanism, &mut pose, 0, Vec3::from(at) * far);
         prop_assert!(is_finite(&mechanism, &pose), "{:?}", pose.outcome(0));
     }
