@@ -5,6 +5,7 @@
 mod common;
 use common::*;
 use kinematics::{Channel, Contact, Mechanism, Node, Order, Pose, Rotation, Solver, Vec3};
+use nalgebra::Quaternion;
 
 /// Of the flesh, mm and radians: half a width of 19 mm drawn, and what follows (chosen, as the
 /// fingers').
@@ -30,7 +31,9 @@ fn about(axis: Vec3, degrees: f64) -> Rotation {
 fn nodes(side: f64) -> Vec<Node> {
     let hinge = |low: f64, high: f64| [LOCKED, LOCKED, (low.to_radians(), high.to_radians())];
     let range = |low: f64, high: f64| (low.to_radians(), high.to_radians());
-    let down = about(Vec3::x(), 180.0) * about(Vec3::z(), 90.0);
+    // In numbers that a mirror leaves alone.
+    let half = std::f64::consts::FRAC_1_SQRT_2;
+    let down = Rotation::new_unchecked(Quaternion::new(0.0, half, -half, 0.0));
     let splay =
         about(Vec3::x(), -40.6 * side) * about(Vec3::z(), 2.5) * about(Vec3::y(), 70.0 * side);
     let fan = about(Vec3::x(), -28.4 * side) * about(Vec3::y(), 70.0 * side);
@@ -112,7 +115,7 @@ fn thumb(side: f64) -> Thumb {
         let (lies, core) = lie(&pose.world(LAST).rotation);
         (place(&pose, END) + core, lies)
     };
-    let (mut low, mut high) = (-70.0, 0.0);
+    let (mut low, mut high) = (-70.0, 10.0);
     for _ in 0..60 {
         let across = 0.5 * (low + high);
         if core(across).0.y > RADIUS {
@@ -121,6 +124,7 @@ fn thumb(side: f64) -> Thumb {
             low = across;
         }
     }
+    assert!(high < 9.0, "it comes down within its range");
     let (at, [pitch, tilt, heading]) = core(0.5 * (low + high));
     let turned = pose.world(LAST).rotation;
     nodes[TARGET].rest.translation = at.into();
@@ -177,13 +181,13 @@ impl Thumb {
 
 /// Ways of pressing, in parts of 1, and how far the palm goes along them either way, degrees.
 const WAYS: [([f64; 3], f64, f64); 9] = [
-    ([1.0, 0.0, 0.0], -75.0, 12.0),
+    ([1.0, 0.0, 0.0], -62.0, 6.0),
     ([0.0, 1.0, 0.0], -20.0, 20.0),
     ([0.0, 0.0, 1.0], -20.0, 20.0),
-    ([1.0, 0.5, 0.0], -30.0, 10.0),
-    ([1.0, -0.5, 0.0], -30.0, 10.0),
-    ([1.0, 0.0, 0.4], -30.0, 10.0),
-    ([1.0, 0.0, -0.4], -30.0, 10.0),
+    ([1.0, 0.5, 0.0], -30.0, 6.0),
+    ([1.0, -0.5, 0.0], -30.0, 6.0),
+    ([1.0, 0.0, 0.4], -30.0, 6.0),
+    ([1.0, 0.0, -0.4], -30.0, 6.0),
     ([0.2, 1.0, 0.4], -15.0, 15.0),
     ([-0.2, 1.0, -0.6], -15.0, 15.0),
 ];
@@ -253,16 +257,17 @@ fn fastest(thumb: &mut Thumb, way: [f64; 3], from: f64, to: f64, step: f64) -> (
     most
 }
 
-/// Along every way no joint turns by more than 1.2° in a tenth of a degree; nor does it jump: where
-/// it is fastest, in a hundredth of that way it goes a hundredth as far.
+/// Along every way no joint turns by more than 1.2° in a tenth of a degree; nor does it jump: in
+/// a thousandth of that, near the fastest place, it turns by no more than 0.03°.
 #[test]
 fn no_joint_jumps() {
     let mut thumb = thumb(1.0);
     for (way, from, to) in WAYS {
         let coarse = fastest(&mut thumb, way, from, to, 0.1);
         let fine = fastest(&mut thumb, way, coarse.1 - 0.3, coarse.1 + 0.3, 0.0001);
-        println!("{way:?}: {coarse:?} {fine:?}");
-        //assert!(coarse.0 < 12.0, "{way:?}: {coarse:?}");
+        assert!(coarse.0 < 12.0, "{way:?}: {coarse:?}");
+        // In a thousandth of the step a jump would be as far as before.
+        assert!(fine.0 < 300.0, "{way:?}: {coarse:?} {fine:?}");
     }
 }
 
@@ -282,31 +287,61 @@ fn rolling_thumbs_mirror() {
         }
     }
 }
+
+/// Let go it rests: no sphere of its flesh is in the surface as long as its base is not at a limit, and high over it
+/// the thumb has its channels' pose. Partly let go its tip does not sink.
 #[test]
-#[ignore = "prints"]
-fn look() {
-    let mut left = thumb(-1.0);
+fn let_go_it_rests_on_the_surface() {
     let mut thumb = thumb(1.0);
-    println!("{:?}\n{:?}", thumb.contact, left.contact);
-    println!("{:?}\n{:?}", thumb.planted, left.planted);
-    for (way, from, to) in [([1.0, -0.5, 0.0], 9.0, 10.0), ([1.0, 0.0, 0.4], 9.5, 9.65)] {
-        for step in 0..=20 {
-            let by = from + (to - from) * f64::from(step) / 20.0;
-            thumb.press(way.map(|way| way * by));
-            left.press([way[0] * by, -way[1] * by, -way[2] * by]);
-            let o = thumb.pose.outcome(0);
-            println!(
-                "{by:.3} {:?} hold {:.4} margin {:.3} used {} miss {:?} left {:?}",
-                thumb
-                    .turns()
-                    .map(|x| (x.to_degrees() * 1000.0).round() / 1000.0),
-                o.hold,
-                o.reach_margin,
-                o.iterations,
-                thumb.missed().0,
-                left.turns()
-                    .map(|x| (x.to_degrees() * 1000.0).round() / 1000.0)
-            );
+    let relaxed = [-0.2, 0.05, 0.15, 0.2];
+    let [outer, inner, middle, last] = relaxed;
+    set_turns(&mut thumb.pose, BASE, [outer, 0.0, inner]);
+    set_turns(&mut thumb.pose, MIDDLE, [0.0, 0.0, middle]);
+    set_turns(&mut thumb.pose, LAST, [0.0, 0.0, last]);
+    let (mut resting, mut blocked) = (0, 0);
+    for (way, from, to) in WAYS {
+        for step in 0..=200 {
+            let by = from + (to - from) * f64::from(step) / 200.0;
+            for hold in [0.0, 0.3, 0.9] {
+                thumb.pose.set_active(0, hold > 0.0);
+                thumb.pose.set_hold(0, hold);
+                thumb.press(way.map(|way| way * by));
+                let outcome = *thumb.pose.outcome(0);
+                assert!(outcome.hold <= hold);
+                let tip = place(&thumb.pose, END).y - RADIUS;
+                if outcome.limited {
+                    blocked += 1;
+                }
+                // A palm that leans on its thumb leaves it no way out but through its limit; one that
+                // lifts lets it bend under.
+                let lifts = way[1] == 0.0 && way[2] == 0.0;
+                let room = match (outcome.limited, lifts && hold == 0.0) {
+                    (false, _) => 1e-8,
+                    (true, true) => 1.0,
+                    (true, false) => continue,
+                };
+                assert!(tip > -room, "{way:?} {by} {hold}: {tip}");
+                if hold > 0.0 {
+                    continue;
+                }
+                for (node, radius) in [(MIDDLE, JOINTS[0]), (LAST, JOINTS[1])] {
+                    let depth = radius - place(&thumb.pose, node).y;
+                    assert!(depth < room, "{way:?} {by}: {node} {depth}");
+                }
+                let moved = (thumb.turns()[0] - outer).abs();
+                resting += usize::from(moved > 1e-12);
+                if !outcome.limited {
+                    for (turn, relaxed) in thumb.turns().into_iter().zip(relaxed).skip(1) {
+                        assert!((turn - relaxed).abs() < 1e-12);
+                    }
+                }
+            }
         }
+    }
+    assert!(resting > 500 && blocked < 1500, "{resting} {blocked}");
+    thumb.pose.set_active(0, false);
+    send(&thumb.mechanism, &mut thumb.pose, PIVOT, Vec3::y() * 90.0);
+    for (turn, relaxed) in thumb.turns().into_iter().zip(relaxed) {
+        assert!((turn - relaxed).abs() < 1e-12);
     }
 }

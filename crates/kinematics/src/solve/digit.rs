@@ -159,7 +159,7 @@ impl Digit {
             }
             let touching = (contact, surface);
             let (angles, hold) = (solved.angles, solved.hold);
-            solved.angles[0] += thumb.lift(&self.pad, &self.saddle, touching, angles, hold);
+            solved.angles = thumb.rest(&self.pad, &self.saddle, touching, angles, hold);
         }
         Rolled {
             angles: solved.angles,

@@ -109,19 +109,40 @@ impl Thumb {
         }
     }
 
-    /// By how much the base's outer turn has to be another for a thumb held to this part only to
-    /// rest on the surface and not to sink.
-    pub(super) fn lift(
+    /// Angles of a thumb held to this part only, brought to rest on the surface and not to sink.
+    pub(super) fn rest(
         &self,
         pad: &Pad,
         saddle: &Saddle,
         (contact, surface): (&Contact, &Transform),
         angles: [f64; 4],
         hold: f64,
-    ) -> f64 {
-        let spheres = free::spheres(pad, &self.frame, contact, angles);
+    ) -> [f64; 4] {
+        let [outer, inner, middle, last] = angles;
+        let spheres =
+            |middle, last| free::spheres(pad, &self.frame, contact, [inner, middle, last]);
         let surface = Surface::new(saddle, contact, surface);
-        let lift = free::lift(&spheres, contact.radius, &surface, angles[0], hold);
-        self.reach.inside(0, angles[0] + lift) - angles[0]
+        // A thumb's range opens to the palm, which is down.
+        let limits = &self.reach.limits;
+        let way = if limits[0].0 + limits[0].1 > 0.0 {
+            -1.0
+        } else {
+            1.0
+        };
+        let now = spheres(middle, last);
+        let lift = free::lift(&now, contact.radius, &surface, (outer, way), hold);
+        let outer = self.reach.inside(0, outer + lift);
+        let bent = |part: f64| {
+            [(middle, 2), (last, 3)].map(|(at, which)| {
+                let most = limits[which].1;
+                at + part * (if most > at { most - at } else { 0.0 })
+            })
+        };
+        let part = free::bend(contact.radius, |part| {
+            let [middle, last] = bent(part);
+            free::depth(&spheres(middle, last), contact.radius, &surface, outer)
+        });
+        let [middle, last] = bent(part * free::late(hold));
+        [outer, inner, middle, last]
     }
 }

@@ -12,7 +12,7 @@ use core::f64::consts::PI;
 
 /// Over how many mm of what it misses a hold goes from full to none, a part of the tip's radius: a
 /// finger's (8 mm at 7.2).
-const EASE: f64 = 8.0 / 7.2;
+pub(super) const EASE: f64 = 8.0 / 7.2;
 /// Radians of pitch over which it eases at the end of the tip's arc and past the pad's, and where it
 /// has ended at the tip's: a finger's.
 const UPRIGHT: f64 = 15.0 * PI / 180.0;

@@ -2,6 +2,7 @@
 use super::super::link;
 use super::super::saddle::{Aim, Sight};
 use super::downhill::{ALIKE, REACHED, descend, give};
+use super::roll::EASE;
 use super::slide::{slide, strain};
 use super::view::Looking;
 use nalgebra::Vector4;
@@ -20,10 +21,10 @@ const LOOKS: usize = 2;
 /// by else. Where more is asked, near straight or where only a long bend makes up for a limit, it
 /// gives way, and no flexion turns faster than this over its way from the rest. Chosen here: with
 /// it no joint of a hand's thumb turns by more than 12° for a degree of a press.
-const STRAIN: f64 = 0.4;
+const STRAIN: f64 = 0.3;
 /// Most weights tried for that, and how near to it is near enough, as a part.
 const GIVES: usize = 40;
-const EVEN: f64 = 1e-9;
+const EVEN: f64 = 1e-8;
 
 /// The best few of the starts offered, best first.
 struct Starts<const N: usize>([(f64, Vector4<f64>); N]);
@@ -92,9 +93,10 @@ pub(super) fn still(looking: &Looking) -> Vector4<f64> {
 /// no residual at all as long as reaching costs no more.
 pub(super) fn rolled(looking: &Looking) -> Vector4<f64> {
     let sight = &looking.sight;
-    let most = looking
+    let radius = looking
         .rolling
-        .map_or(0.0, |rolling| STRAIN / rolling.contact.radius);
+        .map_or(1.0, |rolling| rolling.contact.radius);
+    let (most, gone) = (STRAIN / radius, EASE * radius);
     let rested = |sight: &Sight| {
         let [middle, last] = looking.reach.rested();
         let pad = looking.pad.place(libm::sincos(middle), libm::sincos(last));
@@ -127,37 +129,42 @@ pub(super) fn rolled(looking: &Looking) -> Vector4<f64> {
     for _ in 0..LOOKS {
         rest = rested(&goal(&rest));
     }
-    give_way(looking, rest, strain, most)
+    give_way(looking, rest, strain, (most, gone))
 }
 
-/// From the rest to where what it misses, weighed against its unrest, pulls as hard as may be.
+/// From the rest to where what it misses, weighed against its unrest, pulls as hard as may be;
+/// not to the end where it misses by `gone` or more, for nothing is held there.
 ///
 /// With the weight t on unrest the least of both pulls with residual/t, which falls as t grows; its
 /// inverse is nearly a line. At t = 0 it is the strain of reaching.
-fn give_way(looking: &Looking, rest: Vector4<f64>, strain: Option<f64>, most: f64) -> Vector4<f64> {
+fn give_way(
+    looking: &Looking,
+    rest: Vector4<f64>,
+    strain: Option<f64>,
+    (most, gone): (f64, f64),
+) -> Vector4<f64> {
+    // At the rest there is no unrest: with this weight it pulls no more than may be.
     let start = looking.view(&rest).error.norm();
-    // At the rest there is no unrest: with this weight it pulls less than may be.
-    let mut high = (start / most, f64::INFINITY);
+    let mut weight = if start < gone { start } else { gone } / most;
     let mut low = (0.0, strain.map_or(0.0, |strain| 1.0 / strain) - 1.0 / most);
-    let (mut x, mut weight) = (rest, high.0);
-    for _ in 0..GIVES {
+    let mut high = (weight, f64::INFINITY);
+    let (mut x, mut last) = (rest, 0.0);
+    for round in 0..GIVES {
         let residual;
         (x, residual) = give(looking, x, weight);
         let over = weight / residual - 1.0 / most;
-        if residual <= REACHED || libm::fabs(over) * most <= EVEN {
+        if residual <= REACHED || libm::fabs(over) * most <= EVEN || (round == 0 && over < 0.0) {
             break;
         }
+        // What stays at one end twice counts for half there (the Illinois rule).
+        let again = over * last > 0.0;
+        last = over;
         if over > 0.0 {
-            // What stays at one end counts for half there (the Illinois rule).
-            if high.1 < f64::INFINITY {
-                low.1 *= 0.5;
-            }
             high = (weight, over);
+            low.1 *= if again { 0.5 } else { 1.0 };
         } else {
-            if low.0 > 0.0 {
-                high.1 *= 0.5;
-            }
             low = (weight, over);
+            high.1 *= if again { 0.5 } else { 1.0 };
         }
         weight = low.0 - low.1 * (high.0 - low.0) / (high.1 - low.1);
     }
