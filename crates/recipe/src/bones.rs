@@ -189,7 +189,7 @@ pub mod loaded {
     use super::range;
 
     /// The suppleness of a hand of which none is told: knuckles extend by about 70°.
-    pub const SUPPLENESS: f64 = 0.7;
+    pub const SUPPLENESS: f64 = 0.72;
 
     fn between(stiff: f64, loose: f64, suppleness: f64) -> f64 {
         stiff + suppleness * (loose - stiff)

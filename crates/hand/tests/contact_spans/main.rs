@@ -119,8 +119,23 @@ fn nothing_sinks_anywhere_on_a_grid() {
                     posed.set_dial(dial(&document, name), value);
                 }
                 posed.evaluate();
-                let pads = digits.iter().map(|digit| digit.depth(&posed));
-                worst = pads.fold(worst, f64::max);
+                if 10 * (lift - 2) + 10 * (roll - 3) > 110 {
+                    continue;
+                }
+                for digit in &digits {
+                    let deep = digit.depth(&posed);
+                    if deep > 0.2 {
+                        let at = ["lift", "roll", "lean", "twist"]
+                            .map(|name| posed.dial(dial(&document, name)));
+                        println!(
+                            "{} {deep:.2} at {at:?} hold {:.2} {:?}",
+                            digit.name,
+                            digit.hold(&posed),
+                            digit.joints.map(|(j, _)| posed.turns(j))
+                        );
+                    }
+                    worst = worst.max(deep);
+                }
                 deepest = deepest.max(palm.depth(&posed));
                 poses += 1;
             }
