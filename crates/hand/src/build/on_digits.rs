@@ -75,6 +75,7 @@ impl Standing<'_> {
         Ok(Touch {
             wrist,
             contacts,
+            low: Vec::new(),
             resting,
             knuckles: Vec::new(),
         })
