@@ -18,8 +18,9 @@ const SOFTNESS: f64 = 4.0;
 const LIFT_SOFTNESS: f64 = 3.0;
 /// Degrees of extension that the knuckles keep of what pressing bends them to: the rest of lift and
 /// roll together goes on to the tips, whose roll extends a finger's knuckle a little farther. At 15
-/// the middle finger of the table's hand came to its end under 40° of each, and was dragged.
-const KNUCKLES_KEEP: f64 = 22.0;
+/// (55° for the table's hand) the middle finger came to its end under 40° of each and was dragged;
+/// at 20 it was 0.25 mm deep where lean and twist came in.
+const KNUCKLES_KEEP: f64 = 24.0;
 /// How far a surface can be turned, degrees.
 const TILT: (f64, f64) = (-45.0, 45.0);
 /// What an arm's shoulder follows of a lift or a roll, mm per degree in the table's hand:
