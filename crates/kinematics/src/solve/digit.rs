@@ -2,6 +2,7 @@
 use super::finger::Finger;
 use super::link::Link;
 use super::pad::{Frame, Pad};
+use super::roll::finger::{Rolled, Roller};
 use super::saddle::Saddle;
 use super::solved::Solved;
 use super::thumb::Thumb;
@@ -25,6 +26,8 @@ pub(crate) struct Digit {
     saddle: Saddle,
     pad: Pad,
     kind: Kind,
+    /// For a finger with a contact.
+    roller: Option<Roller>,
 }
 
 #[derive(Clone, Debug)]
@@ -55,6 +58,7 @@ impl Digit {
             saddle: Saddle::new(&link),
             pad: Pad::default(),
             kind,
+            roller: None,
         })
     }
 
@@ -93,8 +97,21 @@ impl Digit {
             link.limits[axis]
         });
         match (&mut self.kind, solver) {
-            (Kind::Finger(finger), Solver::Finger { coupling, rest, .. }) => {
+            (
+                Kind::Finger(finger),
+                Solver::Finger {
+                    coupling,
+                    rest,
+                    contact,
+                    ..
+                },
+            ) => {
                 finger.make(&self.pad, &self.saddle, limits, coupling - collapse, rest);
+                let [outer, inner] = self.saddle.relaxed();
+                let relaxed = [outer, inner, middle.flexed(), last.flexed()];
+                self.roller = contact.map(|contact| {
+                    Roller::new(&self.links, self.tip, &self.saddle, &contact, relaxed)
+                });
             }
             (Kind::Thumb(thumb), Solver::Thumb { rest, .. }) => {
                 let frame = Frame::new(middle, last, self.tip, |v| self.saddle.seen(base, v));
@@ -113,32 +130,25 @@ impl Digit {
         }
     }
 
-    /// Angles of a digit that rolls on a surface, seen from the base's parent, as far as it is held
-    /// (0: let go, resting there).
-    pub(super) fn roll(&self, contact: &Contact, surface: &Transform, hold: f64) -> Solved {
-        let Kind::Thumb(thumb) = &self.kind else {
-            return self.solve(surface.translation.vector);
-        };
-        let mut solved = thumb.roll(&self.pad, &self.saddle, contact, surface);
-        solved.hold *= hold;
-        if solved.hold < 1.0 {
-            let free = self.channel();
-            for (angle, free) in solved.angles.iter_mut().zip(free) {
-                *angle = free + solved.hold * (*angle - free);
+    /// Angles for a target seen from the base's parent, held this fully; none without a contact.
+    pub(super) fn roll(&self, contact: &Contact, target: &Transform, hold: f64) -> Option<Rolled> {
+        match (&self.kind, &self.roller) {
+            (Kind::Finger(finger), Some(roller)) => {
+                Some(roller.solve(finger, &self.saddle, target, hold))
             }
-            let touching = (contact, surface);
-            let (angles, hold) = (solved.angles, solved.hold);
-            solved.angles = thumb.rest(&self.pad, &self.saddle, touching, angles, hold);
+            (Kind::Thumb(thumb), _) => {
+                let seen = (&self.pad, &self.saddle);
+                Some(thumb.roll(seen, contact, target, (self.channel(), hold)))
+            }
+            _ => None,
         }
-        solved
     }
 
     /// The four angles of the channel pose.
     fn channel(&self) -> [f64; 4] {
         let [_, middle, last] = &self.links;
-        let [outer, inner] = self.saddle.channel();
-        let hinge = |link: &Link| link.hinge().map_or(0.0, |axis| link.angles[axis]);
-        [outer, inner, hinge(middle), hinge(last)]
+        let [outer, inner] = self.saddle.relaxed();
+        [outer, inner, middle.flexed(), last.flexed()]
     }
 
     /// The joints turned by these angles; their frames are not brought up to date.

@@ -1,5 +1,6 @@
 //! A joint with two square axes that points something at a target.
 use super::link::{self, Link};
+use super::roll::surface::Surface;
 use crate::{Rotation, Vec3, channel};
 use core::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -78,17 +79,7 @@ impl Saddle {
 
     /// A target, seen from the joint's parent, as the saddle sees it.
     pub(super) fn sight(&self, target: Vec3) -> Sight<'_> {
-        self.towards(self.from(target))
-    }
-
-    /// A place, seen from the joint's parent, in the saddle's coordinates.
-    pub(super) fn from(&self, place: Vec3) -> Vec3 {
-        self.lined(place - self.at)
-    }
-
-    /// A direction, seen from the joint's parent, in the saddle's coordinates.
-    pub(super) fn lined(&self, v: Vec3) -> Vec3 {
-        self.along(self.undo * v)
+        self.towards(self.along(self.undo * (target - self.at)))
     }
 
     /// A target in the saddle's coordinates.
@@ -99,6 +90,16 @@ impl Saddle {
             target,
             distance: libm::sqrt(target.x * target.x + off),
             off: libm::sqrt(off),
+        }
+    }
+
+    /// A surface, seen from the joint's parent, as the saddle sees it.
+    pub(super) fn surface(&self, surface: Surface) -> Surface {
+        Surface {
+            normal: self.along(self.undo * surface.normal),
+            ahead: self.along(self.undo * surface.ahead),
+            at: self.along(self.undo * (surface.at - self.at)),
+            ..surface
         }
     }
 
@@ -134,13 +135,13 @@ impl Saddle {
         [min, max][end]
     }
 
-    /// The two turns of the channel pose.
-    pub(super) fn channel(&self) -> [f64; 2] {
-        [self.kept(0), self.kept(1)]
-    }
-
     fn kept(&self, which: usize) -> f64 {
         self.kept[self.axes[which]]
+    }
+
+    /// The channel pose of the two axes.
+    pub(super) fn relaxed(&self) -> [f64; 2] {
+        [0, 1].map(|which| self.kept(which))
     }
 
     /// The link's angles with those of the two axes put in.
@@ -151,7 +152,7 @@ impl Saddle {
     }
 
     /// The angle within its limits, of equal ones the nearest to the channel's.
-    fn within(&self, which: usize, angle: f64) -> (f64, f64) {
+    pub(super) fn within(&self, which: usize, angle: f64) -> (f64, f64) {
         let kept = self.kept(which);
         let by = angle - kept;
         let by = if libm::fabs(by) > PI {
