@@ -3,7 +3,7 @@ use super::link::{self, Link};
 use super::roll::outline::Outline;
 use super::roll::surface::Surface;
 use super::task::Task;
-use super::{aim, damped, fabrik, thumb, turning, two_bone};
+use super::{aim, damped, fabrik, set_down, thumb, turning, two_bone};
 use crate::plan::Chain;
 use crate::pose::Held;
 use crate::{Mechanism, Outcome, Pose, Solver, Transform, Vec3};
@@ -13,6 +13,9 @@ use crate::{Mechanism, Outcome, Pose, Solver, Transform, Vec3};
 #[inline(never)]
 pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     let anchor = &mechanism.anchors[index];
+    if let Solver::SetDown { low } = &anchor.solver {
+        return set_down::run(mechanism, pose, index, low);
+    }
     let (chain, nodes) = (&mechanism.plan.chains[index], &mechanism.nodes);
     let mut outcome = Outcome::default();
 
@@ -193,8 +196,8 @@ fn solve(task: &mut Task, solver: Solver, world: &[Transform], target: usize) ->
             turning::solve(&mut task.scratch.links[0], solver, rotation);
             0
         }
-        Solver::Finger { .. } | Solver::Thumb { .. } => {
-            unreachable!("a digit has its own way")
+        Solver::Finger { .. } | Solver::Thumb { .. } | Solver::SetDown { .. } => {
+            unreachable!("a digit, and what is set down, has its own way")
         }
     }
 }
