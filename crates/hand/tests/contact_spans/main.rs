@@ -269,7 +269,16 @@ fn diag() {
 #[test]
 fn table() {
     let document = example("bench-press");
-    for way in [&[("roll", -30.0)] as Way, &[("roll", 100.0)], &[("lift", -30.0)], &[("lift", 75.0)], &[("lean", 25.0)], &[("lean", -25.0)], &[("twist", 15.0)], &[("twist", -15.0)]] {
+    for way in [
+        &[("roll", -30.0)] as Way,
+        &[("roll", 100.0)],
+        &[("lift", -30.0)],
+        &[("lift", 75.0)],
+        &[("lean", 25.0)],
+        &[("lean", -25.0)],
+        &[("twist", 15.0)],
+        &[("twist", -15.0)],
+    ] {
         for (name, from, to) in spans(&document, way) {
             println!("{way:?} {name} {from:?} {to:?}");
         }

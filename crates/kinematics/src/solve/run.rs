@@ -65,8 +65,8 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
             )
         });
         let held = if active { hold } else { 0.0 };
-        if let Some(rolled) =
-            contact.and_then(|contact| digit.roll(&contact, &start.inv_mul(&surface), held))
+        if let Some(contact) = &contact
+            && let Some(rolled) = digit.roll(contact, &start.inv_mul(&surface), held)
         {
             scratch.links.extend(digit.turned(rolled.angles));
             outcome.reach_margin = rolled.margin;
@@ -127,15 +127,15 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     let reached = last * nalgebra::Point3::from(nodes[end].offset(&channels[end]));
     outcome.residual = (reached.coords - target).norm();
     if let Some(contact) = contact {
-        outcome.residual = if matches!(anchor.solver, Solver::Thumb { .. }) {
-            let tip = nodes[end].offset(&channels[end]);
-            thumb::missed(&contact, &surface.inv_mul(&last), &tip)
-        } else {
-            let outline = Outline::new(&contact);
-            let planted = Surface::new(&surface, &contact);
-            let slip = planted.slip(&outline, &reached.coords, &last.rotation);
-            slip.norm()
+        let (centre, bone) = (&reached.coords, &last.rotation);
+        let slip = match anchor.solver {
+            Solver::Thumb { .. } => thumb::slip(&surface, &contact, centre, bone),
+            _ => {
+                let outline = Outline::new(&contact);
+                Surface::new(&surface, &contact).slip(&outline, centre, bone)
+            }
         };
+        outcome.residual = slip.norm();
     }
     if anchor.solver.is_turn() {
         (outcome.residual, outcome.reach_margin) = (0.0, 0.0);
