@@ -76,6 +76,14 @@ pub enum Solver {
 }
 
 impl Solver {
+    /// How the end touches, for what rolls.
+    pub(crate) fn rolling(&self) -> Option<Contact> {
+        match self {
+            Self::Finger { contact, .. } => *contact,
+            _ => None,
+        }
+    }
+
     /// Whether the solver turns one joint into a direction and holds no place.
     pub(crate) fn is_turn(&self) -> bool {
         matches!(self, Self::TurnWith | Self::Twist { .. })

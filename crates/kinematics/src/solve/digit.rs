@@ -2,6 +2,7 @@
 use super::finger::Finger;
 use super::link::Link;
 use super::pad::Pad;
+use super::roll::finger::{Rolled, Roller};
 use super::saddle::Saddle;
 use super::solved::Solved;
 use super::thumb::Thumb;
@@ -25,6 +26,8 @@ pub(crate) struct Digit {
     saddle: Saddle,
     pad: Pad,
     kind: Kind,
+    /// For a finger with a contact.
+    roller: Option<Roller>,
 }
 
 #[derive(Clone, Debug)]
@@ -55,6 +58,7 @@ impl Digit {
             saddle: Saddle::new(&link),
             pad: Pad::default(),
             kind,
+            roller: None,
         })
     }
 
@@ -93,8 +97,22 @@ impl Digit {
             link.limits[axis]
         });
         match (&mut self.kind, solver) {
-            (Kind::Finger(finger), Solver::Finger { coupling, rest, .. }) => {
+            (
+                Kind::Finger(finger),
+                Solver::Finger {
+                    coupling,
+                    rest,
+                    contact,
+                    ..
+                },
+            ) => {
                 finger.make(&self.pad, &self.saddle, limits, coupling - collapse, rest);
+                let relaxed = self.saddle.relaxed();
+                let flexed = [&*middle, &*last].map(|link| link.flexed());
+                let relaxed = [relaxed[0], relaxed[1], flexed[0], flexed[1]];
+                self.roller = contact.map(|contact| {
+                    Roller::new(&self.links, self.tip, &self.saddle, &contact, relaxed)
+                });
             }
             (Kind::Thumb(thumb), Solver::Thumb { rest, .. }) => {
                 thumb.make(&self.pad, &self.saddle, limits, rest);
@@ -109,6 +127,16 @@ impl Digit {
         match &self.kind {
             Kind::Finger(finger) => finger.solve(&self.pad, &sight),
             Kind::Thumb(thumb) => thumb.solve(&self.pad, &sight),
+        }
+    }
+
+    /// Angles for a target seen from the base's parent, held this fully; none without a contact.
+    pub(super) fn roll(&self, target: &Transform, hold: f64) -> Option<Rolled> {
+        match (&self.kind, &self.roller) {
+            (Kind::Finger(finger), Some(roller)) => {
+                Some(roller.solve(finger, &self.saddle, target, hold))
+            }
+            _ => None,
         }
     }
 

@@ -218,9 +218,14 @@ impl Finger {
         if low <= high { (low, high) } else { (min, max) }
     }
 
+    /// The flexions allowed.
+    pub(super) fn range(&self) -> (f64, f64) {
+        self.range
+    }
+
     /// The last joint's angle at flexion q: c·q, stopped at its limits; at a limit when it is
     /// so but for rounding, for the end of [`Self::coupled`] is a quotient.
-    fn last(&self, q: f64) -> f64 {
+    pub(super) fn last(&self, q: f64) -> f64 {
         let (angle, (low, high)) = (self.coupling * q, self.last);
         // Nothing meets a limit that is none: it is infinitely far, and infinitely large.
         let meets = |limit: f64| {
@@ -236,7 +241,7 @@ impl Finger {
     }
 
     /// Radians of the last joint per radian of q.
-    fn rate(&self, q: f64, last: f64) -> f64 {
+    pub(super) fn rate(&self, q: f64, last: f64) -> f64 {
         // Stopped past its limit only where the coupling allows no flexion at all.
         let moving = libm::fabs(last - self.coupling * q) <= 1e-12;
         if moving { self.coupling } else { 0.0 }

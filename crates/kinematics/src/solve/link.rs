@@ -69,6 +69,11 @@ impl Link {
         free.next().filter(|_| free.next().is_none())
     }
 
+    /// How far its hinge is turned; 0 if it is none.
+    pub(crate) fn flexed(&self) -> f64 {
+        self.hinge().map_or(0.0, |axis| self.angles[axis])
+    }
+
     /// Whether all three axes are free.
     pub(crate) fn is_ball(&self) -> bool {
         (0..3).all(|axis| self.is_free(axis))

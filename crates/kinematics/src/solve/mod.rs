@@ -11,6 +11,7 @@ mod finger;
 mod jacobian;
 mod link;
 mod pad;
+mod roll;
 mod run;
 mod saddle;
 mod solved;

@@ -25,15 +25,35 @@ pub(super) struct Place {
 impl Pad {
     /// `seen` expresses vectors of the base joint's turned frame as the base solve wants them.
     pub(super) fn new(middle: &Link, last: &Link, tip: Vec3, seen: impl Fn(Vec3) -> Vec3) -> Self {
+        let places = [middle, last].map(|link| link.offset.translation.vector);
+        Self::sum(middle, last, (places, tip), seen)
+    }
+
+    /// The same for a direction of the last joint's frame, which has no place.
+    pub(super) fn direction(
+        middle: &Link,
+        last: &Link,
+        direction: Vec3,
+        seen: impl Fn(Vec3) -> Vec3,
+    ) -> Self {
+        Self::sum(middle, last, ([Vec3::zeros(); 2], direction), seen)
+    }
+
+    fn sum(
+        middle: &Link,
+        last: &Link,
+        ([from, between], tip): ([Vec3; 2], Vec3),
+        seen: impl Fn(Vec3) -> Vec3,
+    ) -> Self {
         let (axis, fixed) = hinge(middle);
         let (last_axis, last_fixed) = hinge(last);
         let arm = last_fixed * tip;
         let along = last_axis * last_axis.dot(&arm);
         let (axis, seen_fixed) = (seen(axis), |v: Vec3| seen(fixed * v));
-        let base = seen(middle.offset.translation.vector);
+        let base = seen(from);
         // From the middle joint to the pad at m = 0: still + cos l · level + sin l · lifted.
         let [still, level, lifted] = [
-            seen_fixed(last.offset.translation.vector + along),
+            seen_fixed(between + along),
             seen_fixed(arm - along),
             seen_fixed(last_axis.cross(&arm)),
         ];
@@ -120,7 +140,7 @@ impl Pad {
 
 /// A hinge's axis in the frame above it, and the rotation from its own frame to that one
 /// when it is not turned: the joint's rotation is a turn about the first, then the second.
-fn hinge(link: &Link) -> (Vec3, Rotation) {
+pub(super) fn hinge(link: &Link) -> (Vec3, Rotation) {
     let hinge = link.hinge();
     let (mut rotation, mut axis) = (link.offset.rotation, Vec3::zeros());
     for turn in link.order.axes() {

@@ -1,5 +1,7 @@
 //! One anchor's step: its chain gathered, solved, placed and measured.
 use super::link::{self, Link};
+use super::roll::outline::Outline;
+use super::roll::surface::Surface;
 use super::task::Task;
 use super::{aim, damped, fabrik, turning, two_bone};
 use crate::plan::Chain;
@@ -29,16 +31,21 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
         .expect("a path has a base and an end");
     let parent = nodes[anchor.base].parent;
     let start = parent.map_or(Transform::identity(), |parent| world[parent]);
-    let target = world[anchor.target].translation.vector;
+    let surface = world[anchor.target];
+    let target = surface.translation.vector;
     let Held {
         active,
-        hold,
+        mut hold,
         collapse,
     } = held[index];
-    let active = active && hold > 0.0;
+    let mut active = active && hold > 0.0;
     scratch.links.clear();
+    let contact = anchor.solver.rolling();
 
-    if let Some(digit) = digits[index].as_deref_mut().filter(|_| active) {
+    if let Some(digit) = digits[index]
+        .as_deref_mut()
+        .filter(|_| active || contact.is_some())
+    {
         digit.update(chain, channels, (anchor.solver, collapse), |digit| {
             let mut joints = digit.iter_mut();
             gather(
@@ -54,10 +61,21 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
                 },
             )
         });
-        let solved = digit.solve(start.inverse_transform_point(&target.into()).coords);
-        scratch.links.extend(digit.turned(solved.angles));
-        outcome.reach_margin = solved.farthest - solved.distance;
-        outcome.iterations = solved.iterations;
+        let held = if active { hold } else { 0.0 };
+        if contact.is_some()
+            && let Some(rolled) = digit.roll(&start.inv_mul(&surface), held)
+        {
+            scratch.links.extend(digit.turned(rolled.angles));
+            outcome.reach_margin = rolled.margin;
+            outcome.iterations = rolled.iterations;
+            outcome.limited = rolled.limited;
+            (hold, active) = (rolled.hold, rolled.hold > 0.0);
+        } else {
+            let solved = digit.solve(start.inverse_transform_point(&target.into()).coords);
+            scratch.links.extend(digit.turned(solved.angles));
+            outcome.reach_margin = solved.farthest - solved.distance;
+            outcome.iterations = solved.iterations;
+        }
     } else {
         let push = |link| scratch.links.push(link);
         let tip = gather(mechanism, chain, channels, local, start, push);
@@ -74,13 +92,14 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
         }
     }
     if active {
-        if hold < 1.0 {
+        // What rolls has been brought back already, and let down.
+        if hold < 1.0 && contact.is_none() {
             let joints = chain.joints.iter();
             for (link, &joint) in scratch.links.iter_mut().zip(joints) {
                 link.blend(&channels[joint], hold);
             }
         }
-        outcome.limited = if anchor.solver.is_turn() {
+        outcome.limited |= if anchor.solver.is_turn() {
             turning::is_past(&mut scratch.links[0])
         } else {
             scratch.links.iter().any(Link::at_limit)
@@ -104,6 +123,14 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     let last = above_world.expect("a path has a base");
     let reached = last * nalgebra::Point3::from(nodes[end].offset(&channels[end]));
     outcome.residual = (reached.coords - target).norm();
+    if let Some(contact) = contact {
+        let slip = Surface::new(&surface, &contact).slip(
+            &Outline::new(&contact),
+            &reached.coords,
+            &last.rotation,
+        );
+        outcome.residual = slip.norm();
+    }
     if anchor.solver.is_turn() {
         (outcome.residual, outcome.reach_margin) = (0.0, 0.0);
     }

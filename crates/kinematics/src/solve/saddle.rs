@@ -1,5 +1,6 @@
 //! A joint with two square axes that points something at a target.
 use super::link::{self, Link};
+use super::roll::surface::Surface;
 use crate::{Rotation, Vec3, channel};
 use core::f64::consts::{FRAC_PI_2, PI, TAU};
 
@@ -87,6 +88,16 @@ impl Saddle {
         }
     }
 
+    /// A surface, seen from the joint's parent, as the saddle sees it.
+    pub(super) fn surface(&self, surface: Surface) -> Surface {
+        Surface {
+            normal: self.along(self.undo * surface.normal),
+            ahead: self.along(self.undo * surface.ahead),
+            at: self.along(self.undo * (surface.at - self.at)),
+            ..surface
+        }
+    }
+
     /// A vector of the joint's turned frame as the saddle sees it, its two axes unturned.
     pub(super) fn seen(&self, link: &Link, v: Vec3) -> Vec3 {
         let inmost = link.order.axes()[2];
@@ -123,6 +134,11 @@ impl Saddle {
         self.kept[self.axes[which]]
     }
 
+    /// The channel pose of the two axes.
+    pub(super) fn relaxed(&self) -> [f64; 2] {
+        [0, 1].map(|which| self.kept(which))
+    }
+
     /// The link's angles with those of the two axes put in.
     pub(super) fn angles(&self, [outer, inner]: [f64; 2]) -> [f64; 3] {
         let mut angles = self.kept;
@@ -131,7 +147,7 @@ impl Saddle {
     }
 
     /// The angle within its limits, of equal ones the nearest to the channel's.
-    fn within(&self, which: usize, angle: f64) -> (f64, f64) {
+    pub(super) fn within(&self, which: usize, angle: f64) -> (f64, f64) {
         let kept = self.kept(which);
         let by = angle - kept;
         let by = if libm::fabs(by) > PI {

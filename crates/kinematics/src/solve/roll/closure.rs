@@ -1,0 +1,426 @@
+//! A finger in one plane, closed onto the place its end has rolled to.
+//!
+//! Lengths in the finger's plane are complex numbers: the real part along the bone (or forward
+//! over the surface), the imaginary one out of the palm (or into the surface). A flexion by θ
+//! is then a factor of e^{iθ}. The unknowns are the knuckle's outer turn β, which turns the plane
+//! about the palm's normal, and the middle joint's flexion q; the knuckle's own flexion follows
+//! from the pitch. Two equations are left: `gap`, by how far the core is ahead of the place it
+//! should have rolled to, and `aside`, by how much that place is out of the plane.
+use super::outline::Outline;
+use super::surface::Surface;
+use crate::Vec3;
+use core::cmp::Ordering;
+use nalgebra::Complex;
+
+/// A finger that stands straight on the surface would have to pass through upright; from this
+/// part of the tip's radius on what is left of its reach forward goes on as a straight line.
+const UPRIGHT: f64 = 1e-2;
+/// The least cosine of a tilt that is divided by.
+const EDGE: f64 = 1e-6;
+/// Rounds of Newton's rule; what converges needs five or six.
+const ROUNDS: u32 = 12;
+/// A step, radians, after which one that converges quadratically is at rest.
+const STILL: f64 = 1e-7;
+/// No turn changes by more in a round, radians.
+const LONGEST: f64 = 0.5;
+/// Halvings of the flexion's range that leave neighbouring numbers.
+const HALVINGS: u32 = 60;
+/// Part of a distance under which a place has no direction seen from the palm's normal.
+const OVERHEAD: f64 = 1e-12;
+
+/// What does not depend on the target: the bones, seen from the last one's direction with both
+/// hinges straight.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Closure {
+    pub(crate) outline: Outline,
+    first: Complex<f64>,
+    second: Complex<f64>,
+    /// From the last joint to the centre of the tip's arc, and to that of the pad's.
+    ends: [Complex<f64>; 2],
+    /// The last bone's pitch when nothing is flexed.
+    pub(crate) straight: f64,
+}
+
+/// How the last joint follows the middle one.
+pub(crate) trait Follow {
+    /// The last joint's flexion for the middle one's, and its slope.
+    fn follow(&self, q: f64) -> (f64, f64);
+}
+
+/// A surface seen from the knuckle: along its outer axis, its inner axis and their product.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct View<'a> {
+    pub(crate) closure: &'a Closure,
+    pub(crate) surface: Surface,
+}
+
+/// What is closed.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Closed {
+    pub(crate) outer: f64,
+    pub(crate) inner: f64,
+    pub(crate) q: f64,
+    pub(crate) last: f64,
+    pub(crate) pitch: f64,
+    /// Margin of the straightest finger, mm.
+    pub(crate) margin: f64,
+    /// By how much its end stays ahead of where it should be, for want of reach: never above 0.
+    pub(crate) short: f64,
+    /// Even the greatest flexion leaves it ahead.
+    pub(crate) beyond: bool,
+    pub(crate) rounds: u32,
+}
+
+/// The plane at one outer turn.
+#[derive(Clone, Copy)]
+pub(super) struct Plane {
+    /// Of the outer turn.
+    pub(super) sine: f64,
+    pub(super) cosine: f64,
+    /// The finger's pitch when nothing is flexed, as cosine and sine.
+    level: (f64, f64),
+    /// Cosine and sine of the tilt, and the tilt.
+    pub(super) upright: f64,
+    into: f64,
+    tilt: f64,
+    forward: Vec3,
+}
+
+/// What both equations leave, and their slopes by q and by the outer turn.
+#[derive(Clone, Copy)]
+struct Left {
+    pitch: f64,
+    gap: f64,
+    aside: f64,
+    by_q: [f64; 2],
+    by_outer: [f64; 2],
+}
+
+impl Plane {
+    /// The knuckle's pitch when it is not flexed.
+    pub(super) fn level(&self) -> f64 {
+        libm::atan2(self.level.1, self.level.0)
+    }
+}
+
+impl Closure {
+    /// From the knuckle to the middle joint, on to the last and on to the tip's centre, with
+    /// every flexion 0, and the direction of the last bone then.
+    pub(crate) fn new(outline: Outline, places: [Complex<f64>; 3], bone: Complex<f64>) -> Self {
+        let back = bone.conj();
+        let [first, second, tip] = places.map(|place| place * back);
+        let [along, out] = outline.pad_centre();
+        Self {
+            outline,
+            first,
+            second,
+            ends: [tip, tip + Complex::new(along, out)],
+            straight: libm::atan2(bone.im, bone.re),
+        }
+    }
+}
+
+impl View<'_> {
+    pub(super) fn plane(&self, outer: f64) -> Plane {
+        let n = &self.surface.normal;
+        let (sine, cosine) = libm::sincos(outer);
+        // The unturned bone's direction is (0, −sine, cosine), the hinges' (0, cosine, sine).
+        let along = cosine * n.z - sine * n.y;
+        let into = -(cosine * n.y + sine * n.z);
+        let upright = libm::sqrt(n.x * n.x + along * along);
+        let upright = if upright > EDGE { upright } else { EDGE };
+        let level = (-n.x / upright, -along / upright);
+        Plane {
+            sine,
+            cosine,
+            level,
+            upright,
+            into,
+            tilt: libm::atan2(into, upright),
+            forward: Vec3::new(-level.1, -sine * level.0, cosine * level.0),
+        }
+    }
+
+    /// How high the knuckle is over the plane in which the core moves, mm.
+    pub(super) fn height(&self) -> f64 {
+        -self.surface.at.dot(&self.surface.normal)
+    }
+
+    fn left(&self, flexion: &(impl Follow + ?Sized), outer: f64, q: f64) -> Left {
+        let (closure, surface, outline) = (self.closure, &self.surface, &self.closure.outline);
+        let n = &surface.normal;
+        let plane = self.plane(outer);
+        let (cos_level, sin_level) = plane.level;
+        let turning = -cos_level / plane.upright;
+
+        // The chain seen from the last bone, and how it moves with q.
+        let (last, rate) = flexion.follow(q);
+        let back = |angle: f64| {
+            let (sine, cosine) = libm::sincos(angle);
+            Complex::new(cosine, -sine)
+        };
+        let first = closure.first * back(q + last);
+        let second = closure.second * back(last);
+        let times = |v: Complex<f64>, by: f64| Complex::new(v.im * by, -v.re * by);
+        let swing = times(first, 1.0 + rate) + times(second, rate);
+
+        let depth = self.height() / plane.upright;
+        let by_depth = depth * plane.into * sin_level / plane.upright;
+        let least = UPRIGHT * outline.radius;
+        let close = |end: Complex<f64>, depth: f64| {
+            let chain = first + second + end;
+            let square = chain.norm_sqr();
+            let room = square - depth * depth;
+            let (reach, slope) = if room >= least * least {
+                let reach = libm::sqrt(room);
+                (reach, 0.5 / reach)
+            } else {
+                let slope = 0.5 / least;
+                ((room + least * least) * slope, slope)
+            };
+            let pitch = libm::atan2(
+                depth * chain.re - reach * chain.im,
+                reach * chain.re + depth * chain.im,
+            );
+            (chain, depth, reach, slope, Outline::wrapped(pitch))
+        };
+        let mut closed = close(closure.ends[0], depth);
+        if outline.is_pad(closed.4) {
+            closed = close(closure.ends[1], depth - outline.flat());
+        }
+        let (chain, depth, reach, slope, pitch) = closed;
+        let reach_by_q = 2.0 * slope * (chain.re * swing.re + chain.im * swing.im);
+        let reach_by_outer = -2.0 * slope * depth * by_depth;
+        let square = positive(reach * reach + depth * depth);
+        let turn = (chain.re * swing.im - chain.im * swing.re) / positive(chain.norm_sqr());
+        let pitch_by_q = -depth * reach_by_q / square - turn;
+        let pitch_by_outer = (reach * by_depth - depth * reach_by_outer) / square;
+
+        // Where the core should have rolled to, from the knuckle.
+        let forward = &plane.forward;
+        let aside = n.cross(forward);
+        let halfway = surface.halfway(forward);
+        let rolled = outline.rolled(surface.pitch, pitch);
+        let rate = outline.rate(pitch);
+        let leaned = outline.radius * (plane.tilt - surface.tilt);
+        let to = surface.at + halfway * rolled + aside * leaned;
+        let axis = Vec3::new(0.0, plane.cosine, plane.sine);
+        let along = Vec3::new(0.0, -plane.sine, plane.cosine);
+        let swerve = n.cross(&halfway) * (0.5 * rolled * turning);
+        let (ahead, across) = (rate * halfway.dot(forward), rate * halfway.dot(&axis));
+        Left {
+            pitch,
+            gap: reach - to.dot(forward),
+            aside: to.dot(&axis),
+            by_q: [reach_by_q - pitch_by_q * ahead, pitch_by_q * across],
+            by_outer: [
+                reach_by_outer - pitch_by_outer * ahead - swerve.dot(forward)
+                    + turning * (leaned - to.dot(&aside)),
+                pitch_by_outer * across
+                    + swerve.dot(&axis)
+                    + outline.radius * sin_level * plane.upright
+                    + to.dot(&along),
+            ],
+        }
+    }
+
+    /// The outer turn nearest to `kept` whose plane holds the place where the core was planted.
+    fn facing(&self, kept: f64) -> f64 {
+        let (sine, cosine) = libm::sincos(kept);
+        let at = &self.surface.at;
+        let (across, along) = (cosine * at.y + sine * at.z, cosine * at.z - sine * at.y);
+        if across * across + along * along <= OVERHEAD * OVERHEAD * at.norm_squared() {
+            return kept;
+        }
+        // A plane has no front: of two turns, half a turn apart, the nearer.
+        let turn = if along < 0.0 {
+            libm::atan2(across, -along)
+        } else {
+            libm::atan2(-across, along)
+        };
+        kept + turn
+    }
+
+    /// The outer turn at which the plane holds the rolled place, at one flexion.
+    fn turned(
+        &self,
+        flexion: &(impl Follow + ?Sized),
+        mut outer: f64,
+        q: f64,
+        rounds: &mut u32,
+    ) -> (f64, Left) {
+        for _ in 0..ROUNDS {
+            *rounds += 1;
+            let left = self.left(flexion, outer, q);
+            let by = capped(-left.aside / nonzero(left.by_outer[1]));
+            if libm::fabs(by) <= STILL {
+                // The last step is so short that the slopes say what it does.
+                outer += by;
+                return (
+                    outer,
+                    Left {
+                        gap: left.gap + by * left.by_outer[0],
+                        aside: 0.0,
+                        ..left
+                    },
+                );
+            }
+            outer += by;
+        }
+        (outer, self.left(flexion, outer, q))
+    }
+
+    /// Closes the finger between the straightest and the greatest flexion allowed.
+    pub(crate) fn close(
+        &self,
+        flexion: &(impl Follow + ?Sized),
+        kept: f64,
+        (low, high): (f64, f64),
+    ) -> Closed {
+        let mut rounds = 0;
+        let (outer, straight) = self.turned(flexion, self.facing(kept), low, &mut rounds);
+        let margin = straight.gap;
+        let short = margin - super::hold::kneed(margin, self.closure.outline.radius);
+        let (q, outer, beyond) = if short >= margin || low >= high {
+            (low, outer, low >= high && margin > short)
+        } else {
+            self.newton(flexion, (outer, &straight), (low, high), short, &mut rounds)
+                .unwrap_or_else(|| self.halving(flexion, outer, (low, high), short, &mut rounds))
+        };
+        let pitch = self.left(flexion, outer, q).pitch;
+        let last = flexion.follow(q).0;
+        let level = self.plane(outer).level();
+        Closed {
+            outer,
+            inner: pitch - level - q - last - self.closure.straight,
+            q,
+            last,
+            pitch,
+            margin,
+            short,
+            beyond,
+            rounds,
+        }
+    }
+
+    /// Newton's rule on both equations; none: it does not settle, or it meets the range's end.
+    fn newton(
+        &self,
+        flexion: &(impl Follow + ?Sized),
+        (mut outer, straight): (f64, &Left),
+        (low, high): (f64, f64),
+        short: f64,
+        rounds: &mut u32,
+    ) -> Option<(f64, f64, bool)> {
+        // The gap falls from the straight pose on as a parabola does: by its slope there, and by
+        // the first bone's share of the law of cosines over the reach.
+        let closure = self.closure;
+        let reach = straight.gap + self.surface.at.norm();
+        let curve =
+            libm::sqrt(closure.first.norm_sqr() * closure.second.norm_sqr()) / positive(reach);
+        let slope = -straight.by_q[0];
+        let drop = straight.gap - short;
+        let root = libm::sqrt(slope * slope + 2.0 * curve * drop);
+        let mut q = low + 2.0 * drop / positive(slope + root);
+        if q > high {
+            q = high;
+        }
+        let mut stopped = false;
+        for _ in 0..ROUNDS {
+            *rounds += 1;
+            let left = self.left(flexion, outer, q);
+            let ([a, c], [b, d]) = (left.by_q, left.by_outer);
+            let whole = a * d - b * c;
+            // The gap must fall along the flexions whose plane holds the place.
+            if (whole * d).partial_cmp(&0.0) != Some(Ordering::Less) {
+                return None;
+            }
+            let gap = left.gap - short;
+            let by_q = capped((b * left.aside - d * gap) / whole);
+            let by_outer = capped((c * gap - a * left.aside) / whole);
+            let next = q + by_q;
+            if next > high || next < low {
+                if stopped {
+                    return None;
+                }
+                stopped = true;
+            }
+            let next = super::super::link::inside(next, low, high);
+            let step = libm::fabs(next - q);
+            (q, outer) = (next, outer + by_outer);
+            if step <= STILL && libm::fabs(by_outer) <= STILL {
+                // Not where it was held back: there the flexion wanted is past the end.
+                return (!stopped || libm::fabs(by_q) <= STILL).then_some((q, outer, false));
+            }
+        }
+        None
+    }
+
+    /// The gap's zero between the ends of the range, slowly and surely; the upper end if there is
+    /// none.
+    fn halving(
+        &self,
+        flexion: &(impl Follow + ?Sized),
+        start: f64,
+        (mut low, mut high): (f64, f64),
+        short: f64,
+        rounds: &mut u32,
+    ) -> (f64, f64, bool) {
+        let (outer, end) = self.turned(flexion, start, high, rounds);
+        if end.gap > short {
+            return (high, outer, true);
+        }
+        let (mut outer, mut q) = (start, low);
+        for _ in 0..HALVINGS {
+            let middle = low + 0.5 * (high - low);
+            if middle <= low || middle >= high {
+                break;
+            }
+            q = middle;
+            let left;
+            (outer, left) = self.turned(flexion, start, q, rounds);
+            if left.gap > short {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        (q, outer, false)
+    }
+}
+
+/// A divisor that is never 0, for what is not below it.
+fn positive(value: f64) -> f64 {
+    if value > f64::MIN_POSITIVE {
+        value
+    } else {
+        f64::MIN_POSITIVE
+    }
+}
+
+/// A divisor that is never 0.
+fn nonzero(value: f64) -> f64 {
+    if value == 0.0 {
+        f64::MIN_POSITIVE
+    } else {
+        value
+    }
+}
+
+/// A step no longer than [`LONGEST`]; none where it is no number.
+fn capped(step: f64) -> f64 {
+    if step > LONGEST {
+        LONGEST
+    } else if step < -LONGEST {
+        -LONGEST
+    } else if step.is_nan() {
+        0.0
+    } else {
+        step
+    }
+}
+
+/// Whether a direction is the knuckle's inner axis.
+pub(crate) fn is_inner(axis: &Vec3) -> bool {
+    axis.y > 0.0 && libm::hypot(axis.x, axis.z) <= 1e-9
+}

@@ -1,0 +1,9 @@
+//! Contact that rolls: the outline that touches, where it has rolled to, how long it lasts, and
+//! what a digit that is let go rests on (docs/mathematics.md 10).
+pub(super) mod closure;
+pub(super) mod finger;
+pub(super) mod hold;
+pub(super) mod loaded;
+pub(super) mod outline;
+pub(super) mod surface;
+pub(super) mod touch;
