@@ -17,6 +17,8 @@ const PIVOTS: [&str; 7] = [
     "knuckles",
 ];
 
+const ROLLS: [&str; 4] = ["tips", "inner edge", "outer edge", "heel"];
+
 fn hand(which: usize) -> Document {
     let with = |stance, form, side, arm: bool| {
         let recipe = Recipe {
@@ -58,7 +60,8 @@ fn set(document: &mut Document, values: &[(&str, f64)]) {
 }
 
 /// Farthest any node of the first document is off in the second: place, mm, and turn, radians.
-/// Where a digit is held is left out: it comes along to where the digit had slipped.
+/// Where a digit is held is left out: it comes along to where the digit had slipped. So is the turn
+/// of a pivot that rolls: planted anew it is level with its surface, and what it carries is not.
 fn jump(before: &Document, after: &Document, but: Option<NodeId>) -> (f64, f64) {
     let (a, b) = (Posed::new(before).unwrap(), Posed::new(after).unwrap());
     let mut worst = (0.0f64, 0.0f64);
@@ -71,7 +74,9 @@ fn jump(before: &Document, after: &Document, but: Option<NodeId>) -> (f64, f64) 
         worst.0 = worst
             .0
             .max((a.translation.vector - b.translation.vector).norm());
-        worst.1 = worst.1.max(turn);
+        if !ROLLS.contains(&&*node.name) {
+            worst.1 = worst.1.max(turn);
+        }
     }
     worst
 }
@@ -95,8 +100,9 @@ fn still(before: &Document, after: &Document, what: &str) {
     assert!(mm < 1e-9 && turn < 1e-10, "{what}: {mm:e} mm, {turn:e}");
     let posed = Posed::new(after).unwrap();
     for anchor in &after.anchors {
+        // One that is off says how far its digit is from where it could be held.
         assert!(
-            posed.outcome(anchor.id).residual < 1e-9,
+            !posed.is_active(anchor.id) || posed.outcome(anchor.id).residual < 1e-9,
             "{what}: {}",
             anchor.name
         );
@@ -151,9 +157,9 @@ proptest! {
         prop_assert_eq!(hand.value(hand.dial_named("surface height").unwrap().id).unwrap(), height);
     }
 
-    /// Let go, a digit rides on the palm as it was; planted again, it stays where it is.
+    /// Let go, a digit relaxes and nothing else moves; planted again, it stays where it is.
     #[test]
-    fn letting_go_and_planting_never_jump(
+    fn letting_go_moves_its_digit_alone_and_planting_nothing(
         which in 0usize..3, finger in 0usize..4,
         lift in -3.0..8.0f64, lean in -4.0..4.0f64, later in -3.0..8.0f64,
     ) {
@@ -162,14 +168,15 @@ proptest! {
         let node = hand.plants[finger].node;
         let surface = id(&hand, "surface");
         let before = made(&mut hand, &hand::Edit::Release { node });
-        still(&before, &hand, "release");
-        let relative = |hand: &Document| {
-            let posed = Posed::new(hand).unwrap();
-            posed.world(id(hand, "wrist")).inv_mul(posed.world(node)).translation.vector
-        };
-        let kept = relative(&hand);
+        let digit = hand.node(node).unwrap().part.as_ref().unwrap().digit().unwrap().to_owned();
+        let own = |of: &Node| of.part.as_ref().and_then(|part| part.digit()) == Some(&digit);
+        let (a, b) = (Posed::new(&before).unwrap(), Posed::new(&hand).unwrap());
+        for other in before.nodes.iter().filter(|other| !own(other)) {
+            prop_assert!((a.point(other.id) - b.point(other.id)).norm() < 1e-9, "{}", other.name);
+        }
+        let held = hand.anchor_named(&digit).unwrap().id;
+        prop_assert_eq!(hand.is_active(held), Some(false));
         set(&mut hand, &[("lift", later)]);
-        prop_assert!((relative(&hand) - kept).norm() < 1e-9, "it rides on the palm");
         let before = made(&mut hand, &hand::Edit::Plant { node, surface: Some(surface) });
         still(&before, &hand, "plant");
         prop_assert!(Posed::new(&hand).unwrap().slip(node).unwrap() < 1e-9);
@@ -225,8 +232,11 @@ fn a_resting_digit_is_planted_as_it_is() {
     let mut hand = document(&recipe).unwrap();
     set(&mut hand, &[("lift", 6.0), ("curl", 35.0)]);
     let surface = Some(id(&hand, "surface"));
-    let node = id(&hand, "pinky-finger-pad");
-    let before = made(&mut hand, &hand::Edit::Plant { node, surface });
+    // Any of its last parts will do: it is held by its tip's centre.
+    let pad = id(&hand, "pinky-finger-pad");
+    let node = id(&hand, "pinky-finger-tip-contact");
+    let edit = hand::Edit::Plant { node: pad, surface };
+    let before = made(&mut hand, &edit);
     still(&before, &hand, "never planted before");
     assert!(hand.anchor_named("pinky-finger").is_some());
     let planting = hand.hand.as_ref().unwrap().planting.as_ref().unwrap();

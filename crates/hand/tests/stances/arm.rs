@@ -84,6 +84,15 @@ fn an_arm_says_where_its_reach_and_its_ranges_end() {
     assert!(gone.reach_margin < 0.0 && gone.residual > 1.0, "{gone:?}");
     // The hand goes where it is told; that its wrist is bent too far is told.
     put(&document, &mut posed, &[("raw heel", 60.0)]);
+    assert!(
+        !outcome(&posed, "wrist").limited,
+        "pressing bends it so far"
+    );
+    put(
+        &document,
+        &mut posed,
+        &[("raw heel", 60.0), ("roll", -30.0)],
+    );
     assert!(outcome(&posed, "wrist").limited);
     assert_eq!(outcome(&posed, "wrist").residual, 0.0);
 }
