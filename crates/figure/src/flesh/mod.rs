@@ -6,12 +6,15 @@
 mod arm;
 mod build;
 mod digit;
+mod ghost;
 mod making;
 mod marks;
+mod near;
 mod order;
 mod outline;
 mod paint;
 mod palm;
+mod press;
 mod skin;
 mod touch;
 mod tube;
@@ -26,8 +29,9 @@ use rig::{Posed, Surface, Vec3};
 use tube::square;
 use wrist::{Ray, Wrist};
 
+pub(crate) use ghost::moved;
 pub(crate) use making::Flesh;
-pub(crate) use paint::{draw, light, moved};
+pub(crate) use paint::{draw, light};
 pub(crate) use touch::touch;
 
 impl Flesh {
@@ -89,7 +93,7 @@ impl Flesh {
         let mut flesh = making.flesh;
         for skin in &mut flesh.skins {
             for surface in surfaces {
-                touch::press(skin, surface);
+                press::press(skin, surface);
             }
         }
         Some(flesh)
