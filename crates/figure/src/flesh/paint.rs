@@ -9,6 +9,7 @@ use crate::bar::Bar;
 use crate::layout::Layout;
 use crate::path::polyline;
 use crate::sheet::Sheet;
+use crate::staple::Staple;
 use crate::{Layer, Paint, Seg, Shape, View};
 use rig::{Role, Vec3};
 
@@ -26,15 +27,15 @@ const TONES: [(f64, bool, Paint, f64); 6] = [
 ];
 
 /// A skin as it is seen.
-struct Seen {
-    at: Vec<Px>,
+pub(super) struct Seen {
+    pub at: Vec<Px>,
     /// Towards the eye: 1, edge on: 0.
-    facing: Vec<f64>,
+    pub facing: Vec<f64>,
     /// Empty where the skin has no tones.
     light: Vec<f64>,
 }
 
-fn see(view: &View, skin: &Skin) -> Seen {
+pub(super) fn see(view: &View, skin: &Skin) -> Seen {
     let [right, up, towards] = view.axes();
     let light = right * LIGHT[0] + up * LIGHT[1] + towards * LIGHT[2];
     let (x, y) = (right * view.scale, up * view.scale);
@@ -53,10 +54,22 @@ fn see(view: &View, skin: &Skin) -> Seen {
     }
 }
 
-/// All of it, farthest first, the bars between what is round their far side and the rest.
-pub(crate) fn draw(sheet: &mut Sheet, flesh: Option<&Flesh>, layout: &Layout, bars: &[Bar]) {
+/// Where the light comes from, in the world: a unit.
+pub(crate) fn light(sheet: &Sheet) -> Vec3 {
     let [right, up, towards] = sheet.axes;
-    let light = right * LIGHT[0] + up * LIGHT[1] + towards * LIGHT[2];
+    right * LIGHT[0] + up * LIGHT[1] + towards * LIGHT[2]
+}
+
+/// All of it, farthest first, the bars between what is round their far side and the rest, and
+/// each staple under the flesh that hides it from the eye.
+pub(crate) fn draw(
+    sheet: &mut Sheet,
+    flesh: Option<&Flesh>,
+    layout: &Layout,
+    bars: &[Bar],
+    staples: Vec<Staple>,
+) {
+    let (light, towards) = (light(sheet), sheet.axes[2]);
     let Some(flesh) = flesh else {
         for bar in bars {
             bar.draw(sheet, &light);
@@ -75,20 +88,48 @@ pub(crate) fn draw(sheet: &mut Sheet, flesh: Option<&Flesh>, layout: &Layout, ba
         bars.iter().any(|bar| bar.hides(&at, &towards))
     };
     let (behind, before): (Vec<usize>, Vec<usize>) = order.into_iter().partition(hidden);
-    let mut brush = Brush::default();
-    let mut some = |sheet: &mut Sheet, pieces: &[usize]| {
-        for piece in pieces.iter().map(|&i| &flesh.pieces[i]) {
-            let role = layout.nodes[piece.base].role;
-            let skin = &flesh.skins[piece.skin];
-            brush.paint(sheet, skin, piece, &seen[piece.skin], role);
-        }
-    };
-    some(sheet, &behind);
-    for bar in bars {
-        bar.draw(sheet, &light);
-        touch(sheet, flesh, bar.surface);
+    let far = behind.len();
+    let order = [behind, before].concat();
+    let mut under: Vec<Vec<Shape>> = vec![Vec::new(); order.len() + 1];
+    let (away, staples): (Vec<_>, Vec<_>) = staples.into_iter().partition(|s| s.away);
+    for staple in staples {
+        let place = below(&staple, flesh, &order, sheet.view);
+        under[place].extend(staple.shapes);
     }
-    some(sheet, &before);
+    let mut brush = Brush::default();
+    for (k, staples) in under.into_iter().enumerate() {
+        if k == far {
+            let away = away.iter().flat_map(|staple| staple.shapes.iter().cloned());
+            sheet.shapes.extend(away);
+            for bar in bars {
+                bar.draw(sheet, &light);
+                touch(sheet, flesh, bar.surface, &light);
+            }
+        }
+        sheet.shapes.extend(staples);
+        let Some(&i) = order.get(k) else { continue };
+        let piece = &flesh.pieces[i];
+        let role = layout.nodes[piece.base].role;
+        let skin = &flesh.skins[piece.skin];
+        brush.paint(sheet, skin, piece, &seen[piece.skin], role);
+    }
+}
+
+/// Before which piece, as a place in the order, a staple is drawn: over the flesh it belongs to,
+/// unless it passes under that, and under what hides it of the rest.
+fn below(staple: &Staple, flesh: &Flesh, order: &[usize], view: &View) -> usize {
+    let own = |i: &usize| {
+        let piece = &flesh.pieces[*i];
+        piece.solid.rank == order::Rank::Digit && Some(piece.base) == staple.own
+    };
+    let from = match order.iter().position(own) {
+        Some(at) if staple.under => return at,
+        Some(at) => at + 1,
+        None => 0,
+    };
+    let hidden = |i: &usize| order::hides(&flesh.pieces[*i].solid, &staple.at, view);
+    let over = order[from..].iter().position(hidden);
+    over.map_or(order.len(), |at| from + at)
 }
 
 /// What painting one piece after the other uses again.
@@ -292,7 +333,7 @@ fn hollow(sheet: &Sheet, run: &[Crossing], seen: &Seen, skin: &Skin) -> Vec<f64>
 }
 
 /// The stretches of an outline that are not the rim of the grid.
-fn contour(outline: &[Crossing]) -> Vec<Vec<Crossing>> {
+pub(super) fn contour(outline: &[Crossing]) -> Vec<Vec<Crossing>> {
     let Some(start) = outline.iter().position(|c| c.rim) else {
         let mut round = outline.to_vec();
         round.push(outline[0]);
@@ -334,44 +375,4 @@ fn ribbon(segs: &mut Vec<Seg>, points: &[(Px, f64)]) {
     let back = (0..n).rev().map(|k| edge(k, -1.0));
     segs.extend(forth.chain(back).map(|(x, y)| Seg::Line(x, y)));
     segs.push(Seg::Close);
-}
-
-/// A piece whose skin is nowhere farther than this from where it was casts no ghost, mm.
-const MOVED: f64 = 0.5;
-
-/// The contours that pieces had in another pose, where they have moved since; without regard to
-/// what hides them, since the hand as it is now is painted over them.
-pub(crate) fn moved(now: &Flesh, then: &Flesh, sheet: &Sheet) -> Vec<Vec<(f64, f64)>> {
-    let mut lines = Vec::new();
-    let seen: Vec<Seen> = then.skins.iter().map(|s| see(sheet.view, s)).collect();
-    let (mut tracer, mut outlines) = (Tracer::default(), Outlines::default());
-    for (piece, old) in now.pieces.iter().zip(&then.pieces) {
-        let (skin, here) = (&then.skins[old.skin], &now.skins[piece.skin]);
-        let apart = |at: fn(&Piece) -> Vec3| (at(piece) - at(old)).norm();
-        let ends = [
-            apart(|p| p.solid.bones[0].ends[0]),
-            apart(|p| p.solid.bones[0].ends[1]),
-        ];
-        if skin.sides != here.sides || ends.iter().all(|d| *d < MOVED) || old.fade < 1.0 {
-            continue;
-        }
-        let seen = &seen[old.skin];
-        let facing = |i: usize| seen.facing[i];
-        tracer.trace(old.rings.clone(), skin.sides, facing, &mut outlines);
-        for outline in outlines.iter() {
-            for run in contour(outline) {
-                let points = run.iter().filter(|c| c.of(&skin.ink) > 0.3);
-                let line: Vec<_> = points
-                    .map(|c| {
-                        let Px(x, y) = c.of(&seen.at);
-                        (x, y)
-                    })
-                    .collect();
-                if line.len() > 2 {
-                    lines.push(line);
-                }
-            }
-        }
-    }
-    lines
 }
