@@ -1,5 +1,5 @@
 //! Anchors: what keeps a chain's end where it is.
-use crate::Vec3;
+use crate::{Contact, Vec3};
 
 /// How an anchor turns its chain.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -48,6 +48,8 @@ pub enum Solver {
         /// How far, radians, load pushes the last joint's lower limit back while collapse
         /// is positive.
         give: f64,
+        /// How its end touches and rolls; none: a point, held where the target is.
+        contact: Option<Contact>,
     },
     /// A thumb held by its pad: a base of two square axes as a finger's, then two hinges that
     /// flex each on their own. Of the poses within the limits that reach the target, the one
@@ -56,6 +58,8 @@ pub enum Solver {
     Thumb {
         /// Flexions, radians, of the middle and the last joint.
         rest: [f64; 2],
+        /// How its end touches and rolls; none: a point, held where the target is.
+        contact: Option<Contact>,
     },
     /// Turns the base so that its world rotation is the target's, whatever its limits: a
     /// control does what it is told. [`Outcome::limited`] tells whether the turns, decomposed in
@@ -103,6 +107,8 @@ pub struct Outcome {
     /// active finger or thumb, the farthest its flexion can bring the pad stands for the length.
     /// 0 for an anchor that holds no place.
     pub reach_margin: f64,
+    /// How fully the chain is held, 0 to 1: as the pose says, and as far as its contact lasts.
+    pub hold: f64,
     /// Iterations used; 0 for closed forms.
     pub iterations: u32,
     /// Whether a joint limit is active, or passed where a solver does not keep it.

@@ -242,11 +242,16 @@ fn chains(nodes: &[Node], anchors: &[Anchor]) -> Result<Vec<Chain>, BuildError> 
                 coupling,
                 rest,
                 give,
-            } if give >= 0.0 => Some([coupling, rest, give]),
+                contact,
+            } if give >= 0.0 && contact.is_none_or(|contact| contact.is_sound()) => {
+                Some([coupling, rest, give])
+            }
             Solver::Finger { .. } => Some([f64::NAN; 3]),
             Solver::Thumb {
                 rest: [middle, last],
-            } => Some([middle, last, 0.0]),
+                contact,
+            } if contact.is_none_or(|contact| contact.is_sound()) => Some([middle, last, 0.0]),
+            Solver::Thumb { .. } => Some([f64::NAN; 3]),
             _ => None,
         };
         if numbers.is_some_and(|numbers| {

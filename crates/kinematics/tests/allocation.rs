@@ -102,8 +102,12 @@ fn planting_a_digit_allocates_nothing() {
         coupling: 2.0 / 3.0,
         rest: 0.2,
         give: 0.1,
+        contact: None,
     });
-    plant(Solver::Thumb { rest: [0.2, 0.1] });
+    plant(Solver::Thumb {
+        rest: [0.2, 0.1],
+        contact: None,
+    });
 }
 
 fn plant(solver: Solver) {

@@ -28,6 +28,7 @@ fn finger_solver(rest: f64) -> Solver {
         coupling: TWO_THIRDS,
         rest: rest.to_radians(),
         give: 0.0,
+        contact: None,
     }
 }
 
@@ -155,6 +156,7 @@ fn collapse_straightens_the_last_joint_then_bows_it_back_to_its_loaded_limit() {
         coupling: TWO_THIRDS,
         rest: REST.to_radians(),
         give,
+        contact: None,
     };
     let (mechanism, _) = finger(lengths, degrees(0.0, 100.0), solver);
     let mut nodes: Vec<Node> = mechanism.nodes().to_vec();

@@ -28,6 +28,7 @@ fn finger(rest: f64, coupling: f64) -> Solver {
         coupling,
         rest,
         give: 0.0,
+        contact: None,
     }
 }
 
@@ -68,7 +69,13 @@ fn a_last_joint_needs_no_limits() {
 #[test]
 fn a_rest_outside_the_limits_does_not_lift_them() {
     for middle in [(4.0, 5.0), (-9.0, -8.5), (3.3, 40.0)] {
-        for solver in [finger(0.2, 0.7), Solver::Thumb { rest: [0.2, 0.1] }] {
+        for solver in [
+            finger(0.2, 0.7),
+            Solver::Thumb {
+                rest: [0.2, 0.1],
+                contact: None,
+            },
+        ] {
             let (mechanism, mut pose) = digit(solver, [FREE, FREE, middle, FREE], 12.0);
             for far in 1..40 {
                 send(
@@ -184,9 +191,14 @@ proptest! {
         thumb in any::<bool>(), collapse in number(), give in 0.0..2e7, pad in prop_oneof![Just(12.0), Just(0.0)],
     ) {
         let solver = if thumb {
-            Solver::Thumb { rest: [rest, other] }
+            Solver::Thumb { rest: [rest, other], contact: None }
         } else {
-            Solver::Finger { coupling, rest, give }
+            Solver::Finger {
+                coupling,
+                rest,
+                give,
+                contact: None,
+            }
         };
         prop_assume!(limits.iter().all(|(min, max)| min < max));
         let (mechanism, mut pose) = digit(solver, limits, pad);

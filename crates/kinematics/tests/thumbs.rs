@@ -25,7 +25,19 @@ fn thumb(rest: [f64; 2], slant: f64) -> (Mechanism, Pose) {
         nodes[2].rest.translation,
         Rotation::from_scaled_axis(Vec3::y() * slant),
     );
-    let mechanism = Mechanism::new(nodes, vec![anchor(1, 4, 0, Solver::Thumb { rest })]).unwrap();
+    let mechanism = Mechanism::new(
+        nodes,
+        vec![anchor(
+            1,
+            4,
+            0,
+            Solver::Thumb {
+                rest,
+                contact: None,
+            },
+        )],
+    )
+    .unwrap();
     let pose = mechanism.pose();
     (mechanism, pose)
 }
@@ -212,7 +224,10 @@ fn what_is_not_a_thumb_is_refused() {
     assert_eq!(refusal(&|nodes, _| nodes[3].limits[0] = FREE), not_a_thumb);
     for rest in [[f64::NAN, 0.0], [0.0, f64::INFINITY]] {
         assert_eq!(
-            refusal(&|_, solver| *solver = Solver::Thumb { rest }),
+            refusal(&|_, solver| *solver = Solver::Thumb {
+                rest,
+                contact: None
+            }),
             not_a_thumb
         );
     }

@@ -40,11 +40,17 @@ pub enum Solver<N = NodeId> {
         /// Degrees by which load pushes the last joint's lower limit back.
         #[serde(default, skip_serializing_if = "is_zero")]
         give: f64,
+        /// How its end touches and rolls; left out: a point, held where the target is.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        contact: Option<Contact>,
     },
     /// A thumb by its pad: a joint of two axes, then two hinges.
     Thumb {
         /// Flexions of the two hinges to keep near, degrees.
         rest: [f64; 2],
+        /// How its end touches and rolls; left out: a point, held where the target is.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        contact: Option<Contact>,
     },
     /// Turns one joint as its target is turned. Base and end are that joint.
     #[serde(rename = "turn-with")]
@@ -77,16 +83,64 @@ impl<N> Solver<N> {
                 rest,
                 collapse,
                 give,
+                contact,
             } => Solver::Finger {
                 coupling,
                 rest,
                 collapse,
                 give,
+                contact,
             },
-            Self::Thumb { rest } => Solver::Thumb { rest },
+            Self::Thumb { rest, contact } => Solver::Thumb { rest, contact },
             Self::TurnWith => Solver::TurnWith,
             Self::Twist { share } => Solver::Twist { share },
         })
+    }
+}
+
+/// How a digit's end touches the flat surface it is held to: same meanings as
+/// [`kinematics::Contact`], lengths in mm, angles in degrees.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Contact {
+    /// Of the tip's round end, mm; the anchor's end node is its centre.
+    pub radius: f64,
+    /// Of the pad's arc, mm: not less than `radius`.
+    pub pad: f64,
+    /// The pitch at which the pad's arc gives way to the tip's, degrees.
+    pub changeover: f64,
+    /// Of the flesh at the middle and at the last joint, mm.
+    pub joints: [f64; 2],
+    /// The pitch it was planted with, degrees: 0 lying, 90 upright on the tip.
+    pub pitch: f64,
+    /// How far it was tilted about its bone then, degrees.
+    pub tilt: f64,
+    /// The level direction it pointed then, degrees from the target's x about its y.
+    pub heading: f64,
+}
+
+impl Contact {
+    pub(crate) fn compiled(self) -> kinematics::Contact {
+        let Self {
+            radius,
+            pad,
+            changeover,
+            joints,
+            pitch,
+            tilt,
+            heading,
+        } = self;
+        let [changeover, pitch, tilt, heading] =
+            [changeover, pitch, tilt, heading].map(|angle| angle * crate::RADIANS);
+        kinematics::Contact {
+            radius,
+            pad,
+            changeover,
+            joints,
+            pitch,
+            tilt,
+            heading,
+        }
     }
 }
 

@@ -1,7 +1,9 @@
 //! From a document to the mechanism that evaluates it, and what can be wrong on the way.
 use crate::fault::{Structure, Turned};
 use crate::index::Index;
-use crate::{Anchor, Channel, Document, Fault, Kind, Node, NodeId, RADIANS, Rig, Solver, Target};
+use crate::{
+    Anchor, Channel, Contact, Document, Fault, Kind, Node, NodeId, RADIANS, Rig, Solver, Target,
+};
 use kinematics::{BuildError, Mechanism};
 use std::collections::BTreeMap;
 
@@ -97,7 +99,7 @@ fn compile_node(node: &Node, parent: Option<usize>) -> kinematics::Node {
         if node.kind == Kind::Mount && channel.is_turn() {
             // Solvers turn joints only; a mount inside a chain is a rigid piece of it.
             limits[at] = (0.0, 0.0);
-        } else if let Some((min, max)) = node.limits[at] {
+        } else if let Some((min, max)) = node.held_limit(channel) {
             let unit = if channel.is_turn() { RADIANS } else { 1.0 };
             limits[at] = (min * unit, max * unit);
         }
@@ -138,17 +140,20 @@ fn compile_anchor(
             coupling,
             rest,
             give,
+            contact,
             // The pose's: `Posed` sets it.
             collapse: _,
         } => kinematics::Solver::Finger {
             coupling,
             rest: rest * RADIANS,
             give: give * RADIANS,
+            contact: contact.map(Contact::compiled),
         },
         Solver::TurnWith => kinematics::Solver::TurnWith,
         Solver::Twist { share } => kinematics::Solver::Twist { share },
-        Solver::Thumb { rest } => kinematics::Solver::Thumb {
+        Solver::Thumb { rest, contact } => kinematics::Solver::Thumb {
             rest: rest.map(|angle| angle * RADIANS),
+            contact: contact.map(Contact::compiled),
         },
     };
     Ok(kinematics::Anchor {

@@ -28,7 +28,7 @@ pub mod text;
 mod units;
 pub mod validate;
 
-pub use anchor::{Anchor, Plant, Solver};
+pub use anchor::{Anchor, Contact, Plant, Solver};
 pub use dial::{Dial, Drive, Ramp, Target, Unit};
 pub use document::Document;
 pub use edit::{Edit, Refusal};

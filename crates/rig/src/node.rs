@@ -1,6 +1,6 @@
 //! Joints and mounts.
 use crate::{DialId, NodeId};
-use kinematics::{Order, Rotation, Transform, Vec3};
+use kinematics::{Channel, Order, Rotation, Transform, Vec3};
 use recipe::Part;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -46,6 +46,9 @@ pub struct Node {
     pub order: Order,
     /// Bounds by channel index, degrees or mm.
     pub limits: [Option<(f64, f64)>; 6],
+    /// Bounds of its turns under load, degrees by axis: what pressing may bend it to, and what an
+    /// anchor keeps; none: as far as its own limits.
+    pub loaded: [Option<(f64, f64)>; 3],
     /// Drawn thickness at this node, mm.
     pub width: f64,
     /// What a drag does.
@@ -70,12 +73,19 @@ impl Node {
             rotation: [0.0, 0.0, 0.0, 1.0],
             order: Order::default(),
             limits: [None; 6],
+            loaded: [None; 3],
             width: 0.0,
             grip: Grip::None,
             hidden: false,
             surface: None,
             part: None,
         }
+    }
+
+    /// The bounds that an anchor keeps a channel within: those under load where it has such.
+    pub fn held_limit(&self, channel: Channel) -> Option<(f64, f64)> {
+        let loaded = self.loaded.get(channel.index()).copied().flatten();
+        loaded.or(self.limits[channel.index()])
     }
 
     /// Its rest transform against its parent.

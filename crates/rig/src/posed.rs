@@ -208,15 +208,10 @@ impl Posed {
         self.document.setting.active[self.anchor_at(anchor)]
     }
 
-    /// How fully an anchor holds its chain now: 1 fully, 0 let go. Panics on an id the document
-    /// did not have.
+    /// How fully an anchor holds its chain in an evaluated pose: 1 fully, 0 let go. Panics on an
+    /// id the document did not have.
     pub fn hold(&self, anchor: AnchorId) -> f64 {
-        let at = self.anchor_at(anchor);
-        if self.pose.is_active(at) {
-            self.pose.hold(at)
-        } else {
-            0.0
-        }
+        self.outcome(anchor).hold
     }
 
     /// How far load has collapsed a finger anchor's last joint now; 0 for any other anchor.

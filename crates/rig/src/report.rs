@@ -22,9 +22,10 @@ struct AnchorReport<'a> {
     name: &'a str,
     residual_mm: f64,
     reach_margin_mm: f64,
+    hold: f64,
 }
 
-/// `{"nodes":[{"name","parent","position","rotation"}…],"anchors":[{"name","residual_mm","reach_margin_mm"}…]}`, world space, mm.
+/// `{"nodes":[{"name","parent","position","rotation"}…],"anchors":[{"name","residual_mm","reach_margin_mm","hold"}…]}`, world space, mm.
 ///
 /// Of an evaluated pose. Rotations are unit quaternions x, y, z, w.
 pub fn pose_json(posed: &Posed) -> String {
@@ -48,6 +49,7 @@ pub fn pose_json(posed: &Posed) -> String {
             name: &anchor.name,
             residual_mm: plain(outcome.residual),
             reach_margin_mm: plain(outcome.reach_margin),
+            hold: plain(outcome.hold),
         }
     });
     let report = Report {

@@ -4,7 +4,9 @@ use crate::compile::{anchor_place, fits, node_place, unknown_node};
 use crate::fault::{Item, Structure, Value};
 use crate::file::bounds;
 use crate::index::Index;
-use crate::{Anchor, Dial, Document, Fault, Form, Grip, Kind, Node, NodeId, Posed, Ramp, Solver};
+use crate::{
+    Anchor, Contact, Dial, Document, Fault, Form, Grip, Kind, Node, NodeId, Posed, Ramp, Solver,
+};
 use kinematics::{Channel, Transform};
 use std::collections::BTreeSet;
 
@@ -54,14 +56,17 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
             rest,
             collapse,
             give,
+            contact,
         } = item.solver
         {
             number(&place, "coupling", coupling)?;
             number(&place, "rest flexion", rest)?;
             number(&place, "collapse", collapse)?;
             not_negative(&place, "give", give)?;
+            contact.map_or(Ok(()), |contact| self::contact(&place, &contact))?;
         }
-        if let Solver::Thumb { rest } = item.solver {
+        if let Solver::Thumb { rest, contact } = item.solver {
+            contact.map_or(Ok(()), |contact| self::contact(&place, &contact))?;
             rest.iter()
                 .try_for_each(|&x| number(&place, "rest flexion", x))?;
         }
@@ -149,6 +154,9 @@ fn node(known: &Index, place: &str, node: &Node) -> Result<(), Fault> {
             limits(place, min, max)?;
         }
     }
+    for &(min, max) in node.loaded.iter().flatten() {
+        limits(place, min, max)?;
+    }
     match &node.grip {
         Grip::None => Ok(()),
         Grip::Place(handle) => handle.iter().try_for_each(|&x| number(place, "grip", x)),
@@ -162,6 +170,36 @@ fn node(known: &Index, place: &str, node: &Node) -> Result<(), Fault> {
             Err(Fault::new(place, Value::GripUnknown))
         }
     }
+}
+
+/// What a contact may be: the solvers ask for a tip, and for a pad no rounder than it.
+fn contact(place: &str, contact: &Contact) -> Result<(), Fault> {
+    let Contact {
+        radius,
+        pad,
+        changeover,
+        joints,
+        pitch,
+        tilt,
+        heading,
+    } = *contact;
+    for (which, value) in [
+        ("contact's changeover", changeover),
+        ("contact's pitch", pitch),
+        ("contact's tilt", tilt),
+        ("contact's heading", heading),
+    ] {
+        number(place, which, value)?;
+    }
+    for radius in joints {
+        not_negative(place, "contact's radius at a joint", radius)?;
+    }
+    number(place, "contact's radius", radius)?;
+    number(place, "contact's pad", pad)?;
+    if radius > 0.0 && pad >= radius {
+        return Ok(());
+    }
+    Err(Fault::new(place, Value::NoContact { radius, pad }))
 }
 
 /// How far from 1 the squared norm of a rotation may be.

@@ -44,6 +44,7 @@ fn bush() -> Document {
             rotation: [0.0, 0.0, 0.0, 1.0],
             order: Order::Xyz,
             limits: [None; 6],
+            loaded: [None; 3],
             width: 10.0,
             grip: Grip::None,
             hidden: false,

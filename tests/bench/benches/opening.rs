@@ -29,6 +29,7 @@ fn text() -> String {
                 None,
                 None,
             ],
+            loaded: [None; 3],
             width: 10.0 + sin,
             grip: Grip::None,
             hidden: false,

@@ -208,12 +208,16 @@ pub fn planted_hand(planted: &[Digit]) -> (Mechanism, Pose) {
         let place = pose.world(ends[at]).translation.vector;
         nodes.push(mount(None, place.into()));
         let solver = if digit.bones[0] == 0.0 {
-            Solver::Thumb { rest: [0.35, 0.3] }
+            Solver::Thumb {
+                rest: [0.35, 0.3],
+                contact: None,
+            }
         } else {
             Solver::Finger {
                 coupling: 2.0 / 3.0,
                 rest: 0.2,
                 give: 0.1,
+                contact: None,
             }
         };
         anchors.push(Anchor {

@@ -119,6 +119,7 @@ fn add_node(
         },
         order: Order::ALL[random.below(6)],
         limits,
+        loaded: [None; 3],
         width: random.between(0.0, 30.0),
         grip: Grip::None,
         hidden: random.chance(1),
@@ -158,6 +159,7 @@ fn add_anchor(document: &mut Document, random: &mut Random) {
                 random.between(0.0, 1.5)
             },
             give: random.between(0.0, 20.0),
+            contact: None,
         },
     };
     let bones = match solver {

@@ -27,6 +27,7 @@ impl Maker {
             rotation: [0.0, 0.0, 0.0, 1.0],
             order: Order::Xyz,
             limits: [None; 6],
+            loaded: [None; 3],
             width,
             grip: Grip::None,
             hidden: false,

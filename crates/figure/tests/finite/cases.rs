@@ -268,13 +268,14 @@ fn solver(document: &mut Document, which: usize, random: &mut Random) {
             rest,
             collapse,
             give,
+            ..
         } if other > 0 => match random.below(4) {
             0 => *coupling = random.number(2.0),
             1 => *rest = random.number(90.0),
             2 => *collapse = random.number(2.0),
             _ => *give = random.not_negative(30.0),
         },
-        Solver::Thumb { rest } if other > 0 => rest[random.below(2)] = random.number(90.0),
+        Solver::Thumb { rest, .. } if other > 0 => rest[random.below(2)] = random.number(90.0),
         Solver::Twist { share } if other > 0 => *share = random.number(1.0),
         Solver::TwoBone {
             pole: own,
@@ -290,12 +291,16 @@ fn solver(document: &mut Document, which: usize, random: &mut Random) {
                 Solver::DampedLeastSquares,
                 Solver::Fabrik,
                 Solver::Aim,
-                Solver::Thumb { rest: [0.0; 2] },
+                Solver::Thumb {
+                    rest: [0.0; 2],
+                    contact: None,
+                },
                 Solver::Finger {
                     coupling: 0.7,
                     rest: 10.0,
                     collapse: 0.0,
                     give: 0.0,
+                    contact: None,
                 },
                 Solver::TwoBone {
                     pole: None,

@@ -127,6 +127,7 @@ impl Standing<'_> {
                     rest: way(along).1,
                     collapse: 0.0,
                     give: bones::GIVE,
+                    contact: None,
                 },
             )),
         })
@@ -147,7 +148,13 @@ impl Standing<'_> {
             node: self.node(digit, self.end),
             at: place(across),
             radius,
-            held: Some((digit.name.clone(), Solver::Thumb { rest })),
+            held: Some((
+                digit.name.clone(),
+                Solver::Thumb {
+                    rest,
+                    contact: None,
+                },
+            )),
         })
     }
 

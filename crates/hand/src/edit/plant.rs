@@ -171,6 +171,7 @@ fn fitted(
                 coupling,
                 collapse,
                 give,
+                contact,
                 ..
             },
             &[last, middle, _],
@@ -186,10 +187,12 @@ fn fitted(
                 rest,
                 collapse,
                 give,
+                contact,
             }
         }
-        (Solver::Thumb { .. }, &[last, middle, _]) => Solver::Thumb {
+        (Solver::Thumb { contact, .. }, &[last, middle, _]) => Solver::Thumb {
             rest: [flexion(middle), flexion(last)],
+            contact,
         },
         _ => solver,
     }
@@ -220,13 +223,17 @@ fn hold_digit(
     }
     let base = base.id;
     let solver = if digit.thumb {
-        Solver::Thumb { rest: [0.0; 2] }
+        Solver::Thumb {
+            rest: [0.0; 2],
+            contact: None,
+        }
     } else {
         Solver::Finger {
             coupling: bones::COUPLING,
             rest: bones::REST_FLEXION,
             collapse: 0.0,
             give: bones::GIVE,
+            contact: None,
         }
     };
     let solver = fitted(to, posed, (base, end), solver, 0.0);

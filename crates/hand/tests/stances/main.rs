@@ -167,7 +167,7 @@ fn the_planted_pose_is_the_solved_one() {
         let (document, posed) = built(&recipe);
         for anchor in &document.anchors {
             let name = &anchor.name;
-            if let Solver::Thumb { rest } = anchor.solver {
+            if let Solver::Thumb { rest, .. } = anchor.solver {
                 let turns = ["metacarpal", "phalanx-proximal", "phalanx-distal"]
                     .map(|joint| posed.turns(id(&document, &format!("{name}-{joint}"))));
                 assert!(turns[0][2].abs() < 1e-7 && turns[0][0] < -2.0, "{turns:?}");

@@ -96,7 +96,7 @@ impl Digit {
             (Kind::Finger(finger), Solver::Finger { coupling, rest, .. }) => {
                 finger.make(&self.pad, &self.saddle, limits, coupling - collapse, rest);
             }
-            (Kind::Thumb(thumb), Solver::Thumb { rest }) => {
+            (Kind::Thumb(thumb), Solver::Thumb { rest, .. }) => {
                 thumb.make(&self.pad, &self.saddle, limits, rest);
             }
             _ => unreachable!("room was made for the anchor's kind"),

@@ -25,6 +25,11 @@ pub enum Value {
     NotARotation,
     /// A bend axis of zero.
     NoBendAxis,
+    /// A tip's round end and a pad that no digit has.
+    NoContact {
+        radius: f64,
+        pad: f64,
+    },
     Reversed {
         min: f64,
         max: f64,
@@ -63,6 +68,12 @@ impl Explain for Value {
             Self::NoBendAxis => say(
                 "its bend axis is zero, which has no direction",
                 "give the axis the middle joint turns about, such as [0, 0, 1]",
+            ),
+            Self::NoContact { radius, pad } => say(
+                format!(
+                    "its contact's tip has a radius of {radius:?} mm and its pad one of {pad:?} mm"
+                ),
+                "give the tip more than 0, and the pad at least as much",
             ),
             Self::Reversed { min, max } => say(
                 format!("its lower limit {min} is above its upper limit {max}"),

@@ -156,6 +156,7 @@ fn into_node(
             .map_or(Ok([0.0, 0.0, 0.0, 1.0]), |r| unit(r, place))?,
         order: node.order,
         limits: [turn_x, turn_y, turn_z, move_x, move_y, move_z],
+        loaded: [node.loaded.turn_x, node.loaded.turn_y, node.loaded.turn_z],
         width: node.width,
         grip: node
             .grip
@@ -269,6 +270,14 @@ fn from_node(
             move_x,
             move_y,
             move_z,
+        },
+        loaded: {
+            let [turn_x, turn_y, turn_z] = node.loaded;
+            f::Loaded {
+                turn_x,
+                turn_y,
+                turn_z,
+            }
         },
         width: node.width,
         grip: match &node.grip {

@@ -97,6 +97,9 @@ pub struct Node {
     /// Bounds by channel.
     #[serde(default, skip_serializing_if = "Limits::is_empty")]
     pub limits: Limits,
+    /// Bounds of its turns under load: what pressing may bend it to. Left out: its own limits.
+    #[serde(default, skip_serializing_if = "Loaded::is_empty")]
+    pub loaded: Loaded,
     /// Drawn thickness, mm.
     #[serde(default, skip_serializing_if = "is_zero")]
     pub width: f64,
@@ -146,6 +149,24 @@ pub struct Limits {
     pub move_y: Option<(f64, f64)>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub move_z: Option<(f64, f64)>,
+}
+
+/// Least and greatest turn under load by channel, degrees.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Loaded {
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turn_x: Option<(f64, f64)>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turn_y: Option<(f64, f64)>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turn_z: Option<(f64, f64)>,
+}
+
+impl Loaded {
+    fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
 }
 
 impl Limits {

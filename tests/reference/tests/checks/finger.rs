@@ -29,6 +29,7 @@ impl Case {
             coupling: self.coupling,
             rest: 12f64.to_radians(),
             give: self.give,
+            contact: None,
         }
     }
 }

@@ -113,7 +113,10 @@ fn pads_are_never_farther_nor_less_at_rest_than_scipys() {
             base: 0,
             end: 3,
             target: 4,
-            solver: Solver::Thumb { rest: case.rest },
+            solver: Solver::Thumb {
+                rest: case.rest,
+                contact: None,
+            },
         };
         let (mechanism, mut pose) = build(nodes, vec![anchor]);
         mechanism.evaluate(&mut pose);

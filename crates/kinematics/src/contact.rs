@@ -1,0 +1,53 @@
+//! Contact that rolls: the flesh at a digit's end, and where it was planted.
+//!
+//! The last bone's palmar outline is two arcs in the plane of the joint's x (out of the palm)
+//! and its bone (−y), swept by a sphere: a flat arc for the pad, then the tip's round end. The
+//! pitch is the angle by which the bone points into the surface: 0 lying, a quarter turn
+//! upright on the tip.
+
+/// How a digit's end touches what it is held to. The anchor's end is the centre of the tip's
+/// round end; the target stands where that centre (on the pad's arc: the outline's core) stood
+/// when it was planted, its y off the surface, which is flat there.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Contact {
+    /// Of the tip's round end, and of the sphere that sweeps the outline, mm.
+    pub radius: f64,
+    /// Of the pad's arc, mm: not less than `radius`.
+    pub pad: f64,
+    /// The pitch, radians, at which the pad's arc gives way to the tip's.
+    pub changeover: f64,
+    /// Of the flesh at the middle and at the last joint, mm: what else a digit that is let go
+    /// rests on the surface with.
+    pub joints: [f64; 2],
+    /// The pitch it was planted with, radians.
+    pub pitch: f64,
+    /// How far it was tilted about its bone then, radians: the last hinge's axis (z) under the
+    /// surface's level.
+    pub tilt: f64,
+    /// The level direction it pointed then, radians from the target's x about its y.
+    pub heading: f64,
+}
+
+impl Contact {
+    /// All its numbers.
+    pub(crate) fn numbers(&self) -> [f64; 8] {
+        let Self {
+            radius,
+            pad,
+            changeover,
+            joints: [middle, last],
+            pitch,
+            tilt,
+            heading,
+        } = *self;
+        [radius, pad, changeover, middle, last, pitch, tilt, heading]
+    }
+
+    /// Whether it can be: finite, its radii positive, the pad's not below the tip's.
+    pub(crate) fn is_sound(&self) -> bool {
+        self.numbers().iter().all(|number| number.is_finite())
+            && self.radius > 0.0
+            && self.pad >= self.radius
+            && self.joints.iter().all(|radius| *radius >= 0.0)
+    }
+}
