@@ -6,7 +6,7 @@ use kinematics::{
 use reference::{LOCKED, between, build, node, numbers, oracle, vector};
 use serde_json::{Value, json};
 
-const CASES: usize = 5000;
+const CASES: usize = 600;
 const TWO_THIRDS: f64 = 2.0 / 3.0;
 /// How many times a miss off the surface counts where limits leave one (the solver's, chosen there).
 const STIFF: f64 = 10.0;

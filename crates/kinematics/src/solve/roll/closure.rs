@@ -82,6 +82,8 @@ struct Left {
     aside: f64,
     by_q: [f64; 2],
     by_outer: [f64; 2],
+    /// The pitch's slopes.
+    pitch_by: [f64; 2],
 }
 
 impl Closure {
@@ -188,6 +190,7 @@ impl View<'_> {
             pitch,
             gap: reach - to.dot(forward),
             aside: to.dot(&axis),
+            pitch_by: [pitch_by_q, pitch_by_outer],
             by_q: [reach_by_q - pitch_by_q * ahead, pitch_by_q * across],
             by_outer: [
                 reach_by_outer - pitch_by_outer * ahead - swerve.dot(forward)
@@ -236,6 +239,7 @@ impl View<'_> {
                     outer,
                     Left {
                         gap: left.gap + by * left.by_outer[0],
+                        pitch: left.pitch + by * left.pitch_by[1],
                         aside: 0.0,
                         ..left
                     },
@@ -257,13 +261,12 @@ impl View<'_> {
         let (outer, straight) = self.turned(flexion, self.facing(kept), low, &mut rounds);
         let margin = straight.gap;
         let short = margin - super::hold::kneed(margin, self.closure.outline.radius);
-        let (q, outer, beyond) = if short >= margin || low >= high {
-            (low, outer, low >= high && margin > short)
+        let (q, outer, pitch, beyond) = if short >= margin || low >= high {
+            (low, outer, straight.pitch, low >= high && margin > short)
         } else {
             self.newton(flexion, (outer, &straight), (low, high), short, &mut rounds)
                 .unwrap_or_else(|| self.halving(flexion, outer, (low, high), short, &mut rounds))
         };
-        let pitch = self.left(flexion, outer, q).pitch;
         let last = flexion.follow(q).0;
         let level = self.plane(outer).level();
         Closed {
@@ -287,7 +290,7 @@ impl View<'_> {
         (low, high): (f64, f64),
         short: f64,
         rounds: &mut u32,
-    ) -> Option<(f64, f64, bool)> {
+    ) -> Option<(f64, f64, f64, bool)> {
         // The gap falls from the straight pose on as a parabola does: by its slope there, and by
         // the first bone's share of the law of cosines over the reach.
         let closure = self.closure;
@@ -326,7 +329,9 @@ impl View<'_> {
             (q, outer) = (next, outer + by_outer);
             if step <= STILL && libm::fabs(by_outer) <= STILL {
                 // Not where it was held back: there the flexion wanted is past the end.
-                return (!stopped || libm::fabs(by_q) <= STILL).then_some((q, outer, false));
+                let [slope, by] = left.pitch_by;
+                let pitch = left.pitch + slope * by_q + by * by_outer;
+                return (!stopped || libm::fabs(by_q) <= STILL).then_some((q, outer, pitch, false));
             }
         }
         None
@@ -341,12 +346,12 @@ impl View<'_> {
         (mut low, mut high): (f64, f64),
         short: f64,
         rounds: &mut u32,
-    ) -> (f64, f64, bool) {
+    ) -> (f64, f64, f64, bool) {
         let (outer, end) = self.turned(flexion, start, high, rounds);
         if end.gap > short {
-            return (high, outer, true);
+            return (high, outer, end.pitch, true);
         }
-        let (mut outer, mut q) = (start, low);
+        let (mut outer, mut q, mut pitch) = (start, low, end.pitch);
         for _ in 0..HALVINGS {
             let middle = low + 0.5 * (high - low);
             if middle <= low || middle >= high {
@@ -355,13 +360,14 @@ impl View<'_> {
             q = middle;
             let left;
             (outer, left) = self.turned(flexion, start, q, rounds);
+            pitch = left.pitch;
             if left.gap > short {
                 low = middle;
             } else {
                 high = middle;
             }
         }
-        (q, outer, false)
+        (q, outer, pitch, false)
     }
 }
 
