@@ -7,6 +7,7 @@
 //! from the pitch. Two equations are left: `gap`, by how far the core is ahead of the place it
 //! should have rolled to, and `aside`, by how much that place is out of the plane.
 use super::outline::Outline;
+use super::plane::Plane;
 use super::surface::Surface;
 use crate::Vec3;
 use core::cmp::Ordering;
@@ -17,8 +18,6 @@ use nalgebra::Complex;
 const UPRIGHT: f64 = 1e-2;
 /// A part of a finger's length that is none.
 const SLIGHT: f64 = 1e-9;
-/// The least cosine of a tilt that is divided by.
-const EDGE: f64 = 1e-6;
 /// Rounds of Newton's rule; what converges needs five or six.
 const ROUNDS: u32 = 12;
 /// A step, radians, after which one that converges quadratically is at rest.
@@ -77,21 +76,6 @@ pub(crate) struct Closed {
     pub(crate) rounds: u32,
 }
 
-/// The plane at one outer turn.
-#[derive(Clone, Copy)]
-pub(super) struct Plane {
-    /// Of the outer turn.
-    pub(super) sine: f64,
-    pub(super) cosine: f64,
-    /// The finger's pitch when nothing is flexed, as cosine and sine.
-    level: (f64, f64),
-    /// Cosine and sine of the tilt, and the tilt.
-    pub(super) upright: f64,
-    into: f64,
-    tilt: f64,
-    forward: Vec3,
-}
-
 /// What both equations leave, and their slopes by q and by the outer turn.
 #[derive(Clone, Copy)]
 struct Left {
@@ -100,13 +84,8 @@ struct Left {
     aside: f64,
     by_q: [f64; 2],
     by_outer: [f64; 2],
-}
-
-impl Plane {
-    /// The knuckle's pitch when it is not flexed.
-    pub(super) fn level(&self) -> f64 {
-        libm::atan2(self.level.1, self.level.0)
-    }
+    /// The pitch's slopes.
+    pitch_by: [f64; 2],
 }
 
 impl Closure {
@@ -139,23 +118,7 @@ impl Closure {
 
 impl View<'_> {
     pub(super) fn plane(&self, outer: f64) -> Plane {
-        let n = &self.surface.normal;
-        let (sine, cosine) = libm::sincos(outer);
-        // The unturned bone's direction is (0, −sine, cosine), the hinges' (0, cosine, sine).
-        let along = cosine * n.z - sine * n.y;
-        let into = -(cosine * n.y + sine * n.z);
-        let upright = libm::sqrt(n.x * n.x + along * along);
-        let upright = if upright > EDGE { upright } else { EDGE };
-        let level = (-n.x / upright, -along / upright);
-        Plane {
-            sine,
-            cosine,
-            level,
-            upright,
-            into,
-            tilt: libm::atan2(into, upright),
-            forward: Vec3::new(-level.1, -sine * level.0, cosine * level.0),
-        }
+        Plane::new(&self.surface.normal, outer)
     }
 
     /// How high the knuckle is over the plane in which the core moves, mm.
@@ -229,6 +192,7 @@ impl View<'_> {
             pitch,
             gap: reach - to.dot(forward),
             aside: to.dot(&axis),
+            pitch_by: [pitch_by_q, pitch_by_outer],
             by_q: [reach_by_q - pitch_by_q * ahead, pitch_by_q * across],
             by_outer: [
                 reach_by_outer - pitch_by_outer * ahead - swerve.dot(forward)
@@ -277,6 +241,7 @@ impl View<'_> {
                     outer,
                     Left {
                         gap: left.gap + by * left.by_outer[0],
+                        pitch: left.pitch + by * left.pitch_by[1],
                         aside: 0.0,
                         ..left
                     },
@@ -298,13 +263,12 @@ impl View<'_> {
         let (outer, straight) = self.turned(flexion, self.facing(kept), low, &mut rounds);
         let margin = straight.gap;
         let short = margin - super::hold::kneed(margin, self.closure.outline.radius);
-        let (q, outer, beyond) = if short >= margin || low >= high {
-            (low, outer, low >= high && margin > short)
+        let (q, outer, pitch, beyond) = if short >= margin || low >= high {
+            (low, outer, straight.pitch, low >= high && margin > short)
         } else {
             self.newton(flexion, (outer, &straight), (low, high), short, &mut rounds)
                 .unwrap_or_else(|| self.halving(flexion, outer, (low, high), short, &mut rounds))
         };
-        let pitch = self.left(flexion, outer, q).pitch;
         let last = flexion.follow(q).0;
         let level = self.plane(outer).level();
         Closed {
@@ -328,7 +292,7 @@ impl View<'_> {
         (low, high): (f64, f64),
         short: f64,
         rounds: &mut u32,
-    ) -> Option<(f64, f64, bool)> {
+    ) -> Option<(f64, f64, f64, bool)> {
         // The gap falls from the straight pose on as a parabola does: by its slope there, and by
         // the first bone's share of the law of cosines over the reach.
         let closure = self.closure;
@@ -367,7 +331,9 @@ impl View<'_> {
             (q, outer) = (next, outer + by_outer);
             if step <= STILL && libm::fabs(by_outer) <= STILL {
                 // Not where it was held back: there the flexion wanted is past the end.
-                return (!stopped || libm::fabs(by_q) <= STILL).then_some((q, outer, false));
+                let [slope, by] = left.pitch_by;
+                let pitch = left.pitch + slope * by_q + by * by_outer;
+                return (!stopped || libm::fabs(by_q) <= STILL).then_some((q, outer, pitch, false));
             }
         }
         None
@@ -382,7 +348,7 @@ impl View<'_> {
         (mut low, mut high): (f64, f64),
         short: f64,
         rounds: &mut u32,
-    ) -> (f64, f64, bool) {
+    ) -> (f64, f64, f64, bool) {
         let (outer, end) = self.turned(flexion, start, high, rounds);
         if end.gap > short {
             // A tip past its end lets the gap grow again: the first flexion at which it has
@@ -394,11 +360,11 @@ impl View<'_> {
                 left.gap <= short
             });
             let Some(step) = fallen else {
-                return (high, outer, true);
+                return (high, outer, end.pitch, true);
             };
             (low, high) = (at(step - 1), at(step));
         }
-        let (mut outer, mut q) = (start, low);
+        let (mut outer, mut q, mut pitch) = (start, low, end.pitch);
         for _ in 0..HALVINGS {
             let middle = low + 0.5 * (high - low);
             if middle <= low || middle >= high {
@@ -407,13 +373,14 @@ impl View<'_> {
             q = middle;
             let left;
             (outer, left) = self.turned(flexion, start, q, rounds);
+            pitch = left.pitch;
             if left.gap > short {
                 low = middle;
             } else {
                 high = middle;
             }
         }
-        (q, outer, false)
+        (q, outer, pitch, false)
     }
 }
 
