@@ -35,6 +35,16 @@ impl Standing<'_> {
         self.planting.stance == Stance::Flat && self.planting.surface.form != GroundForm::Plane
     }
 
+    fn is_level(&self) -> bool {
+        self.planting.surface.form == GroundForm::Plane
+    }
+
+    /// Whether a hand stands on the top of an edge: its other digits rest on that as on a plane,
+    /// which the edge falls away from.
+    fn has_top(&self) -> bool {
+        self.planting.surface.form == GroundForm::Edge && !self.wraps()
+    }
+
     /// Flat or on the fingertips.
     pub(super) fn on_digits(&mut self) -> Result<Touch, Impossible> {
         let high = match (self.planting.stance, self.planting.surface.form) {
@@ -69,9 +79,10 @@ impl Standing<'_> {
         if self.planting.heel {
             contacts.push(self.heel(&wrist));
         }
-        let resting = match self.form {
-            Form::Plane => self.resting(&wrist),
-            _ => Vec::new(),
+        let resting = if self.is_level() || self.has_top() {
+            self.resting(&wrist)
+        } else {
+            Vec::new()
         };
         Ok(Touch {
             wrist,
@@ -156,8 +167,8 @@ impl Standing<'_> {
             tip: part(END),
             joints: [part(middle), part("phalanx-distal")],
         };
-        let plane = self.planting.surface.form == GroundForm::Plane;
-        plane.then(|| rolls::contact(flesh, tip))
+        let rests = !self.planting.digits.contains(&digit.name) && self.has_top();
+        (self.is_level() || rests).then(|| rolls::contact(flesh, tip))
     }
 
     fn finger(&self, wrist: &Transform, digit: &Digit) -> Option<Contact> {

@@ -88,7 +88,9 @@ fn a_fist_rolls_on_what_is_lowest() {
                 }
             }
             let slip = balls.iter().fold(0.0f64, |most, ball| most.max(ball.slip));
-            println!("lift {lift} lean {lean}: depth {highest:e} to {deepest:e}, slip {slip:.3}, told {told:.3}");
+            println!(
+                "lift {lift} lean {lean}: depth {highest:e} to {deepest:e}, slip {slip:.3}, told {told:.3}"
+            );
             assert!(deepest < 1e-9 && highest > -1e-9, "lift {lift} lean {lean}");
             assert!(slip <= 0.3, "lift {lift} lean {lean}: {slip} mm");
             assert!(told <= 0.5, "lift {lift} lean {lean}: {told} mm are told");
