@@ -120,6 +120,8 @@ proptest! {
         lift in -5.0..12.0f64, roll in -4.0..12.0f64, lean in -5.0..5.0f64, twist in -2.0..2.0f64,
         by in [-20.0..20.0f64, -20.0..20.0, -20.0..20.0],
     ) {
+        // A fist is set down on its surface, wherever that goes.
+        prop_assume!(!(which == 3 && PIVOTS[pivot] == "surface"));
         let mut hand = hand(which);
         set(&mut hand, &[("lift", lift), ("roll", roll), ("lean", lean), ("twist", twist)]);
         let node = id(&hand, PIVOTS[pivot]);

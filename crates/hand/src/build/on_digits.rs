@@ -18,8 +18,9 @@ const HIGH_PITCH: f64 = 10.0;
 /// Knuckles of a flat hand beyond a bench's corner and a rail's top, mm in the table's hand.
 const OVER_EDGE: f64 = -4.0;
 const OVER_RAIL: f64 = 2.0;
-/// Degrees of proximal flexion on the fingertips, before the slack asked for.
-const ARCHED: f64 = 30.0;
+/// Degrees of proximal flexion on the fingertips, before the slack asked for: the little finger then
+/// stands at 78°, well before its tip's round end is used up.
+const ARCHED: f64 = 15.0;
 /// Degrees of knuckle flexion for each of proximal flexion where fingers wrap.
 const WRAP: f64 = 0.8;
 /// Degrees of the thumb's two hinges, flat and on the tips.
@@ -32,6 +33,16 @@ impl Standing<'_> {
     /// Whether fingers wrap round what they hold.
     fn wraps(&self) -> bool {
         self.planting.stance == Stance::Flat && self.planting.surface.form != GroundForm::Plane
+    }
+
+    fn is_level(&self) -> bool {
+        self.planting.surface.form == GroundForm::Plane
+    }
+
+    /// Whether a hand stands on the top of an edge: its other digits rest on that as on a plane,
+    /// which the edge falls away from.
+    fn has_top(&self) -> bool {
+        self.planting.surface.form == GroundForm::Edge && !self.wraps()
     }
 
     /// Flat or on the fingertips.
@@ -68,9 +79,10 @@ impl Standing<'_> {
         if self.planting.heel {
             contacts.push(self.heel(&wrist));
         }
-        let resting = match self.form {
-            Form::Plane => self.resting(&wrist),
-            _ => Vec::new(),
+        let resting = if self.is_level() || self.has_top() {
+            self.resting(&wrist)
+        } else {
+            Vec::new()
         };
         Ok(Touch {
             wrist,
@@ -155,8 +167,8 @@ impl Standing<'_> {
             tip: part(END),
             joints: [part(middle), part("phalanx-distal")],
         };
-        let plane = self.planting.surface.form == GroundForm::Plane;
-        plane.then(|| rolls::contact(flesh, tip))
+        let rests = !self.planting.digits.contains(&digit.name) && self.has_top();
+        (self.is_level() || rests).then(|| rolls::contact(flesh, tip))
     }
 
     fn finger(&self, wrist: &Transform, digit: &Digit) -> Option<Contact> {

@@ -64,7 +64,8 @@ pub(super) fn press(hand: &Hand, planting: &Planting) -> Result<Document, Imposs
         controls.hung.pop();
     }
     if planting.surface.form == GroundForm::Plane {
-        set_down(&mut document, surface, target, &touch);
+        let handle = wrist + Vec3::y() * (ROLL_HANDLE * long);
+        set_down(&mut document, surface, target, &touch, handle);
     }
     for contact in &touch.contacts {
         plant(&mut document, surface, contact);
@@ -292,22 +293,23 @@ impl Controls<'_> {
 
 /// Keeps a hand that no digit gives way in on its surface by what of it is lowest, however it is
 /// leaned. Of more than the solver takes, those that are lowest as it stands.
-fn set_down(document: &mut Document, surface: NodeId, target: NodeId, touch: &Touch) {
+fn set_down(document: &mut Document, surface: NodeId, target: NodeId, touch: &Touch, handle: Vec3) {
     if touch.low.is_empty() {
         return;
     }
     let mut lowest = touch.low.clone();
     lowest.sort_by(|(a, wide), (b, broad)| (a.y - wide).total_cmp(&(b.y - broad)));
     let mut low = [[0.0; 4]; 8];
+    // The handle stands upright on the target, which is what is moved.
     for (ball, (at, radius)) in low.iter_mut().zip(lowest) {
-        let at = touch.wrist.inverse_transform_point(&at.into());
+        let at = at - handle;
         *ball = [at.x, at.y, at.z, radius];
     }
     let anchor = Anchor {
         id: AnchorId(document.take_id()),
         name: "set down".to_owned(),
-        base: id(document, "knuckles"),
-        end: target,
+        base: target,
+        end: id(document, "roll handle"),
         target: surface,
         solver: Solver::SetDown { low },
     };
@@ -321,6 +323,7 @@ fn plant(document: &mut Document, surface: NodeId, contact: &Contact) {
         node: contact.node,
         at: contact.at.into(),
         surface: Some(surface),
+        turned: None,
     });
 }
 
