@@ -4,7 +4,7 @@
 use super::make::{Part, add, id};
 use super::rolls;
 use super::standing::{Contact, HIGH, Standing, Touch, first, form, out_of_reach, pitched};
-use recipe::bones::{self, loaded, range};
+use recipe::bones::{self, loaded_thumb, range};
 use recipe::{Digit, GroundForm, Impossible, Stance};
 use rig::*;
 
@@ -18,8 +18,9 @@ const HIGH_PITCH: f64 = 10.0;
 /// Knuckles of a flat hand beyond a bench's corner and a rail's top, mm in the table's hand.
 const OVER_EDGE: f64 = -4.0;
 const OVER_RAIL: f64 = 2.0;
-/// Degrees of proximal flexion on the fingertips, before the slack asked for.
-const ARCHED: f64 = 30.0;
+/// Degrees of proximal flexion on the fingertips, before the slack asked for: the little finger then
+/// stands at 78°, well before its tip's round end is used up.
+const ARCHED: f64 = 15.0;
 /// Degrees of knuckle flexion for each of proximal flexion where fingers wrap.
 const WRAP: f64 = 0.8;
 /// Degrees of the thumb's two hinges, flat and on the tips.
@@ -75,6 +76,7 @@ impl Standing<'_> {
         Ok(Touch {
             wrist,
             contacts,
+            low: Vec::new(),
             resting,
             knuckles: Vec::new(),
         })
@@ -210,7 +212,7 @@ impl Standing<'_> {
         };
         let place = |across: f64| bent.frame(&[[across, 0.0], [0.0, rest[0]], [0.0, rest[1]]]);
         // Pressed, its flesh can lie lower than its own muscles bring it up.
-        let (most, least) = loaded::thumb_base_abduction(self.hand.suppleness);
+        let (most, least) = loaded_thumb::base_abduction(self.hand.suppleness);
         let off = |across| self.off(&place(across).translation.vector, radius);
         let across = first(off, least, most)?;
         let tip = place(across);

@@ -1,13 +1,13 @@
 //! What a digit's solve needs and its target does not change, kept from one solve to the next.
 use super::finger::Finger;
 use super::link::Link;
-use super::pad::Pad;
+use super::pad::{Frame, Pad};
 use super::roll::finger::{Rolled, Roller};
 use super::saddle::Saddle;
 use super::solved::Solved;
 use super::thumb::Thumb;
 use crate::plan::Chain;
-use crate::{Anchor, Node, Solver, Transform, Vec3};
+use crate::{Anchor, Contact, Node, Solver, Transform, Vec3};
 use alloc::vec;
 use alloc::vec::Vec;
 
@@ -107,15 +107,15 @@ impl Digit {
                 },
             ) => {
                 finger.make(&self.pad, &self.saddle, limits, coupling - collapse, rest);
-                let relaxed = self.saddle.relaxed();
-                let flexed = [&*middle, &*last].map(|link| link.flexed());
-                let relaxed = [relaxed[0], relaxed[1], flexed[0], flexed[1]];
+                let [outer, inner] = self.saddle.relaxed();
+                let relaxed = [outer, inner, middle.flexed(), last.flexed()];
                 self.roller = contact.map(|contact| {
                     Roller::new(&self.links, self.tip, &self.saddle, &contact, relaxed)
                 });
             }
             (Kind::Thumb(thumb), Solver::Thumb { rest, .. }) => {
-                thumb.make(&self.pad, &self.saddle, limits, rest);
+                let frame = Frame::new(middle, last, self.tip, |v| self.saddle.seen(base, v));
+                thumb.make(&self.pad, frame, &self.saddle, limits, rest);
             }
             _ => unreachable!("room was made for the anchor's kind"),
         }
@@ -126,18 +126,29 @@ impl Digit {
         let sight = self.saddle.sight(target);
         match &self.kind {
             Kind::Finger(finger) => finger.solve(&self.pad, &sight),
-            Kind::Thumb(thumb) => thumb.solve(&self.pad, &sight),
+            Kind::Thumb(thumb) => thumb.solve(&self.pad, sight),
         }
     }
 
     /// Angles for a target seen from the base's parent, held this fully; none without a contact.
-    pub(super) fn roll(&self, target: &Transform, hold: f64) -> Option<Rolled> {
+    pub(super) fn roll(&self, contact: &Contact, target: &Transform, hold: f64) -> Option<Rolled> {
         match (&self.kind, &self.roller) {
             (Kind::Finger(finger), Some(roller)) => {
                 Some(roller.solve(finger, &self.saddle, target, hold))
             }
+            (Kind::Thumb(thumb), _) => {
+                let seen = (&self.pad, &self.saddle);
+                Some(thumb.roll(seen, contact, target, (self.channel(), hold)))
+            }
             _ => None,
         }
+    }
+
+    /// The four angles of the channel pose.
+    fn channel(&self) -> [f64; 4] {
+        let [_, middle, last] = &self.links;
+        let [outer, inner] = self.saddle.relaxed();
+        [outer, inner, middle.flexed(), last.flexed()]
     }
 
     /// The joints turned by these angles; their frames are not brought up to date.

@@ -29,6 +29,7 @@ pub(crate) struct Saddle {
 }
 
 /// A saddle and where its target is.
+#[derive(Clone, Copy)]
 pub(super) struct Sight<'a> {
     pub(super) saddle: &'a Saddle,
     pub(super) target: Vec3,
@@ -78,7 +79,11 @@ impl Saddle {
 
     /// A target, seen from the joint's parent, as the saddle sees it.
     pub(super) fn sight(&self, target: Vec3) -> Sight<'_> {
-        let target = self.along(self.undo * (target - self.at));
+        self.towards(self.along(self.undo * (target - self.at)))
+    }
+
+    /// A target in the saddle's coordinates.
+    pub(super) fn towards(&self, target: Vec3) -> Sight<'_> {
         let off = target.y * target.y + target.z * target.z;
         Sight {
             saddle: self,

@@ -15,6 +15,8 @@ use nalgebra::Complex;
 /// A finger that stands straight on the surface would have to pass through upright; from this
 /// part of the tip's radius on what is left of its reach forward goes on as a straight line.
 const UPRIGHT: f64 = 1e-2;
+/// A part of a finger's length that is none.
+const SLIGHT: f64 = 1e-9;
 /// The least cosine of a tilt that is divided by.
 const EDGE: f64 = 1e-6;
 /// Rounds of Newton's rule; what converges needs five or six.
@@ -25,6 +27,8 @@ const STILL: f64 = 1e-7;
 const LONGEST: f64 = 0.5;
 /// Halvings of the flexion's range that leave neighbouring numbers.
 const HALVINGS: u32 = 60;
+/// Steps of the range in which the gap's zero is sought where it has fallen and grown again.
+const SOUGHT: u32 = 16;
 /// Part of a distance under which a place has no direction seen from the palm's normal.
 const OVERHEAD: f64 = 1e-12;
 
@@ -39,6 +43,8 @@ pub(crate) struct Closure {
     ends: [Complex<f64>; 2],
     /// The last bone's pitch when nothing is flexed.
     pub(crate) straight: f64,
+    /// The reach forward from which on less goes on as a straight line, mm.
+    least: f64,
 }
 
 /// How the last joint follows the middle one.
@@ -110,12 +116,23 @@ impl Closure {
         let back = bone.conj();
         let [first, second, tip] = places.map(|place| place * back);
         let [along, out] = outline.pad_centre();
+        let size: f64 = places
+            .iter()
+            .map(|place| libm::sqrt(place.norm_sqr()))
+            .sum();
+        let least = UPRIGHT * outline.radius;
         Self {
             outline,
             first,
             second,
             ends: [tip, tip + Complex::new(along, out)],
             straight: libm::atan2(bone.im, bone.re),
+            // A tip of next to nothing leaves the square its digits.
+            least: if least > SLIGHT * size {
+                least
+            } else {
+                SLIGHT * size
+            },
         }
     }
 }
@@ -166,7 +183,7 @@ impl View<'_> {
 
         let depth = self.height() / plane.upright;
         let by_depth = depth * plane.into * sin_level / plane.upright;
-        let least = UPRIGHT * outline.radius;
+        let least = closure.least;
         let close = |end: Complex<f64>, depth: f64| {
             let chain = first + second + end;
             let square = chain.norm_sqr();
@@ -368,7 +385,18 @@ impl View<'_> {
     ) -> (f64, f64, bool) {
         let (outer, end) = self.turned(flexion, start, high, rounds);
         if end.gap > short {
-            return (high, outer, true);
+            // A tip past its end lets the gap grow again: the first flexion at which it has
+            // fallen far enough is sought.
+            let at = |step: u32| low + (high - low) * f64::from(step) / f64::from(SOUGHT);
+            let mut between = 1..SOUGHT;
+            let fallen = between.find(|&step| {
+                let (_, left) = self.turned(flexion, start, at(step), rounds);
+                left.gap <= short
+            });
+            let Some(step) = fallen else {
+                return (high, outer, true);
+            };
+            (low, high) = (at(step - 1), at(step));
         }
         let (mut outer, mut q) = (start, low);
         for _ in 0..HALVINGS {

@@ -10,6 +10,7 @@ use super::outline::Outline;
 use super::surface::Surface;
 use super::touch::{self, Ball};
 use crate::{Contact, Transform, Vec3};
+use core::f64::consts::TAU;
 use nalgebra::Complex;
 
 /// What a finger's contact needs beside its flexion and its knuckle.
@@ -145,6 +146,12 @@ impl Roller {
             angles = [outer, inner, q, finger.follow(q).0];
             iterations += tried;
             limited = self.plane;
+            if limited {
+                // What sinks all the same is opened, for the surface is hard.
+                let ([end, ..], level) = self.balls(&view, &angles);
+                let open = touch::opened(core::iter::once(end.excess(1.0)), 1.0);
+                self.open(saddle, &mut angles, open * touch::faced(level));
+            }
         }
         if hold >= 1.0 {
             return Rolled {
@@ -190,13 +197,7 @@ impl Roller {
             }
         }
         let open = touch::opened(excesses.into_iter(), hold) * touch::faced(level);
-        let (least, _) = saddle.limits()[1];
-        let (wanted, here) = (angles[1] - open, angles[1]);
-        if wanted < here {
-            let least = if here < least { here } else { least };
-            limited |= wanted < least && hold > 0.0;
-            angles[1] = if wanted < least { least } else { wanted };
-        }
+        limited |= self.open(saddle, &mut angles, open) && hold > 0.0;
         Rolled {
             angles,
             hold,
@@ -204,6 +205,16 @@ impl Roller {
             iterations,
             limited,
         }
+    }
+
+    /// Opens the knuckle as far as its limit lets it; whether that is less than is asked.
+    fn open(&self, saddle: &Saddle, angles: &mut [f64; 4], by: f64) -> bool {
+        let (least, _) = saddle.limits()[1];
+        let (here, wanted) = (angles[1], angles[1] - by);
+        // A channel may stand past the limit: it is not brought back by resting.
+        let least = if here < least { here } else { least };
+        angles[1] = if wanted < least { least } else { wanted };
+        wanted < least
     }
 
     /// Its outline's end, its last joint and its middle one, and its level pitch.
@@ -233,15 +244,10 @@ impl Roller {
         };
         let [middle_flesh, last_flesh] = self.contact.joints;
         let mut end = ball(to_tip, depth);
-        // Which arc it would rest on is told by the pitch at which it would.
-        let bone = level + inner + q + last + self.closure.straight;
-        let lies = |end: &Ball| {
-            outline.is_pad(Outline::wrapped(libm::remainder(
-                bone - end.excess(0.0),
-                core::f64::consts::TAU,
-            )))
-        };
-        if lies(&end) {
+        // Which arc it would rest on is told by the pitch at which it would; wrapped before it is
+        // opened or flexed that far, for a bone that points back is not one that lies.
+        let bone = libm::remainder(level + inner + q + last + self.closure.straight, TAU);
+        if outline.is_pad(Outline::wrapped(bone) - end.excess(0.0)) {
             let [along, out] = outline.pad_centre();
             let bone = turned(self.closure.straight);
             end = ball(
