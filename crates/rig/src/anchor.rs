@@ -240,4 +240,8 @@ pub struct Plant<N = NodeId> {
     /// The node whose frame is the surface; left out: the world.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub surface: Option<N>,
+    /// How it was turned then in the surface's coordinates, unit quaternion x, y, z, w, for a ball
+    /// that rolls on a plane: its node's width is the ball's. Left out: a point.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub turned: Option<[f64; 4]>,
 }

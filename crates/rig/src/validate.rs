@@ -105,6 +105,9 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
             .at
             .iter()
             .try_for_each(|&x| number(&place, "point", x))?;
+        if let Some(turned) = plant.turned {
+            unit(&place, &turned)?;
+        }
         for id in std::iter::once(plant.node).chain(plant.surface) {
             if index.get(id.0).is_none() {
                 return Err(unknown_node(place));
@@ -138,6 +141,18 @@ fn number(place: &str, which: &'static str, value: f64) -> Result<(), Fault> {
     Err(Fault::new(place, Value::NotANumber { which, value, most }))
 }
 
+/// Refuses a rotation that is no unit quaternion.
+fn unit(place: &str, rotation: &[f64; 4]) -> Result<(), Fault> {
+    rotation
+        .iter()
+        .try_for_each(|&x| number(place, "rotation", x))?;
+    let norm = rotation.iter().map(|x| x * x).sum::<f64>();
+    if (norm - 1.0).abs() >= UNIT {
+        return Err(Fault::new(place, Value::NotARotation));
+    }
+    Ok(())
+}
+
 fn not_negative(place: &str, which: &'static str, value: f64) -> Result<(), Fault> {
     number(place, which, value)?;
     if value >= 0.0 {
@@ -150,13 +165,7 @@ fn node(known: &Index, place: &str, node: &Node) -> Result<(), Fault> {
     node.translation
         .iter()
         .try_for_each(|&x| number(place, "translation", x))?;
-    node.rotation
-        .iter()
-        .try_for_each(|&x| number(place, "rotation", x))?;
-    let norm = node.rotation.iter().map(|x| x * x).sum::<f64>();
-    if (norm - 1.0).abs() >= UNIT {
-        return Err(Fault::new(place, Value::NotARotation));
-    }
+    unit(place, &node.rotation)?;
     not_negative(place, "width", node.width)?;
     if let Some(Form::Edge { radius } | Form::Rail { radius }) = node.surface {
         not_negative(place, "surface's radius", radius)?;

@@ -81,6 +81,7 @@ pub fn random_document(seed: u64) -> Document {
             node,
             at: random.vector(100.0),
             surface,
+            turned: None,
         });
     }
     document

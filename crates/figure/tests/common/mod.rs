@@ -95,6 +95,7 @@ pub fn hand() -> (Document, DialId) {
             node,
             at: [x, 9.0, 0.0],
             surface: None,
+            turned: None,
         });
     }
     let lift = m.dial("lift", pivot, Channel::TurnZ, -1.0);

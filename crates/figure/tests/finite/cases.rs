@@ -234,6 +234,7 @@ fn change(document: &mut Document, random: &mut Random) {
                 node,
                 at: [(); 3].map(|()| random.number(100.0)),
                 surface: random.chance(5).then_some(surface),
+                turned: None,
             });
         }
         14 => {

@@ -69,6 +69,9 @@ pub fn mirror(document: &mut Document) {
     }
     for plant in &mut document.plants {
         plant.at[2] = negated(plant.at[2]);
+        if let Some([x, y, ..]) = &mut plant.turned {
+            (*x, *y) = (negated(*x), negated(*y));
+        }
     }
 }
 

@@ -70,6 +70,7 @@ pub fn free(hand: &Hand) -> Result<Document, Fault> {
 /// in one sentence with a mend.
 pub fn planted(hand: &Hand, planting: &Planting) -> Result<Document, Fault> {
     let mut document = press::press(hand, planting)?;
+    rolls::turned(&mut document)?;
     if hand.side == Side::Left {
         mirror(&mut document);
     }

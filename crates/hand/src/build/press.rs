@@ -321,6 +321,7 @@ fn plant(document: &mut Document, surface: NodeId, contact: &Contact) {
         node: contact.node,
         at: contact.at.into(),
         surface: Some(surface),
+        turned: None,
     });
 }
 

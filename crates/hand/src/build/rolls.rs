@@ -1,6 +1,6 @@
 //! How a digit that is planted on a plane touches it: the flesh that rolls, and where it stood.
 use recipe::bones::{CHANGEOVER, CHANGEOVER_BELOW, PAD_ROUND, TIP_ROUND};
-use rig::{Contact, DEGREES, Transform};
+use rig::{Contact, DEGREES, Document, Fault, NodeId, Posed, Rig, Rotation, Transform};
 
 /// A digit's flesh, mm.
 #[derive(Clone, Copy)]
@@ -32,4 +32,33 @@ pub(crate) fn contact(flesh: Flesh, tip: &Transform) -> Contact {
         // The way it points is level and square to the hinge: hinge × y.
         heading: libm::atan2(0.0 - hinge.x, 0.0 - hinge.z) * DEGREES,
     }
+}
+
+/// Tells of everything planted that no anchor holds how it is turned there: it rolls with the palm.
+pub(super) fn turned(document: &mut Document) -> Result<(), Fault> {
+    let held = |node| document.anchors.iter().any(|anchor| anchor.end == node);
+    if document.plants.iter().all(|plant| held(plant.node)) {
+        return Ok(());
+    }
+    let posed = Posed::new(document)?;
+    for at in 0..document.plants.len() {
+        let (node, surface) = (document.plants[at].node, document.plants[at].surface);
+        document.plants[at].turned = turn(document, &posed, node, surface);
+    }
+    Ok(())
+}
+
+/// How a part that no anchor holds is turned on its surface.
+pub(crate) fn turn(
+    rig: &Rig,
+    posed: &Posed,
+    node: NodeId,
+    surface: Option<NodeId>,
+) -> Option<[f64; 4]> {
+    let held = rig.anchors.iter().any(|anchor| anchor.end == node);
+    let surface = surface.filter(|_| !held)?;
+    let turn = posed.world(surface).rotation.inverse() * posed.world(node).rotation;
+    // An exact unit is asked for at the door.
+    let [x, y, z, w]: [f64; 4] = Rotation::new_normalize(turn.into_inner()).coords.into();
+    Some([x + 0.0, y + 0.0, z + 0.0, w + 0.0])
 }

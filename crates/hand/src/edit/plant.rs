@@ -32,13 +32,15 @@ pub(super) fn plant(
         Some(anchor) => hold_here(to, posed, anchor, surface)?,
         None => hold_digit(to, posed, id, surface)?,
     }
+    let plant = Plant {
+        node: id,
+        at,
+        surface,
+        turned: rolls::turn(to, posed, id, surface),
+    };
     match to.plants.iter_mut().find(|plant| plant.node == id) {
-        Some(plant) => (plant.at, plant.surface) = (at, surface),
-        None => to.plants.push(Plant {
-            node: id,
-            at,
-            surface,
-        }),
+        Some(old) => *old = plant,
+        None => to.plants.push(plant),
     }
     tell_recipe(to, id, true);
     Ok(format!("plant {name}"))

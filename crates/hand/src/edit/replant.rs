@@ -1,6 +1,7 @@
 //! Planting the hand anew as it stands, which moves nothing.
 use super::plant::{THERE, hold_here, node_mut};
 use super::refusal::Refusal;
+use crate::build::rolls;
 use recipe::{Part, Press};
 use rig::{Dial, Document, Drive, Kind, NodeId, Plant, Posed, Share, Shared, Transform, Vec3};
 use std::collections::BTreeMap;
@@ -56,6 +57,7 @@ pub(super) fn replant(posed: &Posed, to: &mut Document) -> Result<String, Refusa
         if (Vec3::from(here) - Vec3::from(to.plants[at].at)).norm() > THERE {
             to.plants[at].at = here;
         }
+        to.plants[at].turned = rolls::turn(to, posed, node, surface);
         if let Some(anchor) = to.anchors.iter().position(|anchor| anchor.end == node) {
             hold_here(to, posed, anchor, surface)?;
         }

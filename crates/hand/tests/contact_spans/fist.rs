@@ -73,7 +73,7 @@ fn a_fist_rolls_on_what_is_lowest() {
                     }
                 })
                 .collect();
-            let (mut deepest, mut highest) = (f64::NEG_INFINITY, f64::INFINITY);
+            let (mut deepest, mut highest, mut told) = (f64::NEG_INFINITY, f64::INFINITY, 0.0f64);
             for step in 0..=200 {
                 let part = f64::from(step) / 200.0;
                 posed.set_dial(dial(&document, "lift"), lift * part);
@@ -83,11 +83,15 @@ fn a_fist_rolls_on_what_is_lowest() {
                 let deep = depths.fold(f64::NEG_INFINITY, f64::max);
                 (deepest, highest) = (deepest.max(deep), highest.min(deep));
                 balls.iter_mut().for_each(|ball| ball.roll_on(&posed));
+                for plant in &document.plants {
+                    told = told.max(posed.slip(plant.node).unwrap());
+                }
             }
             let slip = balls.iter().fold(0.0f64, |most, ball| most.max(ball.slip));
-            println!("lift {lift} lean {lean}: depth {highest:e} to {deepest:e}, slip {slip:.3}");
+            println!("lift {lift} lean {lean}: depth {highest:e} to {deepest:e}, slip {slip:.3}, told {told:.3}");
             assert!(deepest < 1e-9 && highest > -1e-9, "lift {lift} lean {lean}");
             assert!(slip <= 0.3, "lift {lift} lean {lean}: {slip} mm");
+            assert!(told <= 0.5, "lift {lift} lean {lean}: {told} mm are told");
         }
     }
 }

@@ -143,6 +143,7 @@ pub(super) fn add_anchor(
         node: end,
         at: at.into(),
         surface: None,
+        turned: None,
     });
     Ok(format!("anchor {end_name}"))
 }

@@ -110,6 +110,7 @@ pub fn listed(file: f::File<Brief>) -> Result<Document, Fault> {
             node: nodes.node(&place, &plant.node)?,
             at: plant.at,
             surface: nodes.maybe_node(&place, plant.surface.as_ref())?,
+            turned: plant.turned,
         });
     }
     Ok(document)
@@ -271,6 +272,7 @@ pub fn from_document(document: &Document) -> f::File {
                 node: name(plant.node),
                 at: plant.at,
                 surface: plant.surface.map(name),
+                turned: plant.turned,
             })
             .collect(),
         set: BTreeMap::new(),
