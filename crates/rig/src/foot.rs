@@ -1,4 +1,4 @@
-//! Where what is planted touches its surface now, and how far it has slipped.
+//! Where a digit that is planted touches its surface.
 use crate::{Anchor, AnchorId, Contact, Kind, NodeId, Posed, Rig, Vec3};
 use std::f64::consts::{FRAC_PI_2, TAU};
 
@@ -39,19 +39,6 @@ impl Posed {
             Vec3::zeros()
         };
         core - up * contact.radius
-    }
-
-    /// How far a planted node slips, mm: for the end of a digit whose contact rolls, what of its
-    /// travel is not rolling; for any other its distance from where it was planted, in its
-    /// surface's coordinates. None for a node that is not planted.
-    pub fn slip(&self, node: NodeId) -> Option<f64> {
-        let plant = self.rig().plants.iter().find(|p| p.node == node)?;
-        let rolls = |a: &&Anchor| a.end == node && a.solver.contact().is_some();
-        if let Some(anchor) = self.rig().anchors.iter().map(|a| &**a).find(rolls) {
-            return Some(self.outcome(anchor.id).residual);
-        }
-        let here = Vec3::from(self.local(plant.surface, &self.point(node)));
-        Some((here - Vec3::from(plant.at)).norm())
     }
 }
 
