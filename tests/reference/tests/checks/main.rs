@@ -9,4 +9,5 @@ mod json;
 mod lessons;
 mod orders;
 mod survey;
+mod rolling_thumb;
 mod thumb;
