@@ -8,6 +8,6 @@ mod inverse;
 mod json;
 mod lessons;
 mod orders;
-mod survey;
 mod rolling_thumb;
+mod survey;
 mod thumb;
