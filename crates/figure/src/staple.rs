@@ -22,9 +22,6 @@ pub(crate) struct Staple {
 
 /// Flesh this near a surface rests on it, mm.
 const NEAR_BENCH: f64 = 6.0;
-/// A heel or a knuckle that is lifted by less still bears, mm, and is let go over as much more.
-const TOUCHING: f64 = 0.5;
-const LIFTING: f64 = 1.0;
 /// A contact that has rolled by less leaves no trail, mm.
 const LEAST_TRAIL: f64 = 1.0;
 /// Slip of less is not seen, px.
@@ -76,10 +73,14 @@ impl Contact {
         let holds = |a: &&Anchor| a.end == plant.node && a.solver.is_digit();
         let mut anchors = posed.rig().anchors.iter().map(|a| &**a);
         let Some(anchor) = anchors.find(holds) else {
-            // A chain's plant is to be seen to slip however far it goes.
-            if let Some(surface) = surface.filter(|_| posed.document().hand.is_some()) {
-                let up = surface.distance(&point) - surface.distance(&planted);
-                contact.hold = 1.0 - ((up - TOUCHING) / LIFTING).clamp(0.0, 1.0);
+            // A point, as of a chain, is to be seen to slip however far it goes.
+            if plant.turned.is_some() {
+                contact.now = foot(&point);
+                contact.hold = posed.down(plant.node).unwrap_or(1.0);
+                let back = (contact.now - contact.then).try_normalize(1e-9);
+                contact.slip =
+                    back.unwrap_or_else(Vec3::zeros) * posed.slip(plant.node).unwrap_or(0.0);
+                contact.rolls = true;
             }
             return contact;
         };

@@ -8,6 +8,7 @@ mod anchor;
 mod compile;
 mod dial;
 mod document;
+mod down;
 pub mod edit;
 pub mod fault;
 pub mod file;

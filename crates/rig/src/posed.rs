@@ -5,13 +5,10 @@ use crate::setting::Setting;
 use crate::shared::Shared;
 use crate::units::{DEGREES, RADIANS};
 use crate::{
-    AnchorId, Channel, Dial, DialId, Document, Drive, Fault, Form, NodeId, Ramp, Rig, Share, Solver,
+    AnchorId, Channel, Dial, DialId, Document, Drive, Fault, NodeId, Ramp, Rig, Share, Solver,
 };
-use kinematics::{Outcome, Pose, Rotation, Transform, Vec3};
+use kinematics::{Outcome, Pose, Transform, Vec3};
 use std::sync::Arc;
-
-/// A ball higher over its plane than this, mm, does not touch it.
-const LIFTED: f64 = 1e-6;
 
 /// A rig, how it is set, and the pose that follows: they cannot disagree.
 ///
@@ -248,51 +245,6 @@ impl Posed {
     pub fn bend_gain(&self, anchor: AnchorId) -> f64 {
         kinematics::solve::bend_gain(&self.compiled.mechanism, &self.pose, self.anchor_at(anchor))
             * DEGREES
-    }
-
-    /// How far a planted node has slipped, mm: for a point its distance from where it was planted,
-    /// in its surface's coordinates; for what rolls, from where it should have rolled to. What
-    /// rolls and is not held fully, or has left its plane, does not slip: it has let go.
-    pub fn slip(&self, node: NodeId) -> Option<f64> {
-        let rig = &self.document.rig;
-        let plant = rig.plants.iter().find(|p| p.node == node)?;
-        let held = rig.anchors.iter().find(|anchor| anchor.end == node);
-        if let Some(anchor) = held
-            && let Solver::Finger { contact, .. } | Solver::Thumb { contact, .. } = anchor.solver
-            && contact.is_some()
-        {
-            let outcome = self.outcome(anchor.id);
-            let fully = outcome.hold >= 1.0;
-            return Some(if fully { outcome.residual } else { 0.0 });
-        }
-        let there = Vec3::from(plant.at);
-        let Some(surface) = plant.surface else {
-            return Some((self.point(node) - there).norm());
-        };
-        let here = self.world(surface).inv_mul(self.world(node));
-        let moved = here.translation.vector - there;
-        let plane = rig.node(surface)?.surface == Some(Form::Plane);
-        let Some(turned) = plant.turned.filter(|_| plane) else {
-            return Some(moved.norm());
-        };
-        let radius = 0.5 * rig.node(node)?.width;
-        if here.translation.y > radius + LIFTED {
-            return Some(0.0);
-        }
-        // Turned about one axis a ball's centre travels its radius times the turn, square to it;
-        // about several, that of the turn they make together.
-        let [x, y, z, w] = turned;
-        let then = Rotation::new_unchecked(nalgebra::Quaternion::new(w, x, y, z));
-        let turn = (here.rotation * then.inverse()).into_inner();
-        let (half, part) = (turn.imag(), if turn.w < 0.0 { -1.0 } else { 1.0 });
-        let sine = half.norm();
-        let angle = 2.0 * libm::atan2(sine, turn.w * part);
-        let rolled = if sine > 0.0 {
-            half.cross(&Vec3::y()) * (part * angle * radius / sine)
-        } else {
-            Vec3::zeros()
-        };
-        Some((moved - rolled).norm())
     }
 
     fn compiled(&self, node: NodeId) -> usize {

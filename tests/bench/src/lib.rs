@@ -134,7 +134,7 @@ const fn digit(name: &'static str, bones: [f64; 4], base: [f64; 3]) -> Digit {
 /// # Panics
 /// Never: the structure is sound.
 pub fn planted_hand(planted: &[Digit]) -> (Mechanism, Pose) {
-    hand(planted, false)
+    pressing(planted, false)
 }
 
 /// The same with the fingers' ends rolling on a surface under them.
@@ -142,7 +142,7 @@ pub fn planted_hand(planted: &[Digit]) -> (Mechanism, Pose) {
 /// # Panics
 /// Never: the structure is sound.
 pub fn rolling_hand(planted: &[Digit]) -> (Mechanism, Pose) {
-    hand(planted, true)
+    pressing(planted, true)
 }
 
 /// The tip's radius of a finger that rolls, mm.
@@ -164,7 +164,7 @@ fn contact(last: &Transform) -> Contact {
     }
 }
 
-fn hand(planted: &[Digit], rolls: bool) -> (Mechanism, Pose) {
+fn pressing(planted: &[Digit], rolls: bool) -> (Mechanism, Pose) {
     const LOCKED: (f64, f64) = (0.0, 0.0);
     const FREE: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
     let joint = |parent, at: [f64; 3], turns: [(f64, f64); 3], order| Node {

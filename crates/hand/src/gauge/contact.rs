@@ -26,7 +26,7 @@ pub struct Contact {
     pub node: NodeId,
     /// The anchor that holds it, if one does.
     pub anchor: Option<AnchorId>,
-    /// How fully it is held, 0 to 1; a contact without an anchor always is.
+    /// How fully it is down, 0 to 1.
     pub hold: f64,
     /// Distance from where it was planted, mm.
     pub slip: f64,
@@ -67,7 +67,7 @@ fn read(posed: &Posed, before: &Posed, flesh: &Flesh, plant: &Plant) -> Option<C
     Some(Contact {
         node: node.id,
         anchor,
-        hold: anchor.map_or(1.0, |anchor| posed.hold(anchor)),
+        hold: posed.down(node.id)?,
         slip: posed.slip(node.id)?,
         roll: roll(posed, before, plant, 0.5 * node.width),
         clearance: clearance(posed, flesh, node),

@@ -27,10 +27,7 @@ pub struct Support {
 pub fn support(posed: &Posed, load: &Vec3) -> Option<Support> {
     let rig = posed.rig();
     let surfaces = surfaces(posed);
-    let held = rig.plants.iter().filter(|plant| {
-        let anchor = rig.anchors.iter().find(|a| a.end == plant.node);
-        anchor.is_none_or(|anchor| posed.hold(anchor.id) >= 1.0)
-    });
+    let held = rig.plants.iter().filter(|plant| posed.is_down(plant.node));
     let foot = |plant: &rig::Plant| {
         let at = posed.point(plant.node);
         let foot = contact::nearest(&surfaces, plant.surface, &at).map_or(at, |s| s.foot(&at));

@@ -3,22 +3,12 @@ use super::cell::{Cell, Down, Sunk};
 use super::limit::{Limit, LimitKind, ROUNDING};
 use super::room::{Hinge, hinges, places};
 use crate::flesh::{Clearance, Flesh};
-use rig::{AnchorId, NodeId, Posed, Rig, Solver, Vec3};
-
-#[derive(Clone, Debug)]
-struct Watched {
-    node: NodeId,
-    at: Vec3,
-    surface: Option<NodeId>,
-    anchor: Option<AnchorId>,
-    /// Whether its contact rolls: the place it is kept at then moves along.
-    rolls: bool,
-}
+use rig::{AnchorId, NodeId, Posed, Rig};
 
 /// What to read in each pose, looked up once.
 #[derive(Clone, Debug)]
 pub(crate) struct Meter {
-    plants: Vec<Watched>,
+    plants: Vec<NodeId>,
     anchors: Vec<(AnchorId, Vec<Hinge>)>,
     flesh: Flesh,
 }
@@ -31,21 +21,7 @@ pub fn measure(posed: &Posed) -> Cell {
 
 impl Meter {
     pub fn new(rig: &Rig) -> Self {
-        let plants = rig.plants.iter().map(|plant| {
-            let mut anchors = rig.anchors.iter();
-            let anchor = anchors.find(|anchor| anchor.end == plant.node);
-            let rolls = |solver| match solver {
-                Solver::Finger { contact, .. } | Solver::Thumb { contact, .. } => contact.is_some(),
-                _ => false,
-            };
-            Watched {
-                node: plant.node,
-                at: plant.at.into(),
-                surface: plant.surface,
-                anchor: anchor.map(|anchor| anchor.id),
-                rolls: anchor.is_some_and(|anchor| rolls(anchor.solver)),
-            }
-        });
+        let plants = rig.plants.iter().map(|plant| plant.node);
         let nodes = places(rig);
         let anchors = rig.anchors.iter();
         Self {
@@ -58,7 +34,7 @@ impl Meter {
     }
 
     pub fn plants(&self) -> impl ExactSizeIterator<Item = NodeId> {
-        self.plants.iter().map(|plant| plant.node)
+        self.plants.iter().copied()
     }
 
     /// Room for each plant's slip.
@@ -68,7 +44,7 @@ impl Meter {
 
     /// Whether anything is planted and held.
     pub fn holds_any(&self, posed: &Posed) -> bool {
-        self.plants.iter().any(|plant| plant.is_held(posed))
+        self.plants.iter().any(|&node| posed.is_down(node))
     }
 
     /// Measures an evaluated pose; `slips` takes each plant's. Allocates nothing.
@@ -85,13 +61,13 @@ impl Meter {
     pub fn slips_of(&self, posed: &Posed, slips: &mut [Option<f64>]) -> Cell {
         let mut cell = Cell::default();
         let mut down = Down::default();
-        for (at, (plant, slot)) in self.plants.iter().zip(slips).enumerate() {
-            *slot = plant.is_held(posed).then(|| plant.slip(posed));
+        for (at, (&node, slot)) in self.plants.iter().zip(slips).enumerate() {
+            *slot = posed.slip(node).filter(|_| posed.is_down(node));
             let Some(slip) = *slot else { continue };
             down.put(at);
             if slip > cell.slip {
                 cell.slip = slip;
-                cell.slipping = (slip > ROUNDING).then_some(plant.node);
+                cell.slipping = (slip > ROUNDING).then_some(node);
             }
         }
         cell.down = down;
@@ -133,27 +109,6 @@ impl Meter {
                 0.0
             },
         })
-    }
-}
-
-impl Watched {
-    fn is_held(&self, posed: &Posed) -> bool {
-        self.anchor.is_none_or(|anchor| posed.hold(anchor) >= 1.0)
-    }
-
-    fn slip(&self, posed: &Posed) -> f64 {
-        if let Some(anchor) = self.anchor.filter(|_| self.rolls) {
-            return posed.outcome(anchor).residual;
-        }
-        let point = posed.point(self.node);
-        let here = match self.surface {
-            Some(surface) => {
-                let frame = posed.world(surface);
-                frame.inverse_transform_point(&point.into()).coords
-            }
-            None => point,
-        };
-        (here - self.at).norm()
     }
 }
 
