@@ -18,6 +18,10 @@ pub use refusal::{Does, Refusal};
 /// What is wanted. World positions are those of the pose now shown.
 #[derive(Clone, Debug, PartialEq)]
 #[allow(missing_docs)]
+#[allow(
+    clippy::large_enum_variant,
+    reason = "one is made at a time, and a solver is its largest part"
+)]
 pub enum Edit {
     /// A new node at a world position. A joint is a hinge about z and gets a dial that turns it;
     /// a root joint two more that move it in x and y, and grips those. Another joint grips the

@@ -35,12 +35,20 @@ fn contacts(document: &Document) -> Vec<Contact> {
     };
     let planted = document.plants.iter().map(|p| contact(p.node, true));
     let digits = document.hand.iter().flat_map(|r| &r.hand.digits);
+    let of = |node: NodeId| document.node(node)?.part.as_ref()?.digit();
+    let is_planted = |name: &str| document.plants.iter().any(|p| of(p.node) == Some(name));
+    // A digit is planted by its tip; one of the first version has its pad only.
+    let end = |name: &str| {
+        let part = |part| document.part(&Part::of(name, part));
+        part(DigitPart::TipContact).or(part(DigitPart::Pad))
+    };
     let free = digits
-        .filter_map(|d| document.part(&Part::of(&d.name, DigitPart::Pad)))
-        .filter(|n| !document.plants.iter().any(|p| p.node == n.id))
-        .map(|n| Contact {
-            name: n.name.trim_end_matches("-pad").replace('-', " "),
-            ..contact(n.id, false)
+        .filter(|digit| !is_planted(&digit.name))
+        .filter_map(|digit| {
+            Some(Contact {
+                name: digit.spoken(),
+                ..contact(end(&digit.name)?.id, false)
+            })
         });
     planted.chain(free).collect()
 }
