@@ -11,7 +11,7 @@ os.environ["OPENBLAS_NUM_THREADS"] = "1"
 
 import numpy as np
 from scipy.integrate import solve_ivp
-from scipy.optimize import least_squares
+from scipy.optimize import brentq, least_squares
 
 
 def about_x(angle):
@@ -80,7 +80,15 @@ def solve(case):
             best, angles = left, found.x
         if best < 1e-8:
             break
-    return [best, *map(float, angles), float(np.linalg.norm(miss(case, angles)[0]))]
+    # What still sinks is opened at the knuckle, as far as its limit lets it.
+    def height(knuckle):
+        e, normal = miss(case, [angles[0], knuckle, angles[2]])
+        return e @ normal
+
+    opened = float(angles[1])
+    if best > 1e-8 and height(opened) < 0:
+        opened = brentq(height, low[1], opened, xtol=1e-14) if height(low[1]) > 0 else low[1]
+    return [best, *map(float, angles), float(np.linalg.norm(miss(case, [angles[0], opened, angles[2]])[0]))]
 
 
 def roll(case):
