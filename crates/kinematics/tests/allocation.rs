@@ -104,6 +104,20 @@ fn planting_a_digit_allocates_nothing() {
         give: 0.1,
         contact: None,
     });
+    plant(Solver::Finger {
+        coupling: 2.0 / 3.0,
+        rest: 0.2,
+        give: 0.1,
+        contact: Some(kinematics::Contact {
+            radius: 7.0,
+            pad: 45.0,
+            changeover: 0.1,
+            joints: [8.0, 7.5],
+            pitch: 0.4,
+            tilt: 0.0,
+            heading: 1.6,
+        }),
+    });
     plant(Solver::Thumb {
         rest: [0.2, 0.1],
         contact: None,

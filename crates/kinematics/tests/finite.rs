@@ -3,7 +3,7 @@
 #![allow(clippy::disallowed_methods)]
 mod common;
 use common::*;
-use kinematics::{Mechanism, Order, Pose, Solver, Vec3};
+use kinematics::{Channel, Contact, Mechanism, Order, Pose, Solver, Vec3};
 use proptest::prelude::*;
 
 /// Target 0; a digit from 1 to its pad 5, with these limits of the knuckle's two turns and of
@@ -41,7 +41,7 @@ fn is_finite(mechanism: &Mechanism, pose: &Pose) -> bool {
         world.translation.vector.iter().all(|x| x.is_finite()) && (turn.norm() - 1.0).abs() < 1e-9
     });
     let outcome = pose.outcome(0);
-    placed && outcome.residual.is_finite() && outcome.reach_margin.is_finite()
+    placed && [outcome.residual, outcome.reach_margin, outcome.hold].iter().all(|x| x.is_finite())
 }
 
 fn flexions(mechanism: &Mechanism, pose: &Pose) -> [f64; 2] {
@@ -180,29 +180,48 @@ fn number() -> impl Strategy<Value = f64> {
     ]
 }
 
+/// None, or one that passes the door.
+fn contact() -> impl Strategy<Value = Option<Contact>> {
+    let size = prop_oneof![4 => 1.0..9.0, 1 => prop_oneof![Just(1e-300), Just(1e-9), Just(1e9)]];
+    let flat = prop_oneof![Just(1.0), 1.0..8.0];
+    let rest = [number(), number(), number(), number()];
+    let joints = (0.0..9.0, prop_oneof![0.0..9.0, Just(1e9)]);
+    let some = (size, flat, rest, joints).prop_map(|(radius, flat, rest, (middle, last))| Contact {
+        radius,
+        pad: radius * flat,
+        changeover: rest[0],
+        joints: [middle, last],
+        pitch: rest[1],
+        tilt: rest[2],
+        heading: rest[3],
+    });
+    prop_oneof![1 => Just(None), 3 => some.prop_map(Some)]
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(4000))]
+    #![proptest_config(ProptestConfig::with_cases(20000))]
 
     #[test]
     fn a_digit_ends_in_numbers(
         limits in [limits(), limits(), limits(), limits()],
         (rest, other, coupling) in (number(), number(), number()),
         at in [-80.0..80.0, -80.0..80.0, -80.0..80.0], far in prop_oneof![Just(0.0), Just(1.0), Just(1e-200), Just(1e12)],
-        thumb in any::<bool>(), collapse in number(), give in 0.0..2e7, pad in prop_oneof![Just(12.0), Just(0.0)],
+        thumb in any::<bool>(), contact in contact(), hold in prop_oneof![Just(1.0), 0.0..1.0],
+        turned in [number(), number(), number()], collapse in number(), give in 0.0..2e7, pad in prop_oneof![Just(12.0), Just(0.0)],
     ) {
         let solver = if thumb {
             Solver::Thumb { rest: [rest, other], contact: None }
         } else {
-            Solver::Finger {
-                coupling,
-                rest,
-                give,
-                contact: None,
-            }
+            Solver::Finger { coupling, rest, give, contact }
         };
         prop_assume!(limits.iter().all(|(min, max)| min < max));
         let (mechanism, mut pose) = digit(solver, limits, pad);
         pose.set_collapse(0, collapse);
+        pose.set_hold(0, hold);
+        // The surface may be turned anyhow, through the hand and upside down.
+        for (axis, channel) in Channel::ALL.into_iter().take(3).enumerate() {
+            pose.set_channel(0, channel, turned[axis]);
+        }
         send(&mechanism, &mut pose, 0, Vec3::from(at) * far);
         prop_assert!(is_finite(&mechanism, &pose), "{:?}", pose.outcome(0));
     }

@@ -53,3 +53,89 @@ proptest! {
         }
     }
 }
+
+/// The palm turned about its wrist, 90 mm behind a knuckle 20 mm off the hand's line, by yaw,
+/// pitch and roll in degrees and moved.
+fn about_wrist(hand: &mut Hand, [yaw, pitch, roll]: [f64; 3], by: [f64; 3]) {
+    let [y, p, r] = [yaw, pitch, roll].map(f64::to_radians);
+    let turn = kinematics::Rotation::from_axis_angle(&kinematics::Vec3::y_axis(), y)
+        * kinematics::Rotation::from_axis_angle(&kinematics::Vec3::z_axis(), -p)
+        * kinematics::Rotation::from_axis_angle(&kinematics::Vec3::x_axis(), r);
+    let arm = kinematics::Vec3::new(90.0, 0.0, 20.0) * hand.finger.scale;
+    let moved = turn * arm - arm;
+    let at = [0, 1, 2].map(|axis| moved[axis] + by[axis]);
+    hand.press([yaw, pitch, roll], at);
+}
+
+/// The greatest change of a joint, degrees.
+fn change(a: [f64; 4], b: [f64; 4]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
+}
+
+/// How far a joint moves for a step of the palm's turns.
+fn stepped(hand: &mut Hand, turn: [f64; 3], step: [f64; 3], by: [f64; 3]) -> f64 {
+    about_wrist(hand, turn, by);
+    let before = hand.reading();
+    about_wrist(hand, [0, 1, 2].map(|i| turn[i] + step[i]), by);
+    change(before, hand.reading())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(20000))]
+    /// A small turn of the palm about its wrist turns no joint by more than 12 times as much, at
+    /// either of two sizes of step, whatever the finger does there.
+    #[test]
+    fn a_small_turn_turns_little(
+        which in 0..4usize,
+        turn in [-12.0..12.0, -25.0..14.0, -25.0..25.0_f64],
+        way in [-1.0..1.0, -1.0..1.0, -1.0..1.0_f64],
+    ) {
+        let mut hand = Finger { lengths: PHALANGES[which], ..Finger::default() }.hand();
+        let size = way.iter().map(|x| x * x).sum::<f64>().sqrt();
+        for step in [0.1, 0.01] {
+            let by = stepped(&mut hand, turn, way.map(|x| x / size * step), [0.0; 3]);
+            prop_assert!(by < 12.0 * step, "{} a degree {:?}", by / step, hand.pose.outcome(0));
+        }
+    }
+
+    /// Nor does anything jump where the hand is far from where it was planted, or half held: by
+    /// a thousandth of a degree at most a thousandth of what may be.
+    #[test]
+    fn nothing_jumps(
+        which in 0..4usize,
+        turn in [-12.0..12.0, -30.0..30.0, -25.0..25.0_f64],
+        by in [-8.0..8.0, -8.0..15.0, -8.0..8.0_f64],
+        way in [-1.0..1.0, -1.0..1.0, -1.0..1.0_f64],
+        user in prop_oneof![3 => Just(1.0), 1 => 0.0..1.0_f64],
+    ) {
+        let mut hand = Finger { lengths: PHALANGES[which], ..Finger::default() }.hand();
+        hand.pose.set_hold(0, user);
+        let size = way.iter().map(|x| x * x).sum::<f64>().sqrt();
+        for step in [0.1, 0.001] {
+            let change = stepped(&mut hand, turn, way.map(|x| x / size * step), by);
+            let knuckle = hand.pose.world(2).translation.vector.y;
+            if knuckle > 9.0 {
+                prop_assert!(change < 40.0 * step, "{} a degree, knuckle {knuckle} {:?}", change / step, hand.pose.outcome(0));
+            }
+        }
+    }
+
+    /// Nothing sinks while its knuckle is over the surface: not held, and not when it lets go.
+    #[test]
+    fn nothing_sinks(
+        which in 0..4usize,
+        turn in [-12.0..12.0, -30.0..30.0, -25.0..25.0_f64],
+        by in [-8.0..8.0, -8.0..15.0, -8.0..8.0_f64],
+        user in prop_oneof![3 => Just(1.0), 1 => 0.0..1.0_f64],
+    ) {
+        let mut hand = Finger { lengths: PHALANGES[which], ..Finger::default() }.hand();
+        hand.pose.set_hold(0, user);
+        about_wrist(&mut hand, turn, by);
+        let outcome = *hand.pose.outcome(0);
+        let knuckle = hand.pose.world(2).translation.vector.y;
+        if knuckle > 9.0 {
+            let (all, outline) = hand.clearance();
+            prop_assert!(outline > -0.2 && all > -0.2, "{all} {outline} {knuckle} {outcome:?} {:?}", hand.reading());
+        }
+    }
+}

@@ -15,6 +15,8 @@ use nalgebra::Complex;
 /// A finger that stands straight on the surface would have to pass through upright; from this
 /// part of the tip's radius on what is left of its reach forward goes on as a straight line.
 const UPRIGHT: f64 = 1e-2;
+/// A part of a finger's length that is none.
+const SLIGHT: f64 = 1e-9;
 /// The least cosine of a tilt that is divided by.
 const EDGE: f64 = 1e-6;
 /// Rounds of Newton's rule; what converges needs five or six.
@@ -39,6 +41,8 @@ pub(crate) struct Closure {
     ends: [Complex<f64>; 2],
     /// The last bone's pitch when nothing is flexed.
     pub(crate) straight: f64,
+    /// The reach forward from which on less goes on as a straight line, mm.
+    least: f64,
 }
 
 /// How the last joint follows the middle one.
@@ -110,12 +114,16 @@ impl Closure {
         let back = bone.conj();
         let [first, second, tip] = places.map(|place| place * back);
         let [along, out] = outline.pad_centre();
+        let size: f64 = places.iter().map(|place| libm::sqrt(place.norm_sqr())).sum();
+        let least = UPRIGHT * outline.radius;
         Self {
             outline,
             first,
             second,
             ends: [tip, tip + Complex::new(along, out)],
             straight: libm::atan2(bone.im, bone.re),
+            // A tip of next to nothing leaves the square its digits.
+            least: if least > SLIGHT * size { least } else { SLIGHT * size },
         }
     }
 }
@@ -166,7 +174,7 @@ impl View<'_> {
 
         let depth = self.height() / plane.upright;
         let by_depth = depth * plane.into * sin_level / plane.upright;
-        let least = UPRIGHT * outline.radius;
+        let least = closure.least;
         let close = |end: Complex<f64>, depth: f64| {
             let chain = first + second + end;
             let square = chain.norm_sqr();

@@ -145,6 +145,12 @@ impl Roller {
             angles = [outer, inner, q, finger.follow(q).0];
             iterations += tried;
             limited = self.plane;
+            if limited {
+                // What sinks all the same is opened, for the surface is hard.
+                let ([end, ..], level) = self.balls(&view, &angles);
+                let open = touch::opened(core::iter::once(end.excess(1.0)), 1.0);
+                self.open(saddle, &mut angles, open * touch::faced(level));
+            }
         }
         if hold >= 1.0 {
             return Rolled {
@@ -190,13 +196,7 @@ impl Roller {
             }
         }
         let open = touch::opened(excesses.into_iter(), hold) * touch::faced(level);
-        let (least, _) = saddle.limits()[1];
-        let (wanted, here) = (angles[1] - open, angles[1]);
-        if wanted < here {
-            let least = if here < least { here } else { least };
-            limited |= wanted < least && hold > 0.0;
-            angles[1] = if wanted < least { least } else { wanted };
-        }
+        limited |= self.open(saddle, &mut angles, open) && hold > 0.0;
         Rolled {
             angles,
             hold,
@@ -204,6 +204,16 @@ impl Roller {
             iterations,
             limited,
         }
+    }
+
+    /// Opens the knuckle as far as its limit lets it; whether that is less than is asked.
+    fn open(&self, saddle: &Saddle, angles: &mut [f64; 4], by: f64) -> bool {
+        let (least, _) = saddle.limits()[1];
+        let (here, wanted) = (angles[1], angles[1] - by);
+        // A channel may stand past the limit: it is not brought back by resting.
+        let least = if here < least { here } else { least };
+        angles[1] = if wanted < least { least } else { wanted };
+        wanted < least
     }
 
     /// Its outline's end, its last joint and its middle one, and its level pitch.

@@ -1,7 +1,7 @@
 //! The least that a finger's limits leave between its end and the place it has rolled to.
 //!
-//! Levenberg and Marquardt's steps on the whole way from place to core, in space, over the
-//! knuckle's two turns and the middle joint's flexion within their bounds. It starts at the
+//! Levenberg and Marquardt's steps on the whole way from place to core, in space, its part off the
+//! surface counted ten times, over the knuckle's two turns and the middle joint's flexion within their bounds. It starts at the
 //! closure with its turns brought within them, so where the closure meets a limit both are one
 //! pose. It serves a finger whose hinges are not in one plane as well: what the closure of the
 //! finger seen in the plane leaves is then its start.
@@ -16,6 +16,11 @@ use nalgebra::Matrix3;
 
 /// A distance, as a part of the tip's radius, that is none.
 const NONE: f64 = 1e-13;
+
+/// How much worse it is to be a millimetre in the surface or over it than beside one's place on it
+/// (chosen here: of what limits leave, a hundredth sinks and the rest slips; alike, a finger whose
+/// abduction ends sank by half of what it was off).
+const STIFF: f64 = 10.0;
 
 /// The tip's centre, and the directions out of the palm and along the last bone, by flexion.
 #[derive(Clone, Debug, Default)]
@@ -34,7 +39,7 @@ pub(crate) struct Loaded<'a, F: Follow> {
     pub(crate) short: f64,
 }
 
-/// What is left, and how it changes by the three unknowns.
+/// What is left, and how it changes by the three unknowns; off the surface [`STIFF`] times.
 struct Left {
     way: Vec3,
     by: [Vec3; 3],
@@ -94,6 +99,8 @@ impl<F: Follow> Loaded<'_, F> {
         let deep = libm::hypot(palm.0.dot(n), bone.0.dot(n));
         let deep = if deep > 1e-6 { deep } else { 1e-6 };
 
+        let stiffened = |v: Vec3| v + n * ((STIFF - 1.0) * v.dot(n));
+
         let core = centre.0 + outline.core(&palm.0, &bone.0, stance.pitch);
         let place = surface.at + halfway * rolled + stance.aside * leaned;
         let by = [0, 1, 2].map(|i| {
@@ -107,14 +114,14 @@ impl<F: Follow> Loaded<'_, F> {
                 core_by += outline.core(&palm_by, &bone_by, stance.pitch)
                     + (bone.0 * cosine - palm.0 * sine) * (outline.flat() * pitch_by);
             }
-            core_by
+            stiffened(core_by
                 - halfway * (speed * pitch_by)
                 - n.cross(&halfway) * (0.5 * rolled * heading_by)
                 - stance.aside * (outline.radius * tilt_by + self.short * heading_by)
-                + stance.forward * (leaned * heading_by)
+                + stance.forward * (leaned * heading_by))
         });
         Left {
-            way: core - place - stance.forward * self.short,
+            way: stiffened(core - place - stance.forward * self.short),
             by,
         }
     }
