@@ -1,104 +1,18 @@
-//! Staples, rings and pivots: what holds, what is moved, and about what.
-use crate::label_layout::Area;
+//! Rings and pivots: what is moved, and about what.
 use crate::layout::{Laid, Layout};
 use crate::path::{circle, polyline, rectangle};
 use crate::sheet::Sheet;
-use crate::{Layer, Paint, Scene, Shape, bench};
-use rig::{Plant, Posed, Role, Surface, Vec3};
+use crate::{Layer, Paint, Scene, Shape};
+use rig::Role;
 
 /// What is grabbed carries the ring; so does a joint that is moved without being grabbed itself.
 pub(crate) fn ringed(l: &Laid) -> bool {
     l.is_handle() || (l.is_joint() && !l.node.hidden && l.role == Role::Mover)
 }
 
-/// Where a plant's point is now, in the world.
-pub(crate) fn planted_at(plant: &Plant, posed: &Posed) -> Vec3 {
-    let at = Vec3::from(plant.at);
-    match plant.surface {
-        Some(surface) => (posed.world(surface) * nalgebra::Point3::from(at)).coords,
-        None => at,
-    }
-}
-
-/// Flesh this near a surface rests on it, mm.
-const NEAR_BENCH: f64 = 6.0;
-
 /// Whether two symbols would lie on one another.
-fn close(a: (f64, f64), b: (f64, f64)) -> bool {
+pub(crate) fn close(a: (f64, f64), b: (f64, f64)) -> bool {
     libm::hypot(a.0 - b.0, a.1 - b.1) < 5.0
-}
-
-/// Staples: closed over planted points, open at the targets of anchors. Gives the places of the first.
-pub(crate) fn staples(
-    sheet: &mut Sheet,
-    posed: &Posed,
-    layout: &Layout,
-    surfaces: &[Surface],
-) -> Vec<(f64, f64)> {
-    let document = posed.document();
-    let w = sheet.weight;
-    let (mut planted, mut feet) = (Vec::new(), Vec::new());
-    for plant in &document.plants {
-        let Some(l) = layout.get(plant.node).filter(|l| !l.node.hidden) else {
-            continue;
-        };
-        let world = planted_at(plant, posed);
-        let at = sheet.at(&world);
-        planted.push(at);
-        if libm::hypot(at.0 - l.at.0, at.1 - l.at.1) > 2.0 {
-            let slip = sheet.stroke(Paint::Amiss, 1.6);
-            sheet.push(Shape::line(Layer::Contact, polyline([at, l.at]), slip));
-        }
-        // Flesh that touches a surface is stapled to the surface, anything else where it is.
-        let foot = surfaces.iter().find(|s| {
-            s.distance(&world).abs() <= l.node.width / 2.0 + NEAR_BENCH
-                && bench::faces(sheet, s, &world)
-        });
-        let ((x, y), half, high) = match foot {
-            Some(surface) => (sheet.at(&surface.foot(&world)), 8.0 * w, 8.0 * w),
-            None => ((at.0, at.1 + 9.0 * w), 10.0 * w, 20.0 * w),
-        };
-        feet.push((x, y));
-        let foot = y + 3.0 * w;
-        let staple = polyline([
-            (x - half, foot),
-            (x - half, foot - high),
-            (x + half, foot - high),
-            (x + half, foot),
-        ]);
-        sheet.push(Shape::line(
-            Layer::Contact,
-            staple,
-            sheet.stroke(Paint::Anchored, 2.4),
-        ));
-        sheet.room.take(Area {
-            x0: x - half,
-            y0: foot - high,
-            x1: x + half,
-            y1: foot,
-        });
-    }
-    for anchor in &document.anchors {
-        let Some(l) = layout.get(anchor.target).filter(|l| !l.node.hidden) else {
-            continue;
-        };
-        let (x, y) = l.at;
-        // The planted staple already says it.
-        if planted.iter().any(|p| close(*p, l.at)) {
-            continue;
-        }
-        let mut stroke = sheet.stroke(Paint::Anchored, 1.8);
-        if !posed.is_active(anchor.id) {
-            stroke = stroke.dashed(0.1 * w, 4.0 * w);
-        }
-        let staple = polyline(
-            [(-7.0, 7.0), (-7.0, -7.0), (7.0, -7.0), (7.0, 7.0)]
-                .map(|(dx, dy)| (x + dx * w, y + dy * w)),
-        );
-        sheet.push(Shape::line(Layer::Contact, staple, stroke));
-        sheet.room.take(Area::about(l.at, 14.0 * w, 14.0 * w));
-    }
-    feet
 }
 
 /// Rings, pivots and the lever: what is moved, and about what.

@@ -5,7 +5,7 @@ use crate::layout::{Laid, Layout};
 use crate::path::{bone, circle, polyline};
 use crate::shape::debug_assert_finite;
 use crate::sheet::Sheet;
-use crate::{Layer, Paint, Scene, Shape, View, bench, contact, measure, pencil};
+use crate::{Layer, Paint, Scene, Shape, View, bench, contact, measure, pencil, staple};
 use rig::{Document, Form, Posed, Role};
 
 /// Draws a posed document, back to front.
@@ -76,9 +76,18 @@ pub fn draw(posed: &Posed, view: &View, scene: &Scene) -> Vec<Shape> {
     pencil::fills(&mut sheet, scene);
     ghost(&mut sheet, document, &layout, flesh.as_ref(), scene.ghost);
     paths(&mut sheet, scene);
-    flesh::draw(&mut sheet, flesh.as_ref(), &layout, &bars);
-    bones(&mut sheet, &layout, flesh.as_ref());
-    let stapled = contact::staples(&mut sheet, posed, &layout, &surfaces);
+    let staples = staple::planted(&mut sheet, posed, &layout, &surfaces);
+    let stapled: Vec<_> = staples.iter().map(|s| sheet.at(&s.at)).collect();
+    if flesh.is_some() {
+        flesh::draw(&mut sheet, flesh.as_ref(), &layout, &bars, staples);
+        bones(&mut sheet, &layout, flesh.as_ref());
+    } else {
+        flesh::draw(&mut sheet, None, &layout, &bars, Vec::new());
+        bones(&mut sheet, &layout, None);
+        let shapes = staples.into_iter().flat_map(|staple| staple.shapes);
+        sheet.shapes.extend(shapes);
+    }
+    staple::targets(&mut sheet, posed, &layout);
     contact::handles(&mut sheet, &layout, scene, &stapled, flesh.is_some());
     pencil::lines(&mut sheet, scene);
     measure::draw(&mut sheet, bench::level(&surfaces), &layout, scene);

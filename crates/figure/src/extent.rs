@@ -1,5 +1,5 @@
 //! What of a document a view should take in.
-use crate::contact::planted_at;
+use crate::staple::planted_at;
 use rig::index::Index;
 use rig::{Document, Grip, NodeId, Posed, Vec3};
 

@@ -20,6 +20,7 @@ mod pencil;
 mod scene;
 mod shape;
 mod sheet;
+mod staple;
 mod svg;
 mod view;
 mod words;

@@ -63,11 +63,9 @@ fn every_press_dial_is_zero_where_the_hand_is_planted() {
     assert!(slip(&posed) < 1e-9);
     assert!(limited(&posed).is_empty());
     for finger in FINGERS {
-        let pad = at(&posed, &format!("{finger}-pad"));
-        assert!(
-            (pad.y - bones::PAD_RADIUS).abs() < 1e-9,
-            "the pad touches the bench"
-        );
+        // Half the drawn thickness of its last joint, 7.5 mm, times 0.96.
+        let tip = at(&posed, &format!("{finger}-tip-contact"));
+        assert!((tip.y - 7.2).abs() < 1e-9, "the tip touches the bench");
         // Proximal flexion is what the interphalangeal joints of the planted finger show.
         let joints = ["phalanx-proximal", "phalanx-intermediate", "phalanx-distal"];
         let [a, b, c] = joints.map(|joint| at(&posed, &format!("{finger}-{joint}")));
@@ -76,6 +74,65 @@ fn every_press_dial_is_zero_where_the_hand_is_planted() {
             (bend - bones::PLANTED_FLEXION).abs() < 1e-6,
             "{finger} {bend}"
         );
+    }
+}
+
+/// Below zero the lift goes to the heel, by the ramp; past 55° about the knuckles it goes on to the
+/// tips, whatever it comes from. The palm's pitch is always the whole.
+#[test]
+fn lift_goes_to_the_heel_below_and_to_the_tips_above() {
+    let (document, mut posed) = bench();
+    let ramp = |x: f64, w: f64| match x {
+        x if x <= 0.0 => 0.0,
+        x if x < w => x * x / (2.0 * w),
+        x => x - w / 2.0,
+    };
+    let node = |name: &str| document.node_named(name).unwrap().id;
+    let turn = |posed: &Posed, name: &str| posed.turns(node(name))[2];
+    for step in -30..=75 {
+        let lift = f64::from(step);
+        set(&mut posed, &[("lift", lift)]);
+        let heel = ramp(-lift, 3.0);
+        let tips = ramp(lift + heel - 55.0, 4.0);
+        for (name, expected) in [
+            ("heel", heel),
+            ("tips", -tips),
+            ("knuckles", tips - lift - heel),
+        ] {
+            assert!(
+                (turn(&posed, name) - expected).abs() < 1e-9,
+                "{name} {lift}"
+            );
+        }
+    }
+    set(&mut posed, &[("lift", 40.0), ("roll", 30.0)]);
+    assert!((turn(&posed, "tips") + 68.0 - 55.0 - 2.0).abs() < 1e-9);
+    let palm = posed.world(node("wrist target")).rotation;
+    set(&mut posed, &[]);
+    let rest = posed.world(node("wrist target")).rotation;
+    assert!((palm.angle_to(&rest).to_degrees() - 68.0).abs() < 1e-9);
+}
+
+/// A wheel that rolls travels its radius times its turn (the definition), forwards over the tips
+/// and backwards over the heel, and its axis keeps its height.
+#[test]
+fn pivots_travel_as_their_flesh_rolls() {
+    let (document, mut posed) = bench();
+    for (dial, pivot, degrees, way, radius) in [
+        ("raw tips", "tips", 40.0, 1.0, 7.2),
+        ("raw heel", "heel", 25.0, -1.0, 18.0),
+    ] {
+        set(&mut posed, &[]);
+        let rest = at(&posed, pivot);
+        assert!((rest.y - radius).abs() < 1e-9, "{pivot}");
+        set(&mut posed, &[(dial, degrees)]);
+        let went = at(&posed, pivot) - rest;
+        let expected = way * radius * degrees.to_radians();
+        assert!(
+            (went - Vec3::x() * expected).norm() < 1e-9,
+            "{pivot} {went:?}"
+        );
+        assert_eq!(document.dial_named(dial).unwrap().neutral, 0.0);
     }
 }
 
@@ -98,7 +155,7 @@ fn dials_stage_the_pivots_by_the_ramp() {
             .channel(document.node_named(node).unwrap().id, channel)
             .to_degrees()
     };
-    for step in -60..=110 {
+    for step in -30..=100 {
         let roll = f64::from(step);
         set(&mut posed, &[("roll", roll)]);
         let p = ramp(roll);
@@ -113,7 +170,7 @@ fn dials_stage_the_pivots_by_the_ramp() {
                 "{node} at {roll}"
             );
         }
-        if (-45..=45).contains(&step) {
+        if (-25..=25).contains(&step) {
             set(&mut posed, &[("lean", roll)]);
             assert!((turn(&posed, "inner edge", Channel::TurnX) + ramp(roll)).abs() < 1e-10);
             assert!((turn(&posed, "outer edge", Channel::TurnX) - ramp(-roll)).abs() < 1e-10);
@@ -163,8 +220,8 @@ fn a_straight_row_pressed_about_its_axis_keeps_every_finger_still() {
     };
     let places = |posed: &Posed| fingers().map(|name| at(posed, &name)).collect::<Vec<_>>();
     let still = places(&posed);
-    // Past 43° the knuckles would extend beyond their range.
-    for lift in -20..=43 {
+    // Below 0 the hand rocks on its heel, past 55° the tips take over.
+    for lift in 0..=55 {
         set(&mut posed, &[("lift", f64::from(lift))]);
         assert!(slip(&posed) < 1e-9, "lift {lift}");
         for (before, now) in still.iter().zip(places(&posed)) {

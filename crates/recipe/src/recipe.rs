@@ -233,7 +233,7 @@ impl Default for Ground {
 
 /// The knuckle pivot against the fitted knuckle axis.
 ///
-/// Where no digit gives way (a fist, an edge) it lies on the surface at the foremost contact, and
+/// Where no digit gives way (a fist, an edge) it is the centre of the foremost contact's flesh, and
 /// `drop` has no say.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]

@@ -63,6 +63,19 @@ pub enum Solver<N = NodeId> {
 }
 
 impl<N> Solver<N> {
+    /// How its end touches and rolls, if it holds a digit that does.
+    pub fn contact(&self) -> Option<&Contact> {
+        match self {
+            Self::Finger { contact, .. } | Self::Thumb { contact, .. } => contact.as_ref(),
+            _ => None,
+        }
+    }
+
+    /// Whether it holds a finger or a thumb.
+    pub fn is_digit(&self) -> bool {
+        matches!(self, Self::Finger { .. } | Self::Thumb { .. })
+    }
+
     /// The same with its node given in another way.
     pub(crate) fn with<M, E>(self, node: impl FnOnce(N) -> Result<M, E>) -> Result<Solver<M>, E> {
         Ok(match self {

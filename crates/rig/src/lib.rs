@@ -11,6 +11,7 @@ mod document;
 pub mod edit;
 pub mod fault;
 pub mod file;
+mod foot;
 pub mod history;
 mod id;
 pub mod index;

@@ -245,20 +245,6 @@ impl Posed {
             * DEGREES
     }
 
-    /// Distance of a planted node from where it was planted, in its surface's coordinates, mm.
-    pub fn slip(&self, node: NodeId) -> Option<f64> {
-        let plant = self.document.rig.plants.iter().find(|p| p.node == node)?;
-        let here = match plant.surface {
-            Some(surface) => {
-                self.world(surface)
-                    .inverse_transform_point(&self.point(node).into())
-                    .coords
-            }
-            None => self.point(node),
-        };
-        Some((here - Vec3::from(plant.at)).norm())
-    }
-
     fn compiled(&self, node: NodeId) -> usize {
         let place = self
             .compiled

@@ -111,6 +111,23 @@ pub(super) fn far_to_near(solids: &[&Solid], view: &View) -> Vec<usize> {
     order
 }
 
+/// Whether a piece lies between the eye and a world place: it covers the place in the picture,
+/// and the middle of it is nearer than the place by half its thickness and more. So flesh that
+/// stands beside the place does not hide it.
+pub(super) fn hides(solid: &Solid, at: &Vec3, view: &View) -> bool {
+    let (x, y, depth) = view.project(at);
+    let spot = [(x, y); 2];
+    solid.bones.iter().any(|bone| {
+        let flat = flatten(bone, view);
+        let (t, _) = closest(flat.at, spot);
+        let mix = |a: f64, b: f64| a + (b - a) * t;
+        let [p, q] = flat.at;
+        let apart = libm::hypot(mix(p.0, q.0) - x, mix(p.1, q.1) - y);
+        let thick = mix(bone.radii[0], bone.radii[1]);
+        apart < thick * view.scale && mix(flat.depth[0], flat.depth[1]) > depth + thick / 2.0
+    })
+}
+
 fn flatten(bone: &Bone, view: &View) -> Flat {
     let [a, b] = bone.ends.map(|p| view.project(&p));
     Flat {

@@ -9,6 +9,7 @@ use crate::bar::Bar;
 use crate::layout::Layout;
 use crate::path::polyline;
 use crate::sheet::Sheet;
+use crate::staple::Staple;
 use crate::{Layer, Paint, Seg, Shape, View};
 use rig::{Role, Vec3};
 
@@ -53,8 +54,15 @@ fn see(view: &View, skin: &Skin) -> Seen {
     }
 }
 
-/// All of it, farthest first, the bars between what is round their far side and the rest.
-pub(crate) fn draw(sheet: &mut Sheet, flesh: Option<&Flesh>, layout: &Layout, bars: &[Bar]) {
+/// All of it, farthest first, the bars between what is round their far side and the rest, and
+/// each staple under the flesh that hides it from the eye.
+pub(crate) fn draw(
+    sheet: &mut Sheet,
+    flesh: Option<&Flesh>,
+    layout: &Layout,
+    bars: &[Bar],
+    staples: Vec<Staple>,
+) {
     let [right, up, towards] = sheet.axes;
     let light = right * LIGHT[0] + up * LIGHT[1] + towards * LIGHT[2];
     let Some(flesh) = flesh else {
@@ -75,20 +83,48 @@ pub(crate) fn draw(sheet: &mut Sheet, flesh: Option<&Flesh>, layout: &Layout, ba
         bars.iter().any(|bar| bar.hides(&at, &towards))
     };
     let (behind, before): (Vec<usize>, Vec<usize>) = order.into_iter().partition(hidden);
-    let mut brush = Brush::default();
-    let mut some = |sheet: &mut Sheet, pieces: &[usize]| {
-        for piece in pieces.iter().map(|&i| &flesh.pieces[i]) {
-            let role = layout.nodes[piece.base].role;
-            let skin = &flesh.skins[piece.skin];
-            brush.paint(sheet, skin, piece, &seen[piece.skin], role);
-        }
-    };
-    some(sheet, &behind);
-    for bar in bars {
-        bar.draw(sheet, &light);
-        touch(sheet, flesh, bar.surface);
+    let far = behind.len();
+    let order = [behind, before].concat();
+    let mut under: Vec<Vec<Shape>> = vec![Vec::new(); order.len() + 1];
+    let (away, staples): (Vec<_>, Vec<_>) = staples.into_iter().partition(|s| s.away);
+    for staple in staples {
+        let place = below(&staple, flesh, &order, sheet.view);
+        under[place].extend(staple.shapes);
     }
-    some(sheet, &before);
+    let mut brush = Brush::default();
+    for (k, staples) in under.into_iter().enumerate() {
+        if k == far {
+            let away = away.iter().flat_map(|staple| staple.shapes.iter().cloned());
+            sheet.shapes.extend(away);
+            for bar in bars {
+                bar.draw(sheet, &light);
+                touch(sheet, flesh, bar.surface);
+            }
+        }
+        sheet.shapes.extend(staples);
+        let Some(&i) = order.get(k) else { continue };
+        let piece = &flesh.pieces[i];
+        let role = layout.nodes[piece.base].role;
+        let skin = &flesh.skins[piece.skin];
+        brush.paint(sheet, skin, piece, &seen[piece.skin], role);
+    }
+}
+
+/// Before which piece, as a place in the order, a staple is drawn: over the flesh it belongs to,
+/// unless it passes under that, and under what hides it of the rest.
+fn below(staple: &Staple, flesh: &Flesh, order: &[usize], view: &View) -> usize {
+    let own = |i: &usize| {
+        let piece = &flesh.pieces[*i];
+        piece.solid.rank == order::Rank::Digit && Some(piece.base) == staple.own
+    };
+    let from = match order.iter().position(own) {
+        Some(at) if staple.under => return at,
+        Some(at) => at + 1,
+        None => 0,
+    };
+    let hidden = |i: &usize| order::hides(&flesh.pieces[*i].solid, &staple.at, view);
+    let over = order[from..].iter().position(hidden);
+    over.map_or(order.len(), |at| from + at)
 }
 
 /// What painting one piece after the other uses again.

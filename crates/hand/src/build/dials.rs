@@ -31,12 +31,13 @@ type Turn = (&'static str, Channel, f64, Ramp);
 type Staged = (&'static str, f64, f64, Option<f64>, &'static [Turn]);
 
 /// The press dials, then the raw angle of each pivot they stage. A turn about z is negative
-/// where it raises the wrist; about x, where it raises the little finger's side.
+/// where it raises the wrist; about x, where it raises the little finger's side. The limits of the
+/// four are a little beyond where the table's hand has let go with every finger that lets go.
 const STAGED: [Staged; 8] = [
     (
         "lift",
         -30.0,
-        90.0,
+        75.0,
         Some(LIFT_SOFTNESS),
         &[
             ("knuckles", TurnZ, -1.0, Whole),
@@ -47,8 +48,8 @@ const STAGED: [Staged; 8] = [
     ),
     (
         "roll",
-        -60.0,
-        120.0,
+        -30.0,
+        100.0,
         Some(SOFTNESS),
         &[
             ("heel", TurnZ, 1.0, Falling),
@@ -59,15 +60,15 @@ const STAGED: [Staged; 8] = [
     ),
     (
         "lean",
-        -45.0,
-        45.0,
+        -25.0,
+        25.0,
         Some(SOFTNESS),
         &[
             ("inner edge", TurnX, -1.0, Rising),
             ("outer edge", TurnX, 1.0, Falling),
         ],
     ),
-    ("twist", -45.0, 45.0, None, &[("twist", TurnY, 1.0, Whole)]),
+    ("twist", -15.0, 15.0, None, &[("twist", TurnY, 1.0, Whole)]),
     (
         "raw tips",
         -90.0,

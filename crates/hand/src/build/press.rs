@@ -138,95 +138,115 @@ impl Places {
         let axis = Axis::of_row(&row)?;
 
         let down = |at: Vec3| Vec3::new(at.x, 0.0, at.z);
-        let rigid = touch.contacts.iter().all(|contact| contact.held.is_none());
-        let mut feet: Vec<_> = touch.contacts.iter().map(|c| c.foot(form)).collect();
+        let contacts = &touch.contacts;
+        let plane = planting.surface.form == GroundForm::Plane;
+        let rigid = contacts.iter().all(|contact| contact.held.is_none());
+        // What turns on a plane by its own flesh turns about that flesh's centre, which rolls; what
+        // digits hold, and what stands on a curve, turns about where it touches.
+        let mut feet: Vec<_> = contacts
+            .iter()
+            .map(|contact| match plane && rigid {
+                true => Wheel::new(contact.at, contact.radius),
+                false => Wheel::new(contact.foot(form), 0.0),
+            })
+            .collect();
         if feet.is_empty() {
-            feet = planted
-                .iter()
-                .map(|digit| down(end(digit, "tip-contact")))
-                .collect();
+            let under = |digit: &&Digit| Wheel::new(down(end(digit, "tip-contact")), 0.0);
+            feet = planted.iter().map(under).collect();
         }
-        let middle = centre(&feet);
-        let across = |at: Vec3| Vec3::new(at.x, at.y, middle.z);
+        let middle = centre(feet.iter().map(|foot| foot.at));
+        let foremost = most(&feet, |at| at.x);
         // What a hand rolls over last: its fingers' contacts, else the foremost.
         let held = |contact: &&Contact| {
             let finger = |(_, solver): &(String, Solver)| matches!(solver, Solver::Finger { .. });
             contact.held.as_ref().is_some_and(finger)
         };
-        let tips: Vec<_> = touch.contacts.iter().filter(held).map(|c| c.at).collect();
-        let tips = if tips.is_empty() {
-            across(most(&feet, |at| at.x))
+        let tips = if contacts.iter().any(|contact| held(&contact)) {
+            let held = contacts.iter().filter(held);
+            let at = centre(held.map(|contact| contact.at));
+            Wheel::new(at, if plane { at.y } else { 0.0 })
         } else {
-            centre(&tips)
+            foremost.across(middle.z)
         };
         let flat = planting.stance == Stance::Flat;
-        let plane = planting.surface.form == GroundForm::Plane;
-        // A roller's axis is the centre of the flesh that rolls.
-        let mut rollers = Rollers {
-            tips: if plane && !rigid { tips.y } else { 0.0 },
-            sides: 0.0,
-            heel: 0.0,
-        };
-        let heel = if flat {
-            let wrist = touch.wrist.translation.vector;
-            if plane {
-                rollers.heel = wrist.y;
-                Vec3::new(wrist.x, wrist.y, 0.0)
-            } else {
-                Vec3::new(wrist.x, 0.0, 0.0)
-            }
-        } else {
-            across(most(&feet, |at| -at.x))
+        let wrist = touch.wrist.translation.vector;
+        let heel = match (flat, plane) {
+            // A roller's axis is its flesh's centre: one 10 mm ahead of it went 3 mm deep.
+            (true, true) => Wheel::new(Vec3::new(wrist.x, wrist.y, 0.0), wrist.y),
+            (true, false) => Wheel::new(Vec3::new(wrist.x, 0.0, 0.0), 0.0),
+            _ => most(&feet, |at| -at.x).across(middle.z),
         };
         // A flat hand leans on its sides at the knuckles, another on its outermost contacts.
-        let (sides, out) = if flat {
-            if plane {
-                rollers.sides = SIDE_ROUND * scale.broad;
-            }
-            (row.clone(), bones::SIDE * scale.broad - rollers.sides)
-        } else {
-            (feet.clone(), 0.0)
-        };
-        let along = if flat {
-            axis.through.x
-        } else {
-            centre(&feet).x
-        };
         let side = |sign: f64| {
-            let z = most(&sides, |at| sign * at.z).z + sign * out;
-            Vec3::new(along, rollers.sides, z)
+            if !flat {
+                let foot = most(&feet, |at| sign * at.z);
+                return Wheel::new(Vec3::new(middle.x, foot.at.y, foot.at.z), foot.radius);
+            }
+            let round = if plane { SIDE_ROUND * scale.broad } else { 0.0 };
+            let ends = row.iter().map(|at| sign * at.z);
+            let outermost = ends.fold(f64::NEG_INFINITY, |most, z| if z > most { z } else { most });
+            let z = sign * (outermost + bones::SIDE * scale.broad - round);
+            Wheel::new(Vec3::new(axis.through.x, round, z), round)
         };
         let pivot = planting.pivot;
-        let below = if rigid && !touch.contacts.is_empty() {
-            down(most(&feet, |at| at.x))
+        let mut knuckles = if rigid && !contacts.is_empty() {
+            foremost
         } else {
-            axis.through - Vec3::y() * pivot.drop
+            Wheel::new(axis.through - Vec3::y() * pivot.drop, 0.0)
         };
+        knuckles.at += Vec3::x() * pivot.offset;
         let (inner, outer) = (side(-1.0), side(1.0));
         Ok(Self {
-            rollers,
+            rollers: Rollers {
+                tips: tips.radius,
+                inner: inner.radius,
+                outer: outer.radius,
+                heel: heel.radius,
+                knuckles: knuckles.radius,
+            },
             twist: down(middle),
-            tips,
-            inner,
-            outer,
-            heel,
-            knuckles: below + Vec3::x() * pivot.offset,
+            tips: tips.at,
+            inner: inner.at,
+            outer: outer.at,
+            heel: heel.at,
+            knuckles: knuckles.at,
             yaw: axis.yaw + pivot.yaw.to_radians(),
             row: axis.through,
         })
     }
 }
 
-fn centre(points: &[Vec3]) -> Vec3 {
-    points.iter().sum::<Vec3>() / points.len() as f64
+/// Where a pivot is, and the radius of the flesh it rolls on; 0: it turns where it is.
+#[derive(Clone, Copy)]
+struct Wheel {
+    at: Vec3,
+    radius: f64,
 }
 
-/// The point with the greatest measure, the first of equal ones.
-fn most(points: &[Vec3], measure: impl Fn(&Vec3) -> f64) -> Vec3 {
-    let mut best = points[0];
-    for point in points {
-        if measure(point) > measure(&best) {
-            best = *point;
+impl Wheel {
+    fn new(at: Vec3, radius: f64) -> Self {
+        Self { at, radius }
+    }
+
+    /// The same on an axis along z, seen at another place of it.
+    fn across(self, z: f64) -> Self {
+        Self::new(Vec3::new(self.at.x, self.at.y, z), self.radius)
+    }
+}
+
+fn centre(points: impl Iterator<Item = Vec3>) -> Vec3 {
+    let (sum, count) = points.fold((Vec3::zeros(), 0.0), |(sum, count), at| {
+        (sum + at, count + 1.0)
+    });
+    sum / count
+}
+
+/// The one with the greatest measure, the first of equal ones.
+fn most(of: &[Wheel], measure: impl Fn(&Vec3) -> f64) -> Wheel {
+    let mut best = of[0];
+    for one in of {
+        if measure(&one.at) > measure(&best.at) {
+            best = *one;
         }
     }
     best

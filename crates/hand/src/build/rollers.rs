@@ -5,8 +5,10 @@ use rig::RADIANS;
 /// Radii of the flesh, mm; 0: the pivot turns in its place.
 pub(super) struct Rollers {
     pub tips: f64,
-    pub sides: f64,
+    pub inner: f64,
+    pub outer: f64,
     pub heel: f64,
+    pub knuckles: f64,
 }
 
 impl Rollers {
@@ -16,8 +18,10 @@ impl Rollers {
     pub fn travel(&self, pivot: &str, turn: Channel) -> Option<(Channel, f64)> {
         let radius = match pivot {
             "tips" => self.tips,
-            "inner edge" | "outer edge" => self.sides,
+            "inner edge" => self.inner,
+            "outer edge" => self.outer,
             "heel" => self.heel,
+            "knuckles" => self.knuckles,
             _ => 0.0,
         };
         let mm = radius * RADIANS;

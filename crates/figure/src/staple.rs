@@ -1,0 +1,324 @@
+//! Staples: what holds a figure, and where.
+use crate::contact::close;
+use crate::label_layout::Area;
+use crate::layout::{Laid, Layout};
+use crate::path::{circle, polyline};
+use crate::sheet::Sheet;
+use crate::{Layer, Paint, Seg, Shape, bench};
+use rig::{Anchor, Plant, Posed, Surface, Vec3};
+
+/// What holds one plant, to be drawn where the flesh leaves it in sight.
+pub(crate) struct Staple {
+    pub shapes: Vec<Shape>,
+    /// Where it stands, world mm.
+    pub at: Vec3,
+    /// The joint whose bone it holds, as an index into the layout.
+    pub own: Option<usize>,
+    /// Whether it passes under its own flesh, seen from straight above.
+    pub under: bool,
+    /// Whether it is round the far side of what it stands on.
+    pub away: bool,
+}
+
+/// Flesh this near a surface rests on it, mm.
+const NEAR_BENCH: f64 = 6.0;
+/// A contact that has rolled by less leaves no trail, mm.
+const LEAST_TRAIL: f64 = 1.0;
+/// Slip of less is not seen, px.
+const LEAST_SLIP: f64 = 2.0;
+/// What is held or let go by less than this part is not drawn.
+const FAINTEST: f64 = 0.02;
+
+/// Where a plant's point is now, in the world.
+pub(crate) fn planted_at(plant: &Plant, posed: &Posed) -> Vec3 {
+    let at = Vec3::from(plant.at);
+    match plant.surface {
+        Some(surface) => (posed.world(surface) * nalgebra::Point3::from(at)).coords,
+        None => at,
+    }
+}
+
+/// A plant, what holds it, and where it touches.
+struct Contact {
+    /// Whether it is the end of a digit.
+    digit: bool,
+    /// 1 fully, 0 let go.
+    hold: f64,
+    /// Where it was planted and where it touches now, on its surface: world mm.
+    then: Vec3,
+    now: Vec3,
+    /// From where it should be to where it is, mm.
+    slip: Vec3,
+    /// Half as wide as the flesh, and which way that lies (unit), for a digit that rolls.
+    wide: Option<(f64, Vec3)>,
+}
+
+impl Contact {
+    fn of(plant: &Plant, posed: &Posed, surface: Option<&Surface>) -> Self {
+        let planted = planted_at(plant, posed);
+        let point = posed.point(plant.node);
+        let foot = |at: &Vec3| surface.map_or(*at, |surface| surface.foot(at));
+        let holds = |a: &&Anchor| a.end == plant.node && a.solver.is_digit();
+        let mut anchors = posed.rig().anchors.iter().map(|a| &**a);
+        let Some(anchor) = anchors.find(holds) else {
+            return Self {
+                digit: false,
+                hold: 1.0,
+                then: foot(&planted),
+                now: foot(&planted),
+                slip: point - planted,
+                wide: None,
+            };
+        };
+        let mut contact = Self {
+            digit: true,
+            hold: posed.hold(anchor.id),
+            then: foot(&planted),
+            now: foot(&planted),
+            slip: point - planted,
+            wide: None,
+        };
+        let rolls = (posed.foot(anchor.id), posed.planted_foot(anchor.id));
+        if let (Some(now), Some(then), Some(rolling)) = (rolls.0, rolls.1, anchor.solver.contact())
+        {
+            // What is not rolling has no direction of its own: it is drawn back the way it came.
+            let back = (now - then).try_normalize(1e-9).unwrap_or_else(Vec3::zeros);
+            let across = posed.world(anchor.end).rotation * Vec3::z();
+            (contact.now, contact.then) = (now, then);
+            contact.slip = back * posed.outcome(anchor.id).residual;
+            contact.wide = Some((rolling.radius, across));
+        }
+        contact
+    }
+}
+
+/// Staples of plants: closed where they touch now, the fainter the less they hold; dashed and
+/// open where a digit was planted that has let go. What has rolled leaves a trail.
+pub(crate) fn planted(
+    sheet: &mut Sheet,
+    posed: &Posed,
+    layout: &Layout,
+    surfaces: &[Surface],
+) -> Vec<Staple> {
+    let mut staples = Vec::new();
+    for plant in &posed.document().plants {
+        let Some(l) = layout.get(plant.node).filter(|l| !l.node.hidden) else {
+            continue;
+        };
+        let world = planted_at(plant, posed);
+        // Flesh that touches a surface is stapled to the surface, anything else where it is.
+        let surface = surfaces
+            .iter()
+            .find(|s| s.distance(&world).abs() <= l.node.width / 2.0 + NEAR_BENCH);
+        let contact = Contact::of(plant, posed, surface);
+        let hold = contact.hold;
+        if contact.digit && hold > 0.0 && (contact.now - contact.then).norm() > LEAST_TRAIL {
+            trail(sheet, &contact);
+        }
+        if hold > FAINTEST {
+            let mut staple = stand(sheet, &contact, &contact.now, surface, true);
+            let slip = sheet.step(&contact.slip);
+            if hold >= 1.0 && libm::hypot(slip.0, slip.1) > LEAST_SLIP {
+                let (x, y) = slipped(sheet, &contact, l);
+                let ends = [(x - slip.0, y - slip.1), (x, y)];
+                let amiss = sheet.stroke(Paint::Amiss, 1.6);
+                let line = Shape::line(Layer::Contact, polyline(ends), amiss);
+                staple.shapes.insert(0, line);
+            }
+            staple.own = l.bone_from;
+            staples.push(staple);
+        }
+        if 1.0 - hold > FAINTEST {
+            staples.push(stand(sheet, &contact, &contact.then, surface, false));
+        }
+    }
+    staples
+}
+
+/// Where slip is measured to: at a rolling digit's foot, anywhere else at the node.
+fn slipped(sheet: &Sheet, contact: &Contact, l: &Laid) -> (f64, f64) {
+    match contact.wide {
+        Some(_) => sheet.at(&contact.now),
+        None => l.at,
+    }
+}
+
+/// From where it was planted to where it has rolled.
+fn trail(sheet: &mut Sheet, contact: &Contact) {
+    let ends = [sheet.at(&contact.then), sheet.at(&contact.now)];
+    let quiet = sheet.stroke(Paint::Anchored, 1.4).faint(0.5 * contact.hold);
+    sheet.push(Shape::line(Layer::Path, polyline(ends), quiet));
+    let dot = circle(ends[0], 1.8 * sheet.weight);
+    sheet.push(Shape::line(Layer::Path, dot, quiet));
+}
+
+/// A staple over a place: closed as far as it holds, or open as far as it has let go.
+fn stand(
+    sheet: &mut Sheet,
+    contact: &Contact,
+    at: &Vec3,
+    surface: Option<&Surface>,
+    closed: bool,
+) -> Staple {
+    let w = sheet.weight;
+    let towards = surface.map_or(0.0, |s| s.normal(at).dot(&sheet.axes[2]));
+    let faces = surface.is_none_or(|s| bench::faces(sheet, s, at));
+    let (x, y) = sheet.at(at);
+    let form = match (surface, contact.wide) {
+        (Some(surface), _) if faces => driven(sheet, surface, at, (x, y)),
+        (Some(_), Some((half, across))) => Outline {
+            at: (x, y),
+            ..across_flesh(sheet, half, &across)
+        },
+        _ => Outline {
+            at: (x, y + 2.0 * w),
+            along: (1.0, 0.0),
+            half: 10.0 * w,
+            high: [-13.0 * w, 10.0 * w],
+        },
+    };
+    let part = if closed {
+        contact.hold
+    } else {
+        1.0 - contact.hold
+    };
+    let stroke = sheet.stroke(Paint::Anchored, if closed { 1.4 + part } else { 1.8 });
+    let stroke = if closed {
+        stroke.faint(part)
+    } else {
+        stroke.dashed(0.1 * w, 3.6 * w).faint(part)
+    };
+    let segs = if closed { form.closed() } else { form.open() };
+    sheet.room.take(form.area());
+    Staple {
+        shapes: vec![Shape::line(Layer::Contact, segs, stroke)],
+        at: *at,
+        own: None,
+        under: !faces && towards > 0.0,
+        // One looks through a plane from below, but not through a bar.
+        away: surface.is_some_and(|s| s.form != rig::Form::Plane) && towards < -0.3,
+    }
+}
+
+/// A staple's outline in the picture: a bar and two legs.
+struct Outline {
+    at: (f64, f64),
+    /// Unit, along its bar; its legs go the way that is a right turn on, clockwise on screen.
+    along: (f64, f64),
+    /// Half its bar, px.
+    half: f64,
+    /// From its place to its bar and to the ends of its legs, px along the legs.
+    high: [f64; 2],
+}
+
+/// Driven into a surface that shows its edge or its face.
+fn driven(sheet: &Sheet, surface: &Surface, at: &Vec3, (x, y): (f64, f64)) -> Outline {
+    let w = sheet.weight;
+    let off = sheet.step(&surface.normal(at));
+    let long = libm::hypot(off.0, off.1);
+    Outline {
+        at: (x, y),
+        along: (-off.1 / long, off.0 / long),
+        half: 8.0 * w,
+        high: [-3.5 * w, 5.5 * w],
+    }
+}
+
+/// Under flesh that is seen from straight above: as much wider than it as shows at both sides.
+fn across_flesh(sheet: &Sheet, half: f64, across: &Vec3) -> Outline {
+    let w = sheet.weight;
+    let (dx, dy) = sheet.step(across);
+    let long = libm::hypot(dx, dy);
+    let along = if long > 1e-9 {
+        (dx / long, dy / long)
+    } else {
+        (1.0, 0.0)
+    };
+    Outline {
+        at: (0.0, 0.0),
+        along,
+        half: half * sheet.view.scale + 5.0 * w,
+        high: [0.0, 6.0 * w],
+    }
+}
+
+impl Outline {
+    /// So far along the bar and along the legs.
+    fn place(&self, along: f64, down: f64) -> (f64, f64) {
+        let (ax, ay) = self.along;
+        let (x, y) = self.at;
+        (x + ax * along - ay * down, y + ay * along + ax * down)
+    }
+
+    fn closed(&self) -> Vec<Seg> {
+        let [bar, end] = self.high;
+        polyline([
+            self.place(-self.half, end),
+            self.place(-self.half, bar),
+            self.place(self.half, bar),
+            self.place(self.half, end),
+        ])
+    }
+
+    /// Its bar parted in the middle.
+    fn open(&self) -> Vec<Seg> {
+        let [bar, end] = self.high;
+        let gap = 0.4 * self.half;
+        let half = |side: f64| {
+            polyline([
+                self.place(side * self.half, end),
+                self.place(side * self.half, bar),
+                self.place(side * gap, bar),
+            ])
+        };
+        [half(-1.0), half(1.0)].concat()
+    }
+
+    fn area(&self) -> Area {
+        let corners = [-1.0, 1.0].map(|side| self.high.map(|h| self.place(side * self.half, h)));
+        let corners = corners.as_flattened();
+        let bound = |of: fn(&(f64, f64)) -> f64, least: bool| {
+            let values = corners.iter().map(of);
+            if least {
+                values.fold(f64::INFINITY, f64::min)
+            } else {
+                values.fold(f64::NEG_INFINITY, f64::max)
+            }
+        };
+        Area {
+            x0: bound(|c| c.0, true),
+            y0: bound(|c| c.1, true),
+            x1: bound(|c| c.0, false),
+            y1: bound(|c| c.1, false),
+        }
+    }
+}
+
+/// Staples at the targets of anchors that no plant's staple shows, dashed when the anchor is off.
+pub(crate) fn targets(sheet: &mut Sheet, posed: &Posed, layout: &Layout) {
+    let document = posed.document();
+    let w = sheet.weight;
+    let seen = |plant: &&Plant| layout.get(plant.node).is_some_and(|l| !l.node.hidden);
+    let plants = document.plants.iter().filter(seen);
+    let planted: Vec<_> = plants.map(|p| sheet.at(&planted_at(p, posed))).collect();
+    for anchor in &document.anchors {
+        let Some(l) = layout.get(anchor.target).filter(|l| !l.node.hidden) else {
+            continue;
+        };
+        let (x, y) = l.at;
+        // The planted staple already says it.
+        if planted.iter().any(|p| close(*p, l.at)) {
+            continue;
+        }
+        let mut stroke = sheet.stroke(Paint::Anchored, 1.8);
+        if !posed.is_active(anchor.id) {
+            stroke = stroke.dashed(0.1 * w, 4.0 * w);
+        }
+        let staple = polyline(
+            [(-7.0, 7.0), (-7.0, -7.0), (7.0, -7.0), (7.0, 7.0)]
+                .map(|(dx, dy)| (x + dx * w, y + dy * w)),
+        );
+        sheet.push(Shape::line(Layer::Contact, staple, stroke));
+        sheet.room.take(Area::about(l.at, 14.0 * w, 14.0 * w));
+    }
+}
