@@ -1,5 +1,6 @@
-"""How far planted pads slip as dials turn, by SciPy: forward kinematics and a bounded solve of
-every finger, both from the document's file alone."""
+"""How far planted pads slip and flesh sinks in as dials turn, by SciPy: forward kinematics and a
+bounded solve of every finger, both from the document's file alone; the flesh is told as balls in
+the frames of its joints, and placed here."""
 import json
 import math
 import os
@@ -34,8 +35,15 @@ def shaped(dial, drive, value):
 
 
 class Hand:
-    def __init__(self, document):
+    def __init__(self, document, flesh=()):
         self.document = document
+        # By joint: centres, radii and whether it is a digit's.
+        self.flesh = {}
+        for ball in flesh:
+            kind = self.flesh.setdefault((ball["node"], ball["digit"]), ([], []))
+            kind[0].append(ball["at"])
+            kind[1].append(ball["radius"])
+        self.flesh = {key: (np.array(at), np.array(radius)) for key, (at, radius) in self.flesh.items()}
         self.nodes = {node["name"]: node for node in document["nodes"]}
         self.fingers = []
         for anchor in document["anchors"]:
@@ -83,7 +91,25 @@ class Hand:
         given = self.channels(values)
         return [self.slip(k, given) for k in range(len(self.fingers))]
 
-    def slip(self, k, given):
+    def measured(self, values):
+        """Slips, and how deep the deepest ball of the digits and of the palm is in the surface."""
+        given, frames = self.channels(values), {}
+        slips = [self.slip(k, given, frames) for k in range(len(self.fingers))]
+        rotation, place = self.world(self.fingers[0][2]["surface"], given)
+        up = rotation.apply([0, 1, 0])
+        deepest = [0.0, 0.0]
+        for (name, digit), (centres, radii) in self.flesh.items():
+            if name in frames:
+                at, turned = frames[name]
+            else:
+                turn, at = self.world(name, given)
+                turned = turn.as_matrix()
+            heights = (at + centres @ turned.T - place) @ up - radii
+            kind = 0 if digit else 1
+            deepest[kind] = max(deepest[kind], -float(heights.min()))
+        return slips, deepest
+
+    def slip(self, k, given, frames=None):
         chain, finger, plant = self.fingers[k]
         rotation, place = self.world(plant["surface"], given)
         target = place + rotation.apply(plant["at"])
@@ -133,6 +159,19 @@ class Hand:
             columns = [cross(axis, end - at) for axis, at in lines]
             return np.array([columns[0], columns[1], columns[2] + coupling * columns[3]]).T
 
+        def told(size):
+            # Where the solved joints stand.
+            if frames is not None:
+                x, at, turned = self.last[k], root, frame
+                angles = (x[0], x[1], x[2], coupling * x[2])
+                for node, (shift, rest, turns) in zip(chain, joints):
+                    at = at + turned @ shift
+                    turned = turned @ rest
+                    for axis, number, angle in turns:
+                        turned = turned @ about(axis, angles[number] if number is not None else angle)
+                    frames[node["name"]] = (at, turned)
+            return size
+
         best = math.inf
         starts = [self.last[k]] if k in self.last else []
         starts += [low + np.array(part) * (high - low) for part in ((0.5, 0.4, 0.15), (0.5, 0.6, 0.3))]
@@ -144,10 +183,10 @@ class Hand:
                 if size < best:
                     best, self.last[k] = size, found.x
                 if best < 1e-9:
-                    return best
+                    return told(best)
                 # From where the one stopped on: it may have stopped beside a bound.
                 inside = np.clip(found.x, low, high)
-        return best
+        return told(best)
 
 
 def about(axis, angle):
@@ -162,22 +201,32 @@ def cross(a, b):
     return np.array([a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]])
 
 
+def strain(measured, tolerance):
+    """The worst of slip and depths over what is allowed of each. No joint is ever past its limits
+    here, and what is out of reach misses by at least as much as it is out."""
+    slips, (pad, palm) = measured
+    return max(max(slips) / tolerance["slip"], pad / tolerance["pad"], palm / tolerance["palm"])
+
+
 def row(task):
-    """Slips of a grid's row, and where the worst slip first passes the tolerance either way from
+    """Slips and depths of a grid's row, and where they first pass the tolerance either way from
     neutral, by halving."""
-    document, across, up, value, tolerance = task
-    hand = Hand(document)
+    document, flesh, across, up, value, tolerance = task
+    hand = Hand(document, flesh)
     values = np.linspace(across["from"], across["to"], across["count"])
 
-    def slips(x):
-        return hand.slips({across["dial"]: float(x), up["dial"]: value})
+    def measured(x):
+        return hand.measured({across["dial"]: float(x), up["dial"]: value})
 
-    grid = [slips(x) for x in values]
+    def safe(x):
+        return strain(measured(x), tolerance) <= 1
+
+    grid = [measured(x) for x in values]
     step = (across["to"] - across["from"]) / (across["count"] - 1)
     ends = []
     for way in (-1, 1):
         good, bad = None, 0.0
-        while bad is not None and max(slips(bad)) <= tolerance:
+        while bad is not None and safe(bad):
             good = bad
             bad = bad + way * step
             if not across["from"] <= bad <= across["to"]:
@@ -187,7 +236,7 @@ def row(task):
             continue
         for _ in range(8):
             middle = 0.5 * (good + bad)
-            if max(slips(middle)) <= tolerance:
+            if safe(middle):
                 good = middle
             else:
                 bad = middle
@@ -196,9 +245,9 @@ def row(task):
 
 
 def poses(task):
-    document, many = task
-    hand = Hand(document)
-    return [max(hand.slips(values)) for values in many]
+    document, flesh, many, tolerance = task
+    hand = Hand(document, flesh)
+    return [strain(hand.measured(values), tolerance) for values in many]
 
 
 if __name__ == "__main__":
@@ -208,13 +257,17 @@ if __name__ == "__main__":
     for survey in case["surveys"]:
         up = survey["up"]
         for value in np.linspace(up["from"], up["to"], up["count"]):
-            rows.append((case["document"], survey["across"], up, float(value), case["tolerance"]))
+            rows.append((case["document"], case["flesh"], survey["across"], up, float(value), case["tolerance"]))
     many = case["poses"]
-    parts = [(case["document"], many[k::8]) for k in range(8)]
+    parts = [(case["document"], case["flesh"], many[k::8], case["tolerance"]) for k in range(8)]
     with Pool() as pool:
         answers = pool.map(row, rows, chunksize=1)
         told = pool.map(poses, parts, chunksize=1)
     inside = [0.0] * len(many)
     for k, part in enumerate(told):
         inside[k::8] = part
-    json.dump({"rows": [{"slips": grid, "ends": ends} for grid, ends in answers], "poses": inside}, sys.stdout)
+    told = [
+        {"slips": [slips for slips, _ in grid], "depths": [depths for _, depths in grid], "ends": ends}
+        for grid, ends in answers
+    ]
+    json.dump({"rows": told, "poses": inside}, sys.stdout)

@@ -33,7 +33,7 @@ pub fn shapes(session: Session) -> Vec<Shape> {
                 lever: on_stage.lever.get(),
                 pencil: course.pencil.get(),
                 truth: course.truth.with(|t| Some(t.as_ref()?.0.clone())),
-                tolerance: shell.tolerance.get(),
+                tolerance: shell.tolerance.get().slip,
                 projector: shell.projector.get(),
             });
             axes(session, posed, &mut scene);

@@ -4,7 +4,7 @@ use crate::input::{Input, WORD, no_dial};
 use crate::table::{columns, plain};
 use clap::Args;
 use hand::survey::report::{self, Layer};
-use hand::survey::{self, Sweep};
+use hand::survey::{self, Cell, Ends, Sweep, Tolerance};
 use rig::text::{line, quoted};
 use rig::{Document, Posed, Unit};
 use std::process::ExitCode;
@@ -33,6 +33,22 @@ pub struct Survey {
         allow_hyphen_values = true
     )]
     tolerance: String,
+    /// Depth of a digit's flesh that is still safe, mm
+    #[arg(
+        long,
+        value_name = "MM",
+        default_value = "1.5",
+        allow_hyphen_values = true
+    )]
+    pad: String,
+    /// The same of the palm's flesh, mm
+    #[arg(
+        long,
+        value_name = "MM",
+        default_value = "3",
+        allow_hyphen_values = true
+    )]
+    palm: String,
     /// Prints every cell and the boundary as JSON
     #[arg(long, group = "form")]
     json: bool,
@@ -56,14 +72,10 @@ impl Survey {
 
     fn answer(&self, posed: &Posed) -> Result<ExitCode, Bad> {
         let document = posed.document();
-        let tolerance = match self.tolerance.parse::<f64>() {
-            Ok(value) if value.is_finite() && value >= 0.0 => value,
-            _ => {
-                return Err(format!(
-                    "--tolerance {}: this is not a slip; give mm, 0 or more.",
-                    line(&self.tolerance, WORD)
-                ));
-            }
+        let tolerance = &Tolerance {
+            slip: allowed("tolerance", &self.tolerance, "slip")?,
+            pad: allowed("pad", &self.pad, "depth")?,
+            palm: allowed("palm", &self.palm, "depth")?,
         };
         let layers = layers(posed, &self.sweeps(document)?)?;
         let text = if self.json {
@@ -114,6 +126,17 @@ impl Survey {
                 "a survey takes two sweeps, or three for layers, and has {count}; give for example --lift 0..40/41 --lean -10..10/21."
             )),
         }
+    }
+}
+
+/// So many mm, as an option gives them.
+fn allowed(option: &str, text: &str, what: &str) -> Result<f64, Bad> {
+    match text.parse::<f64>() {
+        Ok(value) if value.is_finite() && value >= 0.0 => Ok(value),
+        _ => Err(format!(
+            "--{option} {}: this is not a {what}; give mm, 0 or more.",
+            line(text, WORD)
+        )),
     }
 }
 
@@ -197,19 +220,20 @@ fn heading(document: &Document, layer: &Layer) -> String {
     line(&told, usize::MAX)
 }
 
-fn svg(document: &Document, layers: &[Layer], tolerance: f64) -> String {
+fn svg(document: &Document, layers: &[Layer], tolerance: &Tolerance) -> String {
     let maps: Vec<_> = layers
         .iter()
         .map(|layer| (heading(document, layer), &layer.survey))
         .collect();
     let (shapes, size) = figure::map::sheet(&maps, document, tolerance, SIZE);
-    let title = format!("{}: contact map at {tolerance} mm", document.name);
+    let title = format!("{}: contact map at {} mm", document.name, tolerance.slip);
     figure::svg(&shapes, size, figure::Look::Paper, &title)
 }
 
 /// How far the first dial goes at each value of the second, and who stops it.
-fn words(document: &Document, layers: &[Layer], tolerance: f64) -> String {
+fn words(document: &Document, layers: &[Layer], tolerance: &Tolerance) -> String {
     let mut text = String::new();
+    let Tolerance { slip, pad, palm } = tolerance;
     for layer in layers {
         let survey = &layer.survey;
         let (across, up) = (&survey.across, &survey.up);
@@ -220,10 +244,21 @@ fn words(document: &Document, layers: &[Layer], tolerance: f64) -> String {
             .unzip();
         let free = free.iter().filter(|&&free| free).count();
         text += &format!(
-            "{}: slip is within {tolerance} mm in {} of {cells} poses, in {free} of them with no limit hit\n",
+            "{}: {} of {cells} poses are safe, {free} of them with no limit hit (slip within {slip} mm, depth within {pad} mm of the digits and {palm} mm of the palm)\n",
             heading(document, layer),
             safe.len(),
         );
+        let mut ends = [0usize; 3];
+        for cell in &survey.cells {
+            match cell.ends(tolerance) {
+                None => {}
+                Some(Ends::Slips(_)) => ends[0] += 1,
+                Some(Ends::Sinks(..)) => ends[1] += 1,
+                Some(Ends::Limit(_)) => ends[2] += 1,
+            }
+        }
+        let [slips, sinks, limits] = ends;
+        text += &format!("of the others {slips} slip, {sinks} sink in and {limits} pass a limit\n");
         if let Err(told) = survey.verdict(document, tolerance) {
             text += &line(&told, usize::MAX);
             text += "\n";
@@ -252,9 +287,8 @@ fn words(document: &Document, layers: &[Layer], tolerance: f64) -> String {
                 ],
                 Some((from, to)) => {
                     let who = |cell: Option<usize>| {
-                        let cell = cell.and_then(|column| survey.cell(column, row).slipping);
-                        let node = cell.and_then(|node| document.node(node));
-                        node.map_or(String::new(), |node| node.name.clone())
+                        let cell = cell.map(|column| survey.cell(column, row));
+                        cell.map_or(String::new(), |cell| ended(document, cell, tolerance))
                     };
                     let beyond = |value: f64, by: isize| {
                         let column =
@@ -271,4 +305,18 @@ fn words(document: &Document, layers: &[Layer], tolerance: f64) -> String {
         text += &columns(&rows, 0);
     }
     text
+}
+
+/// Who makes a pose unsafe, and how.
+fn ended(document: &Document, cell: &Cell, tolerance: &Tolerance) -> String {
+    let name = |node| {
+        let node = document.node(node);
+        node.map_or("?", |node| node.name.as_str())
+    };
+    match cell.ends(tolerance) {
+        None => String::new(),
+        Some(Ends::Slips(node)) => format!("{} slips", name(node)),
+        Some(Ends::Sinks(node, _)) => format!("{} sinks in", name(node)),
+        Some(Ends::Limit(limit)) => limit.told(document),
+    }
 }

@@ -27,6 +27,7 @@ mod words;
 
 pub use draw::draw;
 pub use extent::{extent, framed};
+pub use flesh::{Skin, skins};
 pub use scene::{AxisKind, AxisLine, Bubble, Scene};
 pub use shape::{Align, Layer, Paint, Seg, Shape, Stroke, Text, TextStyle};
 pub use svg::{HATCH, Look, font, picture, svg};

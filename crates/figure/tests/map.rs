@@ -1,11 +1,16 @@
 //! The contact map: what is drawn, and where it says a click goes.
 use figure::map::{Frame, cross, dial_at, letters, map, sheet};
 use figure::{Look, Paint, Seg, Shape, svg};
-use hand::survey::{Survey, Sweep};
+use hand::survey::{Survey, Sweep, Tolerance};
 use hand::{Hand, Planting, planted as press};
 use rig::{Document, Posed};
 
-const TOLERANCE: f64 = 0.5;
+/// Slip alone is judged here, mm: depth is allowed without end.
+const TOLERANCE: Tolerance = Tolerance {
+    slip: 0.5,
+    pad: 1e9,
+    palm: 1e9,
+};
 const SIZE: (f64, f64) = (420.0, 360.0);
 
 fn surveyed(count: usize) -> (Document, Survey) {
@@ -63,7 +68,7 @@ fn area(shape: &Shape) -> f64 {
 #[test]
 fn the_tint_covers_the_safe_cells() {
     let (document, survey) = surveyed(61);
-    let shapes = map(&survey, &document, TOLERANCE, SIZE, 1.0);
+    let shapes = map(&survey, &document, &TOLERANCE, SIZE, 1.0);
     let tints: Vec<_> = shapes
         .iter()
         .filter(|shape| {
@@ -77,7 +82,7 @@ fn the_tint_covers_the_safe_cells() {
         })
         .collect();
     assert_eq!(tints.len(), 1);
-    let reachable = survey.reachable(TOLERANCE);
+    let reachable = survey.reachable(&TOLERANCE);
     let safe = reachable.iter().filter(|&&reached| reached).count() as f64;
     let frame = Frame::new(&survey, SIZE, 1.0);
     let ((left, top), (right, bottom)) = (frame.top_left(), frame.bottom_right());
@@ -110,10 +115,10 @@ fn a_click_goes_to_the_place_it_is_drawn_at() {
 #[test]
 fn digits_are_told_apart_without_colour() {
     let (document, survey) = surveyed(61);
-    let key = letters(&survey, &document);
+    let key = letters(&survey, &document, &TOLERANCE);
     let told: Vec<_> = key.iter().map(|(letter, _)| letter.as_str()).collect();
     assert_eq!(told, ["I", "M", "R", "P"]);
-    let shapes = map(&survey, &document, TOLERANCE, SIZE, 1.0);
+    let shapes = map(&survey, &document, &TOLERANCE, SIZE, 1.0);
     let slopes: Vec<_> = shapes
         .iter()
         .filter(
@@ -141,7 +146,7 @@ fn digits_are_told_apart_without_colour() {
     for anchor in &mut alike.anchors {
         anchor.name = format!("digit-{}", anchor.name);
     }
-    let told = letters(&survey, &alike);
+    let told = letters(&survey, &alike, &TOLERANCE);
     assert_eq!(told[0].0, "1");
     assert_eq!(told[3], ("4".to_owned(), "digit-pinky-finger".to_owned()));
 }
@@ -152,12 +157,18 @@ fn nothing_leaves_the_sheet() {
     for count in [2, 3, 30] {
         let (document, survey) = surveyed(count);
         for (size, weight, tolerance) in [
-            (SIZE, 1.0, TOLERANCE),
+            (SIZE, 1.0, TOLERANCE.slip),
             ((240.0, 200.0), 1.0, 1e-6),
             ((1200.0, 900.0), 1.6, 50.0),
             ((0.0, 0.0), 1.0, 0.0),
         ] {
-            let shapes = map(&survey, &document, tolerance, size, weight);
+            let shapes = map(
+                &survey,
+                &document,
+                &Tolerance::of_slip(tolerance),
+                size,
+                weight,
+            );
             assert!(shapes.len() < 200);
             for (x, y) in shapes.iter().flat_map(points) {
                 assert!(x.is_finite() && y.is_finite());
@@ -166,7 +177,7 @@ fn nothing_leaves_the_sheet() {
             }
         }
         let layers = [("one".to_owned(), &survey), ("two".to_owned(), &survey)];
-        let (shapes, size) = sheet(&layers, &document, TOLERANCE, SIZE);
+        let (shapes, size) = sheet(&layers, &document, &TOLERANCE, SIZE);
         for (x, y) in shapes.iter().flat_map(points) {
             assert!((0.0..=size.0).contains(&x) && (0.0..=size.1).contains(&y));
         }

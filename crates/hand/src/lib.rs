@@ -14,6 +14,7 @@
 pub mod advice;
 mod build;
 pub mod edit;
+pub mod flesh;
 pub mod gauge;
 mod parts;
 mod press;

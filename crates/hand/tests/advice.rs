@@ -5,11 +5,16 @@ use hand::advice::{
     Change, Direction, Residual, Search, advice, channel_orders, fitted, greatest_axis, pivot_axis,
     sensitivities,
 };
-use hand::survey::{Stop, greatest};
+use hand::survey::{Ends, Tolerance, greatest};
 use hand::{Hand, Pivot, Planting, Recipe, Side, document as build};
 use rig::{Document, Order, Posed, Solver, Vec3, validate};
 
-const TOLERANCE: f64 = 0.5;
+/// Slip alone is judged here, mm: depth is allowed without end.
+const TOLERANCE: Tolerance = Tolerance {
+    slip: 0.5,
+    pad: 1e9,
+    palm: 1e9,
+};
 
 /// With little slack, so that what the pivot does shows.
 const FLEXION: f64 = 12.0;
@@ -39,7 +44,7 @@ fn made(recipe: &Recipe) -> (Document, Posed) {
 fn lift(posed: &Posed) -> f64 {
     let document = posed.document();
     let dial = document.dial_named("lift").unwrap().id;
-    let found = greatest(posed, dial, true, TOLERANCE).unwrap();
+    let found = greatest(posed, dial, true, &TOLERANCE).unwrap();
     let limit = found.limit.map_or(f64::INFINITY, |(at, _)| at);
     found.value.min(limit)
 }
@@ -50,7 +55,7 @@ fn fails(posed: &Posed, lift: f64) -> bool {
     let mut posed = posed.clone();
     posed.set_dial(document.dial_named("lift").unwrap().id, lift);
     posed.evaluate();
-    let slips = |plant: &rig::Plant| posed.slip(plant.node).unwrap() > TOLERANCE;
+    let slips = |plant: &rig::Plant| posed.slip(plant.node).unwrap() > TOLERANCE.slip;
     document.plants.iter().any(slips)
         || document.anchors.iter().any(|a| posed.outcome(a.id).limited)
 }
@@ -112,7 +117,7 @@ fn the_axis_of_greatest_lift_is_what_it_says() {
         };
         let (_, posed) = made(&recipe(side, start));
         let on_axis = lift(&posed);
-        let found = greatest_axis(&posed, TOLERANCE).unwrap();
+        let found = greatest_axis(&posed, &TOLERANCE).unwrap();
         println!("{side:?}: on the fitted axis {on_axis}, found {found:?}");
         let pivot = found.pivot;
         let (there, posed_there) = made(&recipe(side, pivot));
@@ -163,8 +168,8 @@ fn the_axis_of_greatest_lift_is_what_it_says() {
 #[test]
 fn the_search_in_pieces_is_the_same() {
     let (_, posed) = made(&recipe(Side::Right, Pivot::default()));
-    let whole = greatest_axis(&posed, TOLERANCE).unwrap();
-    let mut search = Search::new(&posed, TOLERANCE).unwrap();
+    let whole = greatest_axis(&posed, &TOLERANCE).unwrap();
+    let mut search = Search::new(&posed, &TOLERANCE).unwrap();
     let mut lift = search.best().lift;
     while !search.step(3) {
         assert!(search.best().lift >= lift);
@@ -259,7 +264,7 @@ fn remedies_gain_what_they_say() {
         },
     );
     let (document, posed) = made(&recipe);
-    let axis = greatest_axis(&posed, TOLERANCE).unwrap();
+    let axis = greatest_axis(&posed, &TOLERANCE).unwrap();
     let mut kinds = [0; 5];
     for (name, rising) in [
         ("lift", true),
@@ -268,11 +273,11 @@ fn remedies_gain_what_they_say() {
         ("twist", true),
     ] {
         let dial = document.dial_named(name).unwrap().id;
-        let told = advice(&posed, dial, rising, TOLERANCE, Some(axis)).unwrap();
+        let told = advice(&posed, dial, rising, &TOLERANCE, Some(axis)).unwrap();
         println!("{name}: {:.2}, first {:?}", told.value, told.first);
-        let now = greatest(&posed, dial, rising, TOLERANCE).unwrap();
+        let now = greatest(&posed, dial, rising, &TOLERANCE).unwrap();
         assert_eq!(told.value, now.value);
-        assert_eq!(told.first.map(Stop::Slip), Some(now.stopped_by));
+        assert_eq!(told.first.map(Ends::Slips), now.stopped_by);
         for remedy in &told.remedies {
             println!("  {}", remedy.told);
             assert!(remedy.told.ends_with('.') && !remedy.told.contains("NaN"));
@@ -295,7 +300,7 @@ fn remedies_gain_what_they_say() {
             };
             kinds[kind] += 1;
             let dial = other.dial_named(name).unwrap().id;
-            let reached = greatest(&other_posed, dial, rising, TOLERANCE).unwrap();
+            let reached = greatest(&other_posed, dial, rising, &TOLERANCE).unwrap();
             assert!((reached.value - remedy.value).abs() < 1e-6);
             assert!((remedy.value - told.value - remedy.gain).abs() < 1e-12);
         }
@@ -313,7 +318,7 @@ fn advice_on_nothing_is_refused() {
     let (document, posed) = made(&bare);
     assert!(fitted(&posed).is_err());
     assert!(pivot_axis(&document).is_err());
-    assert!(greatest_axis(&posed, TOLERANCE).is_err());
+    assert!(greatest_axis(&posed, &TOLERANCE).is_err());
     assert!(sensitivities(&posed).is_err());
     let (mut document, _) = made(&recipe(Side::Right, Pivot::default()));
     for (anchor, &active) in document.anchors.iter().zip(&document.setting.active) {
@@ -321,7 +326,7 @@ fn advice_on_nothing_is_refused() {
     }
     document.setting.active.fill(false);
     let posed = Posed::new(&document).unwrap();
-    let told = greatest_axis(&posed, TOLERANCE).err().unwrap();
+    let told = greatest_axis(&posed, &TOLERANCE).err().unwrap();
     assert!(told.to_string().contains("nothing is planted"));
 }
 
@@ -379,6 +384,6 @@ fn b5_a_lift_without_end_is_searched_in_a_bounded_number_of_looks() {
         drive.gain *= 1e-9;
     }
     let posed = validate::document(&document).expect("a sound document");
-    let search = Search::new(&posed, TOLERANCE).unwrap();
+    let search = Search::new(&posed, &TOLERANCE).unwrap();
     assert_eq!(search.best().lift, 1e9);
 }

@@ -1,11 +1,16 @@
 //! The survey of a planted hand: what its cells say, how it goes on, and what it refuses.
 // std's own functions here: a check should not share the code it checks.
 #![allow(clippy::disallowed_methods)]
-use hand::survey::{LimitKind, Progress, Stop, Survey, Sweep, greatest, releases};
+use hand::survey::{Ends, LimitKind, Progress, Survey, Sweep, Tolerance, greatest, releases};
 use hand::{Hand, Planting, planted as press};
 use rig::{Document, Posed, validate};
 
-const TOLERANCE: f64 = 0.5;
+/// Slip alone is judged here, mm: depth is allowed without end.
+const TOLERANCE: Tolerance = Tolerance {
+    slip: 0.5,
+    pad: 1e9,
+    palm: 1e9,
+};
 
 fn bench() -> (Document, Posed) {
     let document = press(&Hand::table(), &Planting::default()).unwrap();
@@ -49,12 +54,12 @@ fn a_cell_is_the_pose_at_its_place() {
             .collect();
         let worst = slips.iter().copied().fold(0.0, f64::max);
         assert_eq!(cell.slip.to_bits(), worst.to_bits(), "{lift} {lean}");
-        let lost: Vec<_> = survey.lost(at, TOLERANCE).collect();
+        let lost: Vec<_> = survey.lost(at, &TOLERANCE).collect();
         let expected: Vec<_> = document
             .plants
             .iter()
             .zip(&slips)
-            .filter(|(_, slip)| **slip > TOLERANCE)
+            .filter(|(_, slip)| **slip > TOLERANCE.slip)
             .map(|(plant, _)| plant.node)
             .collect();
         assert_eq!(lost, expected);
@@ -117,21 +122,21 @@ fn a_survey_in_pieces_is_the_same() {
 fn region_boundary_and_greatest_lift_agree() {
     let (document, posed) = bench();
     let survey = lift_by_lean(&posed, 61);
-    let reachable = survey.reachable(TOLERANCE);
+    let reachable = survey.reachable(&TOLERANCE);
     assert!(reachable[survey.home]);
     assert_eq!(survey.values(survey.home), (survey.across.value(9), 0.0));
     for (at, &reached) in reachable.iter().enumerate() {
-        assert!(!reached || survey.safe(at, TOLERANCE));
+        assert!(!reached || survey.safe(at, &TOLERANCE));
     }
     let dial = document.dial_named("lift").unwrap().id;
     let lean = document.dial_named("lean").unwrap().id;
-    let reach = survey.reach(TOLERANCE);
+    let reach = survey.reach(&TOLERANCE);
     let (step, mut compared) = (survey.across.step(), 0);
     for (row, reach) in reach.iter().enumerate().step_by(6) {
         let mut posed = posed.clone();
         posed.set_dial(lean, survey.up.value(row));
-        let high = greatest(&posed, dial, true, TOLERANCE).unwrap();
-        let low = greatest(&posed, dial, false, TOLERANCE).unwrap();
+        let high = greatest(&posed, dial, true, &TOLERANCE).unwrap();
+        let low = greatest(&posed, dial, false, &TOLERANCE).unwrap();
         let Some((from, to)) = reach else {
             assert_eq!((high.value, low.value), (0.0, 0.0));
             continue;
@@ -148,15 +153,15 @@ fn region_boundary_and_greatest_lift_agree() {
                 .map(|plant| posed.slip(plant.node).unwrap())
                 .fold(0.0, f64::max)
         };
-        assert!((worst(&posed) - TOLERANCE).abs() < 1e-6);
-        assert!(matches!(high.stopped_by, Stop::Slip(_)));
+        assert!((worst(&posed) - TOLERANCE.slip).abs() < 1e-6);
+        assert!(matches!(high.stopped_by, Some(Ends::Slips(_))));
         let (at, _) = high.limit.expect("a finger is straight before it slips");
         assert!(at < high.value);
         compared += 1;
     }
     assert!(compared >= 3);
     // The boundary's crossings of each row are where the rows' reach ends.
-    let lines = survey.boundary(TOLERANCE);
+    let lines = survey.boundary(&TOLERANCE);
     for (row, (_, to)) in reach
         .iter()
         .enumerate()
@@ -173,7 +178,7 @@ fn region_boundary_and_greatest_lift_agree() {
 fn digits_let_go_in_order() {
     let (document, mut posed) = bench();
     let dial = document.dial_named("lift").unwrap().id;
-    let order = releases(&posed, dial, true, TOLERANCE);
+    let order = releases(&posed, dial, true, &TOLERANCE);
     assert_eq!(order.len(), 4, "at 90° no finger reaches");
     assert!(order.windows(2).all(|pair| pair[0].at <= pair[1].at));
     for release in &order {
@@ -181,12 +186,12 @@ fn digits_let_go_in_order() {
             posed.set_dial(dial, release.at + by);
             posed.evaluate();
             let slip = posed.slip(release.node).unwrap();
-            assert_eq!(slip > TOLERANCE, lost, "{release:?}");
+            assert_eq!(slip > TOLERANCE.slip, lost, "{release:?}");
         }
     }
-    let first = greatest(&posed, dial, true, TOLERANCE).unwrap();
+    let first = greatest(&posed, dial, true, &TOLERANCE).unwrap();
     assert!((first.value - order[0].at).abs() < 1e-6);
-    assert_eq!(first.stopped_by, Stop::Slip(order[0].node));
+    assert_eq!(first.stopped_by, Some(Ends::Slips(order[0].node)));
 }
 
 #[test]
@@ -260,10 +265,10 @@ fn no_safe_region_is_told() {
     }
     let posed = validate::document(&far).unwrap();
     let survey = lift_by_lean(&posed, 9);
-    assert!(survey.reachable(TOLERANCE).iter().all(|&reached| !reached));
-    assert!(survey.boundary(TOLERANCE).is_empty());
-    assert!(survey.reach(TOLERANCE).iter().all(Option::is_none));
-    let told = survey.verdict(&far, TOLERANCE).expect_err("none");
+    assert!(survey.reachable(&TOLERANCE).iter().all(|&reached| !reached));
+    assert!(survey.boundary(&TOLERANCE).is_empty());
+    assert!(survey.reach(&TOLERANCE).iter().all(Option::is_none));
+    let told = survey.verdict(&far, &TOLERANCE).expect_err("none");
     assert!(
         told.contains("no safe region") && told.contains("misses by"),
         "{told}"
@@ -274,9 +279,11 @@ fn no_safe_region_is_told() {
     }
     let (document, posed) = bench();
     let survey = lift_by_lean(&posed, 9);
-    assert!(survey.verdict(&document, TOLERANCE).is_ok());
+    assert!(survey.verdict(&document, &TOLERANCE).is_ok());
     // Neutral alone may be outside, or the tolerance too small for any pose.
-    let told = survey.verdict(&document, -1.0).expect_err("none");
+    let told = survey
+        .verdict(&document, &Tolerance::of_slip(-1.0))
+        .expect_err("none");
     assert!(told.contains("no safe region"), "{told}");
 }
 
@@ -342,7 +349,7 @@ fn b7_no_part_of_a_name_is_a_formula() {
         ("a-b = c+d", "a-b = c+d"),
     ] {
         document.dials[lift].name = name.to_owned();
-        let text = hand::survey::report::csv(&document, &layers, TOLERANCE);
+        let text = hand::survey::report::csv(&document, &layers, &TOLERANCE);
         assert!(
             text.starts_with(&format!("{shown},lean,")),
             "{name:?} in {text:?}"

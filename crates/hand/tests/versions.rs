@@ -133,7 +133,11 @@ fn a_name_is_a_label() {
         let (a, b) = (Posed::new(&document).unwrap(), Posed::new(&other).unwrap());
         assert_eq!(contacts(&a), contacts(&b), "{name}");
         assert_eq!(pivot_axis(&document).ok(), pivot_axis(&other).ok());
-        assert_eq!(greatest_axis(&a, 0.5).ok(), greatest_axis(&b, 0.5).ok());
+        let tolerance = hand::survey::Tolerance::default();
+        assert_eq!(
+            greatest_axis(&a, &tolerance).ok(),
+            greatest_axis(&b, &tolerance).ok()
+        );
         assert_eq!(sensitivities(&a).ok(), sensitivities(&b).ok());
         for rest in [Rest::Flat, Rest::Relaxed, Rest::Planted] {
             assert_eq!(rest.setting(&document), rest.setting(&other), "{name}");

@@ -1,7 +1,8 @@
 //! What is answered.
 use hand::advice::{AxisLine, Placed};
+use hand::flesh::Kind;
 use hand::in_words;
-use hand::survey::Stop;
+use hand::survey::Ends;
 use hand::{Pivot, Recipe};
 use rig::{Rig, Vec3};
 use serde::{Deserialize, Serialize};
@@ -49,21 +50,69 @@ pub enum Answer {
 pub struct Reach {
     /// Its value there.
     pub value: f64,
-    /// Who slips then: the node's place in the document's list, and who it is in words. None: the
-    /// dial's own end.
-    pub slips: Option<(usize, String)>,
+    /// What is unsafe beyond. None: the dial's own end.
+    pub ended: Option<Ended>,
+}
+
+/// What ends a dial.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Ended {
+    /// How.
+    pub how: How,
+    /// Whose joint it is: its place in the document's list.
+    pub node: usize,
+    /// Who it is in words.
+    pub who: String,
+}
+
+/// How a pose is unsafe.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum How {
+    /// It slips.
+    Slips,
+    /// Its flesh is too deep.
+    Sinks,
+    /// It is past a limit.
+    Limit,
+}
+
+impl Ended {
+    fn new(rig: &Rig, ends: Ends) -> Option<Self> {
+        let (how, node, who) = match ends {
+            Ends::Slips(node) => (How::Slips, node, in_words(rig, node)),
+            Ends::Sinks(node, Kind::Palm) => (How::Sinks, node, "palm".to_owned()),
+            Ends::Sinks(node, Kind::Pad) => {
+                let part = rig.node(node).and_then(|node| node.part.as_ref());
+                let digit = part.and_then(|part| part.digit());
+                let digit = digit.map(|digit| digit.replace('-', " "));
+                let who = digit.unwrap_or_else(|| in_words(rig, node));
+                (How::Sinks, node, who)
+            }
+            Ends::Limit(limit) => {
+                let end = rig.anchor(limit.anchor)?.end;
+                (How::Limit, end, in_words(rig, end))
+            }
+        };
+        let node = rig.nodes.iter().position(|known| known.id == node)?;
+        Some(Self { how, node, who })
+    }
+
+    /// As a clause: 'the palm sinks in'.
+    pub fn told(&self) -> String {
+        let who = &self.who;
+        match self.how {
+            How::Slips => format!("the {who} slips"),
+            How::Sinks => format!("the {who} sinks in"),
+            How::Limit => format!("the {who} is at its limit"),
+        }
+    }
 }
 
 impl Reach {
-    pub(crate) fn new(rig: &Rig, value: f64, stopped_by: Stop) -> Self {
-        let slips = match stopped_by {
-            Stop::DialEnd => None,
-            Stop::Slip(node) => {
-                let at = rig.nodes.iter().position(|known| known.id == node);
-                at.map(|at| (at, in_words(rig, node)))
-            }
-        };
-        Self { value, slips }
+    pub(crate) fn new(rig: &Rig, value: f64, ends: Option<Ends>) -> Self {
+        let ended = ends.and_then(|ends| Ended::new(rig, ends));
+        Self { value, ended }
     }
 }
 

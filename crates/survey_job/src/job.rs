@@ -2,7 +2,7 @@
 use crate::answer::{Advised, Help};
 use crate::{Answer, Found, Question, Reach, Side, built};
 use hand::advice::{Change, Search, advice};
-use hand::survey::{Progress, Stop, Sweep, greatest};
+use hand::survey::{Progress, Sweep, Tolerance, greatest};
 use hand::{Pivot, Recipe, press_dials};
 use rig::fault::Explain;
 use rig::{Fault, Posed, Rig, Setting};
@@ -16,14 +16,14 @@ pub(crate) enum Job {
         posed: Box<Posed>,
         /// Dial and way.
         asked: Vec<(usize, bool)>,
-        tolerance: f64,
+        tolerance: Tolerance,
         found: Vec<Option<Reach>>,
         answer: fn(Vec<Option<Reach>>) -> Answer,
     },
     Lifts {
         recipe: Box<Recipe>,
         pivots: Vec<Pivot>,
-        tolerance: f64,
+        tolerance: Tolerance,
         found: Vec<Option<Reach>>,
     },
     /// Not parted: each remedy needs what was reached without one.
@@ -31,16 +31,16 @@ pub(crate) enum Job {
         recipe: Box<Recipe>,
         dial: String,
         rising: bool,
-        tolerance: f64,
+        tolerance: Tolerance,
         axis: Option<Found>,
     },
     Seek(Box<Posed>, Box<Search>),
     Refused(String),
 }
 
-fn reach(posed: &Posed, dial: usize, rising: bool, tolerance: f64) -> Option<Reach> {
+fn reach(posed: &Posed, dial: usize, rising: bool, tolerance: Tolerance) -> Option<Reach> {
     let dial = posed.rig().dials.get(dial)?.id;
-    let found = greatest(posed, dial, rising, tolerance)?;
+    let found = greatest(posed, dial, rising, &tolerance)?;
     Some(Reach::new(posed.rig(), found.value, found.stopped_by))
 }
 
@@ -53,12 +53,12 @@ fn sweep(rig: &Rig, side: Side) -> Option<Sweep> {
     })
 }
 
-fn lift_about(recipe: &Recipe, pivot: Pivot, tolerance: f64) -> Option<Reach> {
+fn lift_about(recipe: &Recipe, pivot: Pivot, tolerance: Tolerance) -> Option<Reach> {
     let mut recipe = recipe.clone();
     recipe.planting.as_mut()?.pivot = pivot;
     let posed = built(&recipe)?;
     let lift = *press_dials(posed.rig()).first()?;
-    let found = greatest(&posed, lift, true, tolerance)?;
+    let found = greatest(&posed, lift, true, &tolerance)?;
     Some(Reach::new(posed.rig(), found.value, found.stopped_by))
 }
 
@@ -70,7 +70,7 @@ fn advise(
     recipe: &Recipe,
     dial: &str,
     rising: bool,
-    tolerance: f64,
+    tolerance: Tolerance,
     axis: Option<Found>,
 ) -> Result<Advised, String> {
     let posed = built(recipe).ok_or("This hand cannot be built.")?;
@@ -82,12 +82,11 @@ fn advise(
         &posed,
         dial.id,
         rising,
-        tolerance,
+        &tolerance,
         axis.map(|a| a.placed(rig)),
     )
     .map_err(said)?;
-    let stopped_by = found.first.map_or(Stop::DialEnd, Stop::Slip);
-    let reach = Reach::new(rig, found.value, stopped_by);
+    let reach = Reach::new(rig, found.value, found.ends);
     let helps = found.remedies.into_iter().map(|remedy| Help {
         value: remedy.value,
         told: remedy.told,
@@ -181,7 +180,7 @@ impl Job {
             },
             Question::Seek { recipe, tolerance } => {
                 let posed = built(&recipe).ok_or("This hand cannot be built.")?;
-                let search = Search::new(&posed, tolerance).map_err(said)?;
+                let search = Search::new(&posed, &tolerance).map_err(said)?;
                 Self::Seek(Box::new(posed), Box::new(search))
             }
         })

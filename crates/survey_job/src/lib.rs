@@ -7,6 +7,7 @@
 //! browser; the crate `worker` puts a bench into one.
 //!
 //! ```
+//! use hand::survey::Tolerance;
 //! use hand::{Planting, Recipe};
 //! use survey_job::{Answer, Bench, Order, Question, built};
 //!
@@ -22,7 +23,7 @@
 //!         standing: posed.setting().clone(),
 //!         dial: lift,
 //!         rising: true,
-//!         tolerance: 0.5,
+//!         tolerance: Tolerance { slip: 0.5, pad: 3.0, palm: 30.0 }, // mm
 //!     },
 //! })?;
 //!
@@ -42,7 +43,7 @@ mod bench;
 mod job;
 mod question;
 
-pub use answer::{Advised, Answer, Found, Help, Reach, Reply};
+pub use answer::{Advised, Answer, Ended, Found, Help, How, Reach, Reply};
 pub use bench::Bench;
 pub use question::{Lane, Order, Question, Side};
 

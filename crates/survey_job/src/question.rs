@@ -1,5 +1,6 @@
 //! What can be asked. Dials are told by their places in the document's list: ids are not in files.
 use crate::Found;
+use hand::survey::Tolerance;
 use hand::{Pivot, Recipe};
 use rig::{DialId, Rig, Setting};
 use serde::{Deserialize, Serialize};
@@ -57,8 +58,8 @@ pub enum Question {
         dial: usize,
         /// Up, not down.
         rising: bool,
-        /// Slip allowed, mm.
-        tolerance: f64,
+        /// What is allowed.
+        tolerance: Tolerance,
     },
     /// The same of several dials, down and up: each dial's safe span, the others as they stand.
     Spans {
@@ -66,8 +67,8 @@ pub enum Question {
         standing: Setting,
         /// The dials' places.
         dials: Vec<usize>,
-        /// Slip allowed, mm.
-        tolerance: f64,
+        /// What is allowed.
+        tolerance: Tolerance,
     },
     /// How far the lift goes about each of these pivots, of a hand as built.
     Lifts {
@@ -75,8 +76,8 @@ pub enum Question {
         recipe: Box<Recipe>,
         /// The pivots.
         pivots: Vec<Pivot>,
-        /// Slip allowed, mm.
-        tolerance: f64,
+        /// What is allowed.
+        tolerance: Tolerance,
     },
     /// What ends a dial of a hand as built, and what would help: [`hand::advice::advice`].
     Advice {
@@ -86,8 +87,8 @@ pub enum Question {
         dial: String,
         /// Up, not down.
         rising: bool,
-        /// Slip allowed, mm.
-        tolerance: f64,
+        /// What is allowed.
+        tolerance: Tolerance,
         /// A place of the pivot to be tried too.
         axis: Option<Found>,
     },
@@ -95,8 +96,8 @@ pub enum Question {
     Seek {
         /// The hand.
         recipe: Box<Recipe>,
-        /// Slip allowed, mm.
-        tolerance: f64,
+        /// What is allowed.
+        tolerance: Tolerance,
     },
 }
 
@@ -146,11 +147,26 @@ impl Side {
 
 impl Question {
     /// How far a dial goes, of a pose of the figure; none: it has no such dial.
-    pub fn reach(posed: &rig::Posed, dial: DialId, rising: bool, tolerance: f64) -> Option<Self> {
+    pub fn reach(
+        posed: &rig::Posed,
+        dial: DialId,
+        rising: bool,
+        tolerance: Tolerance,
+    ) -> Option<Self> {
         Some(Self::Reach {
             standing: posed.setting().clone(),
             dial: place(posed.rig(), dial)?,
             rising,
+            tolerance,
+        })
+    }
+
+    /// The safe spans of dials, of a pose of the figure; none: it lacks one of them.
+    pub fn spans(posed: &rig::Posed, dials: &[DialId], tolerance: Tolerance) -> Option<Self> {
+        let places = dials.iter().map(|&dial| place(posed.rig(), dial));
+        Some(Self::Spans {
+            standing: posed.setting().clone(),
+            dials: places.collect::<Option<_>>()?,
             tolerance,
         })
     }

@@ -1,10 +1,10 @@
 //! What a bench answers is what `hand` answers, to the last bit.
 use hand::advice::{advice, greatest_axis};
-use hand::survey::{Stop, Survey, Sweep, greatest};
+use hand::survey::{Ends, Survey, Sweep, Tolerance, greatest};
 use hand::{Pivot, Recipe, press_dials};
 use rig::{Document, Posed};
 use std::path::Path;
-use survey_job::{Answer, Bench, Lane, Order, Question, Reach, Reply, Side, built};
+use survey_job::{Answer, Bench, How, Lane, Order, Question, Reach, Reply, Side, built};
 
 fn examples() -> Vec<(String, Document)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
@@ -98,6 +98,13 @@ fn survey_of(posed: &Posed, across: Sweep, up: Sweep) -> Question {
     }
 }
 
+/// Some dials are ended by a slip, others by depth.
+const TOLERANCE: Tolerance = Tolerance {
+    slip: 0.5,
+    pad: 4.0,
+    palm: 4.0,
+};
+
 /// How many cells hit a limit.
 fn same_survey(name: &str, document: &Document) -> usize {
     let (posed, across, up) = stood(document);
@@ -180,15 +187,23 @@ fn recipes() -> Vec<Recipe> {
 }
 
 fn same_reach(reach: Option<Reach>, posed: &Posed, dial: rig::DialId, rising: bool) {
-    let ours = greatest(posed, dial, rising, 0.5);
+    let ours = greatest(posed, dial, rising, &TOLERANCE);
     assert_eq!(reach.is_some(), ours.is_some());
     let Some((theirs, ours)) = reach.zip(ours) else {
         return;
     };
     assert_eq!(theirs.value.to_bits(), ours.value.to_bits());
-    let slips = theirs.slips.map(|(at, _)| posed.rig().nodes[at].id);
-    let stopped_by = slips.map_or(Stop::DialEnd, Stop::Slip);
-    assert_eq!(stopped_by, ours.stopped_by);
+    let rig = posed.rig();
+    let ended = theirs.ended.map(|ended| {
+        assert!(ended.told().contains(&ended.who));
+        (ended.how, rig.nodes[ended.node].id)
+    });
+    let ends = ours.stopped_by.map(|ends| match ends {
+        Ends::Slips(node) => (How::Slips, node),
+        Ends::Sinks(node, _) => (How::Sinks, node),
+        Ends::Limit(limit) => (How::Limit, rig.anchor(limit.anchor).unwrap().end),
+    });
+    assert_eq!(ended, ends);
 }
 
 #[test]
@@ -196,7 +211,7 @@ fn how_far_dials_go_is_the_same() {
     for (_, document) in examples() {
         let (posed, across, _) = stood(&document);
         let mut bench = bench(&document);
-        let question = Question::reach(&posed, across.dial, true, 0.5).unwrap();
+        let question = Question::reach(&posed, across.dial, true, TOLERANCE).unwrap();
         ask(&mut bench, 1, question);
         let Answer::Reach(reach) = answered(&mut bench).answer else {
             panic!("a reach")
@@ -207,7 +222,7 @@ fn how_far_dials_go_is_the_same() {
         let spans = Question::Spans {
             standing,
             dials: dials.clone(),
-            tolerance: 0.5,
+            tolerance: TOLERANCE,
         };
         ask(&mut bench, 2, spans);
         let Answer::Spans(spans) = answered(&mut bench).answer else {
@@ -229,27 +244,27 @@ fn the_best_axis_and_advice_with_it_are_the_same() {
         let posed = built(&recipe).unwrap();
         let question = Question::Seek {
             recipe: Box::new(recipe.clone()),
-            tolerance: 0.5,
+            tolerance: TOLERANCE,
         };
         ask(&mut bench, 1, question);
         let Answer::Seek(found) = answered(&mut bench).answer else {
             panic!("a place")
         };
-        let ours = greatest_axis(&posed, 0.5).unwrap();
+        let ours = greatest_axis(&posed, &TOLERANCE).unwrap();
         assert_eq!(found.placed(posed.rig()), ours);
         let lift = press_dials(posed.rig())[0];
         let question = Question::Advice {
             recipe: Box::new(recipe.clone()),
             dial: posed.rig().dial(lift).unwrap().name.clone(),
             rising: true,
-            tolerance: 0.5,
+            tolerance: TOLERANCE,
             axis: Some(found),
         };
         ask(&mut bench, 2, question);
         let Answer::Advice(advised) = answered(&mut bench).answer else {
             panic!("advice")
         };
-        let ours = advice(&posed, lift, true, 0.5, Some(ours)).unwrap();
+        let ours = advice(&posed, lift, true, &TOLERANCE, Some(ours)).unwrap();
         assert_eq!(advised.reach.value.to_bits(), ours.value.to_bits());
         assert_eq!(advised.helps.len(), ours.remedies.len());
         for (theirs, ours) in advised.helps.iter().zip(&ours.remedies) {
@@ -261,7 +276,7 @@ fn the_best_axis_and_advice_with_it_are_the_same() {
         let question = Question::Lifts {
             recipe: Box::new(recipe.clone()),
             pivots: pivots.clone(),
-            tolerance: 0.5,
+            tolerance: TOLERANCE,
         };
         ask(&mut bench, 3, question);
         let Answer::Lifts(lifts) = answered(&mut bench).answer else {
@@ -290,7 +305,7 @@ fn the_newest_of_a_lane_is_worked_at_and_what_is_left_is_not() {
     ask(
         &mut bench,
         3,
-        Question::reach(&posed, across.dial, true, 0.5).unwrap(),
+        Question::reach(&posed, across.dial, true, TOLERANCE).unwrap(),
     );
     let numbers: Vec<_> = std::iter::from_fn(|| bench.step(&mut || true)).collect();
     let numbers: Vec<_> = numbers

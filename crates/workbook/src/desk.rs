@@ -1,7 +1,8 @@
 //! What stands on the desk: which dials and gauges, and how their values and rules are written.
+use crate::number::tenths;
 use course::{Lesson, Shown, Step};
 use hand::Gauge;
-use rig::{DialId, Document, Posed, Solver};
+use rig::{DialId, Document, Posed, Solver, Unit};
 
 /// The dials that the step, else the lesson, puts on the desk; else all there are.
 pub fn dials(document: &Document, lesson: Option<&Lesson>, step: Option<&Step>) -> Vec<DialId> {
@@ -61,6 +62,15 @@ pub fn gauges_of(document: &Document) -> Vec<Shown> {
         tolerance: Some((0.0, 5.0)),
     });
     slips.chain(margins).chain(gains).collect()
+}
+
+/// How far a dial goes safely, in a few words.
+pub fn safe_told(from: f64, to: f64, unit: Unit) -> String {
+    if from < to {
+        format!("safe {} to {}", tenths(from, unit), tenths(to, unit))
+    } else {
+        "nowhere safe".to_owned()
+    }
 }
 
 /// Where the rule over a dial's slider is engraved.

@@ -2,6 +2,7 @@
 use crate::browser::media_matches;
 use crate::keep::{set_setting, setting};
 use figure::Look;
+use hand::survey::Tolerance;
 use leptos::prelude::*;
 use workbook::notice::{self, Notice, Passed, Until};
 use workbook::route::Route;
@@ -15,8 +16,8 @@ pub struct Shell {
     pub projector: RwSignal<bool>,
     /// How far an arrow key moves, mm or degrees.
     pub step_size: RwSignal<f64>,
-    /// The slip that still counts as none where no lesson says, mm.
-    pub tolerance: RwSignal<f64>,
+    /// What still counts as safe where no lesson says.
+    pub tolerance: RwSignal<Tolerance>,
     pub notices: RwSignal<Vec<Notice>>,
     /// For screen readers.
     pub said: RwSignal<String>,
@@ -49,7 +50,7 @@ impl Shell {
             look: RwSignal::new(look),
             projector: RwSignal::new(setting("projector").is_some_and(|v| v == "on")),
             step_size: RwSignal::new(1.0),
-            tolerance: RwSignal::new(workbook::scene::TOLERANCE),
+            tolerance: RwSignal::new(Tolerance::default()),
             notices: RwSignal::default(),
             said: RwSignal::default(),
         }

@@ -7,6 +7,31 @@ use web_sys::HtmlInputElement;
 use workbook::moving::Moving;
 use workbook::number::tenths;
 
+/// How far dials go safely either way, as far as it is known: given by a page that finds out.
+#[derive(Clone, Copy)]
+pub struct SafeSpans(RwSignal<Vec<(DialId, (f64, f64))>>);
+
+impl SafeSpans {
+    pub fn new() -> Self {
+        Self(RwSignal::default())
+    }
+
+    /// Nothing is told anew that is as before.
+    pub fn set(self, spans: Vec<(DialId, (f64, f64))>) {
+        if self.0.with_untracked(|known| *known != spans) {
+            self.0.set(spans);
+        }
+    }
+
+    fn of(self, dial: DialId) -> Option<(f64, f64)> {
+        let find = |known: &Vec<_>| {
+            let (_, span) = known.iter().find(|(of, _)| *of == dial)?;
+            Some(*span)
+        };
+        self.0.with(find)
+    }
+}
+
 #[component]
 pub fn DialRow(id: DialId) -> impl IntoView {
     let session = session();
@@ -37,6 +62,8 @@ pub fn DialRow(id: DialId) -> impl IntoView {
             }
         })
     });
+    let spans = use_context::<SafeSpans>();
+    let safe = Memo::new(move |_| spans?.of(id));
     let begin = move || {
         let moving = Moving::Dials(vec![id]);
         if !session.goes_on(&moving) {
@@ -55,14 +82,26 @@ pub fn DialRow(id: DialId) -> impl IntoView {
     move || {
         let (name, of, min, max, neutral, soft) = about.get()?;
         let field = format!("dial-{}", id.0);
+        let safe_told = move || {
+            let (from, to) = safe.get()?;
+            Some(workbook::desk::safe_told(from, to, of))
+        };
+        let spoken_value = move || {
+            let value = tenths(value.get(), of);
+            match safe_told() {
+                Some(told) => format!("{value}, {told}"),
+                None => value,
+            }
+        };
         let softness = soft.then(|| view! { <Softness id name=name.clone()/> });
         Some(view! {
             <div class="dial">
                 <div class="row">
                     <label for=field.clone()>{name.clone()}</label>
+                    {move || safe_told().map(|told| view! { <span class="safe-told" aria-hidden="true">{told}</span> })}
                     <output>{move || tenths(value.get(), of)}</output>
                 </div>
-                <Rule min max neutral/>
+                <Rule min max neutral safe/>
                 <input
                     id=field
                     type="range"
@@ -70,7 +109,7 @@ pub fn DialRow(id: DialId) -> impl IntoView {
                     max=max
                     step="any"
                     prop:value=move || value.get()
-                    aria-valuetext=move || tenths(value.get(), of)
+                    aria-valuetext=spoken_value
                     on:pointerdown=move |_| {
                         stage.stop();
                         session.begin(Moving::Dials(vec![id]));
@@ -111,7 +150,7 @@ pub fn DialRow(id: DialId) -> impl IntoView {
 
 /// The engraved rule over a slider.
 #[component]
-fn Rule(min: f64, max: f64, neutral: f64) -> impl IntoView {
+fn Rule(min: f64, max: f64, neutral: f64, safe: Memo<Option<(f64, f64)>>) -> impl IntoView {
     const WIDTH: f64 = 300.0;
     // A dial without a span stands where it is: its mark is in the middle.
     let Some(rule) = workbook::desk::rule(min, max) else {
@@ -120,6 +159,15 @@ fn Rule(min: f64, max: f64, neutral: f64) -> impl IntoView {
     let x = move |v: f64| (v - min) / (max - min) * WIDTH;
     view! {
         <svg class="rule" viewBox="-14 -12 328 48" aria-hidden="true">
+            {move || {
+                safe.get()
+                    .map(|(from, to)| {
+                        view! {
+                            <path class="safe-span" d=format!("M{:.1} 12H{:.1}", x(from), x(to))/>
+                            <path class="safe-end" d=format!("M{:.1} 7v10M{:.1} 7v10", x(from), x(to))/>
+                        }
+                    })
+            }}
             <path class="engraved" d="M0 12H300"/>
             {rule.fine.into_iter().map(|v| view! { <path class="engraved fine" d=format!("M{:.1} 12v5", x(v))/> }).collect_view()}
             {rule

@@ -1,7 +1,7 @@
 //! What more than one view shows.
 pub mod canvas;
 pub mod desk;
-mod dial;
+pub mod dial;
 pub mod fields;
 mod gauge;
 pub mod keys;

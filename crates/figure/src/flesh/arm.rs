@@ -4,7 +4,8 @@ use super::making::{Making, Piece};
 use super::order::{Bone, Rank, Solid};
 use super::palm;
 use super::tube::{ALONG, Joint, Place, Section, Tube};
-use super::wrist::{Wrist, ease};
+use super::wrist::Wrist;
+use hand::flesh::section::ease;
 use rig::{Surface, Vec3};
 
 /// Length of the stump of an arm that the document does not have, in half thicknesses of the wrist.

@@ -6,7 +6,8 @@ use super::order::{Bone, Rank, Solid};
 use super::palm;
 use super::skin::Skin;
 use super::tube::{ALONG, Joint, Place, Section, Tube};
-use super::wrist::{Wrist, ease};
+use super::wrist::Wrist;
+use hand::flesh::section::{ease, phalanx, thumb};
 use rig::Vec3;
 
 /// Where a finger's flesh begins, as a part of its first bone: before that it is the palm's.
@@ -55,7 +56,7 @@ impl Making<'_> {
         let chain = &digit.joints[1..];
         let halves: Vec<f64> = chain.iter().map(|&i| self.half(i)).collect();
         let bones = chain.len() - 1;
-        let section = |b: usize, t: f64| phalanx(&halves, b, t, b + 1 == bones);
+        let section = |b: usize, t: f64| Section::soft(phalanx(&halves, b, t, b + 1 == bones));
         let ink = |p: Place| if p.bone > 0 { 1.0 } else { root.ink(p) };
         let lit = |p: Place, normal: Vec3| {
             if p.bone > 0 {
@@ -81,18 +82,7 @@ impl Making<'_> {
         let chain = &digit.joints[..];
         let halves: Vec<f64> = chain.iter().map(|&i| self.half(i)).collect();
         let bones = chain.len() - 1;
-        let section = |b: usize, t: f64| {
-            let mut s = phalanx(&halves, b, t, b + 1 == bones);
-            if b == 0 {
-                // The ball of the thumb.
-                let ball = 4.0 * t * (1.0 - t);
-                let root = 1.0 - ease(t);
-                s.palm *= 1.0 + 0.2 * ball;
-                s.side *= 1.0 - 0.12 * root + 0.06 * ball;
-                s.back *= 1.0 - 0.2 * root;
-            }
-            s
-        };
+        let section = |b: usize, t: f64| Section::soft(thumb(&halves, b, t, b + 1 == bones));
         // Away from the palm its edge is seen from its beginning, towards the palm it grows out of it.
         let palm = self.out(chain[0]);
         let bone = self.at(chain[1]) - self.at(chain[0]);
@@ -173,27 +163,5 @@ impl Making<'_> {
             });
         }
         self.flesh.skins.push(skin);
-    }
-}
-
-/// Half thicknesses of a digit's bone at a part of it: wider at the joints, a soft belly between
-/// the creases of the palm's side, and a fingertip with its pad. Assumed, by eye.
-fn phalanx(halves: &[f64], b: usize, t: f64, last: bool) -> Section {
-    let bulge = 4.0 * t * (1.0 - t);
-    if last {
-        let half = halves[b] + (0.93 * halves[b] - halves[b]) * t;
-        return Section {
-            back: half * (0.9 - 0.22 * ease(t)),
-            palm: half * (0.94 + 0.1 * bulge),
-            side: half * (1.08 + 0.02 * bulge),
-            square: 0.06,
-        };
-    }
-    let half = halves[b] + (halves[b + 1] - halves[b]) * ease(t);
-    Section {
-        back: half * (0.9 - 0.08 * bulge),
-        palm: half * (0.98 + 0.07 * bulge),
-        side: half * (1.08 - 0.1 * bulge),
-        square: 0.06,
     }
 }

@@ -4,6 +4,7 @@
 //! chains hang, its digits are those chains, in document order from the thumb's side; where one
 //! is too short to be a digit, its bones stay strokes, and where there is more than any hand has, all do.
 mod arm;
+mod bare;
 mod build;
 mod digit;
 mod making;
@@ -26,6 +27,7 @@ use rig::{Posed, Surface, Vec3};
 use tube::square;
 use wrist::{Ray, Wrist};
 
+pub use bare::{Skin, skins};
 pub(crate) use making::Flesh;
 pub(crate) use paint::{draw, moved};
 pub(crate) use touch::touch;

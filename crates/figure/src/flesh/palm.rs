@@ -1,7 +1,8 @@
 //! Flesh of the palm: rings from the wrist over the metacarpals to where the fingers part.
 use super::skin::Skin;
 use super::tube::square;
-use super::wrist::{NEARER, Ray, Wrist, ease, profile};
+use super::wrist::{Ray, Wrist};
+use hand::flesh::section::{self, NEARER, ease};
 use rig::Vec3;
 use std::f64::consts::FRAC_PI_2;
 
@@ -142,27 +143,13 @@ fn spot(wrist: &Wrist, ray: &Ray, last: bool, first: bool, station: Station) -> 
             1.0 + t,
         ),
     };
-    let (mut back, mut front, mut side) = profile(position);
-    if position < 0.0 {
-        // The wrist has its own thickness.
-        let own = wrist.half / (1.9 * half);
-        back *= 1.0 + (own - 1.0) * (-position).min(1.0);
-        front *= 1.0 + (own - 1.0) * (-position).min(1.0);
-    }
-    if last && !first {
-        // The ball of the little finger.
-        let ball = ease((position + 0.8) / 0.7) * (1.0 - ease((position - 0.2) / 0.8));
-        side += 0.22 * ball;
-        front += 0.18 * ball;
-    }
-    // Its beginning is tucked into the arm.
-    let half = half * (1.0 - 0.16 * ease((-0.5 - position) / 0.75));
+    let of = section::palm(half, wrist.half, position, last && !first);
     Spot {
         at,
         palm: palm.try_normalize(1e-9).unwrap_or(ray.palm[0]),
-        back: back * half,
-        front: front * half,
-        side: side * half,
+        back: of.back,
+        front: of.palm,
+        side: of.side,
     }
 }
 

@@ -1,5 +1,6 @@
 //! Flesh along a chain of bones: a tube that bends round at its joints.
 use super::skin::Skin;
+use hand::flesh::section::Thickness;
 use rig::Vec3;
 use std::f64::consts::{FRAC_PI_2, TAU};
 
@@ -22,6 +23,15 @@ pub(super) struct Section {
 }
 
 impl Section {
+    /// Of soft flesh, a little squarer than an ellipse.
+    pub fn soft(of: Thickness) -> Self {
+        Self {
+            back: of.back,
+            palm: of.palm,
+            side: of.side,
+            square: 0.06,
+        }
+    }
     fn scaled(self, k: f64) -> Self {
         Self {
             back: self.back * k,

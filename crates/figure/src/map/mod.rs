@@ -1,18 +1,19 @@
 //! The contact map: a survey as shapes. Safe is a plain tint with a firm line round it; outside,
-//! hatching runs in a direction of its own for each digit that fails, with its letter.
+//! lines tell of a slip, dots of flesh that sinks in and crossed lines of a limit, in a direction
+//! of its own for each digit that fails, with its letter.
 mod frame;
 mod owners;
 mod sheet;
 mod text;
 
 pub use frame::Frame;
-pub use owners::letters;
+pub use owners::{letters, patterns};
 pub use sheet::sheet;
 
 use crate::path::{circle, polyline, rectangle};
 use crate::shape::debug_assert_finite;
 use crate::{Layer, Paint, Seg, Shape, Stroke};
-use hand::survey::Survey;
+use hand::survey::{Survey, Tolerance};
 use rig::Document;
 
 /// A survey's map. `size` in px; `weight` scales strokes and type, as in a figure's view.
@@ -20,7 +21,7 @@ use rig::Document;
 /// ```
 /// use figure::map::{dial_at, map};
 /// use figure::{Layer, Look, svg};
-/// use hand::survey::{Survey, Sweep};
+/// use hand::survey::{Survey, Sweep, Tolerance};
 /// use hand::{Planting, Recipe};
 /// use rig::Posed;
 ///
@@ -32,9 +33,10 @@ use rig::Document;
 /// };
 /// let survey = Survey::run(&posed, sweep("lift", 0.0, 40.0), sweep("lean", -4.0, 4.0)).unwrap();
 ///
-/// // 640 by 480 px; a slip of 0.5 mm is let pass.
+/// // 640 by 480 px; so many mm of slip and depth are let pass.
+/// let tolerance = Tolerance { slip: 0.5, pad: 3.0, palm: 3.0 };
 /// let size = (640.0, 480.0);
-/// let shapes = map(&survey, posed.document(), 0.5, size, 1.0);
+/// let shapes = map(&survey, posed.document(), &tolerance, size, 1.0);
 /// assert!(shapes.iter().any(|shape| shape.layer() == Layer::Path));
 /// assert!(svg(&shapes, size, Look::Paper, "where it holds").contains(">lift</text>"));
 /// // Its lower left corner is where both sweeps begin; the margins are 58 and 48 px.
@@ -44,7 +46,7 @@ use rig::Document;
 pub fn map(
     survey: &Survey,
     document: &Document,
-    tolerance: f64,
+    tolerance: &Tolerance,
     size: (f64, f64),
     weight: f64,
 ) -> Vec<Shape> {

@@ -1,8 +1,8 @@
 //! Maps of several layers on one sheet.
 use super::text::{TEXT, text};
-use super::{letters, map};
+use super::{letters, map, patterns};
 use crate::{Align, Seg, Shape, TextStyle};
-use hand::survey::Survey;
+use hand::survey::{Survey, Tolerance};
 use rig::Document;
 
 /// Maps a row holds.
@@ -10,12 +10,12 @@ const COLUMNS: usize = 3;
 /// Height of a map's heading, px.
 const HEAD: f64 = 34.0;
 
-/// Every layer's map under its heading, and what the letters stand for: shapes and their
+/// Every layer's map under its heading, and what letters and patterns stand for: shapes and their
 /// sheet's size, px. `size` is each map's.
 pub fn sheet(
     layers: &[(String, &Survey)],
     document: &Document,
-    tolerance: f64,
+    tolerance: &Tolerance,
     size: (f64, f64),
 ) -> (Vec<Shape>, (f64, f64)) {
     let columns = layers.len().clamp(1, COLUMNS);
@@ -39,19 +39,29 @@ pub fn sheet(
         shapes.extend(drawn.into_iter().map(|shape| shifted(shape, x, y + HEAD)));
     }
     let whole = (pitch.0 * columns as f64, pitch.1 * rows as f64 + HEAD);
-    let key: Vec<_> = layers.first().map_or(Vec::new(), |(_, survey)| {
-        let letters = letters(survey, document).into_iter();
-        letters
-            .map(|(letter, name)| format!("{letter} {}", name.replace('-', " ")))
-            .collect()
-    });
-    shapes.push(text(
-        (0.5 * whole.0, whole.1 - TEXT),
-        format!("first to slip: {}", key.join(", ")),
-        1.0,
-        Align::Middle,
-        TextStyle::Caption,
-    ));
+    let (mut key, mut told) = (Vec::new(), Vec::new());
+    for (_, survey) in layers {
+        for (letter, name) in letters(survey, document, tolerance) {
+            let one = format!("{letter} {}", name.replace('-', " "));
+            if !key.contains(&one) {
+                key.push(one);
+            }
+        }
+        for pattern in patterns(survey, document, tolerance) {
+            if !told.contains(&pattern) {
+                told.push(pattern);
+            }
+        }
+    }
+    for (line, words) in [(0.0, key.join(", ")), (1.0, told.join("; "))] {
+        shapes.push(text(
+            (0.5 * whole.0, whole.1 - HEAD + TEXT * (1.0 + 1.3 * line)),
+            words,
+            1.0,
+            Align::Middle,
+            TextStyle::Caption,
+        ));
+    }
     (shapes, whole)
 }
 

@@ -2,14 +2,18 @@
 use crate::cases::Random;
 use figure::{Scene, Shape, Sight, View, draw, extent, map::map, svg};
 use hand::Gauge;
-use hand::survey::{self, Survey, Sweep};
+use hand::survey::{self, Survey, Sweep, Tolerance};
 use hand::{advice, gauge};
 use rig::{Document, Grip, OwnAxis, Posed, Vec3, WorldAxis, pull, report};
 
 type Found = Result<(), String>;
 
-/// mm of slip allowed.
-const TOLERANCE: f64 = 0.5;
+/// What is allowed, mm.
+const TOLERANCE: Tolerance = Tolerance {
+    slip: 0.5,
+    pad: 1.5,
+    palm: 3.0,
+};
 
 fn finite(what: impl FnOnce() -> String, numbers: impl IntoIterator<Item = f64>) -> Found {
     for number in numbers {
@@ -269,6 +273,8 @@ fn surveyed(posed: &Posed, random: &mut Random) -> Found {
         let (x, y) = survey.values(at);
         finite(|| format!("the values of cell {at}"), [x, y])?;
         finite(|| format!("the slip of cell {at}"), [cell.slip])?;
+        let deep = [cell.pad.by, cell.palm.by, cell.strain(&TOLERANCE)];
+        finite(|| format!("the depth of cell {at}"), deep)?;
         let by = cell.limit.map(|limit| limit.by);
         finite(|| format!("the limit of cell {at}"), by)?;
     }
@@ -276,30 +282,35 @@ fn surveyed(posed: &Posed, random: &mut Random) -> Found {
         || "a plant's slip".to_owned(),
         survey.slips.iter().flatten().copied(),
     )?;
-    let [near, apart] = survey.region(TOLERANCE);
-    let lines = [survey.boundary(TOLERANCE), near, apart, survey.free()];
+    let [near, apart] = survey.region(&TOLERANCE);
+    let lines = [survey.boundary(&TOLERANCE), near, apart, survey.free()];
     let places = lines.iter().flatten().flatten();
     finite(
         || "an outline of the survey".to_owned(),
         places.flat_map(|&(x, y)| [x, y]),
     )?;
-    let reach = survey.reach(TOLERANCE).into_iter().flatten();
+    let reach = survey.reach(&TOLERANCE).into_iter().flatten();
     finite(
         || "the survey's reach".to_owned(),
         reach.flat_map(|(a, b)| [a, b]),
     )?;
     shapes(
         "map",
-        &map(&survey, document, TOLERANCE, (640.0, 480.0), 1.0),
+        &map(&survey, document, &TOLERANCE, (640.0, 480.0), 1.0),
     )?;
     let layers = [survey::report::Layer { at: None, survey }];
-    let csv = survey::report::csv(document, &layers, TOLERANCE);
+    let csv = survey::report::csv(document, &layers, &TOLERANCE);
     if csv.contains("NaN") || csv.contains("inf") {
         return Err(format!("the CSV is not finite: {csv}"));
     }
-    let json = survey::report::json(document, &layers, TOLERANCE);
+    let json = survey::report::json(document, &layers, &TOLERANCE);
     // Null is for what is let go or has no name, never for a number of its own.
-    let bad = ["\"slip_mm\":null", "\"mm\":null", "\"degrees\":null"];
+    let bad = [
+        "\"slip_mm\":null",
+        "\"depth_mm\":null",
+        "\"mm\":null",
+        "\"degrees\":null",
+    ];
     if bad.iter().any(|bad| json.contains(bad)) {
         return Err(format!("the JSON is not finite: {json}"));
     }
@@ -313,15 +324,15 @@ fn advised(posed: &Posed, random: &mut Random) -> Found {
     };
     let dial = document.dials[dial].id;
     let rising = random.chance(5);
-    if let Some(found) = survey::greatest(posed, dial, rising, TOLERANCE) {
+    if let Some(found) = survey::greatest(posed, dial, rising, &TOLERANCE) {
         finite(|| "the greatest".to_owned(), [found.value])?;
     }
-    let releases = survey::releases(posed, dial, rising, TOLERANCE);
+    let releases = survey::releases(posed, dial, rising, &TOLERANCE);
     finite(
         || "a release".to_owned(),
         releases.iter().map(|release| release.at),
     )?;
-    if let Ok(advice) = advice::advice(posed, dial, rising, TOLERANCE, None) {
+    if let Ok(advice) = advice::advice(posed, dial, rising, &TOLERANCE, None) {
         finite(|| "the advice".to_owned(), [advice.value])?;
         for remedy in &advice.remedies {
             finite(|| remedy.told.clone(), [remedy.value, remedy.gain])?;
@@ -353,7 +364,7 @@ fn advised(posed: &Posed, random: &mut Random) -> Found {
             finite(|| format!("the orders of '{}'", node.name), margins)?;
         }
     }
-    if let Ok(mut search) = advice::Search::new(posed, TOLERANCE) {
+    if let Ok(mut search) = advice::Search::new(posed, &TOLERANCE) {
         search.step(4);
         let best = search.best();
         let numbers = [best.lift, best.tilt, best.pivot.offset, best.pivot.drop];

@@ -4,7 +4,7 @@ pub use rig::{Posed, Vec3};
 
 use figure::map::{cross, map, sheet};
 use figure::{View, draw, extent, svg};
-use hand::survey::{Survey, Sweep};
+use hand::survey::{Survey, Sweep, Tolerance};
 use serde_json::{Value, json};
 use std::path::PathBuf;
 
@@ -146,10 +146,10 @@ pub fn contact_map(posed: &Posed, sheeted: bool, look: Look) -> String {
     let survey = Survey::run(posed, across, up).unwrap();
     if sheeted {
         let layers = [("twist 0°".to_owned(), &survey)];
-        let (shapes, size) = sheet(&layers, posed.document(), 0.5, MAP);
+        let (shapes, size) = sheet(&layers, posed.document(), &Tolerance::default(), MAP);
         return svg(&shapes, size, look, "contact sheet");
     }
-    let mut shapes = map(&survey, posed.document(), 0.5, MAP, 1.0);
+    let mut shapes = map(&survey, posed.document(), &Tolerance::default(), MAP, 1.0);
     shapes.extend(cross(&survey, MAP, 1.0, (8.0, 2.0)));
     svg(&shapes, MAP, look, "contact map")
 }

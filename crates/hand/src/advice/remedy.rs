@@ -1,9 +1,10 @@
 //! Which digit fails first, and what would help: each remedy tried, with what it really gains.
 use super::{NoAdvice, Placed, fault};
 use crate::build;
-use crate::survey::{Stop, greatest};
+use crate::flesh::Kind;
+use crate::survey::{Ends, Tolerance, greatest};
 use recipe::Recipe;
-use rig::{AnchorId, Dial, DialId, Document, Fault, Node, NodeId, Posed, Unit};
+use rig::{Anchor, AnchorId, Dial, DialId, Document, Fault, Node, NodeId, Posed, Rig, Unit};
 
 /// mm of bone added, of which the first that helps enough is advised.
 const LONGER: [f64; 4] = [1.0, 2.0, 4.0, 8.0];
@@ -17,9 +18,11 @@ const WORTH: f64 = 0.05;
 pub struct Advice {
     /// The dial.
     pub dial: DialId,
-    /// How far it goes from neutral with slip within the tolerance.
+    /// How far it goes from neutral, safe all the way.
     pub value: f64,
-    /// The node that slips first; none: the dial's own end.
+    /// What ends it; none: the dial's own end.
+    pub ends: Option<Ends>,
+    /// The planted node whose digit that is; none: the dial's own end, or the palm.
     pub first: Option<NodeId>,
     /// Best first.
     pub remedies: Vec<Remedy>,
@@ -58,7 +61,7 @@ pub enum Change {
 struct Trial<'a> {
     dial: &'a Dial,
     rising: bool,
-    tolerance: f64,
+    tolerance: &'a Tolerance,
     /// What was reached without any change.
     reached: f64,
 }
@@ -72,17 +75,16 @@ pub fn advice(
     posed: &Posed,
     dial: DialId,
     rising: bool,
-    tolerance: f64,
+    tolerance: &Tolerance,
     axis: Option<Placed>,
 ) -> Result<Advice, Fault<NoAdvice>> {
     let document = posed.document();
     let none = || fault(NoAdvice::NothingTurned);
     let reached = greatest(posed, dial, rising, tolerance).ok_or_else(none)?;
     let dial = document.dial(dial).ok_or_else(none)?;
-    let first = match reached.stopped_by {
-        Stop::Slip(node) => Some(node),
-        Stop::DialEnd => None,
-    };
+    let first = reached
+        .stopped_by
+        .and_then(|ends| held_by(posed.rig(), ends));
     let trial = Trial {
         dial,
         rising,
@@ -103,9 +105,29 @@ pub fn advice(
     Ok(Advice {
         dial: dial.id,
         value: reached.value,
+        ends: reached.stopped_by,
         first,
         remedies,
     })
+}
+
+/// The planted node of whoever makes a pose unsafe: what slips, the end of the chain that sinks or
+/// is at its limit. None: the palm, which no anchor holds.
+fn held_by(rig: &Rig, ends: Ends) -> Option<NodeId> {
+    match ends {
+        Ends::Slips(node) => Some(node),
+        Ends::Limit(limit) => rig.anchor(limit.anchor).map(|anchor| anchor.end),
+        Ends::Sinks(_, Kind::Palm) => None,
+        Ends::Sinks(node, Kind::Pad) => {
+            let digit = rig.node(node)?.part.as_ref()?.digit()?;
+            let own = |anchor: &&Anchor| {
+                let end = rig.node(anchor.end).and_then(|end| end.part.as_ref());
+                end.is_some_and(|part| part.digit() == Some(digit))
+            };
+            let mut anchors = rig.anchors.iter().map(|anchor| &**anchor);
+            anchors.find(own).map(|anchor| anchor.end)
+        }
+    }
 }
 
 impl Trial<'_> {

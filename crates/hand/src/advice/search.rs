@@ -2,7 +2,7 @@
 //! slipping and no limit hit.
 use super::movable::Movable;
 use super::{AxisLine, Fitted, NoAdvice, Press, fault, fitted, pivot_axis};
-use crate::survey::Meter;
+use crate::survey::{Meter, Tolerance};
 use recipe::{Pivot, Side};
 use rig::{DialId, Fault, Posed, Vec3};
 
@@ -27,8 +27,8 @@ const ALIKE: f64 = 1e-4;
 pub struct Placed {
     /// The place against the fitted axis.
     pub pivot: Pivot,
-    /// Greatest value of the lift from there, with slip within the tolerance and no limit hit all
-    /// the way from neutral, degrees.
+    /// Greatest value of the lift from there, safe and with no limit hit all the way from neutral,
+    /// degrees.
     pub lift: f64,
     /// What of it turns the palm about the row of knuckles, degrees: less than the lift where the
     /// axis is turned from the row.
@@ -54,7 +54,7 @@ pub struct Search {
     slips: Vec<Option<f64>>,
     lift: DialId,
     most: f64,
-    tolerance: f64,
+    tolerance: Tolerance,
     fitted: Fitted,
     /// Each knuckle in the carrier's frame, and the half of its width.
     flesh: Vec<(Vec3, f64)>,
@@ -111,7 +111,7 @@ impl Search {
     ///
     /// # Errors
     /// When there is no press, or nothing is planted and held.
-    pub fn new(posed: &Posed, tolerance: f64) -> Result<Self, Fault<NoAdvice>> {
+    pub fn new(posed: &Posed, tolerance: &Tolerance) -> Result<Self, Fault<NoAdvice>> {
         let rig = posed.rig();
         let press = Press::of(rig)?;
         let meter = Meter::new(rig);
@@ -140,7 +140,7 @@ impl Search {
             fitted,
             movable,
             meter,
-            tolerance,
+            tolerance: *tolerance,
             best: ([0.0; 3], 0.0, 0.0),
             stage: Stage::Grid(0),
         };
@@ -171,7 +171,7 @@ impl Search {
         self.movable.posed.set_dial(self.lift, lift);
         self.movable.posed.evaluate();
         let cell = self.meter.read(&self.movable.posed, &mut self.slips);
-        cell.slip <= self.tolerance && cell.limit.is_none()
+        cell.is_safe(&self.tolerance) && cell.limit.is_none()
     }
 
     /// The greatest lift from a place, if it is more than `over`.
@@ -304,7 +304,7 @@ fn bearing(line: &AxisLine) -> f64 {
 ///
 /// # Errors
 /// As [`Search::new`].
-pub fn greatest_axis(posed: &Posed, tolerance: f64) -> Result<Placed, Fault<NoAdvice>> {
+pub fn greatest_axis(posed: &Posed, tolerance: &Tolerance) -> Result<Placed, Fault<NoAdvice>> {
     let mut search = Search::new(posed, tolerance)?;
     while !search.step(1000) {}
     Ok(search.best())

@@ -69,7 +69,7 @@ fn answer(meter: &Meter, posed: &Posed, slips: &mut [Option<f64>]) -> Answer {
         .filter(|anchor| rig.plants.iter().any(|plant| plant.node == anchor.end));
     let margins = held.map(|anchor| posed.outcome(anchor.id).reach_margin);
     Answer {
-        slip: meter.read(posed, slips).slip,
+        slip: meter.slips_of(posed, slips).slip,
         reach: margins.fold(f64::INFINITY, |a, b| if b < a { b } else { a }),
     }
 }

@@ -1,9 +1,11 @@
 //! What each planted node does on its surface, kept apart (docs/mathematics.md 12).
+use crate::flesh::Flesh;
 use crate::press::planted;
 use crate::survey::{self, Room};
+use recipe::{DigitPart, Part};
 use rig::DEGREES;
 use rig::surface::{Surface, surfaces};
-use rig::{AnchorId, Node, NodeId, Plant, Posed, Transform, Vec3};
+use rig::{AnchorId, Node, NodeId, Plant, Posed, Rig, Transform, Vec3};
 use std::f64::consts::PI;
 
 /// How a planted node has turned on its surface since it was planted.
@@ -130,12 +132,30 @@ pub(super) fn nearest(all: &[Surface], carrier: Option<NodeId>, at: &Vec3) -> Op
     own.copied().or_else(|| all.iter().copied().reduce(nearer))
 }
 
-/// Distance of a node's flesh from its surface, mm: that of its plant, else the nearest.
+/// Distance of a node's flesh from a surface, mm: of a hand's part the flesh that is drawn about
+/// it; of any other node a sphere of half its width from the surface of its plant, else the
+/// nearest.
 pub(super) fn clearance(posed: &Posed, node: &Node) -> Option<f64> {
     let rig = posed.rig();
+    let flesh = Flesh::of(rig);
+    if let Some(clear) = flesh.clearance(posed, carrier(rig, node), None) {
+        return Some(clear);
+    }
     let plant = rig.plants.iter().find(|plant| plant.node == node.id);
     let carrier = plant.and_then(|plant| plant.surface);
     let at = posed.point(node.id);
     let surface = nearest(&surfaces(posed), carrier, &at)?;
     Some(surface.distance(&at) - 0.5 * node.width)
+}
+
+/// The joint whose flesh a node stands for: a digit's contacts are on its last bone.
+fn carrier(rig: &Rig, node: &Node) -> NodeId {
+    let last = match &node.part {
+        Some(Part::Digit(digit, DigitPart::Pad | DigitPart::Tip | DigitPart::TipContact)) => {
+            rig.part(&Part::of(digit, DigitPart::PhalanxDistal))
+        }
+        Some(Part::Heel) => rig.part(&Part::Wrist),
+        _ => None,
+    };
+    last.map_or(node.id, |last| last.id)
 }

@@ -102,18 +102,24 @@ pub enum Gauge {
         /// A planted node.
         node: String,
     },
-    /// Depth of a node's flesh (half its width) in its surface, mm (0 when it is outside).
+    /// Depth of a node's flesh in a surface, mm (0 when it is outside): of a hand's part the flesh
+    /// that is drawn about it, of any other node a sphere of half its width.
     FleshDepth {
         /// A node.
         node: String,
     },
-    /// Least distance of these nodes' flesh (half their widths) from the nearest surface, mm
+    /// Least distance of these nodes' flesh, as in `flesh-depth`, from the nearest surface, mm
     /// (negative: into it).
     Clearance {
         /// Nodes.
         #[schemars(length(max = MOST_LISTED))]
         nodes: Vec<String>,
     },
+    /// Depth of the deepest flesh of a hand's digits in a surface, mm (0 when none is in).
+    DigitDepth {},
+    /// Least distance of the flesh of a hand's palm, heel and thumb's base from a surface, mm
+    /// (negative: into it).
+    PalmClearance {},
     /// A joint's turn about one of its axes, degrees: what its dials or its anchor make of it.
     Turn {
         /// A joint.
@@ -121,13 +127,19 @@ pub enum Gauge {
         /// About which of its own.
         axis: OwnAxis,
     },
-    /// Degrees left to the nearest limit of the joints an anchor turns (negative: past it).
+    /// Degrees left to the nearest limit of the joints an anchor turns, under load (negative: past
+    /// it).
     LimitMargin {
         /// An anchor.
         anchor: String,
     },
-    /// Degrees left to the nearest limit of a joint's own turns (negative: past it).
+    /// Degrees left to the nearest limit of a joint's own turns, under load (negative: past it).
     JointMargin {
+        /// A joint with limits.
+        node: String,
+    },
+    /// Degrees by which a joint is past its own range, where only load brings it (0 within it).
+    PastRange {
         /// A joint with limits.
         node: String,
     },
@@ -138,8 +150,8 @@ pub enum Gauge {
         /// Another.
         to: String,
     },
-    /// mm by which the place under a node is inside the polygon that everything planted spans,
-    /// seen from above (negative: outside, so the load tips over its edge).
+    /// mm by which the place under a node is inside the polygon that everything that bears spans,
+    /// seen from above (negative: outside, so that something else must bear a part: the arm).
     SupportMargin {
         /// Where the load comes down: a wrist, an elbow.
         node: String,
@@ -188,11 +200,14 @@ impl Gauge {
                 [node] => format!("clearance of the {node}"),
                 _ => "clearance".to_owned(),
             },
+            Self::DigitDepth {} => "depth of the digits".to_owned(),
+            Self::PalmClearance {} => "clearance of the palm".to_owned(),
             Self::Turn { node, axis } => {
                 format!("turn of the {node} about {}", axis.name())
             }
             Self::LimitMargin { anchor } => format!("limit margin of the {anchor}"),
             Self::JointMargin { node } => format!("limit margin of the {node}"),
+            Self::PastRange { node } => format!("turn of the {node} past its range"),
             Self::Elevation { from, to } => format!("elevation from {from} to {to}"),
             Self::SupportMargin { node } => format!("support under the {node}"),
             Self::Dial { dial } => dial.clone(),

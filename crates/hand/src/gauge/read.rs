@@ -2,6 +2,7 @@
 use super::Gauge;
 use super::contact::{self, Roll, contact};
 use super::support::support;
+use crate::flesh::{Clearances, Flesh};
 use crate::survey::{self, Room};
 use rig::measure::{bend, rate, tilt};
 use rig::{AnchorId, DEGREES, Dial, Node, Posed, Reading, Rig, Unit, Vec3};
@@ -95,6 +96,14 @@ impl Gauge {
                     .map(mm)
                     .ok_or_else(|| "no node is named to measure from".to_owned())
             }
+            Self::DigitDepth {} => {
+                let clear = flesh(posed)?.pad.ok_or_else(no_flesh)?;
+                Ok(mm(larger(0.0, 0.0 - clear.mm)))
+            }
+            Self::PalmClearance {} => {
+                let clear = flesh(posed)?.palm.ok_or_else(no_flesh)?;
+                Ok(mm(clear.mm))
+            }
             Self::Turn { node: name, axis } => {
                 let turns = posed.turns(node(rig, name)?.id);
                 Ok(degrees(turns[*axis as usize]))
@@ -106,6 +115,12 @@ impl Gauge {
             Self::JointMargin { node: name } => {
                 let room = survey::joint_room(posed, node(rig, name)?.id);
                 least(room).ok_or_else(|| format!("'{name}' has no limit"))
+            }
+            Self::PastRange { node: name } => {
+                let room = survey::joint_room(posed, node(rig, name)?.id);
+                let past = room.iter().map(|room| room.beyond).reduce(larger);
+                past.map(degrees)
+                    .ok_or_else(|| format!("'{name}' has no limit"))
             }
             Self::Elevation { from, to } => {
                 let up = point(to)? - point(from)?;
@@ -181,9 +196,27 @@ fn rolled(posed: &Posed, name: &str) -> Result<Roll, String> {
         .ok_or_else(|| format!("'{name}' is not planted"))
 }
 
+/// The least clearances of the hand's flesh; the document has a surface.
+fn flesh(posed: &Posed) -> Result<Clearances, String> {
+    let flesh = Flesh::of(posed.rig());
+    if flesh.is_empty() {
+        return Err(no_flesh());
+    }
+    let clear = flesh.clearances(posed);
+    if clear == Clearances::default() {
+        return Err(NO_SURFACE.to_owned());
+    }
+    Ok(clear)
+}
+
+fn no_flesh() -> String {
+    "this document has no hand whose flesh could be measured".to_owned()
+}
+
+const NO_SURFACE: &str = "this document has no surface to measure from";
+
 fn clearance(posed: &Posed, node: &Node) -> Result<f64, String> {
-    contact::clearance(posed, node)
-        .ok_or_else(|| "this document has no surface to measure from".to_owned())
+    contact::clearance(posed, node).ok_or_else(|| NO_SURFACE.to_owned())
 }
 
 fn node<'a>(rig: &'a Rig, name: &str) -> Result<&'a Node, String> {

@@ -1,23 +1,29 @@
-//! Whether a load comes down inside what is planted.
+//! Whether a load comes down inside what bears.
 use super::contact;
+use crate::flesh::Flesh;
 use rig::surface::surfaces;
 use rig::{Posed, Vec3};
 
-/// What is planted, seen from above, and a load over it.
+/// Flesh this near a surface, mm, bears on it.
+const BEARS: f64 = 0.5;
+
+/// What bears, seen from above, and a load over it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Support {
-    /// Corners of the contacts' convex hull (x, z), mm: anticlockwise with x to the right and z
-    /// up. Two when the contacts lie in a line, one when there is only one.
+    /// Corners of the convex hull (x, z) of what bears, mm: anticlockwise with x to the right and z
+    /// up. Two when it lies in a line, one when there is only one.
     pub hull: Vec<(f64, f64)>,
     /// mm from the load to the hull's edge: positive inside, negative outside. Two contacts or
     /// one have no inside.
     pub margin: f64,
 }
 
-/// The polygon that the feet of everything planted and held span, and how far inside it a point
-/// of the load is, both seen from above: gravity pulls along −y, so a body whose load leaves the
-/// polygon tips (static stability, as for walking machines: McGhee & Frank 1968, On the stability
-/// properties of quadruped creeping gaits). None when nothing is planted.
+/// The polygon that the feet of all that bears span: everything planted and held, and all flesh
+/// that touches; and how far inside it a point of the load is, both seen from above: gravity
+/// pulls along −y, so a body whose load leaves the polygon tips (static stability, as for walking
+/// machines: McGhee & Frank 1968, On the stability properties of quadruped creeping gaits). A hand
+/// is held by its arm too and need not stand by itself: a load outside says that the arm bears a
+/// part, not that something is wrong. None when nothing bears.
 pub fn support(posed: &Posed, load: &Vec3) -> Option<Support> {
     let rig = posed.rig();
     let surfaces = surfaces(posed);
@@ -30,7 +36,18 @@ pub fn support(posed: &Posed, load: &Vec3) -> Option<Support> {
         let foot = contact::nearest(&surfaces, plant.surface, &at).map_or(at, |s| s.foot(&at));
         (foot.x, foot.z)
     };
-    let hull = hull(held.map(foot).collect());
+    let mut feet: Vec<_> = held.map(foot).collect();
+    for (_, _, segment) in Flesh::of(rig).segments(posed) {
+        for (at, radius) in segment.ends.iter().zip(segment.radii) {
+            let touched = surfaces.iter().filter(|s| s.distance(at) - radius < BEARS);
+            feet.extend(
+                touched
+                    .map(|surface| surface.foot(at))
+                    .map(|foot| (foot.x, foot.z)),
+            );
+        }
+    }
+    let hull = hull(feet);
     let margin = margin(&hull, (load.x, load.z))?;
     Some(Support { hull, margin })
 }

@@ -1,5 +1,5 @@
 //! How far one dial goes, and who lets go first.
-use super::{Limit, Meter};
+use super::{Ends, Limit, Meter, Tolerance};
 use rig::{Dial, DialId, NodeId, Posed, Solver};
 
 /// Looked at this many times between neutral and the dial's end, so that a short unsafe stretch is not
@@ -13,19 +13,18 @@ const HALVINGS: usize = 32;
 pub struct Greatest {
     /// Its value there, in its unit.
     pub value: f64,
-    /// What stopped it.
-    pub stopped_by: Stop,
+    /// What would be unsafe beyond; none: the dial's own end.
+    pub stopped_by: Option<Ends>,
     /// The value at which a limit was first hit on the way, and which.
     pub limit: Option<(f64, Limit)>,
 }
 
-/// What stops a dial.
+/// How far a dial goes either way from neutral.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Stop {
-    /// This planted node would slip further than the tolerance.
-    Slip(NodeId),
-    /// The dial's own end.
-    DialEnd,
+#[allow(missing_docs)]
+pub struct Span {
+    pub down: Greatest,
+    pub up: Greatest,
 }
 
 /// When a planted node can no longer hold.
@@ -103,21 +102,21 @@ impl<'a> Walk<'a> {
     }
 }
 
-/// How far a dial goes from neutral, up (`rising`) or down, with every slip within the tolerance
-/// (mm) all the way; the other dials stay as they stand in `posed`. None when the document has no
-/// such dial or nothing is planted.
-pub fn greatest(posed: &Posed, dial: DialId, rising: bool, tolerance: f64) -> Option<Greatest> {
+/// How far a dial goes from neutral, up (`rising`) or down, safe all the way; the other dials stay
+/// as they stand in `posed`. None when the document has no such dial or nothing is planted.
+pub fn greatest(
+    posed: &Posed,
+    dial: DialId,
+    rising: bool,
+    tolerance: &Tolerance,
+) -> Option<Greatest> {
     let mut walk = Walk::new(posed, dial, rising)?;
     if !walk.meter.holds_any(posed) {
         return None;
     }
-    let slip = walk.first(|_, cell| cell.slip > tolerance);
-    let (value, stopped_by) = match slip {
-        None => (walk.end, Stop::DialEnd),
-        Some((good, bad)) => (
-            good,
-            walk.look(bad).slipping.map_or(Stop::DialEnd, Stop::Slip),
-        ),
+    let (value, stopped_by) = match walk.first(|_, cell| !cell.is_safe(tolerance)) {
+        None => (walk.end, None),
+        Some((good, bad)) => (good, walk.look(bad).ends(tolerance)),
     };
     let limit = walk.first(|_, cell| cell.limit.is_some());
     let limit = limit
@@ -131,11 +130,19 @@ pub fn greatest(posed: &Posed, dial: DialId, rising: bool, tolerance: f64) -> Op
     })
 }
 
-/// In what order planted digits let go as a dial goes from neutral to its end: those that would
-/// slip further than the tolerance, by where that happens. A thumb goes first, at the latest
+/// A dial's safe span: [`greatest`] both ways. It does not depend on where the dial itself stands.
+pub fn span(posed: &Posed, dial: DialId, tolerance: &Tolerance) -> Option<Span> {
+    Some(Span {
+        down: greatest(posed, dial, false, tolerance)?,
+        up: greatest(posed, dial, true, tolerance)?,
+    })
+}
+
+/// In what order planted digits let go as a dial goes from neutral to its end: those that let go by
+/// themselves or would slip further than the tolerance, by where that happens. A thumb goes first, at the latest
 /// where the first finger does (chosen here): it lies across the others and would hold them back.
 /// Digits that hold all the way are left out.
-pub fn releases(posed: &Posed, dial: DialId, rising: bool, tolerance: f64) -> Vec<Release> {
+pub fn releases(posed: &Posed, dial: DialId, rising: bool, tolerance: &Tolerance) -> Vec<Release> {
     let rig = posed.rig();
     let Some(mut walk) = Walk::new(posed, dial, rising) else {
         return Vec::new();
@@ -143,7 +150,12 @@ pub fn releases(posed: &Posed, dial: DialId, rising: bool, tolerance: f64) -> Ve
     let plants: Vec<_> = walk.meter.plants().collect();
     let mut found: Vec<Release> = Vec::new();
     for (at, &node) in plants.iter().enumerate() {
-        let lost = |walk: &Walk, _| walk.slips[at].is_some_and(|slip| slip > tolerance);
+        // What is not held at neutral has been let go already.
+        walk.look(walk.dial.neutral);
+        if walk.slips[at].is_none() {
+            continue;
+        }
+        let lost = |walk: &Walk, _| walk.slips[at].is_none_or(|slip| slip > tolerance.slip);
         if let Some((_, bad)) = walk.first(lost) {
             found.push(Release { node, at: bad });
         }

@@ -1,6 +1,6 @@
 //! A grid of poses that was measured, and what can be asked of it.
 use super::contour::{self, contour};
-use super::{Cell, Sweep};
+use super::{Cell, Ends, Sweep, Tolerance};
 use rig::{AnchorId, DialId, NodeId, Posed, Rig};
 
 /// A grid of poses, measured.
@@ -45,24 +45,24 @@ impl Survey {
         (self.across.value(column), self.up.value(row))
     }
 
-    /// Whether nothing slips further than the tolerance, mm. A limit may be hit all the same:
-    /// see [`Cell::limit`].
-    pub fn safe(&self, cell: usize, tolerance: f64) -> bool {
-        self.cells[cell].slip <= tolerance
+    /// Whether a cell is safe: see [`Cell::is_safe`]. A limit may be hit all the same, but not
+    /// passed.
+    pub fn safe(&self, cell: usize, tolerance: &Tolerance) -> bool {
+        self.cells[cell].is_safe(tolerance)
     }
 
     /// Plants that cannot hold in a cell: those that slip further than the tolerance.
-    pub fn lost(&self, cell: usize, tolerance: f64) -> impl Iterator<Item = NodeId> {
-        let count = self.plants.len();
+    pub fn lost(&self, cell: usize, tolerance: &Tolerance) -> impl Iterator<Item = NodeId> {
+        let (count, most) = (self.plants.len(), tolerance.slip);
         let slips = &self.slips[cell * count..(cell + 1) * count];
         let lost = self.plants.iter().zip(slips);
-        lost.filter(move |(_, slip)| slip.is_some_and(|slip| slip > tolerance))
+        lost.filter(move |(_, slip)| slip.is_some_and(|slip| slip > most))
             .map(|(&node, _)| node)
     }
 
     /// By cell: whether it can be reached from neutral through safe cells side by side. Where
     /// the grid does not hold neutral, the walk starts from the cell nearest to it.
-    pub fn reachable(&self, tolerance: f64) -> Vec<bool> {
+    pub fn reachable(&self, tolerance: &Tolerance) -> Vec<bool> {
         let (width, height) = (self.across.count, self.up.count);
         let mut reached = vec![false; self.cells.len()];
         let mut stack = vec![self.home];
@@ -80,12 +80,12 @@ impl Survey {
         reached
     }
 
-    /// Where the worst slip crosses the tolerance, as lines of (across, up) in the dials' units,
+    /// Where the strain crosses 1 ([`Cell::strain`]), as lines of (across, up) in the dials' units,
     /// the safe side on their left; closed (the last point is the first) unless the grid cuts
     /// them.
-    pub fn boundary(&self, tolerance: f64) -> Vec<Vec<(f64, f64)>> {
-        let slips: Vec<_> = self.cells.iter().map(|cell| cell.slip).collect();
-        contour(self.across.count, &slips, tolerance)
+    pub fn boundary(&self, tolerance: &Tolerance) -> Vec<Vec<(f64, f64)>> {
+        let strains: Vec<_> = self.strains(tolerance).collect();
+        contour(self.across.count, &strains, 1.0)
             .iter()
             .map(|line| line.iter().map(|crossing| self.place(crossing)).collect())
             .collect()
@@ -94,19 +94,23 @@ impl Survey {
     /// The safe region as closed outlines of (across, up), the grid's rim included where it cuts
     /// the region; holes run the other way round. First what neutral leads to, then what only a
     /// jump could reach.
-    pub fn region(&self, tolerance: f64) -> [Vec<Vec<(f64, f64)>>; 2] {
+    pub fn region(&self, tolerance: &Tolerance) -> [Vec<Vec<(f64, f64)>>; 2] {
         let reachable = self.reachable(tolerance);
         [true, false].map(|wanted| {
-            self.outlines(tolerance, |at| {
-                let slip = self.cells[at].slip;
+            self.outlines(1.0, |at| {
+                let strain = self.cells[at].strain(tolerance);
                 // The other region's cells are as good as unsafe here.
-                if slip <= tolerance && reachable[at] != wanted {
+                if strain <= 1.0 && reachable[at] != wanted {
                     f64::INFINITY
                 } else {
-                    slip
+                    strain
                 }
             })
         })
+    }
+
+    fn strains(&self, tolerance: &Tolerance) -> impl Iterator<Item = f64> {
+        self.cells.iter().map(|cell| cell.strain(tolerance))
     }
 
     /// Closed outlines of where no limit is hit, halfway between cells that are free and cells
@@ -134,25 +138,25 @@ impl Survey {
         )
     }
 
-    /// For each value of `up`: how far `across` goes either way from neutral with the slip
-    /// within the tolerance, interpolated between cells. None where it is not so at neutral.
-    pub fn reach(&self, tolerance: f64) -> Vec<Option<(f64, f64)>> {
+    /// For each value of `up`: how far `across` goes either way from neutral within the
+    /// tolerance, interpolated between cells. None where it is not so at neutral.
+    pub fn reach(&self, tolerance: &Tolerance) -> Vec<Option<(f64, f64)>> {
         let width = self.across.count;
         let home = self.home % width;
         let row = |row: &[Cell]| {
-            let slip = |at: usize| row[at].slip;
-            if slip(home) > tolerance {
+            let strain = |at: usize| row[at].strain(tolerance);
+            if strain(home) > 1.0 {
                 return None;
             }
             let end = |inside: usize, outside: Option<usize>| match outside {
                 None => self.across.value(inside),
                 Some(outside) => {
-                    let t = (tolerance - slip(inside)) / (slip(outside) - slip(inside));
+                    let t = (1.0 - strain(inside)) / (strain(outside) - strain(inside));
                     self.across.between(inside, outside, t)
                 }
             };
-            let low = (0..home).rev().find(|&at| slip(at) > tolerance);
-            let high = (home + 1..width).find(|&at| slip(at) > tolerance);
+            let low = (0..home).rev().find(|&at| strain(at) > 1.0);
+            let high = (home + 1..width).find(|&at| strain(at) > 1.0);
             Some((
                 end(low.map_or(0, |at| at + 1), low),
                 end(high.map_or(width - 1, |at| at - 1), high),
@@ -165,33 +169,43 @@ impl Survey {
     ///
     /// # Errors
     /// When it has none.
-    pub fn verdict(&self, rig: &Rig, tolerance: f64) -> Result<(), String> {
+    pub fn verdict(&self, rig: &Rig, tolerance: &Tolerance) -> Result<(), String> {
         let safe = (0..self.cells.len()).any(|cell| self.safe(cell, tolerance));
         if safe && self.safe(self.home, tolerance) {
             return Ok(());
         }
-        let least = self.cells.iter().fold(f64::INFINITY, |least, cell| {
-            if cell.slip < least { cell.slip } else { least }
-        });
         let home = &self.cells[self.home];
-        let who = home
-            .slipping
-            .and_then(|node| rig.node(node))
-            .map_or("what is planted", |node| node.name.as_str());
-        let all_lost = self.lost(self.home, tolerance).count() == self.plants.len();
+        let name = |node| {
+            let node: Option<&rig::Node> = rig.node(node);
+            node.map_or("what is planted", |node| node.name.as_str())
+        };
+        let slips = |node| format!("the {} slips {:.2} mm", name(node), home.slip);
+        let why = match home.ends(tolerance) {
+            Some(Ends::Slips(node)) => slips(node),
+            Some(Ends::Sinks(node, kind)) => {
+                let by = home.sunk(kind).by;
+                format!("the {} is {by:.2} mm deep", name(node))
+            }
+            Some(Ends::Limit(limit)) => limit.told(rig),
+            None => home.slipping.map_or_else(String::new, slips),
+        };
+        let held = self.plants.iter().enumerate();
+        let held = held.filter(|(at, _)| home.down.has(*at)).count();
+        let all_lost = held > 0 && self.lost(self.home, tolerance).count() == held;
         Err(if safe {
             format!(
-                "the safe region does not hold neutral, where the {who} slips {:.2} mm; nothing leads there from the planted pose",
-                home.slip
+                "the safe region does not hold neutral, where {why}; nothing leads there from the planted pose"
             )
         } else if all_lost {
+            let who = home.slipping.map_or("what is planted", name);
             format!(
                 "there is no safe region: even at neutral nothing that is planted reaches its place (the {who} misses by {:.2} mm); plant the hand nearer",
                 home.slip
             )
         } else {
+            let Tolerance { slip, pad, palm } = tolerance;
             format!(
-                "there is no safe region: everywhere on this grid something slips, by {least:.2} mm at least; allow more than {tolerance} mm, or sweep nearer to neutral"
+                "there is no safe region: no pose on this grid stays within {slip} mm of slip, {pad} mm of depth of the digits and {palm} mm of the palm; at neutral {why}; allow more, or sweep nearer to neutral"
             )
         })
     }

@@ -1,94 +1,9 @@
-//! One pose, measured: worst slip, and the limit that is hit.
-use rig::index::Index;
-use rig::{AnchorId, Channel, Kind, Node, NodeId, Posed, Rig, Solver, Vec3};
-
-/// What slips or passes a limit by less, mm or degrees, does so by rounding.
-const ROUNDING: f64 = 1e-9;
-
-/// A pose of the grid, every plant measured.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Cell {
-    /// The worst slip, mm.
-    pub slip: f64,
-    /// Whose; none when nothing slips.
-    pub slipping: Option<NodeId>,
-    /// The limit that is hit: where several are, that of the anchor whose end misses by most,
-    /// among equals the first in the document.
-    pub limit: Option<Limit>,
-}
-
-/// A limit that is hit.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Limit {
-    /// Whose chain.
-    pub anchor: AnchorId,
-    /// What stops it.
-    pub kind: LimitKind,
-    /// How far past: mm for a reach, degrees for a joint (0: at it, held there).
-    pub by: f64,
-}
-
-/// What stops a chain.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum LimitKind {
-    /// The target is farther than the chain is long.
-    Reach,
-    /// A joint is at the end of its range.
-    Joint {
-        /// The joint.
-        node: NodeId,
-        /// Which of its turns.
-        channel: Channel,
-        /// At its greatest value, not its least.
-        upper: bool,
-    },
-}
-
-impl Limit {
-    /// In words: 'the little-finger is out of reach'.
-    pub fn told(&self, rig: &Rig) -> String {
-        let anchor = rig.anchor(self.anchor);
-        let anchor = anchor.map_or("?", |anchor| anchor.name.as_str());
-        match self.kind {
-            LimitKind::Reach => format!("the {anchor} is out of reach"),
-            LimitKind::Joint {
-                node,
-                channel,
-                upper,
-            } => {
-                let name = rig.node(node).map_or("?", |node| &node.name);
-                let end = if upper { "greatest" } else { "least" };
-                let turn = ["x", "y", "z"][channel.index() % 3];
-                format!("the {name} is at its {end} turn about {turn}")
-            }
-        }
-    }
-}
-
-/// How far one turn of a joint is from its limits, degrees.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Room {
-    /// The joint.
-    pub node: NodeId,
-    /// Which of its turns.
-    pub channel: Channel,
-    /// The turn now.
-    pub turn: f64,
-    /// To the nearer limit; negative past it.
-    pub margin: f64,
-    /// Whether that is the upper one.
-    pub upper: bool,
-}
-
-/// A turn with limits in an anchor's chain.
-#[derive(Clone, Copy, Debug)]
-struct Hinge {
-    node: NodeId,
-    channel: Channel,
-    limits: (f64, f64),
-    /// How far load pushes the lower limit back, degrees.
-    give: f64,
-}
+//! One pose, measured: slip, depth, and the limit that is hit.
+use super::cell::{Cell, Down, Sunk};
+use super::limit::{Limit, LimitKind, ROUNDING};
+use super::room::{Hinge, hinges, places};
+use crate::flesh::{Clearance, Flesh};
+use rig::{AnchorId, NodeId, Posed, Rig, Solver, Vec3};
 
 #[derive(Clone, Debug)]
 struct Watched {
@@ -96,6 +11,8 @@ struct Watched {
     at: Vec3,
     surface: Option<NodeId>,
     anchor: Option<AnchorId>,
+    /// Whether its contact rolls: the place it is kept at then moves along.
+    rolls: bool,
 }
 
 /// What to read in each pose, looked up once.
@@ -103,19 +20,31 @@ struct Watched {
 pub(crate) struct Meter {
     plants: Vec<Watched>,
     anchors: Vec<(AnchorId, Vec<Hinge>)>,
+    flesh: Flesh,
+}
+
+/// Measures one evaluated pose; a survey measures many quicker.
+pub fn measure(posed: &Posed) -> Cell {
+    let meter = Meter::new(posed.rig());
+    meter.read(posed, &mut meter.slips())
 }
 
 impl Meter {
     pub fn new(rig: &Rig) -> Self {
-        let plants = rig.plants.iter().map(|plant| Watched {
-            node: plant.node,
-            at: plant.at.into(),
-            surface: plant.surface,
-            anchor: rig
-                .anchors
-                .iter()
-                .find(|anchor| anchor.end == plant.node)
-                .map(|anchor| anchor.id),
+        let plants = rig.plants.iter().map(|plant| {
+            let mut anchors = rig.anchors.iter();
+            let anchor = anchors.find(|anchor| anchor.end == plant.node);
+            let rolls = |solver| match solver {
+                Solver::Finger { contact, .. } | Solver::Thumb { contact, .. } => contact.is_some(),
+                _ => false,
+            };
+            Watched {
+                node: plant.node,
+                at: plant.at.into(),
+                surface: plant.surface,
+                anchor: anchor.map(|anchor| anchor.id),
+                rolls: anchor.is_some_and(|anchor| rolls(anchor.solver)),
+            }
         });
         let nodes = places(rig);
         let anchors = rig.anchors.iter();
@@ -124,6 +53,7 @@ impl Meter {
             anchors: anchors
                 .map(|anchor| (anchor.id, hinges(rig, &nodes, anchor)))
                 .collect(),
+            flesh: Flesh::of(rig),
         }
     }
 
@@ -143,17 +73,28 @@ impl Meter {
 
     /// Measures an evaluated pose; `slips` takes each plant's. Allocates nothing.
     pub fn read(&self, posed: &Posed, slips: &mut [Option<f64>]) -> Cell {
+        let mut cell = self.slips_of(posed, slips);
+        let clear = self.flesh.clearances(posed);
+        cell.pad = sunk(clear.pad);
+        cell.palm = sunk(clear.palm);
+        cell.limit = self.limit(posed);
+        cell
+    }
+
+    /// What of it slips and is held, without its depths and limits.
+    pub fn slips_of(&self, posed: &Posed, slips: &mut [Option<f64>]) -> Cell {
         let mut cell = Cell::default();
-        for (plant, slot) in self.plants.iter().zip(slips) {
+        let mut down = Down::default();
+        for (at, (plant, slot)) in self.plants.iter().zip(slips).enumerate() {
             *slot = plant.is_held(posed).then(|| plant.slip(posed));
-            if let Some(slip) = *slot
-                && slip > cell.slip
-            {
+            let Some(slip) = *slot else { continue };
+            down.put(at);
+            if slip > cell.slip {
                 cell.slip = slip;
                 cell.slipping = (slip > ROUNDING).then_some(plant.node);
             }
         }
-        cell.limit = self.limit(posed);
+        cell.down = down;
         cell
     }
 
@@ -161,7 +102,8 @@ impl Meter {
         let mut worst: Option<(f64, usize)> = None;
         for (at, &(anchor, _)) in self.anchors.iter().enumerate() {
             let outcome = posed.outcome(anchor);
-            let hit = (outcome.limited || outcome.reach_margin < 0.0) && posed.hold(anchor) > 0.0;
+            // One that eases off is let go before it is at its end.
+            let hit = (outcome.limited || outcome.reach_margin < 0.0) && posed.hold(anchor) >= 1.0;
             if hit && worst.is_none_or(|(most, _)| outcome.residual > most) {
                 worst = Some((outcome.residual, at));
             }
@@ -200,6 +142,9 @@ impl Watched {
     }
 
     fn slip(&self, posed: &Posed) -> f64 {
+        if let Some(anchor) = self.anchor.filter(|_| self.rolls) {
+            return posed.outcome(anchor).residual;
+        }
         let point = posed.point(self.node);
         let here = match self.surface {
             Some(surface) => {
@@ -212,93 +157,12 @@ impl Watched {
     }
 }
 
-impl Hinge {
-    fn room(&self, posed: &Posed, collapse: f64) -> Room {
-        let turn = posed.turns(self.node)[self.channel.index()];
-        let give = if collapse > 0.0 { self.give } else { 0.0 };
-        let (below, above) = (turn - (self.limits.0 - give), self.limits.1 - turn);
-        Room {
-            node: self.node,
-            channel: self.channel,
-            turn,
-            margin: if above < below { above } else { below },
-            upper: above < below,
-        }
+fn sunk(clearance: Option<Clearance>) -> Sunk {
+    match clearance {
+        Some(Clearance { mm, node }) if mm < -ROUNDING => Sunk {
+            by: -mm,
+            node: Some(node),
+        },
+        _ => Sunk::default(),
     }
-}
-
-/// The room left in every turn with limits of the joints an anchor turns, base first.
-pub fn room(posed: &Posed, anchor: AnchorId) -> Vec<Room> {
-    let rig = posed.rig();
-    let Some(found) = rig.anchor(anchor) else {
-        return Vec::new();
-    };
-    let collapse = posed.collapse(anchor);
-    let hinges = hinges(rig, &places(rig), found).into_iter();
-    hinges.map(|hinge| hinge.room(posed, collapse)).collect()
-}
-
-/// The room left in every turn of one joint that has limits.
-pub fn joint_room(posed: &Posed, joint: NodeId) -> Vec<Room> {
-    let rig = posed.rig();
-    let nodes = places(rig);
-    let turning = rig.anchors.iter().find(|anchor| {
-        let mut hinges = hinges(rig, &nodes, anchor).into_iter();
-        hinges.any(|hinge| hinge.node == joint)
-    });
-    match turning {
-        // Load may have pushed its limit back.
-        Some(anchor) => {
-            let room = room(posed, anchor.id).into_iter();
-            room.filter(|room| room.node == joint).collect()
-        }
-        None => {
-            let hinges = rig.node(joint).into_iter().flat_map(own_hinges);
-            hinges.map(|hinge| hinge.room(posed, 0.0)).collect()
-        }
-    }
-}
-
-fn places(rig: &Rig) -> Index {
-    Index::new(rig.nodes.iter().map(|node| node.id.0))
-}
-
-/// The turns with limits of the joints an anchor turns, base first. Locked ones have no room to
-/// speak of.
-fn hinges(rig: &Rig, places: &Index, anchor: &rig::Anchor) -> Vec<Hinge> {
-    let node = |id: NodeId| places.get(id.0).map(|at| &*rig.nodes[at]);
-    let mut joints = Vec::new();
-    let mut at = anchor.end;
-    // An anchor that only turns its base has it as its end.
-    if anchor.end == anchor.base {
-        joints.push(at);
-    }
-    while at != anchor.base {
-        let Some(above) = node(at).and_then(|node| node.parent) else {
-            break;
-        };
-        joints.push(above);
-        at = above;
-    }
-    joints.reverse();
-    let nodes = joints.into_iter().filter_map(node);
-    let joints = nodes.filter(|node| node.kind == Kind::Joint);
-    let mut hinges: Vec<_> = joints.flat_map(own_hinges).collect();
-    if let (Solver::Finger { give, .. }, Some(last)) = (anchor.solver, hinges.last_mut()) {
-        last.give = give;
-    }
-    hinges
-}
-
-fn own_hinges(node: &Node) -> impl Iterator<Item = Hinge> {
-    let turns = Channel::ALL.into_iter().filter(|channel| channel.is_turn());
-    turns.filter_map(|channel| {
-        let limits = node.limits[channel.index()]?;
-        (limits.0 < limits.1).then_some(Hinge {
-            node: node.id,
-            channel,
-            limits,
-            give: 0.0,
-        })
-    })
 }

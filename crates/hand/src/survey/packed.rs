@@ -2,13 +2,13 @@
 //!
 //! Nodes, dials and anchors are given by their places in the rig, so that two readings of the same
 //! document, whose ids may differ, understand each other.
-use super::{Cell, Limit, LimitKind, Survey, Sweep};
+use super::{Cell, Down, Limit, LimitKind, Sunk, Survey, Sweep};
 use rig::{Channel, Rig};
 
 /// What stands where a place of the rig would, or a slip.
 const NONE: f64 = -1.0;
 /// Numbers of a cell.
-const CELL: usize = 7;
+const CELL: usize = 12;
 
 fn place<T, I: PartialEq>(all: &[T], id: impl Fn(&T) -> I, of: I) -> f64 {
     let at = all.iter().position(|one| id(one) == of);
@@ -46,6 +46,10 @@ impl Survey {
             });
             all.extend([cell.slip, cell.slipping.map_or(NONE, node)]);
             all.extend(limit);
+            for sunk in [cell.pad, cell.palm] {
+                all.extend([sunk.by, sunk.node.map_or(NONE, node)]);
+            }
+            all.push(f64::from(cell.down.0));
         }
         all.extend(self.slips.iter().map(|slip| slip.unwrap_or(NONE)));
         all
@@ -62,6 +66,7 @@ impl Survey {
         let dial = |at: f64| Some(rig.dials.get(index(at)?)?.id);
         let node = |at: f64| Some(rig.nodes.get(index(at)?)?.id);
         let anchor = |at: f64| Some(rig.anchors.get(index(at)?)?.id);
+        let sunk = |by, at| Sunk { by, node: node(at) };
         let cells = across.count.checked_mul(up.count)?;
         let survey = Self {
             across,
@@ -101,6 +106,9 @@ impl Survey {
                         slip: of[0],
                         slipping: node(of[1]),
                         limit: anchor(of[2]).and_then(limit),
+                        pad: sunk(of[7], of[8]),
+                        palm: sunk(of[9], of[10]),
+                        down: Down(of[11] as u32),
                     }
                 })
                 .collect(),

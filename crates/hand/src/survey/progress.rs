@@ -9,7 +9,7 @@ impl Survey {
     /// When a sweep is none, both are of one dial, the grid is too big, or nothing is planted.
     ///
     /// ```
-    /// use hand::survey::{Survey, Sweep};
+    /// use hand::survey::{Survey, Sweep, Tolerance};
     /// use hand::{Planting, Recipe};
     ///
     /// let recipe = Recipe { planting: Some(Planting::default()), ..Recipe::default() };
@@ -19,7 +19,7 @@ impl Survey {
     /// let lean = Sweep { dial: lean, from: -10.0, to: 10.0, count: 3 };
     /// let survey = Survey::run(&posed, lift, lean).expect("two dials of a planted hand");
     /// assert_eq!(survey.values(survey.home), (0.0, 0.0));
-    /// assert!(survey.safe(survey.home, 0.5)); // mm
+    /// assert!(survey.safe(survey.home, &Tolerance { pad: 3.0, ..Tolerance::default() }));
     /// assert_eq!(survey.cells.len(), 15);
     /// # Ok::<(), rig::Fault>(())
     /// ```

@@ -1,5 +1,5 @@
 //! A survey as JSON and as CSV, one layer for each value of a third dial.
-use super::{Limit, LimitKind, Survey};
+use super::{Cell, Ends, Limit, LimitKind, Sunk, Survey, Tolerance};
 use rig::{NodeId, Rig, Unit};
 use serde::Serialize;
 use std::fmt::Write;
@@ -16,7 +16,7 @@ pub struct Layer {
 #[derive(Serialize)]
 struct Report<'a> {
     rig: &'a str,
-    tolerance_mm: f64,
+    tolerance_mm: Tolerance,
     across: Side<'a>,
     up: Side<'a>,
     plants: Vec<&'a str>,
@@ -51,9 +51,20 @@ struct CellReport<'a> {
     slip_mm: f64,
     slipping: Option<&'a str>,
     slips_mm: Vec<Option<f64>>,
+    pad: SunkReport<'a>,
+    palm: SunkReport<'a>,
+    down: Vec<&'a str>,
     safe: bool,
     reachable: bool,
+    /// What makes it unsafe: `slips`, `sinks` or `limit`.
+    ends: Option<&'static str>,
     limit: Option<LimitReport<'a>>,
+}
+
+#[derive(Serialize)]
+struct SunkReport<'a> {
+    depth_mm: f64,
+    node: Option<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -86,6 +97,22 @@ fn node(rig: &Rig, id: NodeId) -> &str {
     rig.node(id).map_or("?", |node| &node.name)
 }
 
+/// What makes a cell unsafe, in a word.
+pub fn ended(cell: &Cell, tolerance: &Tolerance) -> Option<&'static str> {
+    Some(match cell.ends(tolerance)? {
+        Ends::Slips(_) => "slips",
+        Ends::Sinks(..) => "sinks",
+        Ends::Limit(_) => "limit",
+    })
+}
+
+/// The names of the plants that are held fully.
+fn down<'a>(rig: &'a Rig, survey: &Survey, cell: &Cell) -> Vec<&'a str> {
+    let plants = survey.plants.iter().enumerate();
+    let down = plants.filter(|(at, _)| cell.down.has(*at));
+    down.map(|(_, &id)| node(rig, id)).collect()
+}
+
 impl<'a> LimitReport<'a> {
     fn new(rig: &'a Rig, limit: &Limit) -> Self {
         let anchor = rig.anchor(limit.anchor);
@@ -110,9 +137,10 @@ impl<'a> LimitReport<'a> {
     }
 }
 
-/// `{"document","tolerance_mm","across","up","plants","layers":[{"cells","boundary"}…]}`: cells
-/// in rows along `up`, `slips_mm` in the order of `plants` (null where one is let go).
-pub fn json(rig: &Rig, layers: &[Layer], tolerance: f64) -> String {
+/// `{"rig","tolerance_mm":{"slip","pad","palm"},"across","up","plants","layers":[{"cells",
+/// "boundary"}…]}`: cells in rows along `up`, `slips_mm` in the order of `plants` (null where one is
+/// let go), `down` the plants that are held fully.
+pub fn json(rig: &Rig, layers: &[Layer], tolerance: &Tolerance) -> String {
     let Some(first) = layers.first().map(|layer| &layer.survey) else {
         return "{}".to_owned();
     };
@@ -129,6 +157,10 @@ pub fn json(rig: &Rig, layers: &[Layer], tolerance: f64) -> String {
         let reachable = survey.reachable(tolerance);
         let count = survey.plants.len();
         let cells = survey.cells.iter().enumerate();
+        let sunk = |sunk: Sunk| SunkReport {
+            depth_mm: sunk.by,
+            node: sunk.node.map(|id| node(rig, id)),
+        };
         LayerReport {
             dial: at.map(|(id, _)| name(id)),
             value: at.map(|(_, value)| value),
@@ -140,7 +172,11 @@ pub fn json(rig: &Rig, layers: &[Layer], tolerance: f64) -> String {
                     slip_mm: cell.slip,
                     slipping: cell.slipping.map(|id| node(rig, id)),
                     slips_mm: survey.slips[at * count..(at + 1) * count].to_vec(),
+                    pad: sunk(cell.pad),
+                    palm: sunk(cell.palm),
+                    down: down(rig, survey, cell),
                     safe: survey.safe(at, tolerance),
+                    ends: ended(cell, tolerance),
                     reachable: reachable[at],
                     limit: cell.limit.map(|limit| LimitReport::new(rig, &limit)),
                 })
@@ -149,7 +185,7 @@ pub fn json(rig: &Rig, layers: &[Layer], tolerance: f64) -> String {
     };
     let report = Report {
         rig: &rig.name,
-        tolerance_mm: tolerance,
+        tolerance_mm: *tolerance,
         across: side(&first.across),
         up: side(&first.up),
         plants: first.plants.iter().map(|&id| node(rig, id)).collect(),
@@ -159,7 +195,7 @@ pub fn json(rig: &Rig, layers: &[Layer], tolerance: f64) -> String {
 }
 
 /// A line for each cell, dials first, after a line of headings (RFC 4180).
-pub fn csv(rig: &Rig, layers: &[Layer], tolerance: f64) -> String {
+pub fn csv(rig: &Rig, layers: &[Layer], tolerance: &Tolerance) -> String {
     let Some(first) = layers.first() else {
         return String::new();
     };
@@ -170,8 +206,14 @@ pub fn csv(rig: &Rig, layers: &[Layer], tolerance: f64) -> String {
         [
             "slip mm",
             "slipping",
+            "pad depth mm",
+            "deepest pad",
+            "palm depth mm",
+            "deepest palm",
+            "down",
             "safe",
             "reachable",
+            "ended by",
             "limit",
             "limit by",
         ]
@@ -190,8 +232,14 @@ pub fn csv(rig: &Rig, layers: &[Layer], tolerance: f64) -> String {
             cells.extend([across, up, cell.slip].map(|x| x.to_string()));
             let slipping = cell.slipping.map_or("", |id| node(rig, id));
             cells.push(words(slipping));
+            for sunk in [cell.pad, cell.palm] {
+                cells.push(sunk.by.to_string());
+                cells.push(words(sunk.node.map_or("", |id| node(rig, id))));
+            }
+            cells.push(words(&down(rig, survey, cell).join(" ")));
             cells.push(survey.safe(k, tolerance).to_string());
             cells.push(reachable[k].to_string());
+            cells.push(ended(cell, tolerance).unwrap_or_default().to_owned());
             let limit = cell.limit.map(|limit| words(&limit.told(rig)));
             let by = cell.limit.map(|limit| limit.by.to_string());
             cells.extend([limit.unwrap_or_default(), by.unwrap_or_default()]);

@@ -1,13 +1,17 @@
 //! The survey's CSV read back by Python's `csv`, and as a spreadsheet would take it: no name is a
 //! formula, no number is text.
 use hand::survey::report::{self, Layer};
-use hand::survey::{Survey, Sweep};
+use hand::survey::{Survey, Sweep, Tolerance};
 use hand::{Planting, Recipe, document as build};
 use reference::oracle;
 use rig::{Document, Posed};
 use serde_json::json;
 
-const TOLERANCE: f64 = 0.5;
+const TOLERANCE: Tolerance = Tolerance {
+    slip: 0.5,
+    pad: 1.5,
+    palm: 3.0,
+};
 /// What a spreadsheet runs, and what a reader of lines stumbles over.
 const NAMES: [&str; 14] = [
     "=HYPERLINK(\"http://flour\",\"pin\")",
@@ -85,7 +89,7 @@ fn b7_python_reads_the_csv_and_no_name_is_a_formula() {
         texts.push(report::csv(
             &document,
             std::slice::from_ref(&layer),
-            TOLERANCE,
+            &TOLERANCE,
         ));
         told.push((name, document, layer));
     }
@@ -105,7 +109,7 @@ fn b7_python_reads_the_csv_and_no_name_is_a_formula() {
         assert_eq!(rows[0][0], "twist");
         assert_eq!(named(&rows[0][1]), named(name));
         let head = format!("{} slip mm", document.node(survey.plants[0]).unwrap().name);
-        assert_eq!(named(&rows[0][9]), named(&head));
+        assert_eq!(named(&rows[0][15]), named(&head));
         let mut names = 0;
         for (at, row) in rows[1..].iter().enumerate() {
             let (across, up) = survey.values(at);
@@ -117,6 +121,14 @@ fn b7_python_reads_the_csv_and_no_name_is_a_formula() {
                 named(&row[4]),
                 named(slipping.map_or("", |node| &node.name))
             );
+            for (column, sunk) in [(5, survey.cells[at].pad), (7, survey.cells[at].palm)] {
+                assert_eq!(number(column), sunk.by);
+                let node = sunk.node.and_then(|id| document.node(id));
+                assert_eq!(
+                    named(&row[column + 1]),
+                    named(node.map_or("", |node| &node.name))
+                );
+            }
             names += usize::from(slipping.is_some());
         }
         assert!(names > 0, "some cell names what slips");

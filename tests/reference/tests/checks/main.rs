@@ -2,6 +2,7 @@
 mod axis;
 mod csv;
 mod finger;
+mod flesh;
 mod forward;
 mod hand;
 mod inverse;

@@ -9,8 +9,9 @@ use crate::state::{OnStage, Session, Shell, session};
 use crate::widgets::fields::Pick;
 use crate::widgets::switch::Switch;
 use hand::Edit;
+use hand::survey::Tolerance;
 use leptos::prelude::*;
-use survey_job::{Advised, Answer, Help, Lane, Question};
+use survey_job::{Advised, Answer, Help, How, Lane, Question};
 
 /// The fold.
 #[component]
@@ -40,7 +41,7 @@ pub fn Advice(search: AxisSearch) -> impl IntoView {
         search.surveyor.ask(question, move |reply| {
             found.set(match reply.answer {
                 Answer::Advice(advised) => {
-                    Some(Ok((reach_told(&dial, tolerance, &advised), advised.helps)))
+                    Some(Ok((reach_told(&dial, &tolerance, &advised), advised.helps)))
                 }
                 Answer::Refused(why) => Some(Err(why)),
                 _ => None,
@@ -80,14 +81,19 @@ pub fn Advice(search: AxisSearch) -> impl IntoView {
 }
 
 /// How far a dial goes and who ends it.
-fn reach_told(name: &str, tolerance: f64, advised: &Advised) -> String {
+fn reach_told(name: &str, tolerance: &Tolerance, advised: &Advised) -> String {
     let value = advised.reach.value;
-    match &advised.reach.slips {
-        Some((_, who)) => format!(
-            "The {name} goes to {value:.1}°; then the {who} slips more than {tolerance} mm."
-        ),
-        None => format!("Nothing slips as far as the {name} goes, {value:.1}°."),
-    }
+    let Some(ended) = &advised.reach.ended else {
+        return format!("All stays safe as far as the {name} goes, {value:.1}°.");
+    };
+    let who = &ended.who;
+    let then = match ended.how {
+        How::Slips => format!("slips more than {} mm", tolerance.slip),
+        How::Sinks if who == "palm" => format!("sinks in more than {} mm", tolerance.palm),
+        How::Sinks => format!("sinks in more than {} mm", tolerance.pad),
+        How::Limit => "passes its limit".to_owned(),
+    };
+    format!("The {name} goes to {value:.1}°; then the {who} {then}.")
 }
 
 /// A change that was tried, and the button that makes it.

@@ -8,15 +8,13 @@ use crate::state::{OnStage, Session, session};
 use crate::widgets::fields::Number;
 use crate::widgets::switch::Switch;
 use hand::advice::{by_dial, sensitivities};
+use hand::survey::Tolerance;
 use hand::{Pivot, Recipe, press_dials};
 use leptos::prelude::*;
 use rig::{Document, Edit, Grip, Kind, Node, Part};
 use survey_job::{Answer, Question, Reach};
 use workbook::axis::{AxisKind, AxisShown};
 use workbook::number::hundredths;
-
-/// Slip at which axes are compared, mm.
-const TOLERANCE: f64 = 0.5;
 
 /// The fitted axis against itself.
 const FITTED: Pivot = Pivot {
@@ -94,7 +92,7 @@ fn Comparison(
         let question = Question::Lifts {
             recipe: Box::new(recipe),
             pivots: all.iter().map(|axis| axis.pivot).collect(),
-            tolerance: TOLERANCE,
+            tolerance: Tolerance::default(),
         };
         search.surveyor.ask(question, move |reply| {
             if let Answer::Lifts(found) = reply.answer {
@@ -156,9 +154,8 @@ fn Comparison(
 
 /// A safe lift and what stops it.
 fn lift_told(reach: &Reach) -> String {
-    let by = reach.slips.as_ref().map(|(_, who)| who);
-    let by = by.map_or(String::new(), |who| {
-        format!(", {}", who.replace(" finger", ""))
+    let by = reach.ended.as_ref().map_or(String::new(), |ended| {
+        format!(", {}", ended.who.replace(" finger", ""))
     });
     format!("{:.1}°{by}", reach.value)
 }

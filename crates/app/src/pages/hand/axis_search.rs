@@ -1,6 +1,7 @@
 //! The search for the axis of greatest safe lift, in a worker, while somebody looks at it.
 use super::surveyor::Surveyor;
 use crate::state::Shell;
+use hand::survey::Tolerance;
 use hand::{Pivot, Recipe};
 use leptos::prelude::*;
 use survey_job::{Answer, Found, Lane, Question};
@@ -19,7 +20,7 @@ pub struct AxisSearch {
 }
 
 /// The hand as built, at a tolerance: neither the press dials nor its pivot have a say.
-type Asked = (Recipe, f64);
+type Asked = (Recipe, Tolerance);
 
 impl AxisSearch {
     pub fn new(shell: Shell, recipe: Memo<Option<Recipe>>) -> Self {

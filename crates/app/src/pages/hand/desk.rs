@@ -4,6 +4,7 @@ use super::map::ContactMap;
 use crate::shell::copies::Copies;
 use crate::state::OnStage;
 use crate::widgets::desk::Dials;
+use crate::widgets::dial::SafeSpans;
 use crate::widgets::fields::Fold;
 use hand::press_dials;
 use leptos::prelude::*;
@@ -67,6 +68,8 @@ impl Group {
 pub fn HandDesk() -> impl IntoView {
     let stage = expect_context::<OnStage>();
     let press = Memo::new(move |_| stage.with(|h| press_dials(h.document())));
+    // The map finds them, the dials show them.
+    provide_context(SafeSpans::new());
     view! {
         <section class="desk pressing" aria-label="Dials, map and gauges">
             <div class="desk-dials">

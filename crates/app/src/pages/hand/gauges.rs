@@ -1,7 +1,7 @@
 //! The gauges kept apart: a digit a row, a measurement a column, and those of the whole hand.
 use super::edits::edit;
 use crate::state::{OnStage, Session, Shell, session};
-use hand::survey::room;
+use hand::survey::{Tolerance, room};
 use hand::{Edit, Gauge};
 use leptos::prelude::*;
 use recipe::{ArmPart, DigitPart, Part};
@@ -48,7 +48,7 @@ fn contacts(document: &Document) -> Vec<Contact> {
 /// A measurement of each digit.
 struct Column {
     title: &'static str,
-    read: fn(&Posed, &Contact, f64) -> Option<Cell>,
+    read: fn(&Posed, &Contact, &Tolerance) -> Option<Cell>,
 }
 
 fn gauge(posed: &Posed, gauge: &Gauge, good: impl Fn(f64) -> bool) -> Option<Cell> {
@@ -74,8 +74,6 @@ fn of_plant(
 
 /// Pads roll a little on any bench; past this the flesh no longer follows, degrees. Assumed.
 const ROLLS: f64 = 30.0;
-/// Flesh gives way by as much, mm. Assumed.
-const GIVES: f64 = 1.0;
 
 const COLUMNS: [Column; 7] = [
     Column {
@@ -85,7 +83,7 @@ const COLUMNS: [Column; 7] = [
                 posed,
                 contact,
                 |node| Gauge::Slip { node },
-                |mm| mm <= tolerance,
+                |mm| mm <= tolerance.slip,
             )
         },
     },
@@ -120,9 +118,13 @@ const COLUMNS: [Column; 7] = [
     },
     Column {
         title: "pressed in",
-        read: |posed, contact, _| {
+        read: |posed, contact, tolerance| {
             let node = name_of(posed.document(), contact.node)?;
-            gauge(posed, &Gauge::FleshDepth { node }, |mm| mm <= GIVES)
+            let most = match posed.rig().node(contact.node)?.part {
+                Some(Part::Heel) => tolerance.palm,
+                _ => tolerance.pad,
+            };
+            gauge(posed, &Gauge::FleshDepth { node }, |mm| mm <= most)
         },
     },
     Column {
@@ -141,49 +143,50 @@ const COLUMNS: [Column; 7] = [
                 .min_by(|a, b| a.margin.total_cmp(&b.margin))?;
             let joint = name_of(posed.document(), nearest.node)?;
             let joint = joint.rsplit('-').next().unwrap_or_default().to_string();
-            let text = format!("{} {joint}", tenths(nearest.margin, Unit::Degrees));
+            let mut text = format!("{} {joint}", tenths(nearest.margin, Unit::Degrees));
+            if nearest.beyond > 0.0 {
+                // Past what muscles do.
+                let beyond = tenths(nearest.beyond, Unit::Degrees);
+                text += &format!(", only load brings it here: {beyond} past its own range");
+            }
             Some((text, Some(nearest.margin > 0.0)))
         },
     },
 ];
 
 /// A name, what is measured, and when that is well.
-type Measured = (String, Gauge, fn(f64) -> bool);
+type Measured = (String, Gauge, fn(f64, &Tolerance) -> Option<bool>);
 
 /// What is measured of the hand as a whole, by what it is called.
 fn whole(document: &Document) -> Vec<Measured> {
     let name = |part: Part| document.part(&part).map(|node| node.name.clone());
-    let mut palm = vec![Part::Wrist];
-    for digit in document.hand.iter().flat_map(|r| &r.hand.digits) {
-        palm.push(Part::of(&digit.name, DigitPart::Metacarpal));
-        if !digit.thumb {
-            palm.push(Part::of(&digit.name, DigitPart::PhalanxProximal));
-        }
-    }
-    let palm: Vec<_> = palm.into_iter().filter_map(name).collect();
     let (wrist, elbow) = (name(Part::Wrist), name(Part::Arm(ArmPart::LowerArm)));
     let load = elbow.clone().or(wrist.clone()).unwrap_or_default();
     let mut all: Vec<Measured> = vec![
         (
             "palm clearance".into(),
-            Gauge::Clearance { nodes: palm },
-            |mm| mm >= 0.0,
+            Gauge::PalmClearance {},
+            |mm, of| Some(mm >= 0.0 - of.palm),
         ),
+        ("deepest digit".into(), Gauge::DigitDepth {}, |mm, of| {
+            Some(mm <= of.pad)
+        }),
+        // The arm bears what comes down outside: nothing is amiss then.
         (
-            format!("load over the contacts, {}", load.replace('-', " ")),
+            format!("load inside what bears, {}", load.replace('-', " ")),
             Gauge::SupportMargin { node: load },
-            |mm| mm >= 0.0,
+            |_, _| None,
         ),
     ];
     if let (Some(from), Some(to)) = (wrist, elbow) {
         let elevation = Gauge::Elevation { from, to };
-        all.push(("forearm over the horizon".into(), elevation, |_| true));
+        all.push(("forearm over the horizon".into(), elevation, |_, _| None));
     }
     let arm = [ArmPart::Forearm, ArmPart::LowerArm, ArmPart::UpperArm];
     let joints = std::iter::once(Part::Wrist).chain(arm.map(Part::Arm));
     for node in joints.filter_map(name) {
         let told = format!("{} to its limit", node.replace('-', " "));
-        all.push((told, Gauge::JointMargin { node }, |deg| deg >= 0.0));
+        all.push((told, Gauge::JointMargin { node }, |deg, _| Some(deg >= 0.0)));
     }
     let arm = document
         .anchors
@@ -193,7 +196,7 @@ fn whole(document: &Document) -> Vec<Measured> {
         let reach = Gauge::ReachMargin {
             anchor: a.name.clone(),
         };
-        let good: fn(f64) -> bool = |mm| mm >= 0.0;
+        let good: fn(f64, &Tolerance) -> Option<bool> = |mm, _| Some(mm >= 0.0);
         (format!("reach left, {}", a.name), reach, good)
     }));
     all
@@ -203,7 +206,7 @@ fn read(stage: OnStage, shell: Shell, contact: &Contact, column: &Column) -> Opt
     stage.with(|h| {
         let (tolerance, posed) = (shell.tolerance.get(), h.posed());
         let there = posed.has(contact.node);
-        there.then(|| (column.read)(posed, contact, tolerance))?
+        there.then(|| (column.read)(posed, contact, &tolerance))?
     })
 }
 
@@ -250,11 +253,15 @@ pub fn Gauges() -> impl IntoView {
 /// The hand as a whole: palm, load, wrist, arm.
 #[component]
 fn Whole() -> impl IntoView {
-    let stage = expect_context::<OnStage>();
+    let (stage, shell) = (expect_context::<OnStage>(), expect_context::<Shell>());
     let rows = Memo::new(move |_| {
         stage.with(|h| {
             let all = whole(h.document()).into_iter();
-            let read = all.filter_map(|(name, g, good)| Some((name, gauge(h.posed(), &g, good)?)));
+            let tolerance = shell.tolerance.get();
+            let read = all.filter_map(|(name, gauge, good)| {
+                let reading = gauge.read(h.posed()).ok()?;
+                Some((name, (reading.to_string(), good(reading.value, &tolerance))))
+            });
             read.collect::<Vec<_>>()
         })
     });

@@ -2,7 +2,9 @@
 use super::surveyor::Surveyor;
 use crate::browser::now;
 use crate::state::{OnStage, Shell};
-use hand::survey::{Survey, Sweep};
+use crate::widgets::dial::SafeSpans;
+use hand::press_dials;
+use hand::survey::{Survey, Sweep, Tolerance};
 use leptos::prelude::*;
 use rig::{Dial, DialId, Document, Posed, Rig, Setting, Shared};
 use std::sync::Arc;
@@ -111,7 +113,42 @@ impl LiveSurvey {
                 }
             });
         });
+        // The press dials' safe spans, each with the others as they stand.
+        let spans = use_context::<SafeSpans>();
+        Effect::new(move || {
+            stage.track();
+            let tolerance = shell.tolerance.get();
+            if let Some(spans) = spans {
+                untrack(|| live.ask_spans(stage, spans, tolerance));
+            }
+        });
         live
+    }
+
+    fn ask_spans(self, stage: OnStage, spans: SafeSpans, tolerance: Tolerance) {
+        stage.with(|s| {
+            let posed = s.posed();
+            let dials = press_dials(posed.rig());
+            let Some(question) = Question::spans(posed, &dials, tolerance) else {
+                return;
+            };
+            if dials.is_empty() {
+                self.surveyor.leave(Lane::Spans);
+                return spans.set(Vec::new());
+            }
+            self.surveyor
+                .ask_about(posed.document(), question, move |reply| {
+                    let Answer::Spans(found) = reply.answer else {
+                        return;
+                    };
+                    let ends = found
+                        .into_iter()
+                        .map(|[down, up]| Some((down?.value, up?.value)));
+                    let known = dials.iter().copied().zip(ends);
+                    let known = known.filter_map(|(dial, span)| Some((dial, span?)));
+                    spans.set(known.collect());
+                });
+        });
     }
 
     /// Begins anew when what is shown is out of date.
@@ -192,7 +229,7 @@ impl LiveSurvey {
     }
 
     /// How far the first dial goes from neutral, the others as they stand, and who stops it.
-    fn ask_farthest(self, stage: OnStage, survey: &Survey, tolerance: f64) {
+    fn ask_farthest(self, stage: OnStage, survey: &Survey, tolerance: Tolerance) {
         stage.with(|s| {
             let posed = s.posed();
             let rig = posed.rig();
@@ -210,9 +247,9 @@ impl LiveSurvey {
                 };
                 self.farthest.set(reach.map(|reach| {
                     let value = tenths(reach.value, unit);
-                    let by = match reach.slips {
+                    let by = match reach.ended {
                         None => "where the dial ends".to_string(),
-                        Some((_, who)) => format!("then the {who} slips"),
+                        Some(ended) => format!("then {}", ended.told()),
                     };
                     format!("Band: the greatest {name} along each {along}. At {here}: {value}, {by}.")
                 }));

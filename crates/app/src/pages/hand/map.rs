@@ -1,4 +1,5 @@
-//! The contact map: how far two press dials go together before something slips. Pressing it
+//! The contact map: how far two press dials go together before something slips, sinks in or is
+//! past its limit. Pressing it
 //! strikes the pose there.
 use super::live_survey::{LiveSurvey, dials, press_choices};
 use super::map_text::{MapText, in_words};
@@ -12,7 +13,7 @@ use crate::widgets::sheet::SheetHandle;
 use crate::widgets::switch::Switch;
 use figure::map::{Frame, cross, dial_at, map};
 use figure::{Layer, Paint, Seg, Shape, Stroke};
-use hand::survey::Survey;
+use hand::survey::{Survey, Tolerance};
 use leptos::html::{Canvas, Div};
 use leptos::prelude::*;
 use rig::Edit;
@@ -49,7 +50,7 @@ pub fn ContactMap() -> impl IntoView {
 
 /// Which dials, how near, at what tolerance.
 #[component]
-fn Choices(live: LiveSurvey, tolerance: RwSignal<f64>) -> impl IntoView {
+fn Choices(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
     let shell = expect_context::<Shell>();
     // The other side takes what this side had, so that no choice is refused.
     let across = move |name: String| {
@@ -70,10 +71,10 @@ fn Choices(live: LiveSurvey, tolerance: RwSignal<f64>) -> impl IntoView {
         });
         true
     };
-    let set_tolerance = move |mm: f64| {
+    let allow = move |mm: f64, of: fn(&mut Tolerance) -> &mut f64| {
         let possible = mm > 0.0 && mm <= 100.0;
         if possible {
-            tolerance.set(mm);
+            tolerance.update(|tolerance| *of(tolerance) = mm);
         } else {
             shell.notice(
                 format!("A tolerance of {mm} mm tells nothing."),
@@ -82,6 +83,9 @@ fn Choices(live: LiveSurvey, tolerance: RwSignal<f64>) -> impl IntoView {
         }
         possible
     };
+    let slip = Signal::derive(move || tolerance.get().slip);
+    let pad = Signal::derive(move || tolerance.get().pad);
+    let palm = Signal::derive(move || tolerance.get().palm);
     view! {
         <div class="map-choices">
             <Pick
@@ -96,7 +100,9 @@ fn Choices(live: LiveSurvey, tolerance: RwSignal<f64>) -> impl IntoView {
                 chosen=Signal::derive(move || live.wanted.with(|w| w.up.clone()))
                 set=Callback::new(up)
             />
-            <Number label="Tolerance" value=Signal::from(tolerance) set=Callback::new(set_tolerance)/>
+            <Number label="Tolerance" value=slip set=Callback::new(move |mm| allow(mm, |t| &mut t.slip))/>
+            <Number label="Pads in" value=pad set=Callback::new(move |mm| allow(mm, |t| &mut t.pad))/>
+            <Number label="Palm in" value=palm set=Callback::new(move |mm| allow(mm, |t| &mut t.palm))/>
             <Switch
                 label="How much of the dials' ranges"
                 choices=vec![(false, "near"), (true, "whole")]
@@ -128,7 +134,7 @@ fn strike(session: Session, survey: &Survey, (across, up): (f64, f64)) {
 }
 
 #[component]
-fn Sheet(live: LiveSurvey, tolerance: RwSignal<f64>) -> impl IntoView {
+fn Sheet(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
     let session = session();
     let Session { stage, shell, .. } = session;
     let frame = NodeRef::<Div>::new();
@@ -141,8 +147,8 @@ fn Sheet(live: LiveSurvey, tolerance: RwSignal<f64>) -> impl IntoView {
     let ground = Memo::new(move |_| {
         let (survey, size) = (live.shown.get()?, size.get());
         let shapes = stage.with_untracked(|h| {
-            let mut shapes = map(&survey, h.document(), tolerance.get(), size, weight());
-            shapes.extend(greatest_line(&survey, tolerance.get(), size, weight()));
+            let mut shapes = map(&survey, h.document(), &tolerance.get(), size, weight());
+            shapes.extend(greatest_line(&survey, &tolerance.get(), size, weight()));
             shapes
         });
         Some(shapes)
@@ -187,7 +193,7 @@ fn Sheet(live: LiveSurvey, tolerance: RwSignal<f64>) -> impl IntoView {
         if held.get_value() {
             held.set_value(false);
             stage.settle();
-            shell.say(untrack(|| in_words(stage, live, tolerance.get())));
+            shell.say(untrack(|| in_words(stage, live, &tolerance.get())));
         }
     };
     view! {
@@ -225,7 +231,7 @@ fn Sheet(live: LiveSurvey, tolerance: RwSignal<f64>) -> impl IntoView {
 #[component]
 fn Cross(
     live: LiveSurvey,
-    tolerance: RwSignal<f64>,
+    tolerance: RwSignal<Tolerance>,
     size: RwSignal<(f64, f64)>,
     weight: Signal<f64>,
 ) -> impl IntoView {
@@ -261,13 +267,13 @@ fn Cross(
             &survey,
             (across + right * step, up + higher * step),
         );
-        shell.say(untrack(|| in_words(stage, live, tolerance.get())));
+        shell.say(untrack(|| in_words(stage, live, &tolerance.get())));
     };
     view! {
         <button
             class="handle map-cross"
             style:transform=move || place().unwrap_or_default()
-            aria-label=move || format!("Pose on the map. {}", in_words(stage, live, tolerance.get()))
+            aria-label=move || format!("Pose on the map. {}", in_words(stage, live, &tolerance.get()))
             aria-description="Arrow keys move it; the step switch sets how far."
             on:keydown=key
             on:keyup=move |_| stage.nudge_ends()
@@ -277,7 +283,12 @@ fn Cross(
 }
 
 /// Greatest value across at each value up: where it ends inside the map.
-fn greatest_line(survey: &Survey, tolerance: f64, size: (f64, f64), weight: f64) -> Option<Shape> {
+fn greatest_line(
+    survey: &Survey,
+    tolerance: &Tolerance,
+    size: (f64, f64),
+    weight: f64,
+) -> Option<Shape> {
     let frame = Frame::new(survey, size, weight);
     let mut segs = Vec::new();
     let mut drawn = false;

@@ -1,13 +1,14 @@
 //! The contact map in words.
 use super::live_survey::{LiveSurvey, State, dials};
-use crate::state::{OnStage, read};
-use figure::map::letters;
-use hand::Gauge;
+use crate::state::OnStage;
+use figure::map::{letters, patterns};
+use hand::flesh::Kind;
+use hand::survey::{Ends, Limit, Tolerance, measure};
 use leptos::prelude::*;
 use workbook::number::tenths;
 
 /// The present pose in words.
-pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: f64) -> String {
+pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> String {
     let Some(survey) = live.shown.get() else {
         return "Nothing is measured yet.".into();
     };
@@ -21,50 +22,70 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: f64) -> String {
         up.0.name,
         tenths(up.1, up.0.unit)
     );
-    let Some((slip, shown)) = read(stage, &Gauge::WorstSlip {}) else {
-        return pose;
-    };
-    let at = survey.up.nearest(up.1) * survey.across.count + survey.across.nearest(across.1);
-    let cell = &survey.cells[at];
-    let at_digit =
-        |id| stage.with_untracked(|h| format!(" at the {}", hand::in_words(h.document(), id)));
-    if slip <= tolerance {
-        let limit = cell.limit.and_then(|l| {
-            stage.with_untracked(|h| {
-                h.document()
-                    .anchor(l.anchor)
-                    .map(|a| a.name.replace('-', " "))
-            })
-        });
-        let limit = limit.map_or(String::new(), |l| format!("; the {l} is at a limit"));
-        format!("{pose}: slip {shown}, safe{limit}")
-    } else {
-        let who = cell.slipping.map_or(String::new(), at_digit);
-        format!("{pose}: slip {shown}{who}, not safe")
-    }
+    stage.with(|h| {
+        let (posed, rig) = (h.posed(), h.document());
+        let cell = measure(posed);
+        let slip = format!("slip {:.2} mm", cell.slip);
+        let who = |node| hand::in_words(rig, node);
+        let whose = |limit: Limit| {
+            let anchor = rig.anchor(limit.anchor);
+            anchor.map_or_else(|| "?".to_owned(), |anchor| anchor.name.replace('-', " "))
+        };
+        match cell.ends(tolerance) {
+            None => {
+                let limit = cell.limit.map(whose);
+                let limit = limit.map_or(String::new(), |l| format!("; the {l} is at a limit"));
+                format!("{pose}: {slip}, safe{limit}")
+            }
+            Some(Ends::Slips(node)) => format!("{pose}: {slip} at the {}, not safe", who(node)),
+            Some(Ends::Sinks(node, kind)) => {
+                let deep = cell.sunk(kind).by;
+                let who = match kind {
+                    Kind::Palm => "palm".to_owned(),
+                    Kind::Pad => who(node),
+                };
+                format!("{pose}: the {who} is {deep:.2} mm in, not safe")
+            }
+            Some(Ends::Limit(limit)) => {
+                format!("{pose}: the {} is past its limit, not safe", whose(limit))
+            }
+        }
+    })
 }
 
 /// What the map says: the pose, the way left, what the letters stand for, how far the measuring is.
 #[component]
-pub fn MapText(live: LiveSurvey, tolerance: RwSignal<f64>) -> impl IntoView {
+pub fn MapText(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
     let stage = expect_context::<OnStage>();
-    let reading = Memo::new(move |_| in_words(stage, live, tolerance.get()));
+    let reading = Memo::new(move |_| in_words(stage, live, &tolerance.get()));
     let safe = move || reading.with(|r| !r.ends_with("not safe"));
     let verdict = Memo::new(move |_| {
         let survey = live.shown.get()?;
         if live.state.get() != State::Done {
             return None;
         }
-        stage.with_untracked(|h| survey.verdict(h.document(), tolerance.get()).err())
+        stage.with_untracked(|h| survey.verdict(h.document(), &tolerance.get()).err())
     });
     let key = Memo::new(move |_| {
         let survey = live.shown.get()?;
-        let all = stage.with_untracked(|h| letters(&survey, h.document()));
+        let (all, told) = stage.with_untracked(|h| {
+            let (document, tolerance) = (h.document(), tolerance.get());
+            (
+                letters(&survey, document, &tolerance),
+                patterns(&survey, document, &tolerance),
+            )
+        });
         let all: Vec<_> = all
             .iter()
             .map(|(l, n)| format!("{l} {}", n.replace('-', " ")))
             .collect();
-        Some(all.join(", "))
+        let told = told.join("; ");
+        let told = if told.is_empty() {
+            told
+        } else {
+            format!("What ends it. {told}. ")
+        };
+        Some(format!("{told}{}.", all.join(", ")))
     });
     let measuring = move || match live.state.get() {
         State::Measuring(Some(part)) => Some(format!("measuring: {:.0} %", part * 100.0)),
@@ -80,7 +101,7 @@ pub fn MapText(live: LiveSurvey, tolerance: RwSignal<f64>) -> impl IntoView {
         </Show>
         {move || verdict.get().map(|why| view! { <p class="map-fault">{why}</p> })}
         {move || live.farthest.get().map(|text| view! { <p class="quiet map-note">{text}</p> })}
-        {move || key.get().map(|k| view! { <p class="quiet map-note">{format!("Hatched: who slips first. {k}.")}</p> })}
+        {move || key.get().map(|k| view! { <p class="quiet map-note">{k}</p> })}
         {move || {
             measuring()
                 .map(|text| {

@@ -1,0 +1,189 @@
+//! A hand's flesh as it is measured: tapered round-ended segments carried by its joints, which
+//! touch where the drawn skin does (docs/mathematics.md 12).
+//!
+//! Parts are found by what they are ([`Part`](rig::Part)), not by name. What is measured is what
+//! is drawn: both go by [`section`], and `crates/figure/tests/touching.rs` compares them.
+mod between;
+mod fit;
+pub mod section;
+mod segment;
+
+pub use between::{Gap, between};
+pub use segment::Segment;
+
+use rig::{Form, NodeId, Posed, Rig, Transform, Vec3};
+use segment::{from_form, smaller};
+use std::ops::Range;
+
+/// What of a hand a piece of flesh is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// A digit's.
+    Pad,
+    /// The palm's, the heel's, the thumb's base's.
+    Palm,
+}
+
+/// How far flesh is from what it presses on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Clearance {
+    /// mm; negative: into it.
+    pub mm: f64,
+    /// The joint that carries it.
+    pub node: NodeId,
+}
+
+/// The least clearance of the digits and of the palm; none where the hand has no such flesh, or
+/// the document no surface.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[allow(missing_docs)]
+pub struct Clearances {
+    pub pad: Option<Clearance>,
+    pub palm: Option<Clearance>,
+}
+
+impl Clearances {
+    fn take(&mut self, kind: Kind, here: Clearance) {
+        let least = match kind {
+            Kind::Pad => &mut self.pad,
+            Kind::Palm => &mut self.palm,
+        };
+        if least.is_none_or(|least| here.mm < least.mm) {
+            *least = Some(here);
+        }
+    }
+}
+
+/// A sphere in its joint's frame.
+#[derive(Clone, Copy, Debug)]
+struct Ball {
+    at: Vec3,
+    radius: f64,
+}
+
+/// The flesh that one joint carries.
+#[derive(Clone, Debug)]
+struct Piece {
+    node: NodeId,
+    kind: Kind,
+    balls: Range<usize>,
+    links: Range<usize>,
+}
+
+/// A hand's flesh, looked up once.
+#[derive(Clone, Debug, Default)]
+pub struct Flesh {
+    pieces: Vec<Piece>,
+    balls: Vec<Ball>,
+    /// Segments: two balls each.
+    links: Vec<[usize; 2]>,
+    bench: Option<f64>,
+    surfaces: Vec<(NodeId, Form)>,
+}
+
+impl Flesh {
+    /// The flesh of a hand; without one, none.
+    pub fn of(rig: &Rig) -> Self {
+        let mut flesh = Self {
+            bench: rig.bench,
+            ..Self::default()
+        };
+        let carried = rig.nodes.iter();
+        let carried = carried.filter_map(|node| Some((node.id, node.surface?)));
+        flesh.surfaces.extend(carried);
+        fit::fit(&mut flesh, rig);
+        flesh
+    }
+
+    /// Whether there is none.
+    pub fn is_empty(&self) -> bool {
+        self.pieces.is_empty()
+    }
+
+    /// Least clearances from any surface in an evaluated pose of the rig this was made of.
+    /// Allocates nothing.
+    pub fn clearances(&self, posed: &Posed) -> Clearances {
+        let mut least = Clearances::default();
+        self.each(posed, |piece, mm| {
+            let node = piece.node;
+            least.take(piece.kind, Clearance { mm, node });
+        });
+        least
+    }
+
+    /// Least clearance of the flesh that a joint carries, of one kind or of both, mm; none where
+    /// it carries none, or there is no surface.
+    pub fn clearance(&self, posed: &Posed, node: NodeId, kind: Option<Kind>) -> Option<f64> {
+        let mut least: Option<f64> = None;
+        self.each(posed, |piece, mm| {
+            let wanted = piece.node == node && kind.is_none_or(|kind| kind == piece.kind);
+            if wanted && least.is_none_or(|least| mm < least) {
+                least = Some(mm);
+            }
+        });
+        least
+    }
+
+    /// Every segment in the world, with the joint that carries it.
+    pub fn segments<'a>(
+        &'a self,
+        posed: &'a Posed,
+    ) -> impl Iterator<Item = (NodeId, Kind, Segment)> + 'a {
+        self.pieces.iter().flat_map(move |piece| {
+            let world = posed.world(piece.node);
+            let links = self.links[piece.links.clone()].iter();
+            links.map(move |link| {
+                let balls = link.map(|ball| self.balls[ball]);
+                let segment = Segment {
+                    ends: balls.map(|ball| world.transform_point(&ball.at.into()).coords),
+                    radii: balls.map(|ball| ball.radius),
+                };
+                (piece.node, piece.kind, segment)
+            })
+        })
+    }
+
+    /// Of every piece and surface the least clearance.
+    fn each(&self, posed: &Posed, mut take: impl FnMut(&Piece, f64)) {
+        let bench = self.bench.map(|height| {
+            let frame = Transform::translation(0.0, height, 0.0);
+            (frame, Form::Plane)
+        });
+        let carried = self.surfaces.iter();
+        let carried = carried.map(|&(node, form)| (*posed.world(node), form));
+        for (frame, form) in bench.into_iter().chain(carried) {
+            for piece in &self.pieces {
+                let world = posed.world(piece.node);
+                let mm = match form {
+                    Form::Plane => self.above(piece, world, &frame),
+                    _ => self.off(piece, &(frame.inverse() * world), form),
+                };
+                take(piece, mm);
+            }
+        }
+    }
+
+    /// Of a plane: the least of the balls'.
+    fn above(&self, piece: &Piece, world: &Transform, plane: &Transform) -> f64 {
+        let up = plane.rotation * Vec3::y();
+        let height = up.dot(&(world.translation.vector - plane.translation.vector));
+        let up = world.rotation.inverse() * up;
+        let mut least = f64::INFINITY;
+        for ball in &self.balls[piece.balls.clone()] {
+            least = smaller(least, up.dot(&ball.at) + height - ball.radius);
+        }
+        least
+    }
+
+    /// Of a rail or an edge: the least of the segments'.
+    fn off(&self, piece: &Piece, local: &Transform, form: Form) -> f64 {
+        let mut least = f64::INFINITY;
+        for link in &self.links[piece.links.clone()] {
+            let balls = link.map(|ball| self.balls[ball]);
+            let ends = balls.map(|ball| local.transform_point(&ball.at.into()).coords);
+            let here = from_form(form, &ends, balls.map(|ball| ball.radius));
+            least = smaller(least, here);
+        }
+        least
+    }
+}
