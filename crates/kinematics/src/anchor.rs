@@ -79,7 +79,7 @@ impl Solver {
     /// How the end touches, for what rolls.
     pub(crate) fn rolling(&self) -> Option<Contact> {
         match self {
-            Self::Finger { contact, .. } => *contact,
+            Self::Finger { contact, .. } | Self::Thumb { contact, .. } => *contact,
             _ => None,
         }
     }

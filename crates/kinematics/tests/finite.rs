@@ -41,7 +41,10 @@ fn is_finite(mechanism: &Mechanism, pose: &Pose) -> bool {
         world.translation.vector.iter().all(|x| x.is_finite()) && (turn.norm() - 1.0).abs() < 1e-9
     });
     let outcome = pose.outcome(0);
-    placed && [outcome.residual, outcome.reach_margin, outcome.hold].iter().all(|x| x.is_finite())
+    placed
+        && [outcome.residual, outcome.reach_margin, outcome.hold]
+            .iter()
+            .all(|x| x.is_finite())
 }
 
 fn flexions(mechanism: &Mechanism, pose: &Pose) -> [f64; 2] {
@@ -186,15 +189,16 @@ fn contact() -> impl Strategy<Value = Option<Contact>> {
     let flat = prop_oneof![Just(1.0), 1.0..8.0];
     let rest = [number(), number(), number(), number()];
     let joints = (0.0..9.0, prop_oneof![0.0..9.0, Just(1e9)]);
-    let some = (size, flat, rest, joints).prop_map(|(radius, flat, rest, (middle, last))| Contact {
-        radius,
-        pad: radius * flat,
-        changeover: rest[0],
-        joints: [middle, last],
-        pitch: rest[1],
-        tilt: rest[2],
-        heading: rest[3],
-    });
+    let some =
+        (size, flat, rest, joints).prop_map(|(radius, flat, rest, (middle, last))| Contact {
+            radius,
+            pad: radius * flat,
+            changeover: rest[0],
+            joints: [middle, last],
+            pitch: rest[1],
+            tilt: rest[2],
+            heading: rest[3],
+        });
     prop_oneof![1 => Just(None), 3 => some.prop_map(Some)]
 }
 
@@ -210,7 +214,7 @@ proptest! {
         turned in [number(), number(), number()], collapse in number(), give in 0.0..2e7, pad in prop_oneof![Just(12.0), Just(0.0)],
     ) {
         let solver = if thumb {
-            Solver::Thumb { rest: [rest, other], contact: None }
+            Solver::Thumb { rest: [rest, other], contact }
         } else {
             Solver::Finger { coupling, rest, give, contact }
         };

@@ -6,7 +6,8 @@ use super::skeleton::{self, Scale};
 use super::standing::Touch;
 use super::{arm, make};
 use Ramp::{Falling, Rising, RisingPast, Whole};
-use recipe::{Hand, Planting, Stance, bones};
+use recipe::bones::{self, loaded};
+use recipe::{Hand, Planting, Stance};
 use rig::Channel::{self, MoveX, MoveY, TurnX, TurnY, TurnZ};
 use rig::*;
 
@@ -15,14 +16,19 @@ const TIPS_FROM: f64 = 35.0;
 /// Degrees of changeover of roll and lean, and of lift to the heel.
 const SOFTNESS: f64 = 4.0;
 const LIFT_SOFTNESS: f64 = 3.0;
-/// Degrees of turn about the knuckles, of lift and roll together, from which on the tips take
-/// it: before a loose hand's knuckles are at their end, for then the digits would be dragged off.
-const KNUCKLES_TO: f64 = 55.0;
+/// Degrees of extension that the knuckles keep of what pressing bends them to: the rest of lift and
+/// roll together goes on to the tips, whose roll extends a finger's knuckle a little farther. At 15
+/// the middle finger of the table's hand came to its end under 40° of each, and was dragged.
+const KNUCKLES_KEEP: f64 = 20.0;
 /// How far a surface can be turned, degrees.
 const TILT: (f64, f64) = (-45.0, 45.0);
 /// What an arm's shoulder follows of a lift or a roll, mm per degree in the table's hand:
 /// forwards and up. Assumed: about a third of the wrist's own way.
 const FOLLOWS: [f64; 2] = [0.2, 0.5];
+
+/// What of a palm's pitch is its wrist's: the forearm has the rest. Chosen here; at 1 a little
+/// finger that lets go over the heel turns its middle joint by 12.03° for one.
+const WRISTS: f64 = 0.75;
 
 /// A turn that a dial gives a control: which, about what, by how much, from when.
 type Turn = (&'static str, Channel, f64, Ramp);
@@ -163,7 +169,7 @@ pub(super) fn add_press(
 
 /// The knuckles pass on to the tips what they cannot turn; and relaxed fingers follow the wrist,
 /// as tendons that run over it make them: a palm whose fingertips rise against its forearm closes
-/// them. The forearm's own turn is left out. Those that are held have no say in it.
+/// them. Those that are held have no say in it.
 fn add_links(document: &mut Document, hand: &Hand, rollers: &Rollers) {
     let [knuckles, tips, heel] = ["knuckles", "tips", "heel"].map(|name| id(document, name));
     let passed = |node, channel, gain| Passed {
@@ -181,7 +187,7 @@ fn add_links(document: &mut Document, hand: &Hand, rollers: &Rollers) {
         node: knuckles,
         channel: TurnZ,
         share: Share::Past {
-            from: 0.0 - KNUCKLES_TO,
+            from: loaded::knuckle_flexion(hand.suppleness).0 + KNUCKLES_KEEP,
             softness: SOFTNESS,
         },
         to,
@@ -190,7 +196,7 @@ fn add_links(document: &mut Document, hand: &Hand, rollers: &Rollers) {
     for digit in hand.digits.iter().filter(|digit| !digit.thumb) {
         for (joint, gain) in skeleton::FLEXES.into_iter().zip(bones::FOLLOWS_WRIST) {
             let joint = id(document, &format!("{}-{joint}", digit.name));
-            to.push(passed(joint, TurnZ, gain));
+            to.push(passed(joint, TurnZ, WRISTS * gain));
         }
     }
     for node in [tips, heel, knuckles] {

@@ -29,6 +29,7 @@ pub(crate) fn contact(flesh: Flesh, tip: &Transform) -> Contact {
         joints: flesh.joints,
         pitch,
         tilt: 0.0 - libm::asin(hinge.y) * DEGREES,
-        heading: libm::atan2(hinge.x, hinge.z) * DEGREES,
+        // The way it points is level and square to the hinge: hinge × y.
+        heading: libm::atan2(0.0 - hinge.x, 0.0 - hinge.z) * DEGREES,
     }
 }

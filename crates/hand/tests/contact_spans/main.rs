@@ -69,6 +69,7 @@ fn nothing_sinks_and_nothing_slips() {
             .collect();
         let steps = steps(way, 0.1);
         let (mut pads, mut joints, mut palms) = (0.0f64, 0.0f64, 0.0f64);
+        let mut deep = std::collections::BTreeMap::new();
         for step in 0..=steps {
             set(
                 &mut posed,
@@ -79,6 +80,8 @@ fn nothing_sinks_and_nothing_slips() {
             for digit in &mut digits {
                 digit.roll_on(&posed);
                 pads = pads.max(digit.depth(&posed));
+                let d = deep.entry(digit.name).or_insert(0.0f64);
+                *d = d.max(digit.depth(&posed));
                 joints = joints.max(digit.joints_depth(&posed));
             }
             palms = palms.max(palm.depth(&posed));
@@ -137,6 +140,9 @@ fn no_joint_jumps() {
         for size in [0.1, 0.05] {
             let mut posed = Posed::new(&document).unwrap();
             let steps = steps(way, size);
+            // All dials turn: their degrees count together.
+            let degrees: f64 = way.iter().map(|(_, value)| value.abs()).sum();
+            let whole = degrees / (f64::from(steps) * size);
             let mut before: Option<Vec<[f64; 3]>> = None;
             let (mut worst, mut whose) = (0.0f64, "");
             for step in 0..=steps {
@@ -152,7 +158,7 @@ fn no_joint_jumps() {
                 }
                 for (at, (a, b)) in before.iter().flatten().zip(&now).enumerate() {
                     for (a, b) in a.iter().zip(b) {
-                        let rate = (b - a).abs() / size;
+                        let rate = (b - a).abs() / (size * whole);
                         if rate > worst {
                             (worst, whose) = (rate, DIGITS[at / 3]);
                         }
@@ -190,4 +196,57 @@ fn spans(document: &Document, way: Way) -> Vec<(&'static str, Option<f64>, Optio
         .into_iter()
         .map(|(digit, starts, ends)| (digit.name, starts, ends))
         .collect()
+}
+
+#[test]
+fn diag() {
+    let name = std::env::var("DOC").unwrap_or("bench-press".into());
+    let document = example(&name);
+    let text = std::env::var("WAY").unwrap();
+    let way: Vec<(String, f64)> = text
+        .split(',')
+        .map(|part| {
+            let (a, b) = part.split_once(':').unwrap();
+            (a.to_owned(), b.parse().unwrap())
+        })
+        .collect();
+    let by = std::env::var("BY").unwrap().parse::<usize>().unwrap();
+    let mut digits: Vec<_> = DIGITS
+        .into_iter()
+        .filter(|n| document.anchor_named(n).is_some())
+        .map(|name| Digit::of(&document, name))
+        .collect();
+    let palm = Palm::of(&document);
+    let mut posed = Posed::new(&document).unwrap();
+    for k in 0..=600 {
+        let part = f64::from(k) / 600.0;
+        for (name, value) in &way {
+            posed.set_dial(dial(&document, name), value * part);
+        }
+        posed.evaluate();
+        for d in &mut digits {
+            d.roll_on(&posed);
+        }
+        if k as usize % by == 0 {
+            print!("{:7.2} palm {:5.2}", way[0].1 * part, palm.depth(&posed));
+            for d in &digits {
+                let j = d.joints.map(|(j, _)| posed.turns(j)[2]);
+                let o = posed.outcome(document.anchor_named(d.name).unwrap().id);
+                print!(
+                    "| h{:.2} m{:6.2} {:6.1}{:6.1}{:6.1} a{:5.1} d{:5.2} s{:.2} r{:.2}{} ",
+                    d.hold(&posed),
+                    o.reach_margin,
+                    j[0],
+                    j[1],
+                    j[2],
+                    posed.turns(d.joints[0].0)[0],
+                    d.depth(&posed),
+                    d.slip,
+                    o.residual,
+                    if o.limited { "L" } else { "" }
+                );
+            }
+            println!();
+        }
+    }
 }

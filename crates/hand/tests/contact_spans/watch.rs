@@ -41,7 +41,7 @@ pub fn node(document: &Document, name: &str) -> NodeId {
 pub struct Digit {
     pub name: &'static str,
     /// Centre of the tip's round end.
-    tip: NodeId,
+    pub tip: NodeId,
     /// Its joints from the knuckle (a thumb's base) on, with the radii of their flesh.
     pub joints: [(NodeId, f64); 3],
     contact: Contact,

@@ -1,13 +1,13 @@
 //! What a digit's solve needs and its target does not change, kept from one solve to the next.
 use super::finger::Finger;
 use super::link::Link;
-use super::pad::Pad;
+use super::pad::{Frame, Pad};
 use super::roll::finger::{Rolled, Roller};
 use super::saddle::Saddle;
 use super::solved::Solved;
 use super::thumb::Thumb;
 use crate::plan::Chain;
-use crate::{Anchor, Node, Solver, Transform, Vec3};
+use crate::{Anchor, Contact, Node, Solver, Transform, Vec3};
 use alloc::vec;
 use alloc::vec::Vec;
 
@@ -115,7 +115,8 @@ impl Digit {
                 });
             }
             (Kind::Thumb(thumb), Solver::Thumb { rest, .. }) => {
-                thumb.make(&self.pad, &self.saddle, limits, rest);
+                let frame = Frame::new(middle, last, self.tip, |v| self.saddle.seen(base, v));
+                thumb.make(&self.pad, frame, &self.saddle, limits, rest);
             }
             _ => unreachable!("room was made for the anchor's kind"),
         }
@@ -126,18 +127,55 @@ impl Digit {
         let sight = self.saddle.sight(target);
         match &self.kind {
             Kind::Finger(finger) => finger.solve(&self.pad, &sight),
-            Kind::Thumb(thumb) => thumb.solve(&self.pad, &sight),
+            Kind::Thumb(thumb) => thumb.solve(&self.pad, sight),
         }
     }
 
     /// Angles for a target seen from the base's parent, held this fully; none without a contact.
-    pub(super) fn roll(&self, target: &Transform, hold: f64) -> Option<Rolled> {
+    pub(super) fn roll(&self, contact: &Contact, target: &Transform, hold: f64) -> Option<Rolled> {
         match (&self.kind, &self.roller) {
             (Kind::Finger(finger), Some(roller)) => {
                 Some(roller.solve(finger, &self.saddle, target, hold))
             }
+            (Kind::Thumb(thumb), _) => Some(self.roll_thumb(thumb, contact, target, hold)),
             _ => None,
         }
+    }
+
+    /// A thumb that rolls, as far as it is held (0: let go, resting there).
+    fn roll_thumb(
+        &self,
+        thumb: &Thumb,
+        contact: &Contact,
+        surface: &Transform,
+        hold: f64,
+    ) -> Rolled {
+        let mut solved = thumb.roll(&self.pad, &self.saddle, contact, surface);
+        solved.hold *= hold;
+        if solved.hold < 1.0 {
+            let free = self.channel();
+            for (angle, free) in solved.angles.iter_mut().zip(free) {
+                *angle = free + solved.hold * (*angle - free);
+            }
+            let touching = (contact, surface);
+            let (angles, hold) = (solved.angles, solved.hold);
+            solved.angles = thumb.rest(&self.pad, &self.saddle, touching, angles, hold);
+        }
+        Rolled {
+            angles: solved.angles,
+            hold: solved.hold,
+            margin: solved.farthest - solved.distance,
+            iterations: solved.iterations,
+            limited: false,
+        }
+    }
+
+    /// The four angles of the channel pose.
+    fn channel(&self) -> [f64; 4] {
+        let [_, middle, last] = &self.links;
+        let [outer, inner] = self.saddle.channel();
+        let hinge = |link: &Link| link.hinge().map_or(0.0, |axis| link.angles[axis]);
+        [outer, inner, hinge(middle), hinge(last)]
     }
 
     /// The joints turned by these angles; their frames are not brought up to date.

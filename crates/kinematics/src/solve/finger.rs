@@ -301,6 +301,7 @@ impl Finger {
             farthest: self.farthest,
             distance: sight.distance,
             iterations: search.used,
+            hold: 1.0,
         }
     }
 }

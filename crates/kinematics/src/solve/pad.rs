@@ -138,6 +138,42 @@ impl Pad {
     }
 }
 
+/// Which way a digit's last bone and its two hinges point when those are not turned.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Frame {
+    pub(super) hinges: [Vec3; 2],
+    /// Out of the palm, along the bone to its end, and to the side of its z.
+    pub(super) last: [Vec3; 3],
+    /// From the base to the middle joint, and from that to the last.
+    pub(super) joints: [Vec3; 2],
+    /// From the last joint to the end, mm.
+    pub(super) length: f64,
+}
+
+impl Frame {
+    /// `seen` as for [`Pad::new`].
+    pub(super) fn new(middle: &Link, last: &Link, tip: Vec3, seen: impl Fn(Vec3) -> Vec3) -> Self {
+        let (axis, fixed) = hinge(middle);
+        let (last_axis, last_fixed) = hinge(last);
+        let joints = [
+            seen(middle.offset.translation.vector),
+            seen(fixed * last.offset.translation.vector),
+        ];
+        let last = [Vec3::x(), -Vec3::y(), Vec3::z()];
+        Self {
+            joints,
+            length: tip.norm(),
+            hinges: [seen(axis), seen(fixed * last_axis)],
+            last: last.map(|v| seen(fixed * (last_fixed * v))),
+        }
+    }
+}
+
+/// Turned about a unit axis by the angle of this sine and cosine.
+pub(super) fn rotated(axis: Vec3, (s, c): (f64, f64), v: Vec3) -> Vec3 {
+    v * c + axis.cross(&v) * s + axis * (axis.dot(&v) * (1.0 - c))
+}
+
 /// A hinge's axis in the frame above it, and the rotation from its own frame to that one
 /// when it is not turned: the joint's rotation is a turn about the first, then the second.
 pub(super) fn hinge(link: &Link) -> (Vec3, Rotation) {

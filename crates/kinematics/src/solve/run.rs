@@ -3,7 +3,7 @@ use super::link::{self, Link};
 use super::roll::outline::Outline;
 use super::roll::surface::Surface;
 use super::task::Task;
-use super::{aim, damped, fabrik, turning, two_bone};
+use super::{aim, damped, fabrik, thumb, turning, two_bone};
 use crate::plan::Chain;
 use crate::pose::Held;
 use crate::{Mechanism, Outcome, Pose, Solver, Transform, Vec3};
@@ -62,8 +62,8 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
             )
         });
         let held = if active { hold } else { 0.0 };
-        if contact.is_some()
-            && let Some(rolled) = digit.roll(&start.inv_mul(&surface), held)
+        if let Some(rolled) =
+            contact.and_then(|contact| digit.roll(&contact, &start.inv_mul(&surface), held))
         {
             scratch.links.extend(digit.turned(rolled.angles));
             outcome.reach_margin = rolled.margin;
@@ -124,17 +124,20 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     let reached = last * nalgebra::Point3::from(nodes[end].offset(&channels[end]));
     outcome.residual = (reached.coords - target).norm();
     if let Some(contact) = contact {
-        let slip = Surface::new(&surface, &contact).slip(
-            &Outline::new(&contact),
-            &reached.coords,
-            &last.rotation,
-        );
-        outcome.residual = slip.norm();
+        outcome.residual = if matches!(anchor.solver, Solver::Thumb { .. }) {
+            let tip = nodes[end].offset(&channels[end]);
+            thumb::missed(&contact, &surface.inv_mul(&last), &tip)
+        } else {
+            let outline = Outline::new(&contact);
+            let planted = Surface::new(&surface, &contact);
+            let slip = planted.slip(&outline, &reached.coords, &last.rotation);
+            slip.norm()
+        };
     }
     if anchor.solver.is_turn() {
         (outcome.residual, outcome.reach_margin) = (0.0, 0.0);
     }
-    outcome.hold = if active { hold } else { 0.0 };
+    outcome.hold = hold;
     pose.outcomes[index] = outcome;
 }
 

@@ -219,6 +219,7 @@ impl Hand {
 
 /// How the last bone stands to the level, by its directions alone.
 pub struct Seen {
+    pub joint: Vec3,
     pub centre: Vec3,
     pub palm: Vec3,
     pub bone: Vec3,
@@ -232,6 +233,7 @@ impl Seen {
         let last = pose.world(4).rotation;
         let (palm, bone, axis) = (last * Vec3::x(), last * -Vec3::y(), last * Vec3::z());
         Self {
+            joint: pose.world(4).translation.vector,
             centre: pose.world(5).translation.vector,
             palm,
             bone,
@@ -253,11 +255,14 @@ impl Seen {
         self.centre + (contact.pad - contact.radius) * (out(pitch) - out(contact.changeover))
     }
 
-    /// By going over the outline: the pad's arc for 20° back of the changeover, then the tip.
+    /// By going over the outline: the pad's arc for 20° back of the changeover or as far as the last
+    /// joint, then the tip.
     pub fn lowest(&self, contact: &Contact) -> f64 {
         (0..=400)
             .map(|step| contact.changeover - 20f64.to_radians() * f64::from(step) / 400.0)
-            .map(|pitch| self.core_at(contact, pitch).y)
+            .map(|pitch| self.core_at(contact, pitch))
+            .filter(|core| (core - self.joint).dot(&self.bone) > 0.0)
+            .map(|core| core.y)
             .fold(self.centre.y, f64::min)
             - contact.radius
     }

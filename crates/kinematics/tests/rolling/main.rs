@@ -69,7 +69,10 @@ fn about_wrist(hand: &mut Hand, [yaw, pitch, roll]: [f64; 3], by: [f64; 3]) {
 
 /// The greatest change of a joint, degrees.
 fn change(a: [f64; 4], b: [f64; 4]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max)
+    a.iter()
+        .zip(b)
+        .map(|(a, b)| (a - b).abs())
+        .fold(0.0, f64::max)
 }
 
 /// How far a joint moves for a step of the palm's turns.
@@ -138,4 +141,125 @@ proptest! {
             prop_assert!(outline > -0.2 && all > -0.2, "{all} {outline} {knuckle} {outcome:?} {:?}", hand.reading());
         }
     }
+}
+
+/// What is compared of a pose: joint angles, places, outcome.
+fn told(hand: &Hand) -> ([f64; 4], Vec<kinematics::Vec3>, kinematics::Outcome) {
+    let places = (2..6)
+        .map(|node| hand.pose.world(node).translation.vector)
+        .collect();
+    (hand.reading(), places, *hand.pose.outcome(0))
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(2000))]
+    /// The other hand is its mirror image, to the bit.
+    #[test]
+    fn hands_mirror(
+        which in 0..4usize,
+        turn in [-12.0..12.0, -30.0..60.0, -25.0..25.0_f64],
+        by in [-8.0..8.0, -8.0..15.0, -8.0..8.0_f64],
+        spread in prop_oneof![Just(30.0), Just(4.0)],
+    ) {
+        let [right, left] = [1.0, -1.0].map(|side| {
+            let finger = Finger { lengths: PHALANGES[which], side, spread: (-spread, spread), ..Finger::default() };
+            let mut hand = finger.hand();
+            hand.press(turn, by);
+            told(&hand)
+        });
+        let ([abduction, knuckle, q, last], places, outcome) = left;
+        prop_assert_eq!(([-abduction, knuckle, q, last], outcome), (right.0, right.2));
+        for (place, other) in places.into_iter().zip(right.1) {
+            prop_assert_eq!([place.x, place.y, -place.z], [other.x, other.y, other.z]);
+        }
+    }
+
+    /// A hand twice as large does the same over twice the way: every window goes with the tip.
+    #[test]
+    fn size_does_not_matter(
+        which in 0..4usize, scale in prop_oneof![Just(2.0), Just(0.5), 0.3..3.0_f64],
+        turn in [-12.0..12.0, -30.0..45.0, -25.0..25.0_f64],
+        by in [-8.0..8.0, -8.0..15.0, -8.0..8.0_f64],
+    ) {
+        let [one, other] = [1.0, scale].map(|scale| {
+            let mut hand = Finger { lengths: PHALANGES[which], scale, ..Finger::default() }.hand();
+            hand.press(turn, by.map(|x| x * scale));
+            told(&hand)
+        });
+        prop_assert!(change(one.0, other.0) < 1e-6, "{:?} {:?}", one.0, other.0);
+        prop_assert!((one.2.hold - other.2.hold).abs() < 1e-9);
+        prop_assert!((one.2.reach_margin * scale - other.2.reach_margin).abs() < 1e-9 * scale);
+        prop_assert!((one.2.residual * scale - other.2.residual).abs() < 1e-6 * scale);
+    }
+
+    /// Let go, by its user or by its switch, it is at its channels' pose unless that sinks, and
+    /// then its knuckle opens until its flesh lies on the surface.
+    #[test]
+    fn let_go_it_rests(
+        which in 0..4usize, knuckle in -10.0..60.0_f64, q in 0.0..90.0_f64,
+        turn in [-12.0..12.0, -10.0..30.0, -15.0..15.0_f64], height in -3.0..60.0_f64,
+    ) {
+        let mut hand = Finger { lengths: PHALANGES[which], ..Finger::default() }.hand();
+        hand.finger.bend(&mut hand.pose, [3.0, knuckle, q]);
+        hand.pose.set_active(0, false);
+        hand.press(turn, [0.0, height, 0.0]);
+        let switched = told(&hand);
+        prop_assert_eq!(switched.2.hold, 0.0);
+        prop_assert!(switched.2.residual > 0.0);
+        hand.pose.set_active(0, true);
+        hand.pose.set_hold(0, 0.0);
+        hand.press(turn, [0.0, height, 0.0]);
+        prop_assert_eq!(&told(&hand), &switched);
+        let [abduction, opened, bent, last] = switched.0;
+        prop_assert!((abduction - 3.0).abs() < 1e-9 && (bent - q).abs() < 1e-9 && (last - TWO_THIRDS * q).abs() < 1e-9);
+        prop_assert!(opened <= knuckle + 1e-9);
+        let (all, _) = hand.clearance();
+        if hand.pose.world(2).translation.vector.y > 9.0 {
+            prop_assert!(all > -1e-6, "{all}");
+        }
+        // It stands off only where it was, or by what softness takes: a part of a finger's length.
+        // (Higher up it must reach steeply down, and is given more.)
+        if opened < knuckle - 4.0 && opened > -69.0 && hand.pose.world(2).translation.vector.y < 35.0 {
+            prop_assert!(all < 0.07 * 90.0, "{all}");
+        }
+        let asked = hand.pose.channel(2, kinematics::Channel::TurnZ).to_degrees();
+        prop_assert!((asked - knuckle).abs() < 1e-9);
+    }
+}
+
+/// What a finger meets that no hand does: it says so in its outcome and goes on.
+#[test]
+fn bad_surfaces_are_borne() {
+    let mut hand = Finger {
+        lengths: [90.0, 80.0, 70.0],
+        ..Finger::default()
+    }
+    .hand();
+    for at in [
+        [0.0, -60.0, 0.0],
+        [-150.0, 0.0, 0.0],
+        [150.0, 0.0, 0.0],
+        [0.0, 400.0, 0.0],
+        [240.0, -9.0, 0.0],
+    ] {
+        for turn in [
+            [0.0; 3],
+            [0.0, 90.0, 0.0],
+            [0.0, 180.0, 0.0],
+            [0.0, 0.0, 180.0],
+            [180.0, 0.0, 0.0],
+            [0.0, 0.0, 90.0],
+        ] {
+            hand.press(turn, at);
+            let outcome = hand.pose.outcome(0);
+            assert!(
+                (0.0..=1.0).contains(&outcome.hold) && outcome.residual.is_finite(),
+                "{outcome:?}"
+            );
+            assert!(hand.reading().iter().all(|angle| angle.abs() <= 361.0));
+        }
+    }
+    // Far out of reach nothing holds.
+    hand.press([0.0; 3], [0.0, 400.0, 0.0]);
+    assert_eq!(hand.pose.outcome(0).hold, 0.0);
 }

@@ -27,6 +27,8 @@ const STILL: f64 = 1e-7;
 const LONGEST: f64 = 0.5;
 /// Halvings of the flexion's range that leave neighbouring numbers.
 const HALVINGS: u32 = 60;
+/// Steps of the range in which the gap's zero is sought where it has fallen and grown again.
+const SOUGHT: u32 = 16;
 /// Part of a distance under which a place has no direction seen from the palm's normal.
 const OVERHEAD: f64 = 1e-12;
 
@@ -114,7 +116,10 @@ impl Closure {
         let back = bone.conj();
         let [first, second, tip] = places.map(|place| place * back);
         let [along, out] = outline.pad_centre();
-        let size: f64 = places.iter().map(|place| libm::sqrt(place.norm_sqr())).sum();
+        let size: f64 = places
+            .iter()
+            .map(|place| libm::sqrt(place.norm_sqr()))
+            .sum();
         let least = UPRIGHT * outline.radius;
         Self {
             outline,
@@ -123,7 +128,11 @@ impl Closure {
             ends: [tip, tip + Complex::new(along, out)],
             straight: libm::atan2(bone.im, bone.re),
             // A tip of next to nothing leaves the square its digits.
-            least: if least > SLIGHT * size { least } else { SLIGHT * size },
+            least: if least > SLIGHT * size {
+                least
+            } else {
+                SLIGHT * size
+            },
         }
     }
 }
@@ -376,7 +385,18 @@ impl View<'_> {
     ) -> (f64, f64, bool) {
         let (outer, end) = self.turned(flexion, start, high, rounds);
         if end.gap > short {
-            return (high, outer, true);
+            // A tip past its end lets the gap grow again: the first flexion at which it has
+            // fallen far enough is sought.
+            let at = |step: u32| low + (high - low) * f64::from(step) / f64::from(SOUGHT);
+            let mut between = 1..SOUGHT;
+            let fallen = between.find(|&step| {
+                let (_, left) = self.turned(flexion, start, at(step), rounds);
+                left.gap <= short
+            });
+            let Some(step) = fallen else {
+                return (high, outer, true);
+            };
+            (low, high) = (at(step - 1), at(step));
         }
         let (mut outer, mut q) = (start, low);
         for _ in 0..HALVINGS {

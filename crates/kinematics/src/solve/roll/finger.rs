@@ -10,6 +10,7 @@ use super::outline::Outline;
 use super::surface::Surface;
 use super::touch::{self, Ball};
 use crate::{Contact, Transform, Vec3};
+use core::f64::consts::TAU;
 use nalgebra::Complex;
 
 /// What a finger's contact needs beside its flexion and its knuckle.
@@ -243,15 +244,10 @@ impl Roller {
         };
         let [middle_flesh, last_flesh] = self.contact.joints;
         let mut end = ball(to_tip, depth);
-        // Which arc it would rest on is told by the pitch at which it would.
-        let bone = level + inner + q + last + self.closure.straight;
-        let lies = |end: &Ball| {
-            outline.is_pad(Outline::wrapped(libm::remainder(
-                bone - end.excess(0.0),
-                core::f64::consts::TAU,
-            )))
-        };
-        if lies(&end) {
+        // Which arc it would rest on is told by the pitch at which it would; wrapped before it is
+        // opened or flexed that far, for a bone that points back is not one that lies.
+        let bone = libm::remainder(level + inner + q + last + self.closure.straight, TAU);
+        if outline.is_pad(Outline::wrapped(bone) - end.excess(0.0)) {
             let [along, out] = outline.pad_centre();
             let bone = turned(self.closure.straight);
             end = ball(

@@ -114,11 +114,13 @@ impl<F: Follow> Loaded<'_, F> {
                 core_by += outline.core(&palm_by, &bone_by, stance.pitch)
                     + (bone.0 * cosine - palm.0 * sine) * (outline.flat() * pitch_by);
             }
-            stiffened(core_by
-                - halfway * (speed * pitch_by)
-                - n.cross(&halfway) * (0.5 * rolled * heading_by)
-                - stance.aside * (outline.radius * tilt_by + self.short * heading_by)
-                + stance.forward * (leaned * heading_by))
+            stiffened(
+                core_by
+                    - halfway * (speed * pitch_by)
+                    - n.cross(&halfway) * (0.5 * rolled * heading_by)
+                    - stance.aside * (outline.radius * tilt_by + self.short * heading_by)
+                    + stance.forward * (leaned * heading_by),
+            )
         });
         Left {
             way: stiffened(core - place - stance.forward * self.short),
