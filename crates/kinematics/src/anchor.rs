@@ -3,6 +3,10 @@ use crate::{Contact, Vec3};
 
 /// How an anchor turns its chain.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[allow(
+    clippy::large_enum_variant,
+    reason = "there are few anchors, and a copy of one is cheaper to reason about than a box"
+)]
 pub enum Solver {
     /// One bone: the smallest rotation of the base that points the end at the
     /// target (twist kept). The end slips by | |p − A| − L |.
@@ -61,6 +65,13 @@ pub enum Solver {
         /// How its end touches and rolls; none: a point, held where the target is.
         contact: Option<Contact>,
     },
+    /// Moves the base off the target's surface, along the target's y and without turning it, until
+    /// the lowest of these balls just touches the surface: a hand set down on whatever of it is
+    /// lowest. Nothing of its chain turns. Where none is given, nothing moves.
+    SetDown {
+        /// Balls in the end's frame: x, y, z and the radius, mm; one without a radius is none.
+        low: [[f64; 4]; 8],
+    },
     /// Turns the base so that its world rotation is the target's, whatever its limits: a
     /// control does what it is told. [`Outcome::limited`] tells whether the turns, decomposed in
     /// the joint's order, leave them. The base is the end.
@@ -76,6 +87,11 @@ pub enum Solver {
 }
 
 impl Solver {
+    /// Whether the solver moves its base and turns nothing.
+    pub(crate) fn is_set_down(&self) -> bool {
+        matches!(self, Self::SetDown { .. })
+    }
+
     /// How the end touches, for what rolls.
     pub(crate) fn rolling(&self) -> Option<Contact> {
         match self {
@@ -109,11 +125,13 @@ pub struct Anchor {
 /// What a solve achieved.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Outcome {
-    /// Distance from end to target, mm; 0 for an anchor that holds no place.
+    /// Distance from end to target, mm; from where it should have rolled to with a contact, held or
+    /// not; 0 for an anchor that holds no place.
     pub residual: f64,
     /// Chain length minus distance from base to target, mm; negative: out of reach. For an
     /// active finger or thumb, the farthest its flexion can bring the pad stands for the length.
-    /// 0 for an anchor that holds no place.
+    /// With a contact, how far over the surface the straightest finger's end would be ahead of
+    /// where it should have rolled to. 0 for an anchor that holds no place.
     pub reach_margin: f64,
     /// How fully the chain is held, 0 to 1: as the pose says, and as far as its contact lasts.
     pub hold: f64,

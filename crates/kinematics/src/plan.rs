@@ -27,7 +27,7 @@ pub(crate) enum Step {
 pub(crate) struct Chain {
     /// Every node from base to end; the base twice if it is the end.
     pub(crate) path: Vec<usize>,
-    /// Those that can turn, then the end.
+    /// Those that can turn, or the one that is moved before them, then the end.
     pub(crate) joints: Vec<usize>,
 }
 
@@ -65,7 +65,7 @@ impl Rows {
 pub(crate) struct Plan {
     pub(crate) steps: Vec<Step>,
     pub(crate) chains: Vec<Chain>,
-    /// Whether an anchor turns the node.
+    /// Whether an anchor turns the node, or moves it.
     pub(crate) anchored: Vec<bool>,
     /// Where each anchor stands in `steps`.
     pub(crate) anchor_step: Vec<usize>,
@@ -180,7 +180,7 @@ impl Anchor {
     }
 }
 
-/// The joints an anchor turns: all of `joints` but the end.
+/// The joints an anchor turns, or moves: all of `joints` but the end.
 fn turning(chain: &Chain) -> &[usize] {
     &chain.joints[..chain.joints.len() - 1]
 }
@@ -206,6 +206,13 @@ fn chains(nodes: &[Node], anchors: &[Anchor]) -> Result<Vec<Chain>, BuildError> 
         if !share.is_finite() {
             return Err(BuildError::NotFinite { node: anchor.base });
         }
+        let low = match &anchor.solver {
+            Solver::SetDown { low } => low.as_flattened(),
+            _ => &[],
+        };
+        if !low.iter().all(|number| number.is_finite()) {
+            return Err(BuildError::NotFinite { node: anchor.base });
+        }
         let mut path = vec![anchor.end];
         if anchor.solver.is_turn() {
             path.push(anchor.base);
@@ -223,11 +230,15 @@ fn chains(nodes: &[Node], anchors: &[Anchor]) -> Result<Vec<Chain>, BuildError> 
             .filter(|&node| nodes[node].can_turn())
             .collect();
         let bones = joints.len();
+        if anchor.solver.is_set_down() && joints.first() != Some(&anchor.base) {
+            joints.insert(0, anchor.base);
+        }
         let fits = match anchor.solver {
             Solver::Aim => bones == 1,
             Solver::TwoBone { .. } => bones == 2,
             Solver::Finger { .. } | Solver::Thumb { .. } => bones == 3,
             Solver::TurnWith => bones == 1,
+            Solver::SetDown { .. } => true,
             Solver::Twist { .. } => nodes[anchor.base].is_free(1),
             Solver::DampedLeastSquares { .. } | Solver::Fabrik { .. } => bones > 0,
         };

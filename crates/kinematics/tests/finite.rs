@@ -214,7 +214,10 @@ proptest! {
         turned in [number(), number(), number()], collapse in number(), give in 0.0..2e7, pad in prop_oneof![Just(12.0), Just(0.0)],
     ) {
         let solver = if thumb {
-            Solver::Thumb { rest: [rest, other], contact }
+            Solver::Thumb {
+                rest: [rest, other],
+                contact,
+            }
         } else {
             Solver::Finger { coupling, rest, give, contact }
         };

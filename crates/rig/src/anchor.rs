@@ -7,6 +7,10 @@ use serde::{Deserialize, Serialize};
 /// in a document, by name in a file.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
+#[allow(
+    clippy::large_enum_variant,
+    reason = "there are few anchors, and most of what handles them copies them"
+)]
 pub enum Solver<N = NodeId> {
     /// One bone, by the smallest turn.
     Aim,
@@ -51,6 +55,14 @@ pub enum Solver<N = NodeId> {
         /// How its end touches and rolls; left out: a point, held where the target is.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         contact: Option<Contact>,
+    },
+    /// Moves the base off the target's surface, along the target's y, until the lowest of these balls
+    /// just touches it. Nothing turns.
+    SetDown {
+        /// Balls in the end's frame: x, y, z and the radius, mm.
+        #[serde(with = "low")]
+        #[schemars(with = "Vec<[f64; 4]>", length(max = 8))]
+        low: [[f64; 4]; 8],
     },
     /// Turns one joint as its target is turned. Base and end are that joint.
     #[serde(rename = "turn-with")]
@@ -105,6 +117,7 @@ impl<N> Solver<N> {
                 contact,
             },
             Self::Thumb { rest, contact } => Solver::Thumb { rest, contact },
+            Self::SetDown { low } => Solver::SetDown { low },
             Self::TurnWith => Solver::TurnWith,
             Self::Twist { share } => Solver::Twist { share },
         })
@@ -159,6 +172,30 @@ impl Contact {
 
 fn z_axis() -> [f64; 3] {
     [0.0, 0.0, 1.0]
+}
+
+/// Balls that touch, written without those that are none.
+mod low {
+    use serde::de::Error;
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    type Low = [[f64; 4]; 8];
+
+    pub fn serialize<S: Serializer>(low: &Low, to: S) -> Result<S::Ok, S::Error> {
+        let used: Vec<_> = low.iter().filter(|ball| ball[3] != 0.0).collect();
+        used.serialize(to)
+    }
+
+    pub fn deserialize<'a, D: Deserializer<'a>>(from: D) -> Result<Low, D::Error> {
+        let used = Vec::<[f64; 4]>::deserialize(from)?;
+        let mut low = Low::default();
+        let count = used.len();
+        let room = low.get_mut(..count).ok_or_else(|| {
+            D::Error::custom(format!("{count} balls are set down, and 8 is the most"))
+        })?;
+        room.copy_from_slice(&used);
+        Ok(low)
+    }
 }
 
 fn two_thirds() -> f64 {

@@ -153,6 +153,7 @@ fn compile_anchor(
             give: give * RADIANS,
             contact: contact.map(Contact::compiled),
         },
+        Solver::SetDown { low } => kinematics::Solver::SetDown { low },
         Solver::TurnWith => kinematics::Solver::TurnWith,
         Solver::Twist { share } => kinematics::Solver::Twist { share },
         Solver::Thumb { rest, contact } => kinematics::Solver::Thumb {

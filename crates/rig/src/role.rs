@@ -1,7 +1,7 @@
 //! Motion roles: who is moved, who is carried, who is anchored, for what is being moved now.
 use crate::compile::parents_first;
 use crate::index::Index;
-use crate::{Anchor, DialId, Document, NodeId};
+use crate::{Anchor, DialId, Document, NodeId, Solver};
 
 /// A node's part in the motion.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,12 +48,13 @@ fn settle(
     for node in movers.filter_map(at) {
         mover[node] = true;
     }
+    let turns = |anchor: &Anchor| !matches!(anchor.solver, Solver::SetDown { .. });
     let chains: Vec<_> = document
         .anchors
         .iter()
         .zip(&document.setting.active)
         .filter_map(|(a, &active)| active.then_some(a))
-        .filter_map(|a| Some((at(a.target)?, chain(a, &parents, &at)?)))
+        .filter_map(|a| Some((at(a.target)?, chain(a, &parents, &at)?, turns(a))))
         .collect();
 
     // Motion spreads down the lineage and from targets to the chains they lead, until it stops.
@@ -63,8 +64,9 @@ fn settle(
         for &node in &order {
             moves[node] |= parents[node].is_some_and(|p| moves[p] && (carries || !mover[p]));
         }
-        let leads = |(target, chain): &&(usize, Vec<usize>)| moves[*target] && !led[chain[0]];
-        let Some((_, chain)) = chains.iter().find(leads) else {
+        let leads =
+            |(target, chain, _): &&(usize, Vec<usize>, bool)| moves[*target] && !led[chain[0]];
+        let Some((_, chain, _)) = chains.iter().find(leads) else {
             break;
         };
         for &node in chain {
@@ -74,7 +76,9 @@ fn settle(
     }
 
     let mut held = vec![false; nodes.len()];
-    for (_, chain) in chains.iter().filter(|(target, _)| !moves[*target]) {
+    // What is only set down goes where its parent does, along the surface.
+    let stays = |(target, _, turns): &&(usize, Vec<usize>, bool)| *turns && !moves[*target];
+    for (_, chain, _) in chains.iter().filter(stays) {
         for &node in &chain[..chain.len() - 1] {
             held[node] = true;
         }

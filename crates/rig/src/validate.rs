@@ -71,6 +71,14 @@ pub fn document(document: &Document) -> Result<Posed, Fault> {
             rest.iter()
                 .try_for_each(|&x| number(&place, "rest flexion", x))?;
         }
+        if let Solver::SetDown { low } = item.solver {
+            for [x, y, z, radius] in low {
+                for place_of in [x, y, z] {
+                    number(&place, "ball's place", place_of)?;
+                }
+                not_negative(&place, "ball's radius", radius)?;
+            }
+        }
         if let Solver::Twist { share } = item.solver {
             number(&place, "share", share)?;
         }

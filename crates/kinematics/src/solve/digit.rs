@@ -107,9 +107,8 @@ impl Digit {
                 },
             ) => {
                 finger.make(&self.pad, &self.saddle, limits, coupling - collapse, rest);
-                let relaxed = self.saddle.relaxed();
-                let flexed = [&*middle, &*last].map(|link| link.flexed());
-                let relaxed = [relaxed[0], relaxed[1], flexed[0], flexed[1]];
+                let [outer, inner] = self.saddle.relaxed();
+                let relaxed = [outer, inner, middle.flexed(), last.flexed()];
                 self.roller = contact.map(|contact| {
                     Roller::new(&self.links, self.tip, &self.saddle, &contact, relaxed)
                 });
@@ -137,45 +136,19 @@ impl Digit {
             (Kind::Finger(finger), Some(roller)) => {
                 Some(roller.solve(finger, &self.saddle, target, hold))
             }
-            (Kind::Thumb(thumb), _) => Some(self.roll_thumb(thumb, contact, target, hold)),
-            _ => None,
-        }
-    }
-
-    /// A thumb that rolls, as far as it is held (0: let go, resting there).
-    fn roll_thumb(
-        &self,
-        thumb: &Thumb,
-        contact: &Contact,
-        surface: &Transform,
-        hold: f64,
-    ) -> Rolled {
-        let mut solved = thumb.roll(&self.pad, &self.saddle, contact, surface);
-        solved.hold *= hold;
-        if solved.hold < 1.0 {
-            let free = self.channel();
-            for (angle, free) in solved.angles.iter_mut().zip(free) {
-                *angle = free + solved.hold * (*angle - free);
+            (Kind::Thumb(thumb), _) => {
+                let seen = (&self.pad, &self.saddle);
+                Some(thumb.roll(seen, contact, target, (self.channel(), hold)))
             }
-            let touching = (contact, surface);
-            let (angles, hold) = (solved.angles, solved.hold);
-            solved.angles = thumb.rest(&self.pad, &self.saddle, touching, angles, hold);
-        }
-        Rolled {
-            angles: solved.angles,
-            hold: solved.hold,
-            margin: solved.farthest - solved.distance,
-            iterations: solved.iterations,
-            limited: false,
+            _ => None,
         }
     }
 
     /// The four angles of the channel pose.
     fn channel(&self) -> [f64; 4] {
         let [_, middle, last] = &self.links;
-        let [outer, inner] = self.saddle.channel();
-        let hinge = |link: &Link| link.hinge().map_or(0.0, |axis| link.angles[axis]);
-        [outer, inner, hinge(middle), hinge(last)]
+        let [outer, inner] = self.saddle.relaxed();
+        [outer, inner, middle.flexed(), last.flexed()]
     }
 
     /// The joints turned by these angles; their frames are not brought up to date.

@@ -301,7 +301,6 @@ impl Finger {
             farthest: self.farthest,
             distance: sight.distance,
             iterations: search.used,
-            hold: 1.0,
         }
     }
 }

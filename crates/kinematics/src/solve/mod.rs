@@ -14,6 +14,7 @@ mod pad;
 mod roll;
 mod run;
 mod saddle;
+mod set_down;
 mod solved;
 mod task;
 mod thumb;

@@ -3,7 +3,7 @@ use super::link::{self, Link};
 use super::roll::outline::Outline;
 use super::roll::surface::Surface;
 use super::task::Task;
-use super::{aim, damped, fabrik, thumb, turning, two_bone};
+use super::{aim, damped, fabrik, set_down, thumb, turning, two_bone};
 use crate::plan::Chain;
 use crate::pose::Held;
 use crate::{Mechanism, Outcome, Pose, Solver, Transform, Vec3};
@@ -13,6 +13,9 @@ use crate::{Mechanism, Outcome, Pose, Solver, Transform, Vec3};
 #[inline(never)]
 pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     let anchor = &mechanism.anchors[index];
+    if let Solver::SetDown { low } = &anchor.solver {
+        return set_down::run(mechanism, pose, index, low);
+    }
     let (chain, nodes) = (&mechanism.plan.chains[index], &mechanism.nodes);
     let mut outcome = Outcome::default();
 
@@ -62,8 +65,8 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
             )
         });
         let held = if active { hold } else { 0.0 };
-        if let Some(rolled) =
-            contact.and_then(|contact| digit.roll(&contact, &start.inv_mul(&surface), held))
+        if let Some(contact) = &contact
+            && let Some(rolled) = digit.roll(contact, &start.inv_mul(&surface), held)
         {
             scratch.links.extend(digit.turned(rolled.angles));
             outcome.reach_margin = rolled.margin;
@@ -124,15 +127,15 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     let reached = last * nalgebra::Point3::from(nodes[end].offset(&channels[end]));
     outcome.residual = (reached.coords - target).norm();
     if let Some(contact) = contact {
-        outcome.residual = if matches!(anchor.solver, Solver::Thumb { .. }) {
-            let tip = nodes[end].offset(&channels[end]);
-            thumb::missed(&contact, &surface.inv_mul(&last), &tip)
-        } else {
-            let outline = Outline::new(&contact);
-            let planted = Surface::new(&surface, &contact);
-            let slip = planted.slip(&outline, &reached.coords, &last.rotation);
-            slip.norm()
+        let (centre, bone) = (&reached.coords, &last.rotation);
+        let slip = match anchor.solver {
+            Solver::Thumb { .. } => thumb::slip(&surface, &contact, centre, bone),
+            _ => {
+                let outline = Outline::new(&contact);
+                Surface::new(&surface, &contact).slip(&outline, centre, bone)
+            }
         };
+        outcome.residual = slip.norm();
     }
     if anchor.solver.is_turn() {
         (outcome.residual, outcome.reach_margin) = (0.0, 0.0);
@@ -193,8 +196,8 @@ fn solve(task: &mut Task, solver: Solver, world: &[Transform], target: usize) ->
             turning::solve(&mut task.scratch.links[0], solver, rotation);
             0
         }
-        Solver::Finger { .. } | Solver::Thumb { .. } => {
-            unreachable!("a digit has its own way")
+        Solver::Finger { .. } | Solver::Thumb { .. } | Solver::SetDown { .. } => {
+            unreachable!("a digit, and what is set down, has its own way")
         }
     }
 }

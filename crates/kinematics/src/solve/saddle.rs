@@ -79,17 +79,7 @@ impl Saddle {
 
     /// A target, seen from the joint's parent, as the saddle sees it.
     pub(super) fn sight(&self, target: Vec3) -> Sight<'_> {
-        self.towards(self.from(target))
-    }
-
-    /// A place, seen from the joint's parent, in the saddle's coordinates.
-    pub(super) fn from(&self, place: Vec3) -> Vec3 {
-        self.lined(place - self.at)
-    }
-
-    /// A direction, seen from the joint's parent, in the saddle's coordinates.
-    pub(super) fn lined(&self, v: Vec3) -> Vec3 {
-        self.along(self.undo * v)
+        self.towards(self.along(self.undo * (target - self.at)))
     }
 
     /// A target in the saddle's coordinates.
@@ -143,11 +133,6 @@ impl Saddle {
     pub(super) fn limit(&self, which: usize, end: usize) -> f64 {
         let (min, max) = self.limits[which];
         [min, max][end]
-    }
-
-    /// The two turns of the channel pose.
-    pub(super) fn channel(&self) -> [f64; 2] {
-        [self.kept(0), self.kept(1)]
     }
 
     fn kept(&self, which: usize) -> f64 {

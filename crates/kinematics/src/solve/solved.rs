@@ -9,6 +9,4 @@ pub(super) struct Solved {
     /// From the base to the target, mm.
     pub(super) distance: f64,
     pub(super) iterations: u32,
-    /// How fully its contact holds.
-    pub(super) hold: f64,
 }

@@ -35,6 +35,11 @@ impl Outline {
         }
     }
 
+    /// By how much a pitch is on the tip's arc; below 0: on the pad's.
+    pub(crate) fn over(&self, pitch: f64) -> f64 {
+        pitch - self.changeover
+    }
+
     /// Whether the pad's arc is in touch at a pitch.
     pub(crate) fn is_pad(&self, pitch: f64) -> bool {
         pitch < self.changeover
@@ -52,6 +57,18 @@ impl Outline {
     /// How far the contact moves on from one pitch to another, mm.
     pub(crate) fn rolled(&self, from: f64, to: f64) -> f64 {
         self.along(to) - self.along(from)
+    }
+
+    /// How much farther than on the tip's arc it does, for what is on the pad's, mm.
+    pub(crate) fn padded(&self, from: f64, to: f64) -> f64 {
+        let over = |pitch: f64| {
+            if self.is_pad(pitch) {
+                self.over(pitch)
+            } else {
+                0.0
+            }
+        };
+        self.flat() * (over(to) - over(from))
     }
 
     fn along(&self, pitch: f64) -> f64 {

@@ -1,23 +1,17 @@
 //! A thumb let go: it rests on the surface by the outer turn of its base, and where that is at its
 //! limit by bending.
 //!
-//! A sphere of flesh stands at k + d·sin(u) over the surface, u being the outer turn up to a sign
-//! and an origin: where it touches is an arcsine. Near upright, where that grows without end, it
-//! goes on by its tangent.
+//! A ball of flesh stands at k + d·sin u over the surface, u being the outer turn up to a sign
+//! and an origin: what it asks for is what a finger's asks of its knuckle.
 use super::super::pad::{Frame, Pad, rotated};
+use super::super::roll::hold::step;
+use super::super::roll::surface::Surface;
+use super::super::roll::touch::{self, Ball};
 use super::super::saddle::swung;
 use super::downhill::REACHED;
-use super::lying::Surface;
-use super::roll::eased;
 use crate::{Contact, Vec3};
-use core::f64::consts::PI;
 
-/// From which pitch of a sphere about the base its touch goes by the tangent, radians: let go, and
-/// held, when the touch is to be the held pose's own. A finger's.
-const STEEP: [f64; 2] = [60.0 * PI / 180.0, 89.0 * PI / 180.0];
-/// Radians over which rest and touch pass into each other, let go. Chosen here.
-const SOFT: f64 = 3.0 * PI / 180.0;
-/// From which hold on spheres that do not hold lift less, to nothing when fully held. Chosen here.
+/// From which hold on balls that do not hold lift less, to nothing when fully held. Chosen here.
 const LATE: f64 = 0.75;
 /// Part of the tip's radius by which all of a bend has to clear the surface. Chosen here.
 const CLEAR: f64 = 0.1;
@@ -26,7 +20,7 @@ const BENDS: u32 = 8;
 const HALVINGS: u32 = 40;
 
 /// Of tip, pad, last and middle joint: where, with the outer turn at 0, and how large.
-pub(super) fn spheres(
+pub(super) fn balls(
     pad: &Pad,
     frame: &Frame,
     contact: &Contact,
@@ -54,42 +48,34 @@ pub(super) fn spheres(
 
 /// What the outer turn is to change by. `way`: the sign of what lifts.
 pub(super) fn lift(
-    spheres: &[(Vec3, f64); 4],
+    balls: &[(Vec3, f64); 4],
     radius: f64,
     surface: &Surface,
     (outer, way): (f64, f64),
     hold: f64,
 ) -> f64 {
     let (s, c) = libm::sincos(outer);
-    let steep = STEEP[0] * (1.0 - hold) + STEEP[1] * hold;
-    let (limit, room) = libm::sincos(steep);
-    let mut lift = 0.0;
-    for (index, &(at, size)) in spheres.iter().enumerate() {
+    let excesses = balls.iter().enumerate().filter_map(|(index, &(at, size))| {
         let [level, cosine, sine] = wave(surface, at);
         let far = libm::sqrt(cosine * cosine + sine * sine);
         let short = size - radius - level;
         if far <= 1e-9 * libm::fabs(short) || far == 0.0 {
-            continue;
+            return None;
         }
-        let wanted = short / far;
-        let pitch = if wanted > limit {
-            steep + (wanted - limit) / room
-        } else if wanted < -limit {
-            -steep + (wanted + limit) / room
-        } else {
-            libm::asin(wanted)
+        let ball = Ball {
+            pitch: libm::atan2(-(cosine * c + sine * s), way * (sine * c - cosine * s)),
+            room: -short / far,
         };
-        let now = libm::atan2(cosine * c + sine * s, way * (sine * c - cosine * s));
         let share = if index < 2 { 1.0 } else { late(hold) };
-        lift = larger(lift, (pitch - now) * share, SOFT * (1.0 - hold));
-    }
-    way * lift
+        Some(share * ball.excess(hold))
+    });
+    way * touch::opened(excesses, hold)
 }
 
 /// How deep tip or pad are in the surface, mm: the joints bending does not move, or not out of it.
-pub(super) fn depth(spheres: &[(Vec3, f64); 4], radius: f64, surface: &Surface, outer: f64) -> f64 {
+pub(super) fn depth(balls: &[(Vec3, f64); 4], radius: f64, surface: &Surface, outer: f64) -> f64 {
     let (s, c) = libm::sincos(outer);
-    spheres[..2]
+    balls[..2]
         .iter()
         .fold(f64::NEG_INFINITY, |most, &(at, size)| {
             let [level, cosine, sine] = wave(surface, at);
@@ -101,7 +87,7 @@ pub(super) fn depth(spheres: &[(Vec3, f64); 4], radius: f64, surface: &Surface, 
 /// The least part of a bend at which nothing is in the surface, in so far as all of it leaves that:
 /// by [`CLEAR`] and more fully, and none where it does not.
 pub(super) fn bend(radius: f64, depth: impl Fn(f64) -> f64) -> f64 {
-    let use_of_it = eased(-depth(1.0) / (CLEAR * radius));
+    let use_of_it = step(-depth(1.0) / (CLEAR * radius));
     if depth(0.0) <= REACHED || use_of_it == 0.0 {
         return 0.0;
     }
@@ -123,7 +109,7 @@ pub(super) fn bend(radius: f64, depth: impl Fn(f64) -> f64) -> f64 {
 
 /// The share that what does not hold has in the resting.
 pub(super) fn late(hold: f64) -> f64 {
-    eased((1.0 - hold) / (1.0 - LATE))
+    step((1.0 - hold) / (1.0 - LATE))
 }
 
 /// Over the surface: k, p and q of k + p·cos + q·sin of the outer turn.
@@ -134,16 +120,4 @@ fn wave(surface: &Surface, at: Vec3) -> [f64; 3] {
         up.y * at.y + up.z * at.z,
         up.z * at.y - up.y * at.z,
     ]
-}
-
-/// The larger of two numbers; where they are nearer to each other than a width, more by a quarter
-/// of it at most.
-fn larger(a: f64, b: f64, width: f64) -> f64 {
-    let larger = if a < b { b } else { a };
-    let near = width - libm::fabs(a - b);
-    if near > 0.0 {
-        larger + 0.25 * near * near / width
-    } else {
-        larger
-    }
 }

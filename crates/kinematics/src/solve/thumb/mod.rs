@@ -18,11 +18,14 @@ mod turned;
 mod view;
 
 use super::pad::{Frame, Pad};
+use super::roll::finger::Rolled;
+use super::roll::surface::Surface;
 use super::saddle::{Saddle, Sight};
 use super::solved::Solved;
-use crate::{Contact, Transform, Vec3};
+use crate::{Contact, Transform};
 use core::cell::Cell;
-use lying::Surface;
+use lying::Planted;
+pub(super) use lying::slip;
 use reach::Reach;
 use roll::Rolling;
 use view::Looking;
@@ -32,12 +35,6 @@ use view::Looking;
 pub(super) struct Thumb {
     reach: Reach,
     frame: Frame,
-}
-
-/// mm from the tip's centre to where it has rolled. `last`: the last joint's frame, turned, seen
-/// from the surface's; `tip`: that centre in it.
-pub(super) fn missed(contact: &Contact, last: &Transform, tip: &Vec3) -> f64 {
-    lying::missed(contact, last, tip)
 }
 
 impl Thumb {
@@ -69,28 +66,28 @@ impl Thumb {
             farthest: self.reach.farthest(),
             distance,
             iterations: looking.used.get(),
-            hold: 1.0,
         }
     }
 
-    /// Brings the flesh to where it has rolled, the flexions as near to the rest as can be, and
-    /// tells how fully that holds. The surface is seen from the base's parent.
+    /// Brings the flesh to where it has rolled, the flexions as near to the rest as can be, as far
+    /// as it is held; let go it has its channels' pose, and rests on the surface. The target is
+    /// seen from the base's parent.
     pub(super) fn roll(
         &self,
-        pad: &Pad,
-        saddle: &Saddle,
+        (pad, saddle): (&Pad, &Saddle),
         contact: &Contact,
-        surface: &Transform,
-    ) -> Solved {
+        target: &Transform,
+        (channel, held): ([f64; 4], f64),
+    ) -> Rolled {
+        let surface = saddle.surface(Surface::new(target, contact));
         let rolling = Rolling {
-            contact,
             frame: &self.frame,
-            surface: Surface::new(saddle, contact, surface),
+            planted: Planted::new(surface, contact),
         };
         let looking = Looking {
             reach: &self.reach,
             pad,
-            sight: saddle.towards(rolling.surface.at),
+            sight: saddle.towards(surface.at),
             rolling: Some(&rolling),
             used: Cell::new(0),
         };
@@ -98,30 +95,29 @@ impl Thumb {
         let view = looking.view(&angles);
         let (distance, hold) = view.place.map_or((0.0, 1.0), |place| {
             let hold = rolling.hold(place.lying.pitch, view.error.norm());
-            (place.lying.goal.norm(), hold)
+            (place.lying.goal.norm(), hold * held)
         });
-        Solved {
+        let mut rolled = Rolled {
             angles: angles.into(),
-            farthest: self.reach.farthest(),
-            distance,
-            iterations: looking.used.get(),
             hold,
+            margin: self.reach.farthest() - distance,
+            iterations: looking.used.get(),
+            limited: false,
+        };
+        if hold < 1.0 {
+            for (angle, free) in rolled.angles.iter_mut().zip(channel) {
+                *angle = free + hold * (*angle - free);
+            }
+            self.rest(pad, contact, &surface, &mut rolled);
         }
+        rolled
     }
 
-    /// Angles of a thumb held to this part only, brought to rest on the surface and not to sink.
-    pub(super) fn rest(
-        &self,
-        pad: &Pad,
-        saddle: &Saddle,
-        (contact, surface): (&Contact, &Transform),
-        angles: [f64; 4],
-        hold: f64,
-    ) -> [f64; 4] {
-        let [outer, inner, middle, last] = angles;
-        let spheres =
-            |middle, last| free::spheres(pad, &self.frame, contact, [inner, middle, last]);
-        let surface = Surface::new(saddle, contact, surface);
+    /// Lets what is not fully held rest on the surface and not sink.
+    fn rest(&self, pad: &Pad, contact: &Contact, surface: &Surface, rolled: &mut Rolled) {
+        let [outer, inner, middle, last] = rolled.angles;
+        let hold = rolled.hold;
+        let balls = |middle, last| free::balls(pad, &self.frame, contact, [inner, middle, last]);
         // A thumb's range opens to the palm, which is down.
         let limits = &self.reach.limits;
         let way = if limits[0].0 + limits[0].1 > 0.0 {
@@ -129,9 +125,10 @@ impl Thumb {
         } else {
             1.0
         };
-        let now = spheres(middle, last);
-        let lift = free::lift(&now, contact.radius, &surface, (outer, way), hold);
-        let outer = self.reach.inside(0, outer + lift);
+        let now = balls(middle, last);
+        let lifted = outer + free::lift(&now, contact.radius, surface, (outer, way), hold);
+        let outer = self.reach.inside(0, lifted);
+        rolled.limited = outer != lifted;
         let bent = |part: f64| {
             [(middle, 2), (last, 3)].map(|(at, which)| {
                 let most = limits[which].1;
@@ -140,9 +137,9 @@ impl Thumb {
         };
         let part = free::bend(contact.radius, |part| {
             let [middle, last] = bent(part);
-            free::depth(&spheres(middle, last), contact.radius, &surface, outer)
+            free::depth(&balls(middle, last), contact.radius, surface, outer)
         });
         let [middle, last] = bent(part * free::late(hold));
-        [outer, inner, middle, last]
+        rolled.angles = [outer, inner, middle, last];
     }
 }

@@ -5,24 +5,17 @@
 //! hinge's side, the pitch changes by ω·(ẑ − tan λ·n), the tilt λ by −ω·m and the heading by
 //! −ω·n/cos λ.
 use super::super::pad::{Frame, rotated};
+use super::super::roll::hold::{TIP_ENDS, TIP_WINDOW, WINDOW, step};
 use super::super::saddle::{swung, tipped};
-use super::lying::{Lying, Surface};
-use crate::{Contact, Vec3};
+use super::downhill::REACHED;
+use super::lying::{Lying, Planted};
+use crate::Vec3;
 use core::f64::consts::PI;
-
-/// Over how many mm of what it misses a hold goes from full to none, a part of the tip's radius: a
-/// finger's (8 mm at 7.2).
-pub(super) const EASE: f64 = 8.0 / 7.2;
-/// Radians of pitch over which it eases at the end of the tip's arc and past the pad's, and where it
-/// has ended at the tip's: a finger's.
-const UPRIGHT: f64 = 15.0 * PI / 180.0;
-const OVER: f64 = 110.0 * PI / 180.0;
 
 /// What says how a thumb rolls.
 pub(super) struct Rolling<'a> {
-    pub(super) contact: &'a Contact,
     pub(super) frame: &'a Frame,
-    pub(super) surface: Surface,
+    pub(super) planted: Planted,
 }
 
 /// Where the tip's centre is to be, how that changes with each angle, and what its second
@@ -54,7 +47,7 @@ impl Rolling<'_> {
             hinged(second),
         ];
         let bone = self.frame.last.map(|v| hinged(rotated(second, last, v)));
-        let lying = Lying::new(self.contact, &self.surface, &bone);
+        let lying = Lying::new(&self.planted, &bone);
         let Lying {
             into,
             level,
@@ -63,7 +56,7 @@ impl Rolling<'_> {
             padded,
             ..
         } = lying;
-        let (up, radius) = (self.surface.normal, self.contact.radius);
+        let (up, radius) = (self.planted.surface.normal, self.planted.outline.radius);
         let slant = bone[2] - into * (sine / cosine);
         let pitch = axes.map(|axis| axis.dot(&slant));
         let tilt = axes.map(|axis| -axis.dot(&level));
@@ -88,34 +81,28 @@ impl Rolling<'_> {
         }
     }
 
+    /// What it misses by when nothing is held any more, mm: over that the hold eases.
+    pub(super) fn gone(&self) -> f64 {
+        WINDOW * self.planted.outline.radius
+    }
+
     /// How fully a pose holds that misses its place by so many mm: in full only what misses by no
     /// more than rounding.
     pub(super) fn hold(&self, pitch: f64, missed: f64) -> f64 {
+        let outline = &self.planted.outline;
         // Where its core would be at the last joint the pad ends.
-        let more = self.contact.pad - self.contact.radius;
-        let pad = if self.frame.length < PI * more {
-            self.frame.length / more
+        let pad = if self.frame.length < PI * outline.flat() {
+            self.frame.length / outline.flat()
         } else {
             PI
         };
-        let held = eased((OVER - pitch) / UPRIGHT)
-            * eased((pitch - self.contact.changeover + pad) / UPRIGHT + 1.0);
-        if missed <= super::downhill::REACHED {
+        let over_pad = outline.over(pitch) + pad;
+        let held = step((TIP_ENDS - pitch) / TIP_WINDOW) * step(over_pad / TIP_WINDOW + 1.0);
+        if missed <= REACHED {
             return held;
         }
-        let held = held * eased(1.0 - missed / (EASE * self.contact.radius));
+        let held = held * step(1.0 - missed / self.gone());
         if held < 1.0 { held } else { 1.0 - f64::EPSILON }
-    }
-}
-
-/// 0 to 1 with no slope and no bend at either end.
-pub(super) fn eased(t: f64) -> f64 {
-    if t <= 0.0 {
-        0.0
-    } else if t >= 1.0 {
-        1.0
-    } else {
-        t * t * t * (10.0 - t * (15.0 - 6.0 * t))
     }
 }
 

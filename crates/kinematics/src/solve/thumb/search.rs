@@ -2,7 +2,6 @@
 use super::super::link;
 use super::super::saddle::{Aim, Sight};
 use super::downhill::{ALIKE, REACHED, descend, give};
-use super::roll::EASE;
 use super::slide::{slide, strain};
 use super::view::Looking;
 use nalgebra::Vector4;
@@ -93,10 +92,9 @@ pub(super) fn still(looking: &Looking) -> Vector4<f64> {
 /// no residual at all as long as reaching costs no more.
 pub(super) fn rolled(looking: &Looking) -> Vector4<f64> {
     let sight = &looking.sight;
-    let radius = looking
-        .rolling
-        .map_or(1.0, |rolling| rolling.contact.radius);
-    let (most, gone) = (STRAIN / radius, EASE * radius);
+    let (most, gone) = looking.rolling.map_or((0.0, 0.0), |rolling| {
+        (STRAIN / rolling.planted.outline.radius, rolling.gone())
+    });
     let rested = |sight: &Sight| {
         let [middle, last] = looking.reach.rested();
         let pad = looking.pad.place(libm::sincos(middle), libm::sincos(last));

@@ -1,8 +1,9 @@
 //! First and second derivatives of the rolled place against central differences.
 use super::super::link::Link;
 use super::super::pad::{Frame, Pad};
+use super::super::roll::surface::Surface;
 use super::super::saddle::Saddle;
-use super::lying::Surface;
+use super::lying::Planted;
 use super::reach::Reach;
 use super::roll::Rolling;
 use super::view::Looking;
@@ -64,19 +65,16 @@ fn slopes_and_curves_are_those_of_differences() {
             -60.0 + 40.0 * part(0.61),
             60.0 * part(0.53),
         );
+        let target = Transform::from_parts(target.into(), turned);
+        let surface = saddle.surface(Surface::new(&target, &contact));
         let rolling = Rolling {
-            contact: &contact,
             frame: &frame,
-            surface: Surface::new(
-                &saddle,
-                &contact,
-                &Transform::from_parts(target.into(), turned),
-            ),
+            planted: Planted::new(surface, &contact),
         };
         let looking = Looking {
             reach: &reach,
             pad: &pad,
-            sight: saddle.towards(rolling.surface.at),
+            sight: saddle.towards(surface.at),
             rolling: Some(&rolling),
             used: Cell::new(0),
         };
