@@ -289,3 +289,54 @@ fn b5_a_document_is_checked_before_it_is_shifted() {
         "give it a number between",
     );
 }
+
+#[test]
+fn what_cannot_be_set_down() {
+    let nodes = r#"{"name": "carrier", "kind": "mount", "translation": [0, 0, 0]},
+        {"name": "knuckles", "kind": "mount", "parent": "carrier", "translation": [40, 12, 0]},
+        {"name": "bench", "kind": "mount", "translation": [0, 0, 0]}"#;
+    let with = |low: &str| {
+        file(
+            nodes,
+            &format!(
+                r#", "anchors": [{{"name": "fist", "base": "carrier", "end": "knuckles",
+                "target": "bench", "solver": {{"set-down": {{"low": {low}}}}}}}]"#
+            ),
+        )
+    };
+    let document = read(&with("[[0, 1, 0, 8.5], [1, 0, 5, 11]]")).unwrap();
+    let posed = rig::Posed::new(&document).unwrap();
+    let height = posed
+        .world(document.node_named("knuckles").unwrap().id)
+        .translation
+        .y;
+    assert!((height - 11.0).abs() < 1e-12, "{height}");
+    // Written, and read again, as it was given.
+    let written = rig::write(&document);
+    let form: serde_json::Value = serde_json::from_str(&written).unwrap();
+    assert_eq!(
+        form["anchors"][0]["solver"]["set-down"]["low"],
+        serde_json::json!([[0.0, 1.0, 0.0, 8.5], [1.0, 0.0, 5.0, 11.0]])
+    );
+    assert_eq!(read(&written), Ok(document.clone()));
+    // A carrier set down goes with what moves it: it is carried, not kept where it is.
+    let moved = rig::role::roles_placing(&document, document.nodes[0].id);
+    assert!(
+        moved
+            .iter()
+            .all(|(_, role)| *role != rig::role::Role::Anchored)
+    );
+
+    told(
+        &with("[[0, 1, 0, -8]]"),
+        "anchors[0] 'fist'",
+        &["ball's radius is -8.0"],
+        "0 or more",
+    );
+    let nine = format!("[{}]", ["[0, 0, 0, 1]"; 9].join(", "));
+    let fault = fault(&with(&nine));
+    assert!(
+        fault.what().contains("9 balls") && fault.to_string().len() < 400,
+        "{fault}"
+    );
+}
