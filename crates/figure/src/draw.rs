@@ -66,7 +66,8 @@ pub fn draw(posed: &Posed, view: &View, scene: &Scene) -> Vec<Shape> {
     for surface in surfaces.iter().filter(|s| s.form == Form::Plane) {
         bench::plane(&mut sheet, surface, &layout, scene.ghost);
         if let Some(flesh) = &flesh {
-            flesh::touch(&mut sheet, flesh, surface);
+            let light = flesh::light(&sheet);
+            flesh::touch(&mut sheet, flesh, surface, &light);
         }
     }
     let bars: Vec<_> = surfaces

@@ -312,6 +312,10 @@ pub(crate) fn targets(sheet: &mut Sheet, posed: &Posed, layout: &Layout) {
         }
         let mut stroke = sheet.stroke(Paint::Anchored, 1.8);
         if !posed.is_active(anchor.id) {
+            // A digit that is nowhere planted has no place to go back to.
+            if anchor.solver.is_digit() {
+                continue;
+            }
             stroke = stroke.dashed(0.1 * w, 4.0 * w);
         }
         let staple = polyline(

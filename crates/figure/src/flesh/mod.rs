@@ -29,7 +29,7 @@ use wrist::{Ray, Wrist};
 
 pub use bare::{Skin, skins};
 pub(crate) use making::Flesh;
-pub(crate) use paint::{draw, moved};
+pub(crate) use paint::{draw, light, moved};
 pub(crate) use touch::touch;
 
 impl Flesh {
@@ -61,7 +61,10 @@ impl Flesh {
         if !all.chain([&build.wrist]).chain(&build.arm).all(known) {
             return None;
         }
+        let bears = bearing(posed, layout);
+        let firm = |joints: &[usize]| joints.iter().map(|&i| bears[i]).fold(0.0, f64::max);
         let wrist = making.palm(&build);
+        making.flesh.skins[0].holds = bears[build.wrist];
         making.arm(&build, &wrist, surfaces);
         let fingers = || build.digits.iter().filter(|d| !d.thumb);
         let (first, last) = (fingers().next(), fingers().next_back());
@@ -70,6 +73,7 @@ impl Flesh {
         let rays = fingers().count() + thumbs.min(1);
         for digit in build.digits.iter().filter(|d| d.thumb) {
             making.thumb(digit, &wrist);
+            making.held(firm(&digit.joints));
         }
         for (k, digit) in fingers().enumerate() {
             let outer = [same(first, digit), same(last, digit)];
@@ -82,6 +86,7 @@ impl Flesh {
             };
             let skin = making.finger(digit, &root);
             making.cut(&digit.joints[1..], skin);
+            making.held(firm(&digit.joints));
         }
         let mut flesh = making.flesh;
         for skin in &mut flesh.skins {
@@ -93,7 +98,31 @@ impl Flesh {
     }
 }
 
+/// How firmly what hangs from each joint is held to what it is planted on: a digit as its anchor
+/// holds it, anything else wholly.
+fn bearing(posed: &Posed, layout: &Layout) -> Vec<f64> {
+    let mut bears = vec![0.0; layout.nodes.len()];
+    let document = posed.document();
+    for plant in &document.plants {
+        let Some(joint) = layout.get(plant.node).and_then(|l| l.bone_from) else {
+            continue;
+        };
+        let mut anchors = document.anchors.iter();
+        let holds = anchors.find(|a| a.end == plant.node && a.solver.is_digit());
+        let hold = holds.map_or(1.0, |anchor| posed.hold(anchor.id));
+        bears[joint] = hold.max(bears[joint]);
+    }
+    bears
+}
+
 impl Making<'_> {
+    /// Says of the skin made last how firmly it is held.
+    fn held(&mut self, firm: f64) {
+        if let Some(skin) = self.flesh.skins.last_mut() {
+            skin.holds = firm;
+        }
+    }
+
     fn palm(&mut self, build: &Build) -> Wrist {
         let fingers: Vec<_> = build.digits.iter().filter(|d| !d.thumb).collect();
         let rays: Vec<Ray> = fingers.iter().map(|d| self.ray(d)).collect();

@@ -54,6 +54,12 @@ fn see(view: &View, skin: &Skin) -> Seen {
     }
 }
 
+/// Where the light comes from, in the world: a unit.
+pub(crate) fn light(sheet: &Sheet) -> Vec3 {
+    let [right, up, towards] = sheet.axes;
+    right * LIGHT[0] + up * LIGHT[1] + towards * LIGHT[2]
+}
+
 /// All of it, farthest first, the bars between what is round their far side and the rest, and
 /// each staple under the flesh that hides it from the eye.
 pub(crate) fn draw(
@@ -63,8 +69,7 @@ pub(crate) fn draw(
     bars: &[Bar],
     staples: Vec<Staple>,
 ) {
-    let [right, up, towards] = sheet.axes;
-    let light = right * LIGHT[0] + up * LIGHT[1] + towards * LIGHT[2];
+    let (light, towards) = (light(sheet), sheet.axes[2]);
     let Some(flesh) = flesh else {
         for bar in bars {
             bar.draw(sheet, &light);
@@ -98,7 +103,7 @@ pub(crate) fn draw(
             sheet.shapes.extend(away);
             for bar in bars {
                 bar.draw(sheet, &light);
-                touch(sheet, flesh, bar.surface);
+                touch(sheet, flesh, bar.surface, &light);
             }
         }
         sheet.shapes.extend(staples);

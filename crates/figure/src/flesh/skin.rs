@@ -15,6 +15,10 @@ pub(super) struct Skin {
     pub ink: Vec<f64>,
     /// The first ring that shades a surface it is near.
     pub touches: usize,
+    /// How firmly it is held to what it is planted on, 0 to 1.
+    pub holds: f64,
+    /// How firmly it bears on a surface, as drawn, 0 to 1.
+    pub bears: f64,
 }
 
 impl Skin {
@@ -28,6 +32,8 @@ impl Skin {
             lit: Vec::with_capacity(if toned { points } else { 0 }),
             ink: Vec::with_capacity(points),
             touches: 0,
+            holds: 0.0,
+            bears: 0.0,
         }
     }
 

@@ -2,15 +2,63 @@
 use super::making::Flesh;
 use super::outline::{Outlines, Px, Tracer};
 use super::skin::Skin;
+use crate::path::polyline;
 use crate::sheet::Sheet;
-use crate::{Layer, Paint, Shape};
+use crate::{Layer, Paint, Seg, Shape};
 use rig::{Form, Surface, Vec3};
 
-/// Soft flesh gives by up to this on a surface, mm.
+/// The pulp of what bears on a surface spreads on it from as far as this, mm. Chosen here, and
+/// only drawn: what is measured is the undeformed outline, which touches in a point.
+const GIVE: f64 = 1.5;
+/// What only rests on a surface gives this part of that.
+const RESTS: f64 = 0.4;
+/// Flesh begins to give this near a surface, mm.
+const MEETS: f64 = 0.6;
+/// Flesh that is measured this deep in a surface gives as if it bore, mm.
+const DEEP: f64 = 1.5;
+/// Soft flesh is lifted out of a surface by up to this, mm.
 const SOFT: f64 = 3.0;
 
-/// Nearer than this, mm, so much shade; spread by so much, mm.
-const NEAR: [(f64, f64, f64); 3] = [(11.0, 0.10, 3.0), (4.5, 0.13, 1.8), (0.9, 0.22, 0.8)];
+/// How a surface is shaded under flesh that is nearer than `near`, mm: each step adds to those
+/// before. None is dark enough to show as a band.
+struct Step {
+    near: f64,
+    opacity: f64,
+    /// How far it reaches beyond the flesh, mm.
+    spread: f64,
+    /// Only under what bears.
+    bears: bool,
+}
+
+const fn step(near: f64, opacity: f64, spread: f64) -> Step {
+    Step {
+        near,
+        opacity,
+        spread,
+        bears: false,
+    }
+}
+
+/// Soft and wide under what hovers, dark and tight under what bears, none under what is more than
+/// 11 mm off.
+const STEPS: [Step; 7] = [
+    step(11.0, 0.035, 3.0),
+    step(8.0, 0.04, 2.6),
+    step(5.5, 0.045, 2.2),
+    step(3.2, 0.055, 1.6),
+    step(1.4, 0.08, 1.0),
+    step(0.5, 0.12, 0.6),
+    Step {
+        near: 0.2,
+        opacity: 0.16,
+        spread: 0.5,
+        bears: true,
+    },
+];
+/// Shade lies off what hovers, away from the light, by this part of where a lamp would cast it.
+const CAST: f64 = 0.35;
+/// Seen at less than this sine a surface shows its edge.
+const EDGE_ON: f64 = 0.02;
 
 /// Whether any of a skin may lie within `near` of a surface.
 fn may_reach(skin: &Skin, surface: &Surface, near: f64) -> bool {
@@ -34,27 +82,83 @@ fn off(surface: &Surface) -> impl Fn(&Vec3) -> (f64, Vec3) {
     }
 }
 
-/// Flattens what reaches into a surface.
+/// 0 up to 0, 1 from 1 on, level at both ends.
+fn smooth(t: f64) -> f64 {
+    let t = t.clamp(0.0, 1.0);
+    t * t * (3.0 - 2.0 * t)
+}
+
+/// Flattens what lies on a surface, the wider the more it bears, with a soft bulge round it, and
+/// lifts what reaches into it.
 pub(super) fn press(skin: &mut Skin, surface: &Surface) {
     // Looking at every point of a plane's is as quick as asking.
-    if surface.form != Form::Plane && !may_reach(skin, surface, 0.0) {
+    if surface.form != Form::Plane && !may_reach(skin, surface, MEETS) {
         return;
     }
     let off = off(surface);
+    let least = skin
+        .at
+        .iter()
+        .map(|p| off(p).0)
+        .fold(f64::INFINITY, f64::min);
+    if least >= MEETS {
+        return;
+    }
+    let bears = skin.holds.max(smooth(-least / DEEP));
+    let bears = smooth(1.0 - least / MEETS) * (RESTS + (1.0 - RESTS) * bears);
+    skin.bears = skin.bears.max(bears);
+    let give = GIVE * bears;
+    // Flat up to here, and as it was from here on.
+    let (flat, own) = (0.5 * give, 2.2 * give);
     for (point, normal) in skin.at.iter_mut().zip(&skin.normal) {
         let (gap, off) = off(point);
-        if gap < 0.0 && off.dot(normal) < 0.0 {
-            *point += off * if gap > -SOFT { -gap } else { SOFT };
+        let up = off.dot(normal);
+        if gap >= own || up >= FACES {
+            continue;
         }
+        // What faces along the surface moves less, so that nothing is cut off.
+        let down = smooth((FACES - up) / FACING);
+        let t = (gap - flat) / (own - flat);
+        let to = if gap > flat {
+            gap * smooth(t)
+        } else {
+            -sunk(-gap - SOFT)
+        };
+        let bulge = if gap > flat {
+            BULGE * give * 4.0 * t * (1.0 - t)
+        } else {
+            0.0
+        };
+        *point += off * ((to - gap) * down) + (normal - off * up) * (bulge * down);
     }
 }
 
-/// Flesh shades the surface along the surface's own normal, the darker the nearer it is.
-pub(crate) fn touch(sheet: &mut Sheet, flesh: &Flesh, surface: &Surface) {
-    let far = NEAR[0].0;
+/// A normal that looks up by this much is of flesh that does not touch, less so over this range.
+const FACES: f64 = 0.45;
+const FACING: f64 = 0.6;
+/// How far the rim of a flattened pad comes out, as a part of what it gives.
+const BULGE: f64 = 0.35;
+
+/// What is deeper than soft flesh gives stays in the surface; the change has no kink.
+fn sunk(over: f64) -> f64 {
+    const KNEE: f64 = 2.0;
+    if over <= 0.0 {
+        0.0
+    } else if over < KNEE {
+        over * over / (2.0 * KNEE)
+    } else {
+        over - KNEE / 2.0
+    }
+}
+
+/// Flesh shades the surface along the surface's own normal, the darker the nearer it is. Each
+/// step is one shape, so that what two fingers shade is not twice as dark.
+pub(crate) fn touch(sheet: &mut Sheet, flesh: &Flesh, surface: &Surface, light: &Vec3) {
     let off = off(surface);
+    let mut shades: [Vec<Seg>; STEPS.len()] = [const { Vec::new() }; STEPS.len()];
     let (mut tracer, mut under) = (Tracer::default(), Outlines::default());
-    for skin in flesh.skins.iter().filter(|s| may_reach(s, surface, far)) {
+    let near = |skin: &&Skin| may_reach(skin, surface, STEPS[0].near);
+    for skin in flesh.skins.iter().filter(near) {
         let rings = skin.touches..skin.rings();
         let first = rings.start * skin.sides;
         // How far off, and how much turned down.
@@ -71,34 +175,138 @@ pub(crate) fn touch(sheet: &mut Sheet, flesh: &Flesh, surface: &Surface) {
             gaps.push((gap, if down < sight { down } else { sight }));
         }
         let least = gaps.iter().map(|g| g.0).fold(f64::INFINITY, f64::min);
-        for (near, opacity, spread) in NEAR.into_iter().filter(|n| least < n.0) {
+        for (step, shade) in STEPS.iter().zip(&mut shades) {
+            if least >= step.near || (step.bears && skin.bears <= RESTS) {
+                continue;
+            }
             let value = |i: usize| {
                 let (gap, down) = gaps[i - first];
-                let gap = near - gap;
+                let gap = step.near - gap;
                 if gap < down { gap } else { down }
             };
             tracer.trace(rings.clone(), skin.sides, value, &mut under);
-            if under.is_empty() {
-                continue;
-            }
-            // The foot in the picture with its outward step.
+            // The foot in the picture with its outward step, and away from the light.
             let foot = |i: usize| {
                 let (gap, off) = off(&skin.at[i]);
                 let up = off.dot(&skin.normal[i]);
-                let foot = sheet.at(&(skin.at[i] - off * gap));
-                let aside = sheet.step(&(skin.normal[i] - off * up));
-                Px(foot.0 + spread * aside.0, foot.1 + spread * aside.1)
+                let lit = off.dot(light);
+                let cast = (off * lit - light) * (CAST / lit.max(CAST));
+                let out = (skin.normal[i] - off * up) * step.spread + cast * gap.max(0.0);
+                let (x, y) = sheet.at(&(skin.at[i] - off * gap + out));
+                Px(x, y)
             };
-            let segs = under.path(foot);
-            let stroke = sheet.stroke(Paint::Shade, 1.5).faint(opacity);
-            sheet.push(Shape::Path {
-                layer: Layer::Bench,
-                segs,
-                fill: Some(Paint::Shade),
-                fill_opacity: opacity,
-                // On a surface seen edge on this is all that shows.
-                stroke: Some(stroke),
-            });
+            let mut segs = under.path(foot);
+            turn(&mut segs);
+            shade.extend(segs);
         }
     }
+    let up = surface.frame.rotation * Vec3::y();
+    let edge_on = surface.form == Form::Plane && up.dot(&sheet.axes[2]).abs() < EDGE_ON;
+    for (step, segs) in STEPS
+        .iter()
+        .zip(shades)
+        .filter(|(_, segs)| !segs.is_empty())
+    {
+        let segs = if edge_on {
+            below(sheet, surface, &segs)
+        } else {
+            segs
+        };
+        sheet.push(Shape::Path {
+            layer: Layer::Bench,
+            segs,
+            fill: Some(Paint::Shade),
+            fill_opacity: step.opacity,
+            stroke: None,
+        });
+    }
+}
+
+/// Closed outlines as lists of points.
+fn outlines(segs: &[Seg]) -> Vec<Vec<(f64, f64)>> {
+    let mut all = Vec::new();
+    for seg in segs {
+        match *seg {
+            Seg::Move(x, y) => all.push(vec![(x, y)]),
+            Seg::Line(x, y) => {
+                if let Some(outline) = all.last_mut() {
+                    outline.push((x, y));
+                }
+            }
+            _ => {}
+        }
+    }
+    all
+}
+
+/// Turns outlines so that together they go clockwise on screen: where those of two skins overlap
+/// neither takes away from the other.
+fn turn(segs: &mut Vec<Seg>) {
+    let all = outlines(segs);
+    let mut twice = 0.0;
+    for outline in &all {
+        let mut before = outline[outline.len() - 1];
+        for &here in outline {
+            twice += before.0 * here.1 - here.0 * before.1;
+            before = here;
+        }
+    }
+    if twice < 0.0 {
+        segs.clear();
+        for mut outline in all {
+            outline.reverse();
+            segs.extend(polyline(outline));
+            segs.push(Seg::Close);
+        }
+    }
+}
+
+/// What is shaded of a surface that shows only its edge: under each stretch a lens, so deep in
+/// px at weight 1, and as a part of its length.
+const LENS: (f64, f64) = (6.0, 0.12);
+
+fn below(sheet: &Sheet, surface: &Surface, segs: &[Seg]) -> Vec<Seg> {
+    let origin = sheet.at(&surface.frame.translation.vector);
+    let off = sheet.step(&(surface.frame.rotation * Vec3::y()));
+    let long = libm::hypot(off.0, off.1);
+    let into = (-off.0 / long, -off.1 / long);
+    let along = (into.1, -into.0);
+    let at = |s: f64, d: f64| {
+        (
+            origin.0 + along.0 * s + into.0 * d,
+            origin.1 + along.1 * s + into.1 * d,
+        )
+    };
+    let mut spans: Vec<(f64, f64)> = outlines(segs)
+        .iter()
+        .map(|outline| {
+            let s = |p: &(f64, f64)| (p.0 - origin.0) * along.0 + (p.1 - origin.1) * along.1;
+            let least = outline.iter().map(s).fold(f64::INFINITY, f64::min);
+            let most = outline.iter().map(s).fold(f64::NEG_INFINITY, f64::max);
+            (least, most)
+        })
+        .collect();
+    spans.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut apart: Vec<(f64, f64)> = Vec::new();
+    for span in spans {
+        match apart.last_mut() {
+            Some(last) if span.0 <= last.1 => last.1 = last.1.max(span.1),
+            _ => apart.push(span),
+        }
+    }
+    let mut lenses = Vec::new();
+    for (least, most) in apart {
+        let span = most - least;
+        let deep = (LENS.0 * sheet.weight).min(LENS.1 * span);
+        // A cubic whose arms are this deep comes three quarters as far down.
+        let (a, b) = (
+            at(least + 0.1 * span, deep / 0.75),
+            at(most - 0.1 * span, deep / 0.75),
+        );
+        let (from, to) = (at(least, 0.0), at(most, 0.0));
+        lenses.push(Seg::Move(from.0, from.1));
+        lenses.push(Seg::Cubic(a.0, a.1, b.0, b.1, to.0, to.1));
+        lenses.push(Seg::Close);
+    }
+    lenses
 }
