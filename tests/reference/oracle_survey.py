@@ -247,7 +247,8 @@ def row(task):
 def poses(task):
     document, flesh, many, tolerance = task
     hand = Hand(document, flesh)
-    return [strain(hand.measured(values), tolerance) for values in many]
+    measured = [hand.measured(values) for values in many]
+    return [[strain(found, tolerance), max(found[0])] for found in measured]
 
 
 if __name__ == "__main__":
@@ -263,7 +264,7 @@ if __name__ == "__main__":
     with Pool() as pool:
         answers = pool.map(row, rows, chunksize=1)
         told = pool.map(poses, parts, chunksize=1)
-    inside = [0.0] * len(many)
+    inside = [None] * len(many)
     for k, part in enumerate(told):
         inside[k::8] = part
     told = [

@@ -1,7 +1,7 @@
 //! The contact map: what is drawn, and where it says a click goes.
-use figure::map::{Frame, cross, dial_at, letters, map, sheet};
+use figure::map::{Frame, cross, dial_at, letters, map, patterns, sheet};
 use figure::{Look, Paint, Seg, Shape, svg};
-use hand::survey::{Survey, Sweep, Tolerance};
+use hand::survey::{Limit, LimitKind, Survey, Sweep, Tolerance};
 use hand::{Hand, Planting, planted as press};
 use rig::{Document, Posed};
 
@@ -149,6 +149,60 @@ fn digits_are_told_apart_without_colour() {
     let told = letters(&survey, &alike, &TOLERANCE);
     assert_eq!(told[0].0, "1");
     assert_eq!(told[3], ("4".to_owned(), "digit-pinky-finger".to_owned()));
+}
+
+/// How it fails is told by the pattern as well as by hue: lines where a digit slips, dots where
+/// flesh sinks in, crossed lines where a limit is passed.
+#[test]
+fn ways_to_fail_are_told_apart_without_colour() {
+    let (document, mut survey) = surveyed(41);
+    let tolerance = Tolerance {
+        slip: 0.5,
+        pad: 3.5,
+        palm: 6.0,
+    };
+    // No shipped hand passes a joint's limit here, so one corner is given it.
+    let joint = document.anchors[0].base;
+    for row in 0..12 {
+        for column in 0..12 {
+            survey.cells[row * 41 + column].limit = Some(Limit {
+                anchor: document.anchors[0].id,
+                kind: LimitKind::Joint {
+                    node: joint,
+                    channel: rig::Channel::TurnZ,
+                    upper: false,
+                },
+                by: 1e6,
+            });
+        }
+    }
+    let told = patterns(&survey, &document, &tolerance);
+    assert_eq!(told, ["lines: slips", "dots: sinks in", "crossed: at a limit"]);
+    let key = letters(&survey, &document, &tolerance);
+    assert!(key.iter().any(|(_, name)| name == "palm"), "{key:?}");
+    let shapes = map(&survey, &document, &tolerance, SIZE, 1.0);
+    let hatched = |dotted: bool, crossed: bool| {
+        let is = |shape: &&Shape| match shape {
+            Shape::Path {
+                layer: figure::Layer::Bench,
+                stroke: Some(stroke),
+                ..
+            } => {
+                let slopes: std::collections::BTreeSet<i64> = points(shape)
+                    .chunks(2)
+                    .map(|pair| (pair[1].0 - pair[0].0, pair[1].1 - pair[0].1))
+                    .filter(|along| libm::hypot(along.0, along.1) > 3.0)
+                    .map(|(x, y)| libm::round(libm::atan2(y, x).to_degrees()) as i64)
+                    .collect();
+                stroke.dash.is_some() == dotted && (slopes.len() == 2) == crossed
+            }
+            _ => false,
+        };
+        shapes.iter().filter(is).count()
+    };
+    assert!(hatched(false, false) > 0, "lines");
+    assert!(hatched(true, false) > 1, "dots of a digit and of the palm");
+    assert_eq!(hatched(false, true), 1, "crossed");
 }
 
 /// Everything is finite and on the sheet, however small or coarse it is.

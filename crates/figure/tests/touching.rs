@@ -4,7 +4,7 @@
 #![allow(clippy::disallowed_methods)]
 use figure::skins;
 use hand::flesh::{Flesh, Kind, Segment};
-use hand::{Hand, Planting, Recipe, SCENARIOS, Side, scenario};
+use hand::{Hand, Planting, Recipe, SCENARIOS, Side, Stance, scenario};
 use recipe::{DigitPart, Part};
 use rig::{NodeId, Posed, Vec3};
 
@@ -49,6 +49,14 @@ fn cases() -> Vec<(String, Posed)> {
         ..Hand::table()
     };
     cases.push(("left".into(), posed(&press(left), &[("lean", -5.0)])));
+    let edge = Recipe {
+        hand: Hand::table(),
+        planting: Some(Planting {
+            stance: Stance::Edge,
+            ..Planting::default()
+        }),
+    };
+    cases.push(("edge".into(), posed(&edge, &[])));
     let free = Recipe::default();
     for dials in [
         &[][..],
@@ -228,7 +236,13 @@ fn the_palm_touches_where_its_skin_does() {
         let about_it: Vec<_> = flesh.segments(&posed).filter(|of| first(of.0)).collect();
         let mut own = about_it.clone();
         own.retain(|(node, kind, _)| *kind == Kind::Palm && !of_thumb(&posed, *node));
-        for way in about(&palmward(&posed, wrist), 60) {
+        let base = |digit| {
+            let part = Part::of(digit, DigitPart::Metacarpal);
+            posed.point(posed.rig().part(&part).unwrap().id)
+        };
+        let aside = (base("pinky-finger") - base("index-finger")).normalize();
+        let ways = about(&palmward(&posed, wrist), 60);
+        for way in ways.into_iter().chain(about(&aside, 30)) {
             let below = measured(&about_it, &way).0 - drawn(&skins[0].points, &way);
             let (ours, at) = measured(&own, &way);
             apart.take(below, ours - drawn(&all, &way), || {

@@ -250,8 +250,10 @@ fn press() -> &'static str {
 #[test]
 fn survey_answers_in_every_form() {
     let press = press();
+    // Slip alone: depth is allowed without end.
     let asked = |more: &[&str]| {
         let sweeps = ["survey", press, "--lift=-10..60/8", "--lean", "-9..9/7"];
+        let sweeps = [&sweeps[..], &["--pad", "1e9", "--palm", "1e9"]].concat();
         let output = handstand(&[&sweeps[..], more].concat());
         assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
         text(&output.stdout).to_owned()
@@ -270,6 +272,14 @@ fn survey_answers_in_every_form() {
     assert_eq!(at(0.0, -9.0)["slipping"], "index-finger-pad");
     assert_eq!(at(0.0, -9.0)["limit"]["kind"], "reach");
     assert_eq!(at(60.0, 0.0)["limit"]["kind"], "joint");
+    assert_eq!(at(30.0, 0.0)["ends"], serde_json::Value::Null);
+    assert_eq!(at(0.0, -9.0)["ends"], "slips");
+    assert_eq!(at(0.0, 0.0)["down"].as_array().unwrap().len(), 4);
+    for kind in ["pad", "palm"] {
+        assert!(at(-10.0, 9.0)[kind]["depth_mm"].as_f64().unwrap() > 0.0);
+        assert!(at(-10.0, 9.0)[kind]["node"].is_string());
+    }
+    assert_eq!(json["tolerance_mm"]["slip"], 0.5);
     assert!(!layer["boundary"].as_array().unwrap().is_empty());
     assert!(layer.get("no_safe_region").is_none());
 
@@ -286,7 +296,8 @@ fn survey_answers_in_every_form() {
         serde_json::from_str(&asked(&["--json", "--twist", "-2..2/3"])).unwrap();
     assert_eq!(layered["layers"].as_array().unwrap().len(), 3);
     assert_eq!(layered["layers"][1]["cells"], layer["cells"]);
-    assert!(asked(&[]).contains("no limit hit"));
+    let words = asked(&[]);
+    assert!(words.contains("no limit hit") && words.contains(" slips"), "{words}");
 }
 
 #[test]
@@ -328,6 +339,8 @@ fn a_bad_survey_is_told_in_one_sentence() {
             &["--lift", "0..30/4", lean, "--tolerance", "-1"],
             "--tolerance",
         ),
+        (&["--lift", "0..30/4", lean, "--palm", "deep"], "--palm deep"),
+        (&["--lift", "0..30/4", lean, "--pad=-2"], "--pad -2"),
     ] {
         let told = bad(&[&["survey", press], arguments].concat());
         assert!(told.contains(place), "{told}");
@@ -335,4 +348,17 @@ fn a_bad_survey_is_told_in_one_sentence() {
     // The chain of lesson 4 has a lift alone.
     let told = bad(&["survey", &example, "--lift", "0..30/4", lean]);
     assert!(told.contains("no dial named 'lean'"), "{told}");
+}
+
+/// With the palm allowed no depth at all it ends the lift downwards, and is told to.
+#[test]
+fn a_survey_tells_what_sinks_in() {
+    let sweeps = ["--lift=-20..20/9", "--lean=-3..3/3", "--pad", "50", "--palm", "8"];
+    let output = handstand(&[&["survey", press()][..], &sweeps].concat());
+    let words = text(&output.stdout).to_owned();
+    assert!(words.contains("sink in") && words.contains(" sinks in"), "{words}");
+    let output = handstand(&[&["survey", press()][..], &sweeps, &["--csv"]].concat());
+    let rows: Vec<_> = text(&output.stdout).lines().collect();
+    assert!(rows[0].contains(",pad depth mm,deepest pad,palm depth mm,deepest palm,down,"));
+    assert!(rows.iter().any(|row| row.contains(",sinks,")), "{rows:?}");
 }

@@ -68,7 +68,7 @@ impl How {
 
 /// What a letter on the map stands for: each plant's letter and its digit's name, in document
 /// order, then whoever else fails somewhere. The letter is the name's first where no other's is
-/// the same, else its number.
+/// the same, else its first two, else its number.
 pub fn letters(
     survey: &Survey,
     document: &Document,
@@ -86,12 +86,18 @@ pub fn patterns(survey: &Survey, document: &Document, tolerance: &Tolerance) -> 
 }
 
 fn lettered(names: &[String]) -> Vec<(String, String)> {
-    let first = |name: &str| name.chars().next().map(|c| c.to_uppercase().to_string());
+    let begins = |name: &str, count: usize| {
+        let mut letters = name.chars();
+        let first = letters.next().map(|c| c.to_uppercase().to_string());
+        first.map(|first| first + &letters.take(count - 1).collect::<String>())
+    };
     let letter = |(at, name): (usize, &String)| {
-        let own = first(name);
-        let alike = names.iter().filter(|other| first(other) == own).count();
-        let letter = own.filter(|_| alike == 1);
-        let letter = letter.unwrap_or_else(|| (at + 1).to_string());
+        let own = [1, 2].into_iter().find_map(|count| {
+            let own = begins(name, count)?;
+            let alike = names.iter().filter(|other| begins(other, count).as_ref() == Some(&own));
+            (alike.count() == 1).then_some(own)
+        });
+        let letter = own.unwrap_or_else(|| (at + 1).to_string());
         (letter, name.clone())
     };
     names.iter().enumerate().map(letter).collect()

@@ -143,6 +143,9 @@ fn gauges(posed: &Posed, random: &mut Random) -> Found {
             node: plant.clone(),
         },
         Gauge::FleshDepth { node: plant },
+        Gauge::DigitDepth {},
+        Gauge::PalmClearance {},
+        Gauge::PastRange { node: node.clone() },
         Gauge::Clearance {
             nodes: vec![node.clone(), other.clone()],
         },

@@ -43,10 +43,10 @@ pub struct Contact {
 /// Gauges of everything planted in an evaluated pose, in document order.
 pub fn contacts(posed: &Posed) -> Vec<Contact> {
     let rig = posed.rig();
-    let before = planted(posed);
+    let (before, flesh) = (planted(posed), Flesh::of(rig));
     let plants = rig.plants.iter();
     plants
-        .filter_map(|plant| read(posed, &before, plant))
+        .filter_map(|plant| read(posed, &before, &flesh, plant))
         .collect()
 }
 
@@ -54,10 +54,10 @@ pub fn contacts(posed: &Posed) -> Vec<Contact> {
 pub fn contact(posed: &Posed, node: NodeId) -> Option<Contact> {
     let rig = posed.rig();
     let plant = rig.plants.iter().find(|plant| plant.node == node)?;
-    read(posed, &planted(posed), plant)
+    read(posed, &planted(posed), &Flesh::of(rig), plant)
 }
 
-fn read(posed: &Posed, before: &Posed, plant: &Plant) -> Option<Contact> {
+fn read(posed: &Posed, before: &Posed, flesh: &Flesh, plant: &Plant) -> Option<Contact> {
     let rig = posed.rig();
     let node = rig.node(plant.node)?;
     let anchor = rig.anchors.iter().find(|anchor| anchor.end == node.id);
@@ -70,7 +70,7 @@ fn read(posed: &Posed, before: &Posed, plant: &Plant) -> Option<Contact> {
         hold: anchor.map_or(1.0, |anchor| posed.hold(anchor)),
         slip: posed.slip(node.id)?,
         roll: roll(posed, before, plant, 0.5 * node.width),
-        clearance: clearance(posed, node),
+        clearance: clearance(posed, flesh, node),
         reach: anchor.map(|anchor| posed.outcome(anchor).reach_margin),
         room: room.and_then(|room| room.into_iter().reduce(nearest)),
     })
@@ -135,9 +135,8 @@ pub(super) fn nearest(all: &[Surface], carrier: Option<NodeId>, at: &Vec3) -> Op
 /// Distance of a node's flesh from a surface, mm: of a hand's part the flesh that is drawn about
 /// it; of any other node a sphere of half its width from the surface of its plant, else the
 /// nearest.
-pub(super) fn clearance(posed: &Posed, node: &Node) -> Option<f64> {
+pub(super) fn clearance(posed: &Posed, flesh: &Flesh, node: &Node) -> Option<f64> {
     let rig = posed.rig();
-    let flesh = Flesh::of(rig);
     if let Some(clear) = flesh.clearance(posed, carrier(rig, node), None) {
         return Some(clear);
     }

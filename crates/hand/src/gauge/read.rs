@@ -83,11 +83,13 @@ impl Gauge {
                 Ok(mm(roll.drift))
             }
             Self::FleshDepth { node: name } => {
-                let clear = clearance(posed, node(rig, name)?)?;
+                let clear = clearance(posed, &Flesh::of(rig), node(rig, name)?)?;
                 Ok(mm(larger(0.0, 0.0 - clear)))
             }
             Self::Clearance { nodes } => {
-                let clear = nodes.iter().map(|name| clearance(posed, node(rig, name)?));
+                let flesh = Flesh::of(rig);
+                let clear = |name| clearance(posed, &flesh, node(rig, name)?);
+                let clear = nodes.iter().map(|name: &String| clear(name));
                 let least = clear
                     .collect::<Result<Vec<_>, _>>()?
                     .into_iter()
@@ -215,8 +217,8 @@ fn no_flesh() -> String {
 
 const NO_SURFACE: &str = "this document has no surface to measure from";
 
-fn clearance(posed: &Posed, node: &Node) -> Result<f64, String> {
-    contact::clearance(posed, node).ok_or_else(|| NO_SURFACE.to_owned())
+fn clearance(posed: &Posed, flesh: &Flesh, node: &Node) -> Result<f64, String> {
+    contact::clearance(posed, flesh, node).ok_or_else(|| NO_SURFACE.to_owned())
 }
 
 fn node<'a>(rig: &'a Rig, name: &str) -> Result<&'a Node, String> {
