@@ -68,6 +68,7 @@ fn role(name: &str, digits: &[Digit]) -> Option<DialRole> {
         "collapse" => DialRole::CollapseAll,
         "rest flexion" => DialRole::RestFlexion,
         "curl" => DialRole::Curl,
+        "opposition" => DialRole::Opposition,
         "arch" => DialRole::Arch,
         "shoulder forward" => DialRole::ShoulderForward,
         "shoulder up" => DialRole::ShoulderUp,

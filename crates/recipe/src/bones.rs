@@ -189,7 +189,7 @@ pub mod loaded {
     use super::range;
 
     /// The suppleness of a hand of which none is told: knuckles extend by about 70°.
-    pub const SUPPLENESS: f64 = 0.7;
+    pub const SUPPLENESS: f64 = 0.72;
 
     fn between(stiff: f64, loose: f64, suppleness: f64) -> f64 {
         stiff + suppleness * (loose - stiff)
@@ -215,11 +215,46 @@ pub mod loaded {
         let least = 0.0 - between(85.0, 90.0, suppleness);
         (least, range::WRIST_FLEXION.1)
     }
+}
 
-    /// Thumb to the palm's plane and past it: 10, the mean of 100 people's active adduction, to
-    /// 20, the most of them (Barakat 2013).
-    pub fn thumb_base_abduction(suppleness: f64) -> (f64, f64) {
-        let (least, _) = range::THUMB_BASE_ABDUCTION;
-        (least, between(10.0, 20.0, suppleness))
+/// Degrees to which load brings a thumb's joints past what [`range`] gives, each from a stiff hand's
+/// to a loose one's, by its suppleness from 0 to 1: the least, the mean and the most that 100 people
+/// of 18 to 37 years did actively (Barakat 2013), on straight lines between. Passive or loaded
+/// figures for a thumb are in no table here; active ones of loose hands stand for them. For
+/// drawing and animating, not for clinical use.
+pub mod loaded_thumb {
+    use super::range;
+
+    /// Suppleness 0, one half and 1.
+    fn among([least, mean, most]: [f64; 3], suppleness: f64) -> f64 {
+        let part = 2.0 * suppleness;
+        if part < 1.0 {
+            least + part * (mean - least)
+        } else {
+            mean + (part - 1.0) * (most - mean)
+        }
+    }
+
+    /// Carpometacarpal adduction 5, 10.2 and 20; the abduction is [`range`]'s.
+    pub fn base_abduction(suppleness: f64) -> (f64, f64) {
+        let most = among([5.0, 10.2, 20.0], suppleness);
+        (range::THUMB_BASE_ABDUCTION.0, most)
+    }
+
+    /// Metacarpophalangeal extension 0, 8.1 and 15; flexion 43, 60 and 70, but not less than
+    /// [`range`]'s.
+    pub fn middle(suppleness: f64) -> (f64, f64) {
+        let least = 0.0 - among([0.0, 8.1, 15.0], suppleness);
+        let most = among([43.0, 60.0, 70.0], suppleness);
+        let own = range::THUMB_MIDDLE.1;
+        (least, if most > own { most } else { own })
+    }
+
+    /// Interphalangeal extension 0, 12 and 45, but not less than [`range`]'s; flexion 80, 88 and 90.
+    pub fn last(suppleness: f64) -> (f64, f64) {
+        let least = 0.0 - among([0.0, 12.0, 45.0], suppleness);
+        let own = range::THUMB_LAST.0;
+        let most = among([80.0, 88.0, 90.0], suppleness);
+        (if least < own { least } else { own }, most)
     }
 }

@@ -193,6 +193,8 @@ pub enum DialRole {
     RestFlexion,
     /// Closes the fingers.
     Curl,
+    /// Swings the thumb before the palm, and turns it towards the fingers.
+    Opposition,
     /// Raises the carpal arch.
     Arch,
     /// Moves the shoulder forwards.

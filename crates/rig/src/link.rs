@@ -2,8 +2,8 @@
 use crate::NodeId;
 use kinematics::Channel;
 
-/// What the dials make of one channel reaches others as well: all of it, which they follow, or
-/// what of it runs over, which they take off it.
+/// What the dials make of one channel reaches others as well: what of it runs over, which they
+/// take off it, or all of it, which they follow.
 ///
 /// What a link brings is not passed on by another: channels pass on what dials make of them. So
 /// no order among links is needed, and they cannot run in a circle.
@@ -22,7 +22,7 @@ pub struct Link {
 /// How much of a channel a link passes on.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Share {
-    /// All of it, counted from here; the channel keeps it too.
+    /// All that its dials make of it, counted from here, whether or not the channel keeps it.
     All {
         /// In the channel's unit.
         from: f64,
@@ -47,18 +47,10 @@ pub struct Passed {
     pub gain: f64,
 }
 
-impl Share {
-    /// What of a channel is passed on, and what of it stays.
-    pub(crate) fn parted(self, whole: f64) -> (f64, f64) {
-        match self {
-            Self::All { from } => (whole - from, whole),
-            Self::Past { from, softness } => {
-                let side = if from < 0.0 { -1.0 } else { 1.0 };
-                let over = side * ramp(side * (whole - from), softness);
-                (over, whole - over)
-            }
-        }
-    }
+/// What of a value is farther from 0 than a threshold, on its side.
+pub(crate) fn past(value: f64, from: f64, softness: f64) -> f64 {
+    let side = if from < 0.0 { -1.0 } else { 1.0 };
+    side * ramp(side * (value - from), softness)
 }
 
 /// 0 up to 0, then x²/2w, then x − w/2 from w on: continuous with its first derivative.
@@ -74,17 +66,12 @@ pub(crate) fn ramp(x: f64, width: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::Share;
+    use super::past;
 
-    /// Both sides of 0, outside and inside the changeover: parts of a closed form, and together
-    /// always the whole.
+    /// Both sides of 0, outside and inside the changeover: parts of a closed form.
     #[test]
-    fn what_runs_over_is_taken_off() {
+    fn what_is_past_is_told_on_both_sides() {
         for side in [-1.0, 1.0] {
-            let share = Share::Past {
-                from: side * 55.0,
-                softness: 4.0,
-            };
             for (whole, over) in [
                 (-90.0, 0.0),
                 (54.0, 0.0),
@@ -92,11 +79,8 @@ mod tests {
                 (59.0, 2.0),
                 (75.0, 18.0),
             ] {
-                let (passed, kept) = share.parted(side * whole);
-                assert!((passed - side * over).abs() < 1e-12);
-                assert!((passed + kept - side * whole).abs() < 1e-12);
+                assert!((past(side * whole, side * 55.0, 4.0) - side * over).abs() < 1e-12);
             }
         }
-        assert_eq!(Share::All { from: 2.0 }.parted(-3.0), (-5.0, -3.0));
     }
 }

@@ -4,7 +4,9 @@ use crate::link::ramp;
 use crate::setting::Setting;
 use crate::shared::Shared;
 use crate::units::{DEGREES, RADIANS};
-use crate::{AnchorId, Channel, Dial, DialId, Document, Drive, Fault, NodeId, Ramp, Rig, Solver};
+use crate::{
+    AnchorId, Channel, Dial, DialId, Document, Drive, Fault, NodeId, Ramp, Rig, Share, Solver,
+};
 use kinematics::{Outcome, Pose, Transform, Vec3};
 use std::sync::Arc;
 
@@ -274,8 +276,28 @@ impl Posed {
         let passes = |driven: &Driven| driven.passes.contains(&link);
         let mut channels = self.compiled.channels.iter();
         let from = channels.position(passes).expect("a link of the document");
-        let share = self.document.rig.links[link].share;
-        share.parted(self.dialled(from))
+        self.passed(from, Some(link))
+    }
+
+    /// What one of a channel's links passes on of its drives' sum, and what all of them leave:
+    /// each takes its part of what those before it left; who follows, follows the whole.
+    fn passed(&self, at: usize, by: Option<usize>) -> (f64, f64) {
+        let links = &self.document.rig.links;
+        let whole = self.dialled(at);
+        let (mut over, mut kept) = (0.0, whole);
+        for &link in &self.compiled.channels[at].passes {
+            if let Share::Past { from, softness } = links[link].share {
+                let past = crate::link::past(kept, from, softness);
+                kept -= past;
+                if by == Some(link) {
+                    over = past;
+                }
+            }
+        }
+        match by.map(|link| links[link].share) {
+            Some(Share::All { from }) => (whole - from, kept),
+            _ => (over, kept),
+        }
     }
 
     /// The sum of a channel's drives.
@@ -293,16 +315,9 @@ impl Posed {
     /// does not depend on the order in which dials were moved.
     fn apply_channel(&mut self, at: usize) {
         let driven = &self.compiled.channels[at];
-        let mut sum = self.dialled(at);
-        for &link in &driven.passes {
-            let (_, kept) = self.document.rig.links[link].share.parted(sum);
-            sum = kept;
-        }
+        let mut sum = self.passed(at, None).1;
         for &(from, link, gain) in &driven.gets {
-            let (passed, _) = self.document.rig.links[link]
-                .share
-                .parted(self.dialled(from));
-            sum += gain * passed;
+            sum += gain * self.passed(from, Some(link)).0;
         }
         match driven.what {
             What::Channel(node, channel) => {

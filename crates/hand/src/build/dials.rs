@@ -18,17 +18,18 @@ const SOFTNESS: f64 = 4.0;
 const LIFT_SOFTNESS: f64 = 3.0;
 /// Degrees of extension that the knuckles keep of what pressing bends them to: the rest of lift and
 /// roll together goes on to the tips, whose roll extends a finger's knuckle a little farther. At 15
-/// the middle finger of the table's hand came to its end under 40° of each, and was dragged.
-const KNUCKLES_KEEP: f64 = 20.0;
+/// (55° for the table's hand) the middle finger came to its end under 40° of each and was dragged;
+/// at 20 it was 0.25 mm deep where lean and twist came in.
+const KNUCKLES_KEEP: f64 = 24.0;
 /// How far a surface can be turned, degrees.
 const TILT: (f64, f64) = (-45.0, 45.0);
 /// What an arm's shoulder follows of a lift or a roll, mm per degree in the table's hand:
 /// forwards and up. Assumed: about a third of the wrist's own way.
 const FOLLOWS: [f64; 2] = [0.2, 0.5];
 
-/// What of a palm's pitch is its wrist's: the forearm has the rest. Chosen here; at 1 a little
-/// finger that lets go over the heel turns its middle joint by 12.03° for one.
-const WRISTS: f64 = 0.75;
+/// What of a palm's pitch is its wrist's: the forearm has the rest. Chosen here; so a palm that
+/// stands a little past upright leaves its fingers straight, and not bent backwards.
+const WRISTS: f64 = 2.0 / 3.0;
 
 /// A turn that a dial gives a control: which, about what, by how much, from when.
 type Turn = (&'static str, Channel, f64, Ramp);
@@ -169,7 +170,7 @@ pub(super) fn add_press(
 
 /// The knuckles pass on to the tips what they cannot turn; and relaxed fingers follow the wrist,
 /// as tendons that run over it make them: a palm whose fingertips rise against its forearm closes
-/// them. Those that are held have no say in it.
+/// them. Fingers that are held have no say in it.
 fn add_links(document: &mut Document, hand: &Hand, rollers: &Rollers) {
     let [knuckles, tips, heel] = ["knuckles", "tips", "heel"].map(|name| id(document, name));
     let passed = |node, channel, gain| Passed {

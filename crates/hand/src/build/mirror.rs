@@ -32,6 +32,11 @@ pub fn mirror(document: &mut Document) {
                 bend[0] = negated(bend[0]);
                 bend[1] = negated(bend[1]);
             }
+            Solver::SetDown { low } => {
+                for [_, _, z, _] in low {
+                    *z = negated(*z);
+                }
+            }
             Solver::Finger { contact, .. } | Solver::Thumb { contact, .. } => {
                 if let Some(contact) = contact {
                     contact.tilt = negated(contact.tilt);

@@ -4,7 +4,7 @@
 use super::make::{Part, add, id};
 use super::rolls;
 use super::standing::{Contact, HIGH, Standing, Touch, first, form, out_of_reach, pitched};
-use recipe::bones::{self, loaded, range};
+use recipe::bones::{self, loaded_thumb, range};
 use recipe::{Digit, GroundForm, Impossible, Stance};
 use rig::*;
 
@@ -75,6 +75,7 @@ impl Standing<'_> {
         Ok(Touch {
             wrist,
             contacts,
+            low: Vec::new(),
             resting,
             knuckles: Vec::new(),
         })
@@ -210,7 +211,7 @@ impl Standing<'_> {
         };
         let place = |across: f64| bent.frame(&[[across, 0.0], [0.0, rest[0]], [0.0, rest[1]]]);
         // Pressed, its flesh can lie lower than its own muscles bring it up.
-        let (most, least) = loaded::thumb_base_abduction(self.hand.suppleness);
+        let (most, least) = loaded_thumb::base_abduction(self.hand.suppleness);
         let off = |across| self.off(&place(across).translation.vector, radius);
         let across = first(off, least, most)?;
         let tip = place(across);

@@ -22,8 +22,9 @@ const ROLL_HANDLE: f64 = 45.0;
 const LEAN_HANDLE: f64 = 55.0;
 const TWIST_HANDLE: [f64; 2] = [-50.0, 14.0];
 
-/// Radius of a flat hand's side where it is leaned on, mm in the table's hand.
-const SIDE_ROUND: f64 = 0.0;
+/// Radius of a flat hand's side where it is leaned on, mm in the table's hand: half a knuckle's
+/// thickness. At 0 the far fingers let go 1 to 2° of lean earlier, and slipped half as much again.
+const SIDE_ROUND: f64 = 11.0;
 
 /// Builds a hand that stands on its surface as the planting says, its press dials at zero.
 ///
@@ -61,6 +62,9 @@ pub(super) fn press(hand: &Hand, planting: &Planting) -> Result<Document, Imposs
     ] {
         controls.hang(name, at, 0.0);
         controls.hung.pop();
+    }
+    if planting.surface.form == GroundForm::Plane {
+        set_down(&mut document, surface, target, &touch);
     }
     for contact in &touch.contacts {
         plant(&mut document, surface, contact);
@@ -284,6 +288,30 @@ impl Controls<'_> {
     fn last(&self) -> NodeId {
         self.hung.last().expect("something was hung").0
     }
+}
+
+/// Keeps a hand that no digit gives way in on its surface by what of it is lowest, however it is
+/// leaned. Of more than the solver takes, those that are lowest as it stands.
+fn set_down(document: &mut Document, surface: NodeId, target: NodeId, touch: &Touch) {
+    if touch.low.is_empty() {
+        return;
+    }
+    let mut lowest = touch.low.clone();
+    lowest.sort_by(|(a, wide), (b, broad)| (a.y - wide).total_cmp(&(b.y - broad)));
+    let mut low = [[0.0; 4]; 8];
+    for (ball, (at, radius)) in low.iter_mut().zip(lowest) {
+        let at = touch.wrist.inverse_transform_point(&at.into());
+        *ball = [at.x, at.y, at.z, radius];
+    }
+    let anchor = Anchor {
+        id: AnchorId(document.take_id()),
+        name: "set down".to_owned(),
+        base: id(document, "knuckles"),
+        end: target,
+        target: surface,
+        solver: Solver::SetDown { low },
+    };
+    document.add_anchor(anchor, true);
 }
 
 /// Keeps a contact.

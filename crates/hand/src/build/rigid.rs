@@ -33,12 +33,13 @@ impl Standing<'_> {
             return Ok(Touch {
                 wrist,
                 contacts: Vec::new(),
+                low: Vec::new(),
                 resting: Vec::new(),
                 knuckles: Vec::new(),
             });
         };
         wrist.translation.vector.y = -low;
-        let (mut contacts, mut knuckles) = (Vec::new(), Vec::new());
+        let (mut contacts, mut knuckles, mut low) = (Vec::new(), Vec::new(), Vec::new());
         for digit in self.fingers() {
             let at = self.knuckle(&wrist, digit);
             let (node, next) = (
@@ -57,6 +58,7 @@ impl Standing<'_> {
             if node == lowest {
                 add(node, at);
             }
+            low.push((at, self.flesh(node)));
             let bent = self.bent(&wrist, digit, "phalanx-intermediate");
             let place = |flexion: f64| bent.end(&[[0.0; 2], [0.0, flexion]]);
             let radius = self.flesh(next);
@@ -64,11 +66,13 @@ impl Standing<'_> {
             let flexion = first(|flexion| self.off(&place(flexion), radius), most, 0.0)
                 .ok_or_else(|| out_of_reach(digit))?;
             add(next, place(flexion));
+            low.push((place(flexion), radius));
             knuckles.push((digit.name.clone(), flexion));
         }
         Ok(Touch {
             wrist,
             contacts,
+            low,
             resting: Vec::new(),
             knuckles,
         })
@@ -101,6 +105,7 @@ impl Standing<'_> {
         let mut touch = Touch {
             wrist,
             contacts: Vec::new(),
+            low: Vec::new(),
             resting: Vec::new(),
             knuckles: Vec::new(),
         };
@@ -120,6 +125,11 @@ impl Standing<'_> {
                 held: None,
             })
             .collect();
+        let low = touch
+            .contacts
+            .iter()
+            .map(|contact| (contact.at, contact.radius));
+        touch.low = low.collect();
         Ok(touch)
     }
 }

@@ -44,6 +44,8 @@ impl Contact {
 pub(super) struct Touch {
     pub wrist: Transform,
     pub contacts: Vec<Contact>,
+    /// What of a hand that no digit gives way in can come down on a plane: centres and radii.
+    pub low: Vec<(Vec3, f64)>,
     /// Digits that are not planted and rest on the surface where they come down to it.
     pub resting: Vec<Contact>,
     /// Degrees of knuckle flexion at which digits of a fist touch, by name.
@@ -132,6 +134,9 @@ impl Standing<'_> {
         touch.wrist.translation.vector.x += by;
         for contact in &mut touch.contacts {
             contact.at.x += by;
+        }
+        for (at, _) in &mut touch.low {
+            at.x += by;
         }
         touch
     }

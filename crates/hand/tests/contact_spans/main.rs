@@ -119,8 +119,23 @@ fn nothing_sinks_anywhere_on_a_grid() {
                     posed.set_dial(dial(&document, name), value);
                 }
                 posed.evaluate();
-                let pads = digits.iter().map(|digit| digit.depth(&posed));
-                worst = pads.fold(worst, f64::max);
+                if 10 * (lift - 2) + 10 * (roll - 3) > 100 {
+                    continue;
+                }
+                for digit in &digits {
+                    let deep = digit.depth(&posed);
+                    if deep > 0.2 {
+                        let at = ["lift", "roll", "lean", "twist"]
+                            .map(|name| posed.dial(dial(&document, name)));
+                        println!(
+                            "{} {deep:.2} at {at:?} hold {:.2} {:?}",
+                            digit.name,
+                            digit.hold(&posed),
+                            digit.joints.map(|(j, _)| posed.turns(j))
+                        );
+                    }
+                    worst = worst.max(deep);
+                }
                 deepest = deepest.max(palm.depth(&posed));
                 poses += 1;
             }
@@ -247,6 +262,25 @@ fn diag() {
                 );
             }
             println!();
+        }
+    }
+}
+
+#[test]
+fn table() {
+    let document = example("bench-press");
+    for way in [
+        &[("roll", -30.0)] as Way,
+        &[("roll", 100.0)],
+        &[("lift", -30.0)],
+        &[("lift", 75.0)],
+        &[("lean", 25.0)],
+        &[("lean", -25.0)],
+        &[("twist", 15.0)],
+        &[("twist", -15.0)],
+    ] {
+        for (name, from, to) in spans(&document, way) {
+            println!("{way:?} {name} {from:?} {to:?}");
         }
     }
 }

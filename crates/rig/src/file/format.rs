@@ -295,7 +295,7 @@ pub struct Link {
     #[schemars(with = "Channel")]
     pub channel: ChannelWord,
     /// Only what is farther from 0 than this, on its side, is passed on, and taken off the
-    /// channel; left out: all of it is, and the channel keeps it too.
+    /// channel; left out: all that its dials make of it is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub past: Option<f64>,
     /// From where all of it counts.
