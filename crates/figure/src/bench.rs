@@ -9,14 +9,6 @@ use rig::{Form, Posed, Surface, Vec3};
 
 /// A plane seen at less than this sine shows its section.
 const EDGE_ON: f64 = 0.02;
-/// A plane seen at more than this sine shows no side on which a contact could sit.
-const FULL: f64 = 0.95;
-
-/// Whether a surface shows its edge or its top from above a side: contacts then sit on it. Seen
-/// from straight above it is only a frame.
-pub(crate) fn faces(sheet: &Sheet, surface: &Surface, at: &Vec3) -> bool {
-    surface.normal(at).dot(&sheet.axes[2]).abs() < FULL
-}
 
 /// Height of the first surface, if it is a level plane.
 pub(crate) fn level(surfaces: &[Surface]) -> Option<f64> {

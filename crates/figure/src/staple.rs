@@ -1,10 +1,10 @@
 //! Staples: what holds a figure, and where.
 use crate::contact::close;
 use crate::label_layout::Area;
-use crate::layout::{Laid, Layout};
+use crate::layout::Layout;
 use crate::path::{circle, polyline};
 use crate::sheet::Sheet;
-use crate::{Layer, Paint, Seg, Shape, bench};
+use crate::{Layer, Paint, Seg, Shape};
 use rig::{Anchor, Plant, Posed, Surface, Vec3};
 
 /// What holds one plant, to be drawn where the flesh leaves it in sight.
@@ -22,10 +22,17 @@ pub(crate) struct Staple {
 
 /// Flesh this near a surface rests on it, mm.
 const NEAR_BENCH: f64 = 6.0;
+/// A heel or a knuckle that is lifted by less still bears, mm, and is let go over as much more.
+const TOUCHING: f64 = 0.5;
+const LIFTING: f64 = 1.0;
 /// A contact that has rolled by less leaves no trail, mm.
 const LEAST_TRAIL: f64 = 1.0;
 /// Slip of less is not seen, px.
 const LEAST_SLIP: f64 = 2.0;
+/// A surface seen from above at a greater sine has a digit's staple under the digit …
+const STEEP: f64 = 0.7;
+/// … and shows no side on which another could sit.
+const ABOVE: f64 = 0.95;
 /// What is held or let go by less than this part is not drawn.
 const FAINTEST: f64 = 0.02;
 
@@ -40,8 +47,6 @@ pub(crate) fn planted_at(plant: &Plant, posed: &Posed) -> Vec3 {
 
 /// A plant, what holds it, and where it touches.
 struct Contact {
-    /// Whether it is the end of a digit.
-    digit: bool,
     /// 1 fully, 0 let go.
     hold: f64,
     /// Where it was planted and where it touches now, on its surface: world mm.
@@ -49,43 +54,46 @@ struct Contact {
     now: Vec3,
     /// From where it should be to where it is, mm.
     slip: Vec3,
-    /// Half as wide as the flesh, and which way that lies (unit), for a digit that rolls.
+    /// Whether it is measured where it has rolled to.
+    rolls: bool,
+    /// Half as wide as a digit's flesh, mm, and which way that lies (unit).
     wide: Option<(f64, Vec3)>,
 }
 
 impl Contact {
-    fn of(plant: &Plant, posed: &Posed, surface: Option<&Surface>) -> Self {
+    fn of(plant: &Plant, posed: &Posed, half: f64, surface: Option<&Surface>) -> Self {
         let planted = planted_at(plant, posed);
         let point = posed.point(plant.node);
         let foot = |at: &Vec3| surface.map_or(*at, |surface| surface.foot(at));
-        let holds = |a: &&Anchor| a.end == plant.node && a.solver.is_digit();
-        let mut anchors = posed.rig().anchors.iter().map(|a| &**a);
-        let Some(anchor) = anchors.find(holds) else {
-            return Self {
-                digit: false,
-                hold: 1.0,
-                then: foot(&planted),
-                now: foot(&planted),
-                slip: point - planted,
-                wide: None,
-            };
-        };
         let mut contact = Self {
-            digit: true,
-            hold: posed.hold(anchor.id),
+            hold: 1.0,
             then: foot(&planted),
             now: foot(&planted),
             slip: point - planted,
+            rolls: false,
             wide: None,
         };
+        let holds = |a: &&Anchor| a.end == plant.node && a.solver.is_digit();
+        let mut anchors = posed.rig().anchors.iter().map(|a| &**a);
+        let Some(anchor) = anchors.find(holds) else {
+            // A chain's plant is to be seen to slip however far it goes.
+            if let Some(surface) = surface.filter(|_| posed.document().hand.is_some()) {
+                let up = surface.distance(&point) - surface.distance(&planted);
+                contact.hold = 1.0 - ((up - TOUCHING) / LIFTING).clamp(0.0, 1.0);
+            }
+            return contact;
+        };
+        let across = posed.world(anchor.end).rotation * Vec3::z();
+        contact.hold = posed.hold(anchor.id);
+        contact.wide = Some((half, across));
         let rolls = (posed.foot(anchor.id), posed.planted_foot(anchor.id));
         if let (Some(now), Some(then), Some(rolling)) = (rolls.0, rolls.1, anchor.solver.contact())
         {
             // What is not rolling has no direction of its own: it is drawn back the way it came.
             let back = (now - then).try_normalize(1e-9).unwrap_or_else(Vec3::zeros);
-            let across = posed.world(anchor.end).rotation * Vec3::z();
             (contact.now, contact.then) = (now, then);
             contact.slip = back * posed.outcome(anchor.id).residual;
+            contact.rolls = true;
             contact.wide = Some((rolling.radius, across));
         }
         contact
@@ -110,16 +118,20 @@ pub(crate) fn planted(
         let surface = surfaces
             .iter()
             .find(|s| s.distance(&world).abs() <= l.node.width / 2.0 + NEAR_BENCH);
-        let contact = Contact::of(plant, posed, surface);
+        let contact = Contact::of(plant, posed, l.node.width / 2.0, surface);
         let hold = contact.hold;
-        if contact.digit && hold > 0.0 && (contact.now - contact.then).norm() > LEAST_TRAIL {
+        if contact.rolls && hold > 0.0 && (contact.now - contact.then).norm() > LEAST_TRAIL {
             trail(sheet, &contact);
         }
         if hold > FAINTEST {
             let mut staple = stand(sheet, &contact, &contact.now, surface, true);
             let slip = sheet.step(&contact.slip);
-            if hold >= 1.0 && libm::hypot(slip.0, slip.1) > LEAST_SLIP {
-                let (x, y) = slipped(sheet, &contact, l);
+            if 1.0 - hold < FAINTEST && libm::hypot(slip.0, slip.1) > LEAST_SLIP {
+                let (x, y) = if contact.rolls {
+                    sheet.at(&contact.now)
+                } else {
+                    l.at
+                };
                 let ends = [(x - slip.0, y - slip.1), (x, y)];
                 let amiss = sheet.stroke(Paint::Amiss, 1.6);
                 let line = Shape::line(Layer::Contact, polyline(ends), amiss);
@@ -133,14 +145,6 @@ pub(crate) fn planted(
         }
     }
     staples
-}
-
-/// Where slip is measured to: at a rolling digit's foot, anywhere else at the node.
-fn slipped(sheet: &Sheet, contact: &Contact, l: &Laid) -> (f64, f64) {
-    match contact.wide {
-        Some(_) => sheet.at(&contact.now),
-        None => l.at,
-    }
 }
 
 /// From where it was planted to where it has rolled.
@@ -162,14 +166,11 @@ fn stand(
 ) -> Staple {
     let w = sheet.weight;
     let towards = surface.map_or(0.0, |s| s.normal(at).dot(&sheet.axes[2]));
-    let faces = surface.is_none_or(|s| bench::faces(sheet, s, at));
+    let steep = towards.abs() > if contact.wide.is_some() { STEEP } else { ABOVE };
     let (x, y) = sheet.at(at);
     let form = match (surface, contact.wide) {
-        (Some(surface), _) if faces => driven(sheet, surface, at, (x, y)),
-        (Some(_), Some((half, across))) => Outline {
-            at: (x, y),
-            ..across_flesh(sheet, half, &across)
-        },
+        (Some(surface), _) if !steep => driven(sheet, surface, at, (x, y)),
+        (Some(_), Some((half, across))) => across_flesh(sheet, half, &across, (x, y)),
         _ => Outline {
             at: (x, y + 2.0 * w),
             along: (1.0, 0.0),
@@ -186,7 +187,7 @@ fn stand(
     let stroke = if closed {
         stroke.faint(part)
     } else {
-        stroke.dashed(0.1 * w, 3.6 * w).faint(part)
+        stroke.dashed(2.0 * w, 3.8 * w).faint(part)
     };
     let segs = if closed { form.closed() } else { form.open() };
     sheet.room.take(form.area());
@@ -194,7 +195,7 @@ fn stand(
         shapes: vec![Shape::line(Layer::Contact, segs, stroke)],
         at: *at,
         own: None,
-        under: !faces && towards > 0.0,
+        under: steep && towards > 0.0,
         // One looks through a plane from below, but not through a bar.
         away: surface.is_some_and(|s| s.form != rig::Form::Plane) && towards < -0.3,
     }
@@ -225,7 +226,7 @@ fn driven(sheet: &Sheet, surface: &Surface, at: &Vec3, (x, y): (f64, f64)) -> Ou
 }
 
 /// Under flesh that is seen from straight above: as much wider than it as shows at both sides.
-fn across_flesh(sheet: &Sheet, half: f64, across: &Vec3) -> Outline {
+fn across_flesh(sheet: &Sheet, half: f64, across: &Vec3, at: (f64, f64)) -> Outline {
     let w = sheet.weight;
     let (dx, dy) = sheet.step(across);
     let long = libm::hypot(dx, dy);
@@ -235,7 +236,7 @@ fn across_flesh(sheet: &Sheet, half: f64, across: &Vec3) -> Outline {
         (1.0, 0.0)
     };
     Outline {
-        at: (0.0, 0.0),
+        at,
         along,
         half: half * sheet.view.scale + 5.0 * w,
         high: [0.0, 6.0 * w],

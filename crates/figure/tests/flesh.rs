@@ -267,29 +267,61 @@ fn planted_flesh_stays_on_the_bench() {
     assert!((lowest - bench).abs() < 1.5, "{lowest} {bench}");
 }
 
+/// What shades the surfaces: how dark each step is, and how many outlines it has.
+fn shades(document: &Document, sight: Sight) -> Vec<(f64, usize)> {
+    let (_, shapes) = drawn(document, sight, &Scene::default());
+    let shaded = |s: &Shape| match s {
+        Shape::Path {
+            layer: Layer::Bench,
+            fill: Some(Paint::Shade),
+            fill_opacity,
+            segs,
+            ..
+        } => {
+            let outlines = segs.iter().filter(|s| matches!(s, Seg::Move(..)));
+            Some((*fill_opacity, outlines.count()))
+        }
+        _ => None,
+    };
+    shapes.iter().filter_map(shaded).collect()
+}
+
+/// Each step is one shape, the next darker and on top: so soft under what hovers, dark under
+/// what bears, and no step so dark that it would show as a band.
 #[test]
 fn what_touches_is_shaded_and_what_is_high_is_not() {
-    let shade = |document: &Document, sight| {
-        let (_, shapes) = drawn(document, sight, &Scene::default());
-        let shaded = |s: &&Shape| {
-            matches!(
-                s,
-                Shape::Path {
-                    layer: Layer::Bench,
-                    fill: Some(Paint::Shade),
-                    ..
-                }
-            )
-        };
-        shapes.iter().filter(shaded).count()
+    let over = |height: i32| {
+        let mut free = free();
+        free.bench = Some(f64::from(height));
+        free
     };
-    let mut high = free();
-    high.bench = Some(-80.0);
+    let high = over(-120);
+    // Raised until it is shaded at all: flesh hovers some 7 to 11 mm over it then.
+    let hovers = (-30..0)
+        .map(|h| over(4 * h))
+        .find(|d| !shades(d, Sight::Top).is_empty());
+    let hovers = hovers.unwrap();
     for sight in SIGHTS {
-        // At least a pad of each planted finger, at three depths.
-        assert!(shade(&planted(|_, _| {}), sight) >= 12, "{sight:?}");
-        assert_eq!(shade(&high, sight), 0, "{sight:?}");
+        let steps = shades(&planted(|_, _| {}), sight);
+        assert!(steps.len() >= 6, "{sight:?}: {steps:?}");
+        assert!(steps.is_sorted_by(|a, b| a.0 < b.0), "{steps:?}");
+        assert!(steps.iter().all(|s| s.0 < 0.2), "{steps:?}");
+        assert_eq!(shades(&high, sight), [], "{sight:?}");
+        let soft = shades(&hovers, sight);
+        assert!(
+            !soft.is_empty() && soft.len() < steps.len(),
+            "{sight:?}: {soft:?}"
+        );
     }
+    // The darkest is under the pads of the four fingers that bear.
+    let darkest = *shades(&planted(|_, _| {}), Sight::Top).last().unwrap();
+    assert!(darkest.1 >= 4, "{darkest:?}");
+    let released = with_dial(planted(|_, _| {}), "lift", -15.0);
+    let steps = shades(&released, Sight::Top);
+    assert!(
+        steps.iter().all(|s| s.0 < darkest.0) || steps.last().unwrap().1 < 4,
+        "{steps:?}"
+    );
 }
 
 #[test]

@@ -7,12 +7,15 @@ mod arm;
 mod bare;
 mod build;
 mod digit;
+mod ghost;
 mod making;
 mod marks;
+mod near;
 mod order;
 mod outline;
 mod paint;
 mod palm;
+mod press;
 mod skin;
 mod touch;
 mod tube;
@@ -28,8 +31,9 @@ use tube::square;
 use wrist::{Ray, Wrist};
 
 pub use bare::{Skin, skins};
+pub(crate) use ghost::moved;
 pub(crate) use making::Flesh;
-pub(crate) use paint::{draw, light, moved};
+pub(crate) use paint::{draw, light};
 pub(crate) use touch::touch;
 
 impl Flesh {
@@ -91,7 +95,7 @@ impl Flesh {
         let mut flesh = making.flesh;
         for skin in &mut flesh.skins {
             for surface in surfaces {
-                touch::press(skin, surface);
+                press::press(skin, surface);
             }
         }
         Some(flesh)

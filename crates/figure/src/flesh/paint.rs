@@ -27,15 +27,15 @@ const TONES: [(f64, bool, Paint, f64); 6] = [
 ];
 
 /// A skin as it is seen.
-struct Seen {
-    at: Vec<Px>,
+pub(super) struct Seen {
+    pub at: Vec<Px>,
     /// Towards the eye: 1, edge on: 0.
-    facing: Vec<f64>,
+    pub facing: Vec<f64>,
     /// Empty where the skin has no tones.
     light: Vec<f64>,
 }
 
-fn see(view: &View, skin: &Skin) -> Seen {
+pub(super) fn see(view: &View, skin: &Skin) -> Seen {
     let [right, up, towards] = view.axes();
     let light = right * LIGHT[0] + up * LIGHT[1] + towards * LIGHT[2];
     let (x, y) = (right * view.scale, up * view.scale);
@@ -333,7 +333,7 @@ fn hollow(sheet: &Sheet, run: &[Crossing], seen: &Seen, skin: &Skin) -> Vec<f64>
 }
 
 /// The stretches of an outline that are not the rim of the grid.
-fn contour(outline: &[Crossing]) -> Vec<Vec<Crossing>> {
+pub(super) fn contour(outline: &[Crossing]) -> Vec<Vec<Crossing>> {
     let Some(start) = outline.iter().position(|c| c.rim) else {
         let mut round = outline.to_vec();
         round.push(outline[0]);
@@ -375,44 +375,4 @@ fn ribbon(segs: &mut Vec<Seg>, points: &[(Px, f64)]) {
     let back = (0..n).rev().map(|k| edge(k, -1.0));
     segs.extend(forth.chain(back).map(|(x, y)| Seg::Line(x, y)));
     segs.push(Seg::Close);
-}
-
-/// A piece whose skin is nowhere farther than this from where it was casts no ghost, mm.
-const MOVED: f64 = 0.5;
-
-/// The contours that pieces had in another pose, where they have moved since; without regard to
-/// what hides them, since the hand as it is now is painted over them.
-pub(crate) fn moved(now: &Flesh, then: &Flesh, sheet: &Sheet) -> Vec<Vec<(f64, f64)>> {
-    let mut lines = Vec::new();
-    let seen: Vec<Seen> = then.skins.iter().map(|s| see(sheet.view, s)).collect();
-    let (mut tracer, mut outlines) = (Tracer::default(), Outlines::default());
-    for (piece, old) in now.pieces.iter().zip(&then.pieces) {
-        let (skin, here) = (&then.skins[old.skin], &now.skins[piece.skin]);
-        let apart = |at: fn(&Piece) -> Vec3| (at(piece) - at(old)).norm();
-        let ends = [
-            apart(|p| p.solid.bones[0].ends[0]),
-            apart(|p| p.solid.bones[0].ends[1]),
-        ];
-        if skin.sides != here.sides || ends.iter().all(|d| *d < MOVED) || old.fade < 1.0 {
-            continue;
-        }
-        let seen = &seen[old.skin];
-        let facing = |i: usize| seen.facing[i];
-        tracer.trace(old.rings.clone(), skin.sides, facing, &mut outlines);
-        for outline in outlines.iter() {
-            for run in contour(outline) {
-                let points = run.iter().filter(|c| c.of(&skin.ink) > 0.3);
-                let line: Vec<_> = points
-                    .map(|c| {
-                        let Px(x, y) = c.of(&seen.at);
-                        (x, y)
-                    })
-                    .collect();
-                if line.len() > 2 {
-                    lines.push(line);
-                }
-            }
-        }
-    }
-    lines
 }

@@ -1,23 +1,13 @@
-//! Flesh and surfaces: soft where they touch, shade where they are near.
+//! The shade of flesh on what it is near.
 use super::making::Flesh;
+use super::near::{may_reach, off};
 use super::outline::{Outlines, Px, Tracer};
+use super::press::RESTS;
 use super::skin::Skin;
 use crate::path::polyline;
 use crate::sheet::Sheet;
 use crate::{Layer, Paint, Seg, Shape};
 use rig::{Form, Surface, Vec3};
-
-/// The pulp of what bears on a surface spreads on it from as far as this, mm. Chosen here, and
-/// only drawn: what is measured is the undeformed outline, which touches in a point.
-const GIVE: f64 = 1.5;
-/// What only rests on a surface gives this part of that.
-const RESTS: f64 = 0.4;
-/// Flesh begins to give this near a surface, mm.
-const MEETS: f64 = 0.6;
-/// Flesh that is measured this deep in a surface gives as if it bore, mm.
-const DEEP: f64 = 1.5;
-/// Soft flesh is lifted out of a surface by up to this, mm.
-const SOFT: f64 = 3.0;
 
 /// How a surface is shaded under flesh that is nearer than `near`, mm: each step adds to those
 /// before. None is dark enough to show as a band.
@@ -59,97 +49,6 @@ const STEPS: [Step; 7] = [
 const CAST: f64 = 0.35;
 /// Seen at less than this sine a surface shows its edge.
 const EDGE_ON: f64 = 0.02;
-
-/// Whether any of a skin may lie within `near` of a surface.
-fn may_reach(skin: &Skin, surface: &Surface, near: f64) -> bool {
-    let middle = skin.at.iter().sum::<Vec3>() / skin.at.len().max(1) as f64;
-    let reach = skin
-        .at
-        .iter()
-        .map(|p| (p - middle).norm_squared())
-        .fold(0.0, f64::max);
-    surface.distance(&middle) - near < reach.sqrt()
-}
-
-/// Distance of a point from a surface and the direction off it.
-fn off(surface: &Surface) -> impl Fn(&Vec3) -> (f64, Vec3) {
-    // A plane's are quick to find.
-    let up = surface.frame.rotation * Vec3::y();
-    let height = up.dot(&surface.frame.translation.vector);
-    move |p| match surface.form {
-        Form::Plane => (up.dot(p) - height, up),
-        _ => (surface.distance(p), surface.normal(p)),
-    }
-}
-
-/// 0 up to 0, 1 from 1 on, level at both ends.
-fn smooth(t: f64) -> f64 {
-    let t = t.clamp(0.0, 1.0);
-    t * t * (3.0 - 2.0 * t)
-}
-
-/// Flattens what lies on a surface, the wider the more it bears, with a soft bulge round it, and
-/// lifts what reaches into it.
-pub(super) fn press(skin: &mut Skin, surface: &Surface) {
-    // Looking at every point of a plane's is as quick as asking.
-    if surface.form != Form::Plane && !may_reach(skin, surface, MEETS) {
-        return;
-    }
-    let off = off(surface);
-    let least = skin
-        .at
-        .iter()
-        .map(|p| off(p).0)
-        .fold(f64::INFINITY, f64::min);
-    if least >= MEETS {
-        return;
-    }
-    let bears = skin.holds.max(smooth(-least / DEEP));
-    let bears = smooth(1.0 - least / MEETS) * (RESTS + (1.0 - RESTS) * bears);
-    skin.bears = skin.bears.max(bears);
-    let give = GIVE * bears;
-    // Flat up to here, and as it was from here on.
-    let (flat, own) = (0.5 * give, 2.2 * give);
-    for (point, normal) in skin.at.iter_mut().zip(&skin.normal) {
-        let (gap, off) = off(point);
-        let up = off.dot(normal);
-        if gap >= own || up >= FACES {
-            continue;
-        }
-        // What faces along the surface moves less, so that nothing is cut off.
-        let down = smooth((FACES - up) / FACING);
-        let t = (gap - flat) / (own - flat);
-        let to = if gap > flat {
-            gap * smooth(t)
-        } else {
-            -sunk(-gap - SOFT)
-        };
-        let bulge = if gap > flat {
-            BULGE * give * 4.0 * t * (1.0 - t)
-        } else {
-            0.0
-        };
-        *point += off * ((to - gap) * down) + (normal - off * up) * (bulge * down);
-    }
-}
-
-/// A normal that looks up by this much is of flesh that does not touch, less so over this range.
-const FACES: f64 = 0.45;
-const FACING: f64 = 0.6;
-/// How far the rim of a flattened pad comes out, as a part of what it gives.
-const BULGE: f64 = 0.35;
-
-/// What is deeper than soft flesh gives stays in the surface; the change has no kink.
-fn sunk(over: f64) -> f64 {
-    const KNEE: f64 = 2.0;
-    if over <= 0.0 {
-        0.0
-    } else if over < KNEE {
-        over * over / (2.0 * KNEE)
-    } else {
-        over - KNEE / 2.0
-    }
-}
 
 /// Flesh shades the surface along the surface's own normal, the darker the nearer it is. Each
 /// step is one shape, so that what two fingers shade is not twice as dark.

@@ -1,0 +1,46 @@
+//! The contours flesh had before it moved.
+use super::making::{Flesh, Piece};
+use super::outline::{Outlines, Px, Tracer};
+use super::paint::{Seen, contour, see};
+use crate::sheet::Sheet;
+use rig::Vec3;
+
+/// A piece whose skin is nowhere farther than this from where it was casts no ghost, mm.
+const MOVED: f64 = 0.5;
+
+/// The contours that pieces had in another pose, where they have moved since; without regard to
+/// what hides them, since the hand as it is now is painted over them.
+pub(crate) fn moved(now: &Flesh, then: &Flesh, sheet: &Sheet) -> Vec<Vec<(f64, f64)>> {
+    let mut lines = Vec::new();
+    let seen: Vec<Seen> = then.skins.iter().map(|s| see(sheet.view, s)).collect();
+    let (mut tracer, mut outlines) = (Tracer::default(), Outlines::default());
+    for (piece, old) in now.pieces.iter().zip(&then.pieces) {
+        let (skin, here) = (&then.skins[old.skin], &now.skins[piece.skin]);
+        let apart = |at: fn(&Piece) -> Vec3| (at(piece) - at(old)).norm();
+        let ends = [
+            apart(|p| p.solid.bones[0].ends[0]),
+            apart(|p| p.solid.bones[0].ends[1]),
+        ];
+        if skin.sides != here.sides || ends.iter().all(|d| *d < MOVED) || old.fade < 1.0 {
+            continue;
+        }
+        let seen = &seen[old.skin];
+        let facing = |i: usize| seen.facing[i];
+        tracer.trace(old.rings.clone(), skin.sides, facing, &mut outlines);
+        for outline in outlines.iter() {
+            for run in contour(outline) {
+                let points = run.iter().filter(|c| c.of(&skin.ink) > 0.3);
+                let line: Vec<_> = points
+                    .map(|c| {
+                        let Px(x, y) = c.of(&seen.at);
+                        (x, y)
+                    })
+                    .collect();
+                if line.len() > 2 {
+                    lines.push(line);
+                }
+            }
+        }
+    }
+    lines
+}
