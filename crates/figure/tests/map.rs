@@ -177,7 +177,10 @@ fn ways_to_fail_are_told_apart_without_colour() {
         }
     }
     let told = patterns(&survey, &document, &tolerance);
-    assert_eq!(told, ["lines: slips", "dots: sinks in", "crossed: at a limit"]);
+    assert_eq!(
+        told,
+        ["lines: slips", "dots: sinks in", "crossed: at a limit"]
+    );
     let key = letters(&survey, &document, &tolerance);
     assert!(key.iter().any(|(_, name)| name == "palm"), "{key:?}");
     let shapes = map(&survey, &document, &tolerance, SIZE, 1.0);

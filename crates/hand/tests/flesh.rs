@@ -90,7 +90,10 @@ fn a_fingertip_is_its_two_arcs() {
             let way = (angle.cos(), angle.sin());
             let centre = (tip::TIP_UNDER * h, length - r);
             let tip = centre.0 * way.0 + centre.1 * way.1 + r;
-            let pad = (centre.0 - (big - r) * s.cos(), centre.1 - (big - r) * s.sin());
+            let pad = (
+                centre.0 - (big - r) * s.cos(),
+                centre.1 - (big - r) * s.sin(),
+            );
             let pad = pad.0 * way.0 + pad.1 * way.1 + big;
             let arcs = if angle < s { pad } else { tip };
             let own = flesh.segments(&posed).filter(|(node, ..)| *node == bone.id);
@@ -138,10 +141,16 @@ fn names_do_not_matter() {
 
 #[test]
 fn a_document_without_a_hand_keeps_its_spheres() {
-    let chain = read(include_str!("../../../examples/bench-press-chain.hand.json")).unwrap();
+    let chain = read(include_str!(
+        "../../../examples/bench-press-chain.hand.json"
+    ))
+    .unwrap();
     let posed = Posed::new(&chain).unwrap();
     assert!(Flesh::of(posed.rig()).is_empty());
-    let palm = chain.node_named("palm").or(chain.node_named("wrist")).unwrap();
+    let palm = chain
+        .node_named("palm")
+        .or(chain.node_named("wrist"))
+        .unwrap();
     let gauge = Gauge::Clearance {
         nodes: vec![palm.name.clone()],
     };

@@ -268,6 +268,35 @@ fn the_wrist_extends_against_the_forearm() {
     assert_eq!(whole, margin);
 }
 
+/// Past what muscles do there is room still under load, and both are told.
+#[test]
+fn load_bends_a_joint_past_its_own_range() {
+    let (document, posed) = bench(true);
+    let turn = told(&posed, r#"{"gauge": "turn", "node": "wrist", "axis": "z"}"#).value;
+    assert!(turn < -10.0, "it is bent back: {turn}");
+    let mut supple = document.clone();
+    let mut nodes = supple.nodes.iter_mut();
+    let wrist = nodes.find(|node| node.name == "wrist").unwrap();
+    // The other turns have their say elsewhere.
+    (wrist.limits, wrist.loaded) = ([None; 6], [None; 3]);
+    wrist.limits[2] = Some((-10.0, 60.0));
+    wrist.loaded[2] = Some((-90.0, 70.0));
+    let posed = Posed::new(&supple).unwrap();
+    close_to(
+        &posed,
+        r#"{"gauge": "turn", "node": "wrist", "axis": "z"}"#,
+        turn,
+    );
+    let margin = r#"{"gauge": "joint-margin", "node": "wrist"}"#;
+    close_to(&posed, margin, turn + 90.0);
+    let past = r#"{"gauge": "past-range", "node": "wrist"}"#;
+    close_to(&posed, past, -10.0 - turn);
+    // Within its own range nothing is past it.
+    let (_, mut plain) = bench(true);
+    set(&mut plain, &[("lift", 3.0)]);
+    close_to(&plain, past, 0.0);
+}
+
 #[test]
 fn contacts_tell_what_single_gauges_tell() {
     let (document, mut posed) = bench(true);

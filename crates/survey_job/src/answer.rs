@@ -71,8 +71,10 @@ pub struct Ended {
 pub enum How {
     /// It slips.
     Slips,
-    /// Its flesh is too deep.
+    /// A digit's flesh is too deep.
     Sinks,
+    /// The palm's is.
+    PalmSinks,
     /// It is past a limit.
     Limit,
 }
@@ -81,7 +83,7 @@ impl Ended {
     fn new(rig: &Rig, ends: Ends) -> Option<Self> {
         let (how, node, who) = match ends {
             Ends::Slips(node) => (How::Slips, node, in_words(rig, node)),
-            Ends::Sinks(node, Kind::Palm) => (How::Sinks, node, "palm".to_owned()),
+            Ends::Sinks(node, Kind::Palm) => (How::PalmSinks, node, "palm".to_owned()),
             Ends::Sinks(node, Kind::Pad) => {
                 let part = rig.node(node).and_then(|node| node.part.as_ref());
                 let digit = part.and_then(|part| part.digit());
@@ -103,7 +105,7 @@ impl Ended {
         let who = &self.who;
         match self.how {
             How::Slips => format!("the {who} slips"),
-            How::Sinks => format!("the {who} sinks in"),
+            How::Sinks | How::PalmSinks => format!("the {who} sinks in"),
             How::Limit => format!("the {who} is at its limit"),
         }
     }

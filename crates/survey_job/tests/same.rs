@@ -1,5 +1,6 @@
 //! What a bench answers is what `hand` answers, to the last bit.
 use hand::advice::{advice, greatest_axis};
+use hand::flesh::Kind;
 use hand::survey::{Ends, Survey, Sweep, Tolerance, greatest};
 use hand::{Pivot, Recipe, press_dials};
 use rig::{Document, Posed};
@@ -200,7 +201,8 @@ fn same_reach(reach: Option<Reach>, posed: &Posed, dial: rig::DialId, rising: bo
     });
     let ends = ours.stopped_by.map(|ends| match ends {
         Ends::Slips(node) => (How::Slips, node),
-        Ends::Sinks(node, _) => (How::Sinks, node),
+        Ends::Sinks(node, Kind::Pad) => (How::Sinks, node),
+        Ends::Sinks(node, Kind::Palm) => (How::PalmSinks, node),
         Ends::Limit(limit) => (How::Limit, rig.anchor(limit.anchor).unwrap().end),
     });
     assert_eq!(ended, ends);

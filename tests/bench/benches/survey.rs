@@ -16,6 +16,18 @@ fn sweep(document: &Document, name: &str, from: f64, to: f64) -> Sweep {
     }
 }
 
+/// A rail's flesh is looked at segment by segment, a plane's ball by ball.
+fn rail(criterion: &mut Criterion) {
+    let recipe = hand::scenario("rail-lean").expect("it is shipped");
+    let document = hand::document(&recipe).expect("it is sound");
+    let posed = Posed::new(&document).expect("it is sound");
+    let across = sweep(&document, "lift", 0.0, 35.0);
+    let up = sweep(&document, "lean", -3.0, 3.0);
+    criterion.bench_function("survey 61×61, lift × lean, on a rail", |bencher| {
+        bencher.iter(|| Survey::run(&posed, across, up).map(|s| s.cells.len()));
+    });
+}
+
 fn survey(criterion: &mut Criterion) {
     let document = press(&Hand::table(), &Planting::default()).expect("the table's hand presses");
     let posed = Posed::new(&document).expect("it is sound");
@@ -46,5 +58,5 @@ fn survey(criterion: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, survey);
+criterion_group!(benches, survey, rail);
 criterion_main!(benches);

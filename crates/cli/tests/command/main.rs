@@ -297,7 +297,10 @@ fn survey_answers_in_every_form() {
     assert_eq!(layered["layers"].as_array().unwrap().len(), 3);
     assert_eq!(layered["layers"][1]["cells"], layer["cells"]);
     let words = asked(&[]);
-    assert!(words.contains("no limit hit") && words.contains(" slips"), "{words}");
+    assert!(
+        words.contains("no limit hit") && words.contains(" slips"),
+        "{words}"
+    );
 }
 
 #[test]
@@ -339,7 +342,10 @@ fn a_bad_survey_is_told_in_one_sentence() {
             &["--lift", "0..30/4", lean, "--tolerance", "-1"],
             "--tolerance",
         ),
-        (&["--lift", "0..30/4", lean, "--palm", "deep"], "--palm deep"),
+        (
+            &["--lift", "0..30/4", lean, "--palm", "deep"],
+            "--palm deep",
+        ),
         (&["--lift", "0..30/4", lean, "--pad=-2"], "--pad -2"),
     ] {
         let told = bad(&[&["survey", press], arguments].concat());
@@ -353,10 +359,20 @@ fn a_bad_survey_is_told_in_one_sentence() {
 /// With the palm allowed no depth at all it ends the lift downwards, and is told to.
 #[test]
 fn a_survey_tells_what_sinks_in() {
-    let sweeps = ["--lift=-20..20/9", "--lean=-3..3/3", "--pad", "50", "--palm", "8"];
+    let sweeps = [
+        "--lift=-20..20/9",
+        "--lean=-3..3/3",
+        "--pad",
+        "50",
+        "--palm",
+        "8",
+    ];
     let output = handstand(&[&["survey", press()][..], &sweeps].concat());
     let words = text(&output.stdout).to_owned();
-    assert!(words.contains("sink in") && words.contains(" sinks in"), "{words}");
+    assert!(
+        words.contains("sink in") && words.contains(" sinks in"),
+        "{words}"
+    );
     let output = handstand(&[&["survey", press()][..], &sweeps, &["--csv"]].concat());
     let rows: Vec<_> = text(&output.stdout).lines().collect();
     assert!(rows[0].contains(",pad depth mm,deepest pad,palm depth mm,deepest palm,down,"));

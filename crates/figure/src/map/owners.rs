@@ -94,7 +94,9 @@ fn lettered(names: &[String]) -> Vec<(String, String)> {
     let letter = |(at, name): (usize, &String)| {
         let own = [1, 2].into_iter().find_map(|count| {
             let own = begins(name, count)?;
-            let alike = names.iter().filter(|other| begins(other, count).as_ref() == Some(&own));
+            let alike = names
+                .iter()
+                .filter(|other| begins(other, count).as_ref() == Some(&own));
             (alike.count() == 1).then_some(own)
         });
         let letter = own.unwrap_or_else(|| (at + 1).to_string());

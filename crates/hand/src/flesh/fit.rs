@@ -173,6 +173,7 @@ impl<'a> Fit<'a> {
         flesh.pieces.push(Piece {
             node: node.id,
             kind,
+            about: about(&flesh.balls[balls..]),
             balls: balls..flesh.balls.len(),
             links: links..flesh.links.len(),
         });
@@ -302,6 +303,14 @@ impl<'a> Fit<'a> {
             }
         }
     }
+}
+
+/// A sphere that holds all of these: about the mean of their centres.
+fn about(balls: &[Ball]) -> Ball {
+    let at = balls.iter().map(|ball| ball.at).sum::<Vec3>() / balls.len() as f64;
+    let far = balls.iter().map(|ball| (ball.at - at).norm() + ball.radius);
+    let radius = far.fold(0.0, |most, far| if far > most { far } else { most });
+    Ball { at, radius }
 }
 
 fn is_tip(part: &Part) -> bool {

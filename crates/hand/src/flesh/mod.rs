@@ -11,6 +11,7 @@ mod segment;
 pub use between::{Gap, between};
 pub use segment::Segment;
 
+use rig::surface::distance;
 use rig::{Form, NodeId, Posed, Rig, Transform, Vec3};
 use segment::{from_form, smaller};
 use std::ops::Range;
@@ -43,13 +44,17 @@ pub struct Clearances {
 }
 
 impl Clearances {
-    fn take(&mut self, kind: Kind, here: Clearance) {
-        let least = match kind {
-            Kind::Pad => &mut self.pad,
-            Kind::Palm => &mut self.palm,
-        };
-        if least.is_none_or(|least| here.mm < least.mm) {
-            *least = Some(here);
+    fn of(&self, kind: Kind) -> Option<Clearance> {
+        match kind {
+            Kind::Pad => self.pad,
+            Kind::Palm => self.palm,
+        }
+    }
+
+    fn put(&mut self, kind: Kind, clearance: Clearance) {
+        match kind {
+            Kind::Pad => self.pad = Some(clearance),
+            Kind::Palm => self.palm = Some(clearance),
         }
     }
 }
@@ -66,6 +71,8 @@ struct Ball {
 struct Piece {
     node: NodeId,
     kind: Kind,
+    /// Holds all of it.
+    about: Ball,
     balls: Range<usize>,
     links: Range<usize>,
 }
@@ -104,10 +111,16 @@ impl Flesh {
     /// Allocates nothing.
     pub fn clearances(&self, posed: &Posed) -> Clearances {
         let mut least = Clearances::default();
-        self.each(posed, |piece, mm| {
-            let node = piece.node;
-            least.take(piece.kind, Clearance { mm, node });
-        });
+        for (frame, form) in self.frames(posed) {
+            for piece in &self.pieces {
+                let so_far = least.of(piece.kind).map_or(f64::INFINITY, |known| known.mm);
+                let mm = self.piece(piece, posed, &frame, form, so_far);
+                if mm < so_far {
+                    let node = piece.node;
+                    least.put(piece.kind, Clearance { mm, node });
+                }
+            }
+        }
         least
     }
 
@@ -115,12 +128,13 @@ impl Flesh {
     /// it carries none, or there is no surface.
     pub fn clearance(&self, posed: &Posed, node: NodeId, kind: Option<Kind>) -> Option<f64> {
         let mut least: Option<f64> = None;
-        self.each(posed, |piece, mm| {
-            let wanted = piece.node == node && kind.is_none_or(|kind| kind == piece.kind);
-            if wanted && least.is_none_or(|least| mm < least) {
-                least = Some(mm);
+        for (frame, form) in self.frames(posed) {
+            let own = self.pieces.iter().filter(|piece| piece.node == node);
+            for piece in own.filter(|piece| kind.is_none_or(|kind| kind == piece.kind)) {
+                let mm = self.piece(piece, posed, &frame, form, f64::INFINITY);
+                least = Some(least.map_or(mm, |least| smaller(least, mm)));
             }
-        });
+        }
         least
     }
 
@@ -143,23 +157,38 @@ impl Flesh {
         })
     }
 
-    /// Of every piece and surface the least clearance.
-    fn each(&self, posed: &Posed, mut take: impl FnMut(&Piece, f64)) {
+    /// Every surface where it is.
+    fn frames(&self, posed: &Posed) -> impl Iterator<Item = (Transform, Form)> {
         let bench = self.bench.map(|height| {
             let frame = Transform::translation(0.0, height, 0.0);
             (frame, Form::Plane)
         });
         let carried = self.surfaces.iter();
         let carried = carried.map(|&(node, form)| (*posed.world(node), form));
-        for (frame, form) in bench.into_iter().chain(carried) {
-            for piece in &self.pieces {
-                let world = posed.world(piece.node);
-                let mm = match form {
-                    Form::Plane => self.above(piece, world, &frame),
-                    _ => self.off(piece, &(frame.inverse() * world), form),
-                };
-                take(piece, mm);
-            }
+        bench.into_iter().chain(carried)
+    }
+
+    /// A piece's least clearance from a surface, mm, if it is under `so_far`; else that or more.
+    fn piece(
+        &self,
+        piece: &Piece,
+        posed: &Posed,
+        frame: &Transform,
+        form: Form,
+        so_far: f64,
+    ) -> f64 {
+        let world = posed.world(piece.node);
+        if form == Form::Plane {
+            return self.above(piece, world, frame);
+        }
+        // Nothing of it is nearer than the sphere about all of it.
+        let local = frame.inverse() * world;
+        let middle = local.transform_point(&piece.about.at.into()).coords;
+        let about = distance(form, &middle) - piece.about.radius;
+        if about < so_far {
+            self.off(piece, &local, form)
+        } else {
+            about
         }
     }
 

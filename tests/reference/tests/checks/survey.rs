@@ -159,6 +159,7 @@ fn scipy_finds_the_same_region() {
             }
         }
         let ours = survey.reach(&TOLERANCE)[k];
+        let ends = row["ends"].as_array().expect("two ends");
         let neutral = &row["depths"][survey.home % COUNT];
         let at_neutral = numbers(neutral)
             .into_iter()

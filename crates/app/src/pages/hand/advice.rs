@@ -89,7 +89,7 @@ fn reach_told(name: &str, tolerance: &Tolerance, advised: &Advised) -> String {
     let who = &ended.who;
     let then = match ended.how {
         How::Slips => format!("slips more than {} mm", tolerance.slip),
-        How::Sinks if who == "palm" => format!("sinks in more than {} mm", tolerance.palm),
+        How::PalmSinks => format!("sinks in more than {} mm", tolerance.palm),
         How::Sinks => format!("sinks in more than {} mm", tolerance.pad),
         How::Limit => "passes its limit".to_owned(),
     };

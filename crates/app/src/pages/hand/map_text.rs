@@ -79,13 +79,11 @@ pub fn MapText(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoVie
             .iter()
             .map(|(l, n)| format!("{l} {}", n.replace('-', " ")))
             .collect();
-        let told = told.join("; ");
-        let told = if told.is_empty() {
-            told
-        } else {
-            format!("What ends it. {told}. ")
-        };
-        Some(format!("{told}{}.", all.join(", ")))
+        let letters = format!("Letters: {}.", all.join(", "));
+        if told.is_empty() {
+            return Some(letters);
+        }
+        Some(format!("Patterns: {}. {letters}", told.join("; ")))
     });
     let measuring = move || match live.state.get() {
         State::Measuring(Some(part)) => Some(format!("measuring: {:.0} %", part * 100.0)),
