@@ -22,7 +22,7 @@ struct Contact {
     name: String,
 }
 
-/// Every contact of the hand: the plants, then pads that are not planted.
+/// Every contact of the hand: the plants, then the digits that are not planted.
 fn contacts(document: &Document) -> Vec<Contact> {
     let contact = |node: NodeId, planted: bool| Contact {
         node,
@@ -36,12 +36,18 @@ fn contacts(document: &Document) -> Vec<Contact> {
     };
     let planted = document.plants.iter().map(|p| contact(p.node, true));
     let digits = document.hand.iter().flat_map(|r| &r.hand.digits);
+    let of = |node: NodeId| {
+        let part = document.node(node).and_then(|node| node.part.as_ref());
+        part.and_then(|part| part.digit())
+    };
     let free = digits
-        .filter_map(|d| document.part(&Part::of(&d.name, DigitPart::Pad)))
-        .filter(|n| !document.plants.iter().any(|p| p.node == n.id))
-        .map(|n| Contact {
-            name: n.name.trim_end_matches("-pad").replace('-', " "),
-            ..contact(n.id, false)
+        .filter(|digit| !document.plants.iter().any(|p| of(p.node) == Some(digit.name.as_str())))
+        .filter_map(|digit| {
+            let end = document.part(&Part::of(&digit.name, DigitPart::TipContact))?;
+            Some(Contact {
+                name: digit.spoken(),
+                ..contact(end.id, false)
+            })
         });
     planted.chain(free).collect()
 }
