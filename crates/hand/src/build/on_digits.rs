@@ -18,8 +18,9 @@ const HIGH_PITCH: f64 = 10.0;
 /// Knuckles of a flat hand beyond a bench's corner and a rail's top, mm in the table's hand.
 const OVER_EDGE: f64 = -4.0;
 const OVER_RAIL: f64 = 2.0;
-/// Degrees of proximal flexion on the fingertips, before the slack asked for.
-const ARCHED: f64 = 30.0;
+/// Degrees of proximal flexion on the fingertips, before the slack asked for: the little finger then
+/// stands at 78°, well before its tip's round end is used up.
+const ARCHED: f64 = 15.0;
 /// Degrees of knuckle flexion for each of proximal flexion where fingers wrap.
 const WRAP: f64 = 0.8;
 /// Degrees of the thumb's two hinges, flat and on the tips.

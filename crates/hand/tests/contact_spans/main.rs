@@ -2,6 +2,7 @@
 //! flesh does on the bench, measured from poses (`watch.rs`).
 // std's own functions here: a check should not share the code it checks.
 #![allow(clippy::disallowed_methods)]
+mod fist;
 mod watch;
 
 use rig::{Document, Posed};
@@ -69,7 +70,6 @@ fn nothing_sinks_and_nothing_slips() {
             .collect();
         let steps = steps(way, 0.1);
         let (mut pads, mut joints, mut palms) = (0.0f64, 0.0f64, 0.0f64);
-        let mut deep = std::collections::BTreeMap::new();
         for step in 0..=steps {
             set(
                 &mut posed,
@@ -80,8 +80,6 @@ fn nothing_sinks_and_nothing_slips() {
             for digit in &mut digits {
                 digit.roll_on(&posed);
                 pads = pads.max(digit.depth(&posed));
-                let d = deep.entry(digit.name).or_insert(0.0f64);
-                *d = d.max(digit.depth(&posed));
                 joints = joints.max(digit.joints_depth(&posed));
             }
             palms = palms.max(palm.depth(&posed));
@@ -99,6 +97,7 @@ fn nothing_sinks_and_nothing_slips() {
     }
 }
 
+/// Up to a palm 100° up, where `roll` ends; beyond, it would lie on its back.
 #[test]
 fn nothing_sinks_anywhere_on_a_grid() {
     let document = example("bench-press");
@@ -107,42 +106,29 @@ fn nothing_sinks_anywhere_on_a_grid() {
     let mut posed = Posed::new(&document).unwrap();
     let (mut worst, mut deepest) = (0.0f64, 0.0f64);
     let mut poses = 0;
-    for lift in 0..9 {
-        for roll in 0..13 {
-            for lean in 0..9 {
-                for (name, value) in [
-                    ("lift", -20.0 + 10.0 * f64::from(lift)),
-                    ("roll", -30.0 + 10.0 * f64::from(roll)),
-                    ("lean", -20.0 + 5.0 * f64::from(lean)),
-                    ("twist", f64::from((lift + roll + lean) % 5 - 2) * 5.0),
-                ] {
-                    posed.set_dial(dial(&document, name), value);
-                }
-                posed.evaluate();
-                if 10 * (lift - 2) + 10 * (roll - 3) > 100 {
-                    continue;
-                }
-                for digit in &digits {
-                    let deep = digit.depth(&posed);
-                    if deep > 0.2 {
-                        let at = ["lift", "roll", "lean", "twist"]
-                            .map(|name| posed.dial(dial(&document, name)));
-                        println!(
-                            "{} {deep:.2} at {at:?} hold {:.2} {:?}",
-                            digit.name,
-                            digit.hold(&posed),
-                            digit.joints.map(|(j, _)| posed.turns(j))
-                        );
-                    }
-                    worst = worst.max(deep);
-                }
-                deepest = deepest.max(palm.depth(&posed));
-                poses += 1;
-            }
+    for place in 0..9 * 13 * 9 {
+        let (lift, roll, lean) = (place % 9, place / 9 % 13, place / 117);
+        let (up, over) = (10 * (lift - 2), 10 * (roll - 3));
+        if up + over > 100 {
+            continue;
         }
+        for (name, value) in [
+            ("lift", up),
+            ("roll", over),
+            ("lean", 5 * (lean - 4)),
+            ("twist", 5 * ((lift + roll + lean) % 5 - 2)),
+        ] {
+            posed.set_dial(dial(&document, name), f64::from(value));
+        }
+        posed.evaluate();
+        for digit in &digits {
+            worst = worst.max(digit.depth(&posed));
+        }
+        deepest = deepest.max(palm.depth(&posed));
+        poses += 1;
     }
     println!("{poses} poses: pads {worst:.3}, palm {deepest:.2}");
-    assert!(worst <= PAD, "a digit is {worst} mm deep");
+    assert!(poses == 918 && worst <= PAD, "a digit is {worst} mm deep");
     assert!(deepest <= PALM, "the palm is {deepest} mm deep");
 }
 
@@ -187,100 +173,63 @@ fn no_joint_jumps() {
     }
 }
 
-/// From where to where each digit lets go, degrees of the dial.
-fn spans(document: &Document, way: Way) -> Vec<(&'static str, Option<f64>, Option<f64>)> {
-    let digits = DIGITS[..4].iter().map(|name| Digit::of(document, name));
+/// From where to where a digit lets go on the way, degrees of its first dial.
+fn span(document: &Document, way: Way, name: &'static str) -> (Option<f64>, Option<f64>) {
+    let digit = Digit::of(document, name);
     let mut posed = Posed::new(document).unwrap();
     let steps = steps(way, 0.1);
-    let mut spans: Vec<_> = digits.map(|digit| (digit, None, None)).collect();
+    let (mut starts, mut ends) = (None, None);
     for step in 0..=steps {
         let part = f64::from(step) / f64::from(steps);
         set(&mut posed, document, way, part);
-        let value = way[0].1 * part;
-        for (digit, starts, ends) in &mut spans {
-            let hold = digit.hold(&posed);
-            if hold < 1.0 && starts.is_none() {
-                *starts = Some(value);
-            }
-            if hold <= 0.0 && ends.is_none() {
-                *ends = Some(value);
-            }
+        let (value, hold) = (way[0].1 * part, digit.hold(&posed));
+        if hold < 1.0 && starts.is_none() {
+            starts = Some(value);
+        }
+        if hold <= 0.0 && ends.is_none() {
+            ends = Some(value);
         }
     }
-    spans
-        .into_iter()
-        .map(|(digit, starts, ends)| (digit.name, starts, ends))
-        .collect()
+    (starts, ends)
 }
 
+/// Where a prototype in another language with the same bones and the same planting had them let
+/// go, degrees (CONTACT, who lets go; its rest pose was another, which has no say in this). Its edges had a radius of 0, and
+/// with 11 mm, ours, it found 1 to 2° more lean. Rolling forwards its middle and ring finger differ
+/// from ours by up to 14°, for it rolled on another circle; there the order alone is kept.
 #[test]
-fn diag() {
-    let name = std::env::var("DOC").unwrap_or("bench-press".into());
-    let document = example(&name);
-    let text = std::env::var("WAY").unwrap();
-    let way: Vec<(String, f64)> = text
-        .split(',')
-        .map(|part| {
-            let (a, b) = part.split_once(':').unwrap();
-            (a.to_owned(), b.parse().unwrap())
-        })
-        .collect();
-    let by = std::env::var("BY").unwrap().parse::<usize>().unwrap();
-    let mut digits: Vec<_> = DIGITS
-        .into_iter()
-        .filter(|n| document.anchor_named(n).is_some())
-        .map(|name| Digit::of(&document, name))
-        .collect();
-    let palm = Palm::of(&document);
-    let mut posed = Posed::new(&document).unwrap();
-    for k in 0..=600 {
-        let part = f64::from(k) / 600.0;
-        for (name, value) in &way {
-            posed.set_dial(dial(&document, name), value * part);
-        }
-        posed.evaluate();
-        for d in &mut digits {
-            d.roll_on(&posed);
-        }
-        if k as usize % by == 0 {
-            print!("{:7.2} palm {:5.2}", way[0].1 * part, palm.depth(&posed));
-            for d in &digits {
-                let j = d.joints.map(|(j, _)| posed.turns(j)[2]);
-                let o = posed.outcome(document.anchor_named(d.name).unwrap().id);
-                print!(
-                    "| h{:.2} m{:6.2} {:6.1}{:6.1}{:6.1} a{:5.1} d{:5.2} s{:.2} r{:.2}{} ",
-                    d.hold(&posed),
-                    o.reach_margin,
-                    j[0],
-                    j[1],
-                    j[2],
-                    posed.turns(d.joints[0].0)[0],
-                    d.depth(&posed),
-                    d.slip,
-                    o.residual,
-                    if o.limited { "L" } else { "" }
-                );
-            }
-            println!();
-        }
-    }
-}
-
-#[test]
-fn table() {
+fn digits_let_go_where_a_prototype_had_them() {
     let document = example("bench-press");
-    for way in [
-        &[("roll", -30.0)] as Way,
-        &[("roll", 100.0)],
-        &[("lift", -30.0)],
-        &[("lift", 75.0)],
-        &[("lean", 25.0)],
-        &[("lean", -25.0)],
-        &[("twist", 15.0)],
-        &[("twist", -15.0)],
-    ] {
-        for (name, from, to) in spans(&document, way) {
-            println!("{way:?} {name} {from:?} {to:?}");
+    let near = |way: Way, name, starts: f64, ends: Option<f64>, off: f64| {
+        let found = span(&document, way, name);
+        println!("{way:?} {name}: {found:?}");
+        let start = found.0.unwrap_or(f64::INFINITY);
+        assert!((start - starts).abs() <= off, "{way:?} {name}: {found:?}");
+        if let Some(ends) = ends {
+            let end = found.1.unwrap_or(f64::INFINITY);
+            assert!((end - ends).abs() <= off, "{way:?} {name}: {found:?}");
         }
+    };
+    let back: Way = &[("roll", -20.0)];
+    near(back, "index-finger", -5.3, Some(-11.8), 0.3);
+    near(back, "middle-finger", -5.3, Some(-11.8), 0.3);
+    near(back, "ring-finger", -5.5, Some(-12.8), 0.3);
+    near(back, "pinky-finger", -6.0, Some(-14.0), 0.3);
+    near(&[("twist", -10.0)], "pinky-finger", -3.5, None, 0.3);
+    near(&[("twist", 10.0)], "index-finger", 4.3, None, 0.3);
+    near(&[("lean", -20.0)], "index-finger", -8.8 - 1.5, None, 1.5);
+    near(&[("lean", -20.0)], "middle-finger", -12.5 - 1.5, None, 1.5);
+    near(&[("lean", 20.0)], "pinky-finger", 8.5 + 1.5, None, 1.5);
+    near(&[("lean", 20.0)], "ring-finger", 11.8 + 1.5, None, 1.5);
+    let lift: Way = &[("lift", 60.0)];
+    let over: Way = &[("roll", 100.0)];
+    for name in &DIGITS[..4] {
+        assert_eq!(span(&document, lift, name), (None, None), "{name}");
     }
+    let starts = DIGITS[..4].iter().map(|name| span(&document, over, name).0);
+    let starts: Vec<_> = starts.map(|start| start.unwrap_or(f64::INFINITY)).collect();
+    println!("roll: {starts:?}");
+    // The little finger peels first, the others stay past 80°.
+    assert!((45.0..60.0).contains(&starts[3]));
+    assert!(starts[..3].iter().all(|&start| start > 80.0));
 }

@@ -30,7 +30,7 @@ pub fn dial(document: &Document, name: &str) -> DialId {
         .id
 }
 
-pub fn node(document: &Document, name: &str) -> NodeId {
+fn node(document: &Document, name: &str) -> NodeId {
     document
         .node_named(name)
         .unwrap_or_else(|| panic!("no {name}"))
@@ -39,9 +39,8 @@ pub fn node(document: &Document, name: &str) -> NodeId {
 
 /// A digit as it is watched.
 pub struct Digit {
-    pub name: &'static str,
     /// Centre of the tip's round end.
-    pub tip: NodeId,
+    tip: NodeId,
     /// Its joints from the knuckle (a thumb's base) on, with the radii of their flesh.
     pub joints: [(NodeId, f64); 3],
     contact: Contact,
@@ -71,7 +70,6 @@ impl Digit {
             (node.id, 0.5 * node.width)
         });
         Self {
-            name,
             tip: node(document, &format!("{name}-tip-contact")),
             joints,
             contact: contact.expect("on a plane it rolls"),
@@ -110,6 +108,7 @@ impl Digit {
         let at = posed
             .world(self.tip)
             .transform_point(&self.lowest(posed).into());
+        assert!(at.y.is_finite());
         -at.y
     }
 
