@@ -76,8 +76,8 @@ proptest! {
         set(&mut empty, 1, turns, [0.0; 3]);
         set(&mut empty, 2, [0.1, 0.2, 0.3], own);
         other.evaluate(&mut empty);
-        for node in 0..6 {
-            prop_assert_eq!(empty.world(node), &unmoved[node]);
+        for (node, was) in unmoved.iter().enumerate() {
+            prop_assert_eq!(empty.world(node), was);
         }
         for (hold, left) in [(1.0, 0.0), (0.25, 0.75)] {
             pose.set_active(0, true);
@@ -87,12 +87,12 @@ proptest! {
             let by = pose.world(2).translation.vector - unmoved[2].translation.vector;
             let off = pose.world(0).rotation * Vec3::y();
             prop_assert!((by - off * by.dot(&off)).norm() < 1e-11);
-            for node in 2..6 {
-                let moved = pose.world(node).translation.vector - unmoved[node].translation.vector;
+            for (node, was) in unmoved.iter().enumerate().skip(2) {
+                let moved = pose.world(node).translation.vector - was.translation.vector;
                 prop_assert!((moved - by).norm() < 1e-11);
             }
-            for node in 2..5 {
-                prop_assert_eq!(pose.world(node).rotation, unmoved[node].rotation);
+            for (node, was) in unmoved.iter().enumerate().take(5).skip(2) {
+                prop_assert_eq!(pose.world(node).rotation, was.rotation);
                 let above = pose.world(mechanism.nodes()[node].parent.unwrap());
                 let placed = above * pose.local(node);
                 prop_assert!((placed.translation.vector - pose.world(node).translation.vector).norm() < 1e-11);

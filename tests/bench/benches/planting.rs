@@ -1,6 +1,6 @@
 //! A whole hand with five planted digits, and one digit by itself in reach, out of reach and
 //! held by a limit of its knuckle.
-use bench::{DIGITS, planted_hand};
+use bench::{DIGITS, planted_hand, rolling_hand};
 use criterion::{Criterion, criterion_group, criterion_main};
 use kinematics::{Channel, Mechanism, Pose};
 use std::hint::black_box;
@@ -41,18 +41,28 @@ fn counted(mechanism: &Mechanism, pose: &mut Pose, frames: &[[f64; 3]]) -> (usiz
 }
 
 fn planting(criterion: &mut Criterion) {
-    for (digits, name) in [
-        (&DIGITS[..0], "no digit planted"),
-        (&DIGITS[..], "five digits planted"),
-        (&DIGITS[1..2], "one finger planted"),
-        (&DIGITS[..1], "the thumb planted"),
+    for (digits, rolls, name) in [
+        (&DIGITS[..0], false, "no digit planted"),
+        (&DIGITS[..], false, "five digits planted"),
+        (
+            &DIGITS[..],
+            true,
+            "five digits planted, the fingers rolling",
+        ),
+        (&DIGITS[1..2], false, "one finger planted"),
+        (&DIGITS[1..2], true, "one finger rolling"),
+        (&DIGITS[..1], false, "the thumb planted"),
     ] {
         let mut group = criterion.benchmark_group(format!("a hand, {name}"));
         group
             .warm_up_time(Duration::from_millis(500))
             .measurement_time(Duration::from_secs(2));
         for size in [0.03, 0.3, 1.0] {
-            let (mechanism, mut pose) = planted_hand(digits);
+            let (mechanism, mut pose) = if rolls {
+                rolling_hand(digits)
+            } else {
+                planted_hand(digits)
+            };
             let frames = frames(size);
             let (missed, limited) = counted(&mechanism, &mut pose, &frames);
             println!(

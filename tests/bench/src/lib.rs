@@ -1,6 +1,8 @@
 //! The same structures for every contender: described once, built for each.
 use k::nalgebra as peer;
-use kinematics::{Anchor, Mechanism, Node, Order, Pose, Rotation, Solver, Transform, Vec3};
+use kinematics::{
+    Anchor, Contact, Mechanism, Node, Order, Pose, Rotation, Solver, Transform, Vec3,
+};
 
 /// A joint that turns about its z axis: its parent, and its place and rest turn there.
 #[derive(Clone, Copy, Debug)]
@@ -132,6 +134,37 @@ const fn digit(name: &'static str, bones: [f64; 4], base: [f64; 3]) -> Digit {
 /// # Panics
 /// Never: the structure is sound.
 pub fn planted_hand(planted: &[Digit]) -> (Mechanism, Pose) {
+    hand(planted, false)
+}
+
+/// The same with the fingers' ends rolling on a surface under them.
+///
+/// # Panics
+/// Never: the structure is sound.
+pub fn rolling_hand(planted: &[Digit]) -> (Mechanism, Pose) {
+    hand(planted, true)
+}
+
+/// The tip's radius of a finger that rolls, mm.
+const TIP: f64 = 7.2;
+
+/// A contact planted as the last bone stands on a surface under the palm, whose normal is −x.
+fn contact(last: &Transform) -> Contact {
+    let (palm, bone) = (last.rotation * Vec3::x(), last.rotation * -Vec3::y());
+    let axis = last.rotation * Vec3::z();
+    let level = axis.cross(&-Vec3::x());
+    Contact {
+        radius: TIP,
+        pad: 45.0,
+        changeover: 5f64.to_radians(),
+        joints: [8.5, 7.5],
+        pitch: libm::atan2(bone.x, palm.x),
+        tilt: libm::asin(axis.x),
+        heading: libm::atan2(level.z, -level.y),
+    }
+}
+
+fn hand(planted: &[Digit], rolls: bool) -> (Mechanism, Pose) {
     const LOCKED: (f64, f64) = (0.0, 0.0);
     const FREE: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
     let joint = |parent, at: [f64; 3], turns: [(f64, f64); 3], order| Node {
@@ -177,7 +210,12 @@ pub fn planted_hand(planted: &[Digit]) -> (Mechanism, Pose) {
         ));
         nodes.push(hinge(Some(base), [0.0, -digit.bones[1], 0.0], middle));
         nodes.push(hinge(Some(base + 1), [0.0, -digit.bones[2], 0.0], last));
-        nodes.push(mount(Some(base + 2), [3.0, -0.6 * digit.bones[3], 0.0]));
+        let end = if rolls && !thumb {
+            [0.17, TIP - digit.bones[3], 0.0]
+        } else {
+            [3.0, -0.6 * digit.bones[3], 0.0]
+        };
+        nodes.push(mount(Some(base + 2), end));
         nodes.push(mount(Some(base + 2), [0.0, -digit.bones[3], 0.0]));
         let bent = if thumb {
             [-0.5, 0.0, 0.35, 0.3]
@@ -206,7 +244,11 @@ pub fn planted_hand(planted: &[Digit]) -> (Mechanism, Pose) {
             continue;
         }
         let place = pose.world(ends[at]).translation.vector;
-        nodes.push(mount(None, place.into()));
+        let mut target = mount(None, place.into());
+        // Its y off the surface, its x the way the fingers lie.
+        target.rest.rotation =
+            Rotation::from_basis_unchecked(&[-Vec3::y(), -Vec3::x(), -Vec3::z()]);
+        nodes.push(target);
         let solver = if digit.bones[0] == 0.0 {
             Solver::Thumb {
                 rest: [0.35, 0.3],
@@ -217,7 +259,7 @@ pub fn planted_hand(planted: &[Digit]) -> (Mechanism, Pose) {
                 coupling: 2.0 / 3.0,
                 rest: 0.2,
                 give: 0.1,
-                contact: None,
+                contact: rolls.then(|| contact(pose.world(turns[at].0 + 2))),
             }
         };
         anchors.push(Anchor {

@@ -1,5 +1,6 @@
 //! One program, so that what waits for Python on one core leaves the other to the next check.
 mod axis;
+mod contact;
 mod csv;
 mod finger;
 mod flesh;

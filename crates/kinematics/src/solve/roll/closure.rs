@@ -7,6 +7,7 @@
 //! from the pitch. Two equations are left: `gap`, by how far the core is ahead of the place it
 //! should have rolled to, and `aside`, by how much that place is out of the plane.
 use super::outline::Outline;
+use super::plane::Plane;
 use super::surface::Surface;
 use crate::Vec3;
 use core::cmp::Ordering;
@@ -17,8 +18,6 @@ use nalgebra::Complex;
 const UPRIGHT: f64 = 1e-2;
 /// A part of a finger's length that is none.
 const SLIGHT: f64 = 1e-9;
-/// The least cosine of a tilt that is divided by.
-const EDGE: f64 = 1e-6;
 /// Rounds of Newton's rule; what converges needs five or six.
 const ROUNDS: u32 = 12;
 /// A step, radians, after which one that converges quadratically is at rest.
@@ -77,21 +76,6 @@ pub(crate) struct Closed {
     pub(crate) rounds: u32,
 }
 
-/// The plane at one outer turn.
-#[derive(Clone, Copy)]
-pub(super) struct Plane {
-    /// Of the outer turn.
-    pub(super) sine: f64,
-    pub(super) cosine: f64,
-    /// The finger's pitch when nothing is flexed, as cosine and sine.
-    level: (f64, f64),
-    /// Cosine and sine of the tilt, and the tilt.
-    pub(super) upright: f64,
-    into: f64,
-    tilt: f64,
-    forward: Vec3,
-}
-
 /// What both equations leave, and their slopes by q and by the outer turn.
 #[derive(Clone, Copy)]
 struct Left {
@@ -100,13 +84,6 @@ struct Left {
     aside: f64,
     by_q: [f64; 2],
     by_outer: [f64; 2],
-}
-
-impl Plane {
-    /// The knuckle's pitch when it is not flexed.
-    pub(super) fn level(&self) -> f64 {
-        libm::atan2(self.level.1, self.level.0)
-    }
 }
 
 impl Closure {
@@ -139,23 +116,7 @@ impl Closure {
 
 impl View<'_> {
     pub(super) fn plane(&self, outer: f64) -> Plane {
-        let n = &self.surface.normal;
-        let (sine, cosine) = libm::sincos(outer);
-        // The unturned bone's direction is (0, −sine, cosine), the hinges' (0, cosine, sine).
-        let along = cosine * n.z - sine * n.y;
-        let into = -(cosine * n.y + sine * n.z);
-        let upright = libm::sqrt(n.x * n.x + along * along);
-        let upright = if upright > EDGE { upright } else { EDGE };
-        let level = (-n.x / upright, -along / upright);
-        Plane {
-            sine,
-            cosine,
-            level,
-            upright,
-            into,
-            tilt: libm::atan2(into, upright),
-            forward: Vec3::new(-level.1, -sine * level.0, cosine * level.0),
-        }
+        Plane::new(&self.surface.normal, outer)
     }
 
     /// How high the knuckle is over the plane in which the core moves, mm.

@@ -63,7 +63,6 @@ impl Roller {
         let straight = (0.0, 1.0);
         let whole = solid.centre.place(straight, straight).at;
         let bone = solid.bone.place(straight, straight).at;
-        // Half turns show what each joint carries: a hinge's own place is half-way between.
         let first = seen(middle.offset.translation.vector);
         let to_last = {
             let joint = Pad::new(middle, last, Vec3::zeros(), seen);

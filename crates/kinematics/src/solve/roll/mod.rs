@@ -5,5 +5,6 @@ pub(super) mod finger;
 pub(super) mod hold;
 pub(super) mod loaded;
 pub(super) mod outline;
+mod plane;
 pub(super) mod surface;
 pub(super) mod touch;
