@@ -120,11 +120,11 @@ pub(crate) fn planted(
             .find(|s| s.distance(&world).abs() <= l.node.width / 2.0 + NEAR_BENCH);
         let contact = Contact::of(plant, posed, l.node.width / 2.0, surface);
         let hold = contact.hold;
-        if contact.rolls && hold > 0.0 && (contact.now - contact.then).norm() > LEAST_TRAIL {
-            trail(sheet, &contact);
-        }
         if hold > FAINTEST {
             let mut staple = stand(sheet, &contact, &contact.now, surface, true);
+            if contact.rolls && (contact.now - contact.then).norm() > LEAST_TRAIL {
+                staple.shapes.splice(0..0, trail(sheet, &contact));
+            }
             let slip = sheet.step(&contact.slip);
             if 1.0 - hold < FAINTEST && libm::hypot(slip.0, slip.1) > LEAST_SLIP {
                 let (x, y) = if contact.rolls {
@@ -148,12 +148,11 @@ pub(crate) fn planted(
 }
 
 /// From where it was planted to where it has rolled.
-fn trail(sheet: &mut Sheet, contact: &Contact) {
+fn trail(sheet: &Sheet, contact: &Contact) -> [Shape; 2] {
     let ends = [sheet.at(&contact.then), sheet.at(&contact.now)];
-    let quiet = sheet.stroke(Paint::Anchored, 1.4).faint(0.5 * contact.hold);
-    sheet.push(Shape::line(Layer::Path, polyline(ends), quiet));
-    let dot = circle(ends[0], 1.8 * sheet.weight);
-    sheet.push(Shape::line(Layer::Path, dot, quiet));
+    let quiet = sheet.stroke(Paint::Anchored, 1.2).faint(0.5 * contact.hold);
+    let dot = circle(ends[0], 1.6 * sheet.weight);
+    [polyline(ends), dot].map(|segs| Shape::line(Layer::Path, segs, quiet))
 }
 
 /// A staple over a place: closed as far as it holds, or open as far as it has let go.
