@@ -51,7 +51,7 @@ fn coal_measures_the_same_depths() {
             [one(), one()]
         })
         .collect();
-    let ends = |segment: &Segment| segment.ends.map(|end| <[f64; 3]>::from(end));
+    let ends = |segment: &Segment| segment.ends.map(<[f64; 3]>::from);
     let told = |(segment, surface, name, radius): &(Segment, Surface, &str, f64)| {
         let frame = surface.frame;
         json!({
