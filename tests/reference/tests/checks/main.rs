@@ -10,5 +10,6 @@ mod inverse;
 mod json;
 mod lessons;
 mod orders;
+mod rolling_thumb;
 mod survey;
 mod thumb;

@@ -1,11 +1,9 @@
 //! Downhill to where a thumb misses least.
 use super::super::boxed::{self, Pace, Unknown, Valley};
-use super::reach::{DOWNHILL, STILL};
+use super::reach::{DOWNHILL, REACHED, STILL};
 use super::view::{Looking, View};
 use nalgebra::{Matrix4, Vector4};
 
-/// A residual, mm, that is none.
-pub(super) const REACHED: f64 = 1e-9;
 /// Of poses that miss alike the one nearer the rest is taken: so many mm a squared radian are
 /// alike.
 pub(super) const ALIKE: f64 = 1e-7;

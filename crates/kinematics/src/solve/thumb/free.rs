@@ -8,7 +8,7 @@ use super::super::roll::hold::step;
 use super::super::roll::surface::Surface;
 use super::super::roll::touch::{self, Ball};
 use super::super::saddle::swung;
-use super::downhill::REACHED;
+use super::reach::REACHED;
 use crate::{Contact, Vec3};
 
 /// From which hold on balls that do not hold lift less, to nothing when fully held. Chosen here.

@@ -7,6 +7,8 @@ use core::cell::Cell;
 use core::f64::consts::PI;
 use nalgebra::{Matrix2, Vector4};
 
+/// A residual, mm, that is none.
+pub(super) const REACHED: f64 = 1e-9;
 /// A step, radians, after which one that converges quadratically is at rest.
 pub(super) const STILL: f64 = 1e-9;
 /// How a descent goes, but for what damping begins with: that goes by the pad's curvature.

@@ -7,8 +7,8 @@
 use super::super::pad::{Frame, rotated};
 use super::super::roll::hold::{TIP_ENDS, TIP_WINDOW, WINDOW, step};
 use super::super::saddle::{swung, tipped};
-use super::downhill::REACHED;
 use super::lying::{Lying, Planted};
+use super::reach::REACHED;
 use crate::Vec3;
 use core::f64::consts::PI;
 

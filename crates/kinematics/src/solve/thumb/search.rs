@@ -1,7 +1,8 @@
 //! Where a thumb's four angles are sought from, and the best of what is found.
 use super::super::link;
 use super::super::saddle::{Aim, Sight};
-use super::downhill::{ALIKE, REACHED, descend, give};
+use super::downhill::{ALIKE, descend, give};
+use super::reach::REACHED;
 use super::slide::{slide, strain};
 use super::view::Looking;
 use nalgebra::Vector4;

@@ -1,7 +1,6 @@
 //! Along the poses that reach to the one nearest the rest.
 use super::super::link;
-use super::downhill::REACHED;
-use super::reach::{STILL, narrow};
+use super::reach::{REACHED, STILL, narrow};
 use super::view::Looking;
 use crate::Vec3;
 use nalgebra::{Matrix3, Vector4};
