@@ -2,6 +2,7 @@
 use crate::measure::Run;
 use crate::obstacle::Obstacle;
 use crate::region::Field;
+use crate::stay::Stay;
 use crate::task::Task;
 use crate::verdict::{Stapled, Verdict};
 use hand::Axis;
@@ -41,8 +42,8 @@ pub enum Truth {
     Region(Vec<Vec<Vec3>>),
     /// Degrees.
     Angle(f64),
-    /// Each node asked about, how far it moves in mm, and whether that is staying.
-    Stay(Vec<(String, f64, bool)>),
+    /// What becomes of each node asked about.
+    Stay(Vec<Stay>),
 }
 
 /// Computes what happens, from the figure as it stands.
@@ -96,11 +97,9 @@ pub fn truth(posed: &Posed, task: &Task) -> Result<Truth, Obstacle> {
         } => {
             let before: Result<Vec<_>, _> = among.iter().map(|node| run.point(node)).collect();
             run.set_named(dials)?;
-            let moved = among.iter().zip(before?).map(|(node, before)| {
-                let far = (run.point(node)? - before).norm();
-                Ok((node.clone(), far, far <= *within))
-            });
-            Truth::Stay(moved.collect::<Result<_, Obstacle>>()?)
+            let all = among.iter().zip(before?);
+            let all = all.map(|(node, before)| Stay::of(&run, node, before, *within));
+            Truth::Stay(all.collect::<Result<_, Obstacle>>()?)
         }
         _ => return Err(Obstacle::Exercise),
     })
@@ -145,7 +144,7 @@ pub fn judge(posed: &Posed, task: &Task, answer: &Answer) -> Result<Verdict, Obs
             _ => drawn(&seen(&path, line), line),
         },
         (Truth::Angle(angle), &Answer::Angle(drawn)) => Ok(Verdict::Angle { drawn, angle }),
-        (Truth::Stay(moved), Answer::Stay(stapled)) => Ok(stays(moved, stapled)),
+        (Truth::Stay(all), Answer::Stay(stapled)) => Ok(stays(all, stapled)),
         _ => Err(Obstacle::OtherDrawing),
     }
 }
@@ -253,12 +252,10 @@ fn painted(field: &Field, node: &str, discs: &[(Vec3, f64)]) -> Result<Verdict, 
     })
 }
 
-fn stays(moved: Vec<(String, f64, bool)>, stapled: &[String]) -> Verdict {
-    let nodes = moved.into_iter().map(|(node, travel, stays)| Stapled {
-        stapled: stapled.contains(&node),
-        node,
-        travel,
-        stays,
+fn stays(all: Vec<Stay>, stapled: &[String]) -> Verdict {
+    let nodes = all.into_iter().map(|what| Stapled {
+        stapled: stapled.contains(&what.node),
+        what,
     });
     Verdict::Stay {
         nodes: nodes.collect(),

@@ -62,7 +62,8 @@ pub enum Task {
         among: Vec<String>,
         /// Where the dials go.
         dials: BTreeMap<String, f64>,
-        /// A node that moves no farther than this stays, mm.
+        /// A node that moves no farther than this stays, mm; the end of a digit that is planted and
+        /// rolls, if the digit is down fully and slips no farther.
         within: f64,
     },
     /// Drag a node round another with a gauge at or under a limit all the way.

@@ -1,4 +1,5 @@
 //! How near a prediction was, as data. Its sentence is its `Display`.
+use crate::stay::Stay;
 use crate::words::capital;
 use std::fmt::{self, Display, Formatter};
 
@@ -69,14 +70,16 @@ pub enum Verdict {
 /// What was said of a node that may stay, and what it does.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stapled {
-    /// Which.
-    pub node: String,
-    /// How far it moves, mm.
-    pub travel: f64,
-    /// Whether that is staying.
-    pub stays: bool,
+    /// What becomes of it.
+    pub what: Stay,
     /// Whether it was stapled.
     pub stapled: bool,
+}
+
+impl Stapled {
+    fn right(&self) -> bool {
+        self.what.stays == self.stapled
+    }
 }
 
 impl Verdict {
@@ -89,7 +92,7 @@ impl Verdict {
             Self::Region { covered, clear, .. } => *covered >= 0.6 && *clear <= 0.25,
             Self::Nowhere { .. } => false,
             Self::Angle { drawn, angle } => libm::fabs(angle - drawn) <= NEAR_ANGLE,
-            Self::Stay { nodes } => nodes.iter().all(|node| node.stays == node.stapled),
+            Self::Stay { nodes } => nodes.iter().all(Stapled::right),
         }
     }
 }
@@ -134,32 +137,20 @@ impl Display for Verdict {
                 write!(f, "You drew {drawn:.1}°. It is {angle:.1}°: {how}.")
             }
             Self::Stay { nodes } if self.near() => {
-                let staying = nodes.iter().filter(|node| node.stays);
-                let staying: Vec<&str> = staying.map(|node| node.node.as_str()).collect();
+                let staying = nodes.iter().filter(|node| node.what.stays);
+                let staying: Vec<&str> = staying.map(|node| node.what.called.as_str()).collect();
                 match staying.as_slice() {
                     [] => f.write_str("Right: none of them stays."),
                     [one] => write!(f, "Right: only the {one} stays."),
-                    all => write!(f, "Right: {} stay.", all.join(", ")),
+                    [all @ .., last] => {
+                        write!(f, "Right: the {} and the {last} stay.", all.join(", the "))
+                    }
                 }
             }
             Self::Stay { nodes } => {
-                let wrong = nodes.iter().filter(|node| node.stays != node.stapled);
-                let wrong = wrong.map(
-                    |Stapled {
-                         node,
-                         travel,
-                         stays,
-                         ..
-                     }| {
-                        if *stays {
-                            format!("the {node} stays")
-                        } else {
-                            format!("the {node} moves {travel:.1} mm")
-                        }
-                    },
-                );
-                let wrong: Vec<_> = wrong.collect();
-                write!(f, "{}.", capital(&wrong.join(", ")))
+                let wrong = nodes.iter().filter(|node| !node.right());
+                let wrong: Vec<_> = wrong.map(|node| node.what.to_string()).collect();
+                write!(f, "Not quite. {}.", capital(&wrong.join(", ")))
             }
         }
     }

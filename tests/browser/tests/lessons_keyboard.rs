@@ -275,7 +275,7 @@ async fn draw_along(page: &Page, points: &[(f64, f64)]) -> Result<()> {
 
 async fn staple(page: &Page, fingers: &[&str]) -> Result<()> {
     for finger in fingers {
-        page.tab_to_named(&format!("{finger}-finger-pad stays"))
+        page.tab_to_named(&format!("{finger} finger stays"))
             .await?;
         page.key(Key::Space).await?;
     }
@@ -316,7 +316,7 @@ async fn lesson_7_roll() -> Result<()> {
     begin(&page, "lesson/7/1").await?;
     page.nudge_pencil(1.0, 0, 0).await?;
     page.key(Key::Space).await?;
-    // About the knuckles at (93, −4.5) from the wrist to some 36°, then about the tips at (163, −14).
+    // About the knuckles at (93, −4.5) from the wrist to some 36°, then about the tips at (169, −11).
     let turned = |(x, y): (f64, f64), (px, py): (f64, f64), degrees: f64| {
         let (s, c) = libm::sincos(-degrees.to_radians());
         let (dx, dy) = (x - px, y - py);
@@ -326,16 +326,16 @@ async fn lesson_7_roll() -> Result<()> {
         .map(|degrees| turned((0.0, 0.0), (93.0, -4.5), f64::from(degrees)))
         .collect();
     let corner = path[36];
-    path.extend((1..=31).map(|degrees| turned(corner, (163.0, -14.0), f64::from(degrees))));
+    path.extend((1..=31).map(|degrees| turned(corner, (169.0, -11.0), f64::from(degrees))));
     draw_along(&page, &path).await?;
     let said = reveal(&page).await?;
     ensure!(number_before(&said, "mm of the path")? <= 6.0, "{said}");
 
     next(&page, "lesson/7/2").await?;
-    staple(&page, &["pinky"]).await?;
+    staple(&page, &["index", "middle", "ring"]).await?;
     says(
         &reveal(&page).await?,
-        "Right: only the pinky-finger-pad stays.",
+        "Right: the index finger, the middle finger and the ring finger stay.",
     )?;
 
     next(&page, "lesson/7/3").await?;
@@ -343,8 +343,8 @@ async fn lesson_7_roll() -> Result<()> {
     holds(&page).await?;
 
     next(&page, "lesson/7/4").await?;
-    turn(&page, "lift", 1.0, 37).await?;
-    turn(&page, "raw tips", 1.0, 9).await?;
+    turn(&page, "lift", 1.0, 41).await?;
+    turn(&page, "raw tips", 1.0, 7).await?;
     holds(&page).await?;
     no_pointer(&page).await
 }
@@ -360,10 +360,10 @@ async fn lesson_8_limits() -> Result<()> {
     page.press_by_key("Step 5 mm or degrees").await?;
     // By the map's cross: lift across, lean up.
     page.tab_to(".map-cross").await?;
-    page.keys(Key::Right, 5).await?;
-    page.keys(Key::Down, 2).await?;
-    page.dial_reads("lift", 25.0, 0.01).await?;
-    page.dial_reads("lean", -10.0, 0.01).await?;
+    page.keys(Key::Right, 9).await?;
+    page.keys(Key::Down, 3).await?;
+    page.dial_reads("lift", 45.0, 0.01).await?;
+    page.dial_reads("lean", -15.0, 0.01).await?;
     holds(&page).await?;
 
     next(&page, "lesson/8/3").await?;

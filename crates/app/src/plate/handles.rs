@@ -46,7 +46,7 @@ pub fn Handles(add: Callback<Vec3>) -> impl IntoView {
             among
                 .iter()
                 .filter_map(|n| h.document().node_named(n))
-                .map(|n| (n.id, n.name.clone()))
+                .map(|n| (n.id, course::called(h.document(), n.id)))
                 .collect()
         }),
         _ => Vec::new(),

@@ -1,9 +1,11 @@
 //! Gauges: live measurements. Nodes, anchors and dials are given by name, since lesson files hold gauges.
 mod contact;
+mod hold;
 mod read;
 mod support;
 
 pub use contact::{Contact, Roll, contact, contacts};
+pub use hold::Hold;
 pub use support::{Support, support};
 
 use rig::file::bounds::MOST_LISTED;
@@ -20,8 +22,14 @@ pub enum Gauge {
         /// A planted node.
         node: String,
     },
-    /// The worst slip of all plants, mm (0 when nothing is planted).
+    /// The worst slip of all plants, mm (0 when nothing is planted). One that rolls counts while it
+    /// is held fully: what lets go has nothing to keep.
     WorstSlip {},
+    /// How fully a chain is held, percent: 100 down, less while it lets go, 0 up.
+    Hold {
+        /// An anchor.
+        anchor: String,
+    },
     /// Distance of an anchor's end from its target, mm.
     Residual {
         /// An anchor.
@@ -178,6 +186,7 @@ impl Gauge {
         match self {
             Self::Slip { node } => format!("slip at the {node}"),
             Self::WorstSlip {} => "worst slip".to_owned(),
+            Self::Hold { anchor } => format!("how fully the {anchor} is down"),
             Self::Residual { anchor } => format!("residual of the {anchor}"),
             Self::ReachMargin { anchor } => format!("reach margin of the {anchor}"),
             Self::BendGain { anchor } => format!("bend gain of the {anchor}"),

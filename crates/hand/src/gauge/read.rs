@@ -35,8 +35,18 @@ impl Gauge {
                     .ok_or_else(|| format!("'{name}' is not planted"))
             }
             Self::WorstSlip {} => {
-                let slips = rig.plants.iter().filter_map(|p| posed.slip(p.node));
+                let held = rig.plants.iter().filter(|plant| {
+                    let mut anchors = rig.anchors.iter();
+                    let anchor =
+                        anchors.find(|a| a.end == plant.node && a.solver.contact().is_some());
+                    anchor.is_none_or(|anchor| posed.hold(anchor.id) >= 1.0)
+                });
+                let slips = held.filter_map(|plant| posed.slip(plant.node));
                 Ok(mm(slips.fold(0.0, larger)))
+            }
+            Self::Hold { anchor: name } => {
+                let hold = posed.hold(anchor(rig, name)?);
+                Ok(reading(100.0 * hold, "%", 0))
             }
             Self::Residual { anchor: name } => Ok(mm(posed.outcome(anchor(rig, name)?).residual)),
             Self::ReachMargin { anchor: name } => {

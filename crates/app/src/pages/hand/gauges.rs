@@ -1,6 +1,7 @@
 //! The gauges kept apart: a digit a row, a measurement a column, and those of the whole hand.
 use super::edits::edit;
 use crate::state::{OnStage, Session, Shell, session};
+use hand::gauge::Hold;
 use hand::survey::{Tolerance, room};
 use hand::{Edit, Gauge};
 use leptos::prelude::*;
@@ -21,7 +22,7 @@ struct Contact {
     name: String,
 }
 
-/// Every contact of the hand: the plants, then pads that are not planted.
+/// Every contact of the hand: the plants, then the digits that are not planted.
 fn contacts(document: &Document) -> Vec<Contact> {
     let contact = |node: NodeId, planted: bool| Contact {
         node,
@@ -83,7 +84,15 @@ fn of_plant(
 /// Pads roll a little on any bench; past this the flesh no longer follows, degrees. Assumed.
 const ROLLS: f64 = 30.0;
 
-const COLUMNS: [Column; 7] = [
+const COLUMNS: [Column; 8] = [
+    Column {
+        title: "held",
+        read: |posed, contact, _| {
+            let anchor = contact.anchor.filter(|_| contact.planted)?;
+            // One that lets go is no fault.
+            Some((Hold::of(posed, anchor).to_string(), None))
+        },
+    },
     Column {
         title: "slip",
         read: |posed, contact, tolerance| {

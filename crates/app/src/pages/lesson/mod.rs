@@ -231,13 +231,8 @@ fn Prediction() -> impl IntoView {
                 .map(|(truth, verdict)| {
                     let stays = match truth {
                         Truth::Stay(all) => {
-                            let list = all
-                                .into_iter()
-                                .map(|(name, moved, stays)| {
-                                    let word = if stays { "stays" } else { "moves" };
-                                    view! { <li>{format!("{name} {word}: {moved:.1} mm")}</li> }
-                                })
-                                .collect_view();
+                            let list = all.into_iter().map(|what| view! { <li>{what.to_string()}</li> });
+                            let list = list.collect_view();
                             Some(view! { <ul class="findings">{list}</ul> })
                         }
                         _ => None,
