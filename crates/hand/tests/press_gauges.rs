@@ -207,7 +207,7 @@ fn bench(arm: bool) -> (Document, Posed) {
 /// one 2/3·f: the coupling.
 #[test]
 fn limit_margins_of_a_planted_finger() {
-    let (_, mut posed) = bench(false);
+    let (_, posed) = bench(false);
     let flexion = Planting::default().flexion;
     for finger in [
         "index-finger",
