@@ -88,7 +88,6 @@ fn free(side: Side) -> Document {
     let recipe = Recipe {
         hand,
         planting: None,
-        ..Recipe::default()
     };
     document(&recipe).unwrap()
 }

@@ -6,7 +6,7 @@
 //! where they differ from what was built; where a node hangs and rests is the recipe's again.
 use super::refusal::{Need, Refusal};
 use crate::build;
-use recipe::Recipe;
+use recipe::{DigitPart, Recipe};
 use rig::fault::Item;
 use rig::*;
 use std::collections::BTreeMap;
@@ -48,8 +48,15 @@ pub(super) fn remake(to: &mut Document, recipe: &Recipe) -> Result<String, Refus
         if let (Some(mine), Some(was)) = (to.dial(dial.id), old.dial(dial.id)) {
             keep(&mut dial.name, &mine.name, &was.name);
             keep(&mut dial.softness, &mine.softness, &was.softness);
-            let own = mine.drives.iter().filter(|own| !was.drives.contains(own));
-            dial.drives.extend(own.cloned());
+            // What the hand's own dial drives is the recipe's again: a file of an earlier version
+            // may have it otherwise.
+            let drives = |drives: &[Drive], own: &Drive| {
+                drives.iter().any(|drive| drive.target == own.target)
+            };
+            let own = mine.drives.iter();
+            let own = own.filter(|own| !drives(&was.drives, own) && !drives(&dial.drives, own));
+            let own: Vec<_> = own.cloned().collect();
+            dial.drives.extend(own);
         }
     }
     names_are_free(to, &old, &new)?;
@@ -115,6 +122,11 @@ fn add_own(to: &Document, old: &Document, new: &mut Document) {
     let own = to.plants.iter();
     let own: Vec<_> = own
         .filter(|own| !planted(&old.plants, own.node) && !planted(&new.plants, own.node))
+        // Digits were planted by their pads before they rolled.
+        .filter(|own| {
+            let part = old.node(own.node).and_then(|node| node.part.as_ref());
+            !matches!(part, Some(Part::Digit(_, DigitPart::Pad)))
+        })
         .cloned()
         .collect();
     new.plants.extend(own);
