@@ -23,12 +23,7 @@ pub struct Stay {
 impl Stay {
     /// Of a node that stood somewhere before a run; it stays if it moves no farther than this, mm,
     /// and a digit only if it is down too.
-    pub(crate) fn of(
-        run: &Run,
-        node: &str,
-        before: Vec3,
-        within: f64,
-    ) -> Result<Self, Obstacle> {
+    pub(crate) fn of(run: &Run, node: &str, before: Vec3, within: f64) -> Result<Self, Obstacle> {
         let moved = (run.point(node)? - before).norm();
         let (posed, rig) = (&run.posed, run.posed.rig());
         let found = rig.node_named(node).map(|found| found.id);
@@ -55,7 +50,9 @@ pub fn called(rig: &Rig, node: NodeId) -> String {
     match rolling(rig, node) {
         // Lessons call it so; the dials have the open standard's name.
         Some(_) => hand::in_words(rig, node).replace("pinky", "little"),
-        None => rig.node(node).map_or_else(String::new, |node| node.name.clone()),
+        None => rig
+            .node(node)
+            .map_or_else(String::new, |node| node.name.clone()),
     }
 }
 
@@ -67,9 +64,7 @@ fn rolling(rig: &Rig, node: NodeId) -> Option<&Anchor> {
 
 impl Display for Stay {
     fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
-        let Self {
-            called, travel, ..
-        } = self;
+        let Self { called, travel, .. } = self;
         match self.hold {
             _ if self.stays => write!(f, "the {called} stays"),
             None => write!(f, "the {called} moves {travel:.1} mm"),

@@ -73,7 +73,10 @@ fn stays(lesson_number: u32, index: usize, expected: &[&str]) {
     let course::Task::PredictStay { dials, .. } = &task else {
         panic!()
     };
-    let values: Vec<_> = dials.iter().map(|(name, at)| (name.as_str(), *at)).collect();
+    let values: Vec<_> = dials
+        .iter()
+        .map(|(name, at)| (name.as_str(), *at))
+        .collect();
     for hold in holds(&document, &values) {
         assert!(!(95.0..99.9).contains(&hold), "{hold} % is neither");
     }
@@ -84,7 +87,8 @@ fn stays(lesson_number: u32, index: usize, expected: &[&str]) {
     assert!(!verdict.near());
     let said = verdict.to_string();
     assert!(
-        said.starts_with("Not quite. The ") && said.contains("the little finger") || said.contains("The little finger"),
+        said.starts_with("Not quite. The ") && said.contains("the little finger")
+            || said.contains("The little finger"),
         "{said}"
     );
 }
@@ -126,7 +130,11 @@ fn on_the_axis_the_little_finger_lets_go_first() {
     // Measured.
     close(holds(&document, &lifted)[3], 83.0, 0.5);
     close(slips(&document, &lifted)[3], 1.7, 0.05);
-    assert!(slips(&document, &lifted)[..3].iter().all(|&slip| slip < 1e-9));
+    assert!(
+        slips(&document, &lifted)[..3]
+            .iter()
+            .all(|&slip| slip < 1e-9)
+    );
     // 4.5 mm under the axis, which lies at the knuckles' mean height; swung back by 4.5·sin 45°,
     // and by nearly that much less reach.
     let heights = knuckles(&document).map(|k| k.y);
@@ -135,7 +143,11 @@ fn on_the_axis_the_little_finger_lets_go_first() {
     close(under * sin(45.0), 3.2, 0.05);
     let before = reach(&document, &[])[3];
     close(before, 2.3, 0.05);
-    close(before - reach(&document, &lifted)[3], under * sin(45.0), 0.1);
+    close(
+        before - reach(&document, &lifted)[3],
+        under * sin(45.0),
+        0.1,
+    );
 }
 
 #[test]
@@ -143,12 +155,21 @@ fn the_pivot_is_lowered_until_the_hand_lifts() {
     let (document, task) = step(&lesson(6), 2);
     let as_given = check(&document, &task, &Attempt::default()).unwrap();
     assert!(!as_given.passed);
-    says(&as_given, "The little finger lets go: it is 0 % down at 50°");
+    says(
+        &as_given,
+        "The little finger lets go: it is 0 % down at 50°",
+    );
     says(&as_given, "Set the pivot lower.");
     says(&as_given, "The ring finger lets go too");
     // From 4 mm over the axis and 9 mm towards the wrist: 3, 4 and 10 mm under it do, 1 and 20 do
     // not.
-    for (down, passes) in [(7.0, true), (8.0, true), (14.0, true), (5.0, false), (24.0, false)] {
+    for (down, passes) in [
+        (7.0, true),
+        (8.0, true),
+        (14.0, true),
+        (5.0, false),
+        (24.0, false),
+    ] {
         let mark = moved(&document, &task, "knuckles", [9.0, -down, 0.0]);
         assert_eq!(mark.passed, passes, "{down}: {mark:#?}");
     }
@@ -166,8 +187,13 @@ fn the_pivot_is_lowered_until_the_hand_lifts() {
 
 /// A knuckle's limits under load, degrees.
 fn recipe_loaded(document: &Document) -> (f64, f64) {
-    let knuckle = document.node_named("middle-finger-phalanx-proximal").unwrap();
-    assert_eq!(knuckle.limits[Channel::TurnZ.index()].map(|of| of.0), Some(-45.0));
+    let knuckle = document
+        .node_named("middle-finger-phalanx-proximal")
+        .unwrap();
+    assert_eq!(
+        knuckle.limits[Channel::TurnZ.index()].map(|of| of.0),
+        Some(-45.0)
+    );
     knuckle.held_limit(Channel::TurnZ).unwrap()
 }
 
@@ -207,12 +233,27 @@ fn the_little_finger_peels_first() {
     let (document, _) = step(&lesson(7), 1);
     // Measured: 'it is letting go, 45 % down'; 'between −4° and −12° all four let go'.
     close(holds(&document, &[("roll", 60.0)])[3], 45.0, 1.0);
-    assert!(holds(&document, &[("roll", -3.0)]).iter().all(|hold| *hold > 99.0));
-    assert!(holds(&document, &[("roll", -5.0)]).iter().all(|hold| *hold < 99.0));
-    assert!(holds(&document, &[("roll", -12.0)]).iter().all(|hold| *hold < 0.5));
+    assert!(
+        holds(&document, &[("roll", -3.0)])
+            .iter()
+            .all(|hold| *hold > 99.0)
+    );
+    assert!(
+        holds(&document, &[("roll", -5.0)])
+            .iter()
+            .all(|hold| *hold < 99.0)
+    );
+    assert!(
+        holds(&document, &[("roll", -12.0)])
+            .iter()
+            .all(|hold| *hold < 0.5)
+    );
     // 'Roll on to 100°: in what order do the fingers peel?'
     let [index, middle, ring, little] = holds(&document, &[("roll", 97.0)]);
-    assert!(little == 0.0 && middle < index && index < ring, "{middle} {index} {ring}");
+    assert!(
+        little == 0.0 && middle < index && index < ring,
+        "{middle} {index} {ring}"
+    );
 }
 
 #[test]

@@ -11,7 +11,11 @@ fn only_the_wrist_stays_on_the_carrier() {
     };
     let of = |node: &str| moved.iter().find(|what| what.node == node).unwrap();
     assert!(of("wrist").stays);
-    assert!(["knuckle", "finger", "tip"].iter().all(|node| !of(node).stays));
+    assert!(
+        ["knuckle", "finger", "tip"]
+            .iter()
+            .all(|node| !of(node).stays)
+    );
     close(of("knuckle").travel, 2.0 * 90.0 * sin(20.0), 1e-9);
     close(of("knuckle").travel, 61.6, 0.05);
     let right = judge(&document, &task, &Answer::Stay(vec!["wrist".into()])).unwrap();

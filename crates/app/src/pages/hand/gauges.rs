@@ -41,7 +41,12 @@ fn contacts(document: &Document) -> Vec<Contact> {
         part.and_then(|part| part.digit())
     };
     let free = digits
-        .filter(|digit| !document.plants.iter().any(|p| of(p.node) == Some(digit.name.as_str())))
+        .filter(|digit| {
+            !document
+                .plants
+                .iter()
+                .any(|p| of(p.node) == Some(digit.name.as_str()))
+        })
         .filter_map(|digit| {
             let end = document.part(&Part::of(&digit.name, DigitPart::TipContact))?;
             Some(Contact {
