@@ -6,7 +6,7 @@ use hand::{Gauge, Planting, Recipe, document as build};
 use rig::Posed;
 
 /// A hold is the smooth step t³(10 − 15t + 6t²) over a window of the reach that is left, told by
-/// the tip's radius: docs/mathematics.md 12, 8 mm above −6.5 mm for a tip of 7.2 mm.
+/// the tip's radius: docs/mathematics.md 10, 8 mm above −6.5 mm for a tip of 7.2 mm.
 #[test]
 fn a_hold_follows_the_reach_that_is_left() {
     let planting = Some(Planting::default());

@@ -103,7 +103,10 @@ async fn lesson_6_whole_hand() -> Result<()> {
     let document = figure_of(&lesson, 1);
     staple(&page, document, &["index", "middle", "ring", "pinky"]).await?;
     let said = page.reveal().await?;
-    says(&said, "Not quite. The little finger is letting go, 83 % down.")?;
+    says(
+        &said,
+        "Not quite. The little finger is letting go, 83 % down.",
+    )?;
     page.press("Draw again").await?;
     staple(&page, document, &["index", "middle", "ring"]).await?;
     page.reveal().await?;

@@ -275,8 +275,7 @@ async fn draw_along(page: &Page, points: &[(f64, f64)]) -> Result<()> {
 
 async fn staple(page: &Page, fingers: &[&str]) -> Result<()> {
     for finger in fingers {
-        page.tab_to_named(&format!("{finger} finger stays"))
-            .await?;
+        page.tab_to_named(&format!("{finger} finger stays")).await?;
         page.key(Key::Space).await?;
     }
     Ok(())
