@@ -28,7 +28,7 @@ pub const COLUMNS: [&str; 3] = ["word", "meaning", "the trade's general term"];
 
 /// What a reader meets, in the order in which one needs it. `DEVELOPERS.md` has the same, and the
 /// code's own words besides.
-pub const GLOSSARY: [Entry; 20] = [
+pub const GLOSSARY: [Entry; 21] = [
     entry("node", "a joint or a mount", "transform"),
     entry(
         "mount",
@@ -75,8 +75,13 @@ pub const GLOSSARY: [Entry; 20] = [
         "world-space lock",
     ),
     entry(
+        "hold",
+        "how fully a contact is kept: 100 % down, less while it lets go, 0 up",
+        "blend weight of a lock",
+    ),
+    entry(
         "slip",
-        "mm between a planted point and where it was planted, as its surface sees it",
+        "mm between a planted point and where it was planted, as its surface sees it; of flesh that rolls, what of its way is not rolling",
         "foot slide, of a hand",
     ),
     entry(

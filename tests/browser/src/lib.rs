@@ -5,6 +5,7 @@
 //! the site, its folder, the driver and axe-core are.
 
 mod engine;
+pub mod hand_page;
 mod held;
 mod host;
 mod input;

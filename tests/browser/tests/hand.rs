@@ -2,6 +2,7 @@
 //! the axes; everything kept, and taken back.
 
 use anyhow::{Context, Result, ensure};
+use browser::hand_page::value;
 use browser::learner::{near, posed, says};
 use browser::{Browser, Key, Look, Page, Size, none, path};
 use serde_json::{Value, json};
@@ -36,11 +37,6 @@ async fn a_hand_on_its_way_is_not_refused() -> Result<()> {
 
 fn recipe(document: &Value) -> &Value {
     &document["hand"]
-}
-
-fn value(document: &Value, dial: &str) -> Option<f64> {
-    let dials = document["dials"].as_array()?;
-    dials.iter().find(|d| d["name"] == dial)?["value"].as_f64()
 }
 
 /// Types into the field with the spoken name, and leaves it.
@@ -261,30 +257,6 @@ async fn the_recipe_is_changed_kept_and_taken_back() -> Result<()> {
     none(&page.complaints().await?)
 }
 
-/// Chooses an option of a list at once: chosen by typing, all that is passed by would be built.
-async fn choose(page: &Page, label: &str, choice: &str) -> Result<()> {
-    page.wait_until(&format!(
-        "[...document.querySelectorAll('label')].some((l) => l.innerText.startsWith({}))",
-        json!(label)
-    ))
-    .await?;
-    let chosen = page
-        .eval(&format!(
-            "(() => {{ const s = [...document.querySelectorAll('label')].find((l) => l.innerText.startsWith({}))?.querySelector('select'); \
-             const o = [...(s?.options ?? [])].find((o) => o.text === {}); if (!o) return false; \
-             s.value = o.value; s.dispatchEvent(new Event('change', {{ bubbles: true }})); return s.value === o.value; }})()",
-            json!(label),
-            json!(choice)
-        ))
-        .await?;
-    ensure!(
-        chosen == true,
-        "{label} {choice}: {}",
-        page.text("body").await?
-    );
-    Ok(())
-}
-
 #[tokio::test]
 async fn stances_surfaces_and_the_arm_build() -> Result<()> {
     let page = hand().await?;
@@ -305,7 +277,7 @@ async fn stances_surfaces_and_the_arm_build() -> Result<()> {
         ),
     ] {
         for choice in choices {
-            choose(&page, label, choice).await?;
+            page.choose(label, choice).await?;
             page.wait_for_text(".map-inside", "lift").await?;
             ensure!(page.count(".alarm").await? == 0, "{choice}");
         }

@@ -176,6 +176,7 @@ fn gauges(posed: &Posed, random: &mut Random) -> Found {
         let anchor = &document.anchors[random.below(document.anchors.len())].name;
         let anchor = || anchor.clone();
         all.extend([
+            Gauge::Hold { anchor: anchor() },
             Gauge::Residual { anchor: anchor() },
             Gauge::ReachMargin { anchor: anchor() },
             Gauge::BendGain { anchor: anchor() },

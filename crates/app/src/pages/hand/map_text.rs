@@ -3,9 +3,23 @@ use super::live_survey::{LiveSurvey, State, dials};
 use crate::state::OnStage;
 use figure::map::{letters, patterns};
 use hand::flesh::Kind;
+use hand::gauge::Hold;
 use hand::survey::{Ends, Limit, Tolerance, measure};
 use leptos::prelude::*;
+use rig::Posed;
 use workbook::number::tenths;
+
+/// Who of what is planted is not down, in words that follow others: '; the index finger is up'.
+fn away(posed: &Posed) -> String {
+    let rig = posed.rig();
+    let told = rig.plants.iter().filter_map(|plant| {
+        let anchor = rig.anchors.iter().find(|a| a.end == plant.node)?;
+        let hold = Hold::of(posed, anchor.id);
+        let who = hand::in_words(rig, plant.node);
+        (hold != Hold::Down).then(|| format!("; the {who} is {hold}"))
+    });
+    told.collect()
+}
 
 /// The present pose in words.
 pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> String {
@@ -31,7 +45,7 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> Stri
             let anchor = rig.anchor(limit.anchor);
             anchor.map_or_else(|| "?".to_owned(), |anchor| anchor.name.replace('-', " "))
         };
-        match cell.ends(tolerance) {
+        let told = match cell.ends(tolerance) {
             None => {
                 let limit = cell.limit.map(whose);
                 let limit = limit.map_or(String::new(), |l| format!("; the {l} is at a limit"));
@@ -49,7 +63,8 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> Stri
             Some(Ends::Limit(limit)) => {
                 format!("{pose}: the {} is past its limit, not safe", whose(limit))
             }
-        }
+        };
+        told + &away(posed)
     })
 }
 
@@ -58,7 +73,7 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> Stri
 pub fn MapText(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
     let stage = expect_context::<OnStage>();
     let reading = Memo::new(move |_| in_words(stage, live, &tolerance.get()));
-    let safe = move || reading.with(|r| !r.ends_with("not safe"));
+    let safe = move || reading.with(|r| !r.contains("not safe"));
     let verdict = Memo::new(move |_| {
         let survey = live.shown.get()?;
         if live.state.get() != State::Done {

@@ -1,0 +1,216 @@
+//! The hand pressed on the hand page: rolled from heel to tips, on other surfaces and in other
+//! stances, and by its map. Who is down and what is safe is read off the page and compared with
+//! the core here.
+
+use anyhow::{Context, Result, ensure};
+use browser::hand_page::{Held, of, value};
+use browser::{Key, Page, none};
+use hand::survey::{Cell, Ends, Tolerance, measure};
+use std::collections::BTreeSet;
+
+const FINGERS: [&str; 4] = [
+    "index finger",
+    "middle finger",
+    "ring finger",
+    "pinky finger",
+];
+
+async fn hand(route: &str) -> Result<Page> {
+    let page = Page::start().await?;
+    page.open_step(route).await?;
+    page.wait_for(".map-told").await?;
+    page.open_gauges().await?;
+    Ok(page)
+}
+
+fn all(held: &Held, words: &str) -> Result<()> {
+    for finger in FINGERS {
+        let found = of(held, finger)?;
+        ensure!(found == words, "the {finger} is {found}, not {words}");
+    }
+    Ok(())
+}
+
+/// Turns the roll by keys on its dial and says who is down then.
+async fn rolled(page: &Page, to: f64) -> Result<Held> {
+    page.turn_dial("roll", to).await?;
+    let near = |d: &serde_json::Value| value(d, "roll").is_some_and(|v| (v - to).abs() < 0.05);
+    Ok(page.held_alike(near).await?.1)
+}
+
+#[tokio::test]
+async fn the_hand_rolls_from_heel_to_peel_by_its_dial() -> Result<()> {
+    let page = hand("hand").await?;
+    all(&page.held().await?, "down")?;
+    all(&rolled(&page, -16.0).await?, "up")?;
+    let heel = rolled(&page, -8.0).await?;
+    ensure!(
+        of(&heel, "index finger")?.starts_with("letting go"),
+        "{heel:?}"
+    );
+    all(&rolled(&page, 40.0).await?, "down")?;
+    // The shortest first; the others a good way later.
+    let over = rolled(&page, 70.0).await?;
+    ensure!(of(&over, "pinky finger")? != "down", "{over:?}");
+    for finger in &FINGERS[..3] {
+        ensure!(of(&over, finger)? == "down", "{over:?}");
+    }
+    let last = rolled(&page, 100.0).await?;
+    ensure!(
+        of(&last, "pinky finger")? == "up" && of(&last, "middle finger")? != "down",
+        "{last:?}"
+    );
+    // And back: nothing of the way is kept.
+    all(&rolled(&page, 40.0).await?, "down")?;
+    none(&page.complaints().await?)
+}
+
+#[tokio::test]
+async fn the_hand_rolls_from_heel_to_peel_by_its_handle() -> Result<()> {
+    let page = hand("hand").await?;
+    page.press("Side").await?;
+    // Along the bench, by short pulls: the handle goes along with the hand.
+    for (way, reached) in [(-12.0, -12.0), (18.0, 66.0)] {
+        for _ in 0..24 {
+            let at = page.grip("Move roll handle").await?;
+            page.take("Move roll handle", &[(at.0 + way, at.1)]).await?;
+            let roll = page.dial("roll").await?;
+            let (_, held) = page
+                .held_alike(|d| value(d, "roll").is_some_and(|v| (v - roll).abs() < 0.06))
+                .await?;
+            if (0.0..40.0).contains(&roll) {
+                all(&held, "down")?;
+            }
+            if (roll - reached) * way > 0.0 {
+                break;
+            }
+        }
+        let roll = page.dial("roll").await?;
+        ensure!((roll - reached) * way > 0.0, "pulled to {roll} only");
+        let held = page.held().await?;
+        ensure!(of(&held, "pinky finger")? != "down", "at {roll}: {held:?}");
+    }
+    none(&page.complaints().await?)
+}
+
+/// What the page says of the pose under the map's cross, and what the core does.
+fn agree(told: &str, cell: &Cell) -> Result<&'static str> {
+    let (kind, words) = match cell.ends(&Tolerance::default()) {
+        None => ("safe", ", safe"),
+        Some(Ends::Slips(_)) => ("slips", " at the "),
+        Some(Ends::Sinks(..)) => ("sinks", " mm in, not safe"),
+        Some(Ends::Limit(_)) => ("limit", "past its limit, not safe"),
+    };
+    ensure!(told.contains(words), "the page: '{told}'; the core: {kind}");
+    Ok(kind)
+}
+
+#[tokio::test]
+async fn other_surfaces_and_stances_are_pressed() -> Result<()> {
+    let page = hand("hand").await?;
+    page.press("Side").await?;
+    for (label, choice) in [
+        ("It presses on", "a round rail"),
+        ("It presses on", "the edge of a bench"),
+        ("It presses on", "a plane"),
+        ("The hand stands", "a fist, on the knuckles"),
+        ("The hand stands", "on the fingertips"),
+        ("The hand stands", "on the little finger's edge"),
+        ("The hand stands", "flat, on the pads"),
+        ("thumb planted", ""),
+    ] {
+        if choice.is_empty() {
+            page.click(&format!("[aria-label='{label}']")).await?;
+        } else {
+            page.choose(label, choice).await?;
+        }
+        ensure!(page.count(".alarm").await? == 0, "{label} {choice}");
+        page.open_gauges().await?;
+        for (handle, dial) in [("Move wrist", "lift"), ("Move lean handle", "lean")] {
+            page.nudge(handle, 1.0, 4, 0).await?;
+            let turned = page.dial(dial).await?;
+            ensure!(turned.abs() > 0.5, "{choice}: {dial} {turned}");
+            let (posed, held) = page
+                .held_alike(|d| value(d, dial).is_some_and(|v| (v - turned).abs() < 0.06))
+                .await
+                .with_context(|| format!("{choice}, {dial} {turned}"))?;
+            agree(&page.text(".map-told").await?, &measure(&posed))
+                .with_context(|| format!("{choice}, {dial} {turned}"))?;
+            ensure!(held.contains_key("thumb") == choice.is_empty(), "{held:?}");
+        }
+        for dial in ["lift", "lean"] {
+            page.turn_dial(dial, 0.0).await?;
+        }
+    }
+    none(&page.complaints().await?)
+}
+
+/// Presses the map all over: what it says of each pose is what the core measures there, and what
+/// is painted there is the safe tint just where that is safe.
+#[tokio::test]
+async fn the_maps_regions_are_what_they_say() -> Result<()> {
+    let mut seen = BTreeSet::new();
+    for route in ["hand", "hand/rail-lean", "hand/dough-roll"] {
+        let page = hand(route).await?;
+        page.press("whole").await?;
+        page.wait_until("!document.querySelector('.map-inside').innerText.includes('measuring')")
+            .await?;
+        let sheet = page.rect(".map-sheet").await?;
+        let mut undone = 0;
+        for row in 0..5 {
+            for column in 0..9 {
+                let part = (0.14 + 0.1 * f64::from(column), 0.09 + 0.17 * f64::from(row));
+                let at = (
+                    sheet.x + sheet.width * part.0,
+                    sheet.y + sheet.height * part.1,
+                );
+                let tinted = tinted(&page, (sheet.width * part.0, sheet.height * part.1)).await?;
+                page.click_at(at).await?;
+                undone += 1;
+                let (lift, lean) = (page.dial("lift").await?, page.dial("lean").await?);
+                let here = |d: &serde_json::Value| {
+                    let is = |name, at: f64| value(d, name).is_some_and(|v| (v - at).abs() < 0.06);
+                    is("lift", lift) && is("lean", lean)
+                };
+                let (posed, _) = page.held_alike(here).await?;
+                let cell = measure(&posed);
+                let told = page.text(".map-told").await?;
+                let kind = agree(&told, &cell)?;
+                seen.insert(kind);
+                // Near a border the drawing goes between cells.
+                let strain = cell.strain(&Tolerance::default());
+                if !(0.5..2.0).contains(&strain) {
+                    ensure!(
+                        tinted == (kind == "safe"),
+                        "{route}, lift {lift}, lean {lean}: {kind}, but tinted {tinted}"
+                    );
+                }
+            }
+        }
+        for _ in 0..undone {
+            page.chord(Key::Control, 'z').await?;
+        }
+        none(&page.complaints().await?)?;
+    }
+    ensure!(
+        ["safe", "slips", "sinks"]
+            .iter()
+            .all(|kind| seen.contains(kind)),
+        "{seen:?}"
+    );
+    Ok(())
+}
+
+/// Whether most of the map about a place is painted as safe: tinted green, which nothing else is.
+async fn tinted(page: &Page, (x, y): (f64, f64)) -> Result<bool> {
+    let found = page
+        .eval(&format!(
+            "(() => {{ const c = document.querySelector('.map-sheet canvas'); \
+             const s = c.width / c.getBoundingClientRect().width; \
+             const d = c.getContext('2d').getImageData({x} * s - 5, {y} * s - 5, 11, 11).data; \
+             let green = 0; for (let i = 0; i < d.length; i += 4) \
+             green += d[i + 1] > d[i] + 4 && d[i + 1] > d[i + 2] + 4; return green > 60; }})()"
+        ))
+        .await?;
+    Ok(found == true)
+}
