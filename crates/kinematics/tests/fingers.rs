@@ -268,3 +268,20 @@ fn what_is_not_a_finger_is_refused() {
     let bones = |bones| Some(BuildError::WrongBoneCount { anchor: 0, bones });
     assert_eq!(refusal(&|nodes, _| nodes[2].limits[2] = LOCKED), bones(2));
 }
+
+/// An anchor that is off holds nothing, whether or not its end would touch.
+#[test]
+fn an_anchor_that_is_off_holds_nothing() {
+    let solver = Solver::Finger {
+        coupling: TWO_THIRDS,
+        rest: REST.to_radians(),
+        give: 0.0,
+        contact: None,
+    };
+    let (mechanism, mut pose) = finger(PHALANGES[1], degrees(0.0, 100.0), solver);
+    mechanism.evaluate(&mut pose);
+    assert_eq!(pose.outcome(0).hold, 1.0);
+    pose.set_active(0, false);
+    mechanism.evaluate(&mut pose);
+    assert_eq!(pose.outcome(0).hold, 0.0);
+}

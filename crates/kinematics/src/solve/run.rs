@@ -140,7 +140,7 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     if anchor.solver.is_turn() {
         (outcome.residual, outcome.reach_margin) = (0.0, 0.0);
     }
-    outcome.hold = hold;
+    outcome.hold = if active { hold } else { 0.0 };
     pose.outcomes[index] = outcome;
 }
 
