@@ -165,7 +165,7 @@ fn ways_to_fail_are_told_apart_without_colour() {
     let (document, mut survey) = surveyed(41);
     let tolerance = Tolerance {
         slip: 0.5,
-        pad: 3.5,
+        pad: 1.5,
         palm: 1.0,
     };
     // No shipped hand passes a joint's limit here, so one corner is given it.
