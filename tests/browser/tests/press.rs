@@ -114,7 +114,11 @@ fn agree(told: &str, cell: &Cell) -> Result<&'static str> {
         Some(Ends::Sinks(..)) => ("sinks", " mm in, not safe"),
         Some(Ends::Limit(_)) => ("limit", "past its limit, not safe"),
     };
-    ensure!(told.contains(words), "the page: '{told}'; the core: {kind}");
+    let sign = if kind == "safe" { '✓' } else { '✗' };
+    ensure!(
+        told.contains(words) && told.contains(sign),
+        "the page: '{told}'; the core: {kind}"
+    );
     Ok(kind)
 }
 
