@@ -59,10 +59,22 @@ impl Page {
             .collect())
     }
 
-    /// The document that the hand page has kept once a dial in it has a value, posed by the core
-    /// here; by then the table of gauges must say who is down as the core does.
+    /// The document on the plate, once it is as wanted, posed by the core here; the table of gauges
+    /// must say who is down as the core does.
     pub async fn held_alike(&self, wanted: impl Fn(&Value) -> bool) -> Result<(Posed, Held)> {
-        let document = self.kept("hand", wanted).await?;
+        let mut document = Value::Null;
+        for _ in 0..200 {
+            let text = self.document().await?.context("no document on the plate")?;
+            document = serde_json::from_str(&text)?;
+            if wanted(&document) {
+                break;
+            }
+            tokio::time::sleep(std::time::Duration::from_millis(25)).await;
+        }
+        ensure!(
+            wanted(&document),
+            "the document never became what it should"
+        );
         let posed = Posed::new(&hand::read(&document.to_string())?)?;
         let rig = posed.rig();
         let mut expected = Held::new();

@@ -185,9 +185,10 @@ async fn the_map_jumps_to_the_pose_pressed() -> Result<()> {
     says(&told, "safe")?;
     // A drag over the map is one step.
     page.drag(&path(&[place(0.55), place(0.9)], 10)).await?;
-    page.wait_for_text(".map-told", "not safe").await?;
-    let shown = page.text(".map-told").await?;
-    says(&shown, "✗")?;
+    page.wait_until(&format!(
+        "parseFloat(document.querySelector('.map-told').innerText.split('lift ')[1]) > {lift} + 10"
+    ))
+    .await?;
     page.press("Undo").await?;
     page.dial_reads("lift", lift, 0.0).await?;
     page.press("Undo").await?;
@@ -347,23 +348,18 @@ async fn an_axis_is_dragged_and_a_pivot_moved_without_a_jump() -> Result<()> {
     none(&page.complaints().await?)
 }
 
+/// On a bench digits that run out of reach let go, and the lift is safe as far as it goes; on a rail
+/// they are held at a point, and it has an end.
 #[tokio::test]
-async fn advice_is_followed_by_a_button() -> Result<()> {
+async fn advice_tells_what_ends_the_lift() -> Result<()> {
     let page = hand().await?;
     page.press("Advice").await?;
+    page.wait_for_text(".hand-page", "All stays safe as far as the lift goes")
+        .await?;
+    page.open_step("hand/rail-lean").await?;
+    page.wait_for(".map-told").await?;
+    page.press("Advice").await?;
     page.wait_for_text(".hand-page", "The lift goes to").await?;
-    page.wait_until("[...document.querySelectorAll('.remedies button')].length > 0")
-        .await?;
-    let before = page.text(".hand-page .fold-inside p").await?;
-    page.click(".remedies button").await?;
-    page.wait_until(&format!(
-        "document.querySelector('.hand-page .fold-inside p').innerText !== {}",
-        json!(before)
-    ))
-    .await?;
-    page.press("Undo").await?;
-    page.wait_for_text(".hand-page .fold-inside p", &before)
-        .await?;
     none(&page.complaints().await?)
 }
 

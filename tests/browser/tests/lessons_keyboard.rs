@@ -155,7 +155,7 @@ async fn lesson_3_anchor_together() -> Result<()> {
     page.tab_to_named("wrist stays").await?;
     page.key(Key::Space).await?;
     says(&reveal(&page).await?, "Right: only the wrist stays.")?;
-    says(&page.text(".findings").await?, "knuckle moves: 61.6 mm")?;
+    says(&page.text(".findings").await?, "the knuckle moves 61.6 mm")?;
 
     next(&page, "lesson/3/2").await?;
     // From (−90, 12) to (−92.8, 0), then to 92.8·(−cos 40°, sin 40°) = (−71.1, 59.7).

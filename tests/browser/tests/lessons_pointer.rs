@@ -156,7 +156,7 @@ async fn lesson_3_anchor_together() -> Result<()> {
     page.press("Draw again").await?;
     page.draw(&[(-90.0, 0.0)]).await?;
     says(&page.reveal().await?, "Right: only the wrist stays.")?;
-    says(&page.text(".findings").await?, "knuckle moves: 61.6 mm")?;
+    says(&page.text(".findings").await?, "the knuckle moves 61.6 mm")?;
     page.gauge_reads("Slip at the knuckle", 61.56, 0.01).await?;
     good(&page).await?;
 
