@@ -21,8 +21,6 @@ const OVER_RAIL: f64 = 2.0;
 /// Degrees of proximal flexion on the fingertips, before the slack asked for: the little finger then
 /// stands at 78°, well before its tip's round end is used up.
 const ARCHED: f64 = 15.0;
-/// Degrees of knuckle flexion for each of proximal flexion where fingers wrap.
-const WRAP: f64 = 0.8;
 /// Degrees of the thumb's two hinges, flat and on the tips.
 const THUMB_FLAT: [f64; 2] = [8.0, 10.0];
 const THUMB_HIGH: [f64; 2] = [15.0, 20.0];
@@ -70,6 +68,8 @@ impl Standing<'_> {
                 _ => OVER_EDGE,
             };
             wrist.translation.vector.x = over * self.scale.long - sum / count;
+            self.form = form(&self.planting.surface);
+            wrist = self.rested(&wrist);
         } else {
             let level = self.contacts(&wrist)?;
             wrist.translation.vector.x = self.shift(&level);
@@ -180,14 +180,7 @@ impl Standing<'_> {
                 Stance::Fingertips => ARCHED,
                 _ => 0.0,
             };
-        let (least, most) = range::KNUCKLE_FLEXION;
-        // Knuckle and proximal flexion along the way down.
-        let way = |along: f64| match self.wraps() {
-            true => (WRAP * along, slack + along),
-            false => (along, slack),
-        };
-        let place = |along: f64| {
-            let (knuckle, middle) = way(along);
+        let place = |knuckle: f64, middle: f64| {
             bent.frame(&[
                 [0.0; 2],
                 [0.0, knuckle],
@@ -195,15 +188,15 @@ impl Standing<'_> {
                 [0.0, bones::COUPLING * middle],
             ])
         };
-        let (from, to) = if self.wraps() {
-            (0.0, range::MIDDLE.1 - slack)
+        let (knuckle, middle) = if self.wraps() {
+            self.wrapped(&bent, radius, slack)?
         } else {
-            (least, most)
+            let (least, most) = range::KNUCKLE_FLEXION;
+            let off = |knuckle| self.off(&place(knuckle, slack).translation.vector, radius);
+            (first(off, least, most)?, slack)
         };
-        let off = |along| self.off(&place(along).translation.vector, radius);
-        let along = first(off, from, to)?;
-        let tip = place(along);
-        let solver = self.held(digit, way(along).1, &tip);
+        let tip = place(knuckle, middle);
+        let solver = self.held(digit, middle, &tip);
         Some(Contact {
             node,
             at: tip.translation.vector,

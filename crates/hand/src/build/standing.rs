@@ -2,6 +2,7 @@
 //! frame: the origin on it, x towards the fingertips, y off it.
 use super::make::{about, id};
 use super::skeleton::{Bent, PALM_DOWN, Scale};
+use crate::flesh::Flesh;
 use recipe::{Digit, Ground, GroundForm, Hand, Impossible, Planting};
 use rig::*;
 
@@ -81,6 +82,8 @@ pub(super) struct Standing<'a> {
     pub(super) planting: &'a Planting,
     pub(super) scale: Scale,
     pub(super) form: Form,
+    /// Of the skeleton as it is.
+    pub(super) flesh: Flesh,
 }
 
 impl Standing<'_> {
@@ -112,6 +115,16 @@ impl Standing<'_> {
 
     pub(super) fn off(&self, at: &Vec3, radius: f64) -> f64 {
         surface::distance(self.form, at) - radius
+    }
+
+    /// How far a bent digit's flesh is from the surface, mm: that of its joints from a place in
+    /// its chain on, the metacarpal's at 0.
+    pub(super) fn clear(&self, bent: &Bent, turns: &[[f64; 2]], from: usize) -> f64 {
+        let joints = bent.joints(turns).skip(from);
+        joints.fold(f64::INFINITY, |least, (node, at)| {
+            let here = self.flesh.clearance_at(node, &at, self.form, None);
+            if here < least { here } else { least }
+        })
     }
 
     /// How far along x contacts on a plane are moved to be on the top of what they stand on.
