@@ -26,6 +26,8 @@ const THUMB_FLAT: [f64; 2] = [8.0, 10.0];
 const THUMB_HIGH: [f64; 2] = [15.0, 20.0];
 /// The part of a digit that touches.
 const END: &str = "tip-contact";
+/// Its last bone's place in a thumb's chain.
+const LAST: usize = 2;
 
 impl Standing<'_> {
     /// Whether fingers wrap round what they hold.
@@ -67,7 +69,11 @@ impl Standing<'_> {
                 GroundForm::Rail => OVER_RAIL,
                 _ => OVER_EDGE,
             };
-            wrist.translation.vector.x = over * self.scale.long - sum / count;
+            let mut x = over * self.scale.long - sum / count;
+            if let Some(most) = self.thumb_on_top(&wrist).filter(|most| *most < x) {
+                x = most;
+            }
+            wrist.translation.vector.x = x;
             self.form = form(&self.planting.surface);
             wrist = self.rested(&wrist);
         } else {
@@ -208,25 +214,35 @@ impl Standing<'_> {
     /// The thumb comes down by its palmar abduction.
     fn thumb(&self, wrist: &Transform, digit: &Digit) -> Option<Contact> {
         let node = self.node(digit, END);
-        let radius = self.flesh(node);
         let bent = self.bent(wrist, digit, END);
         let rest = match self.planting.stance {
             Stance::Fingertips => THUMB_HIGH,
             _ => THUMB_FLAT,
         };
-        let place = |across: f64| bent.frame(&[[across, 0.0], [0.0, rest[0]], [0.0, rest[1]]]);
+        let turns = |across: f64| [[across, 0.0], [0.0, rest[0]], [0.0, rest[1]]];
         // Pressed, its flesh can lie lower than its own muscles bring it up.
         let (most, least) = loaded_thumb::base_abduction(self.hand.suppleness);
-        let off = |across| self.off(&place(across).translation.vector, radius);
+        // It lies on its side, where it is thicker than its tip is round.
+        let off = |across| self.clear(&bent, &turns(across), LAST);
         let across = first(off, least, most)?;
-        let tip = place(across);
+        let tip = bent.frame(&turns(across));
         let contact = self.rolling(digit, &tip);
         Some(Contact {
             node,
             at: tip.translation.vector,
-            radius,
+            radius: surface::distance(self.form, &tip.translation.vector),
             held: Some((digit.name.clone(), Solver::Thumb { rest, contact })),
         })
+    }
+
+    /// How far along x a hand on an edge can be at most for its planted thumb to lie on the top.
+    fn thumb_on_top(&self, wrist: &Transform) -> Option<f64> {
+        if self.planting.surface.form != GroundForm::Edge {
+            return None;
+        }
+        let thumb = self.planted().find(|digit| digit.thumb)?;
+        let tip = self.thumb(wrist, thumb)?;
+        Some(0.0 - self.planting.surface.radius - (tip.at.x + tip.radius))
     }
 
     fn heel(&mut self, wrist: &Transform) -> Contact {

@@ -55,12 +55,16 @@ pub(super) struct Touch {
 
 /// Where `off` first falls to 0 between two angles, if it does, to the last digit.
 pub(super) fn first(off: impl Fn(f64) -> f64, from: f64, to: f64) -> Option<f64> {
-    const STEPS: u32 = 180;
+    first_of(180, off, from, to)
+}
+
+/// The same, looked for in so many steps.
+pub(super) fn first_of(steps: u32, off: impl Fn(f64) -> f64, from: f64, to: f64) -> Option<f64> {
     if off(from) <= 0.0 {
         return None;
     }
-    let at = |step: u32| from + (to - from) * f64::from(step) / f64::from(STEPS);
-    let step = (1..=STEPS).find(|&step| off(at(step)) <= 0.0)?;
+    let at = |step: u32| from + (to - from) * f64::from(step) / f64::from(steps);
+    let step = (1..=steps).find(|&step| off(at(step)) <= 0.0)?;
     let (mut above, mut below) = (at(step - 1), at(step));
     loop {
         let middle = 0.5 * (above + below);

@@ -1,7 +1,7 @@
 //! A hand that wraps round a rail or a bench's edge: its palm's flesh rests on that, and each
 //! finger is bent as far as its flesh lets it until its tip touches.
 use super::skeleton::Bent;
-use super::standing::{Standing, first};
+use super::standing::{Standing, first, first_of};
 use crate::flesh::Kind;
 use recipe::bones::{COUPLING, range};
 use rig::*;
@@ -11,6 +11,8 @@ const PALM_GIVES: f64 = 0.5;
 const DIGIT_GIVES: f64 = 0.1;
 /// Degrees of the knuckle between the places first tried.
 const STEP: f64 = 5.0;
+/// Steps in which the middle joint's whole bend is looked through: 3° at most.
+const MIDDLE_STEPS: u32 = 34;
 /// Halvings of one step: to a millionth of a degree.
 const HALVINGS: u32 = 22;
 
@@ -59,7 +61,7 @@ impl Standing<'_> {
                 let tip = bent.frame(&turns(knuckle, middle));
                 self.off(&tip.translation.vector, radius)
             };
-            first(off, slack, range::MIDDLE.1)
+            first_of(MIDDLE_STEPS, off, slack, range::MIDDLE.1)
         };
         let clear = |knuckle: f64| {
             let middle = touching(knuckle)?;

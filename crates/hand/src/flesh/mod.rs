@@ -154,6 +154,14 @@ impl Flesh {
         })
     }
 
+    /// The balls of one kind that a joint carries: centres in its frame, and radii, mm.
+    pub(crate) fn balls(&self, node: NodeId, kind: Kind) -> impl Iterator<Item = (Vec3, f64)> {
+        let own = self.pieces.iter();
+        let own = own.filter(move |piece| piece.node == node && piece.kind == kind);
+        let balls = own.flat_map(|piece| &self.balls[piece.balls.clone()]);
+        balls.map(|ball| (ball.at, ball.radius))
+    }
+
     /// Every segment in the world, with the joint that carries it.
     pub fn segments<'a>(
         &'a self,
