@@ -15,6 +15,7 @@ mod skeleton;
 mod standing;
 mod touch;
 mod validate;
+mod wraps;
 
 pub use axis::Axis;
 pub use mirror::mirror;

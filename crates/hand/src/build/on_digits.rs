@@ -21,13 +21,13 @@ const OVER_RAIL: f64 = 2.0;
 /// Degrees of proximal flexion on the fingertips, before the slack asked for: the little finger then
 /// stands at 78°, well before its tip's round end is used up.
 const ARCHED: f64 = 15.0;
-/// Degrees of knuckle flexion for each of proximal flexion where fingers wrap.
-const WRAP: f64 = 0.8;
 /// Degrees of the thumb's two hinges, flat and on the tips.
 const THUMB_FLAT: [f64; 2] = [8.0, 10.0];
 const THUMB_HIGH: [f64; 2] = [15.0, 20.0];
 /// The part of a digit that touches.
 const END: &str = "tip-contact";
+/// Its last bone's place in a thumb's chain.
+const LAST: usize = 2;
 
 impl Standing<'_> {
     /// Whether fingers wrap round what they hold.
@@ -69,7 +69,13 @@ impl Standing<'_> {
                 GroundForm::Rail => OVER_RAIL,
                 _ => OVER_EDGE,
             };
-            wrist.translation.vector.x = over * self.scale.long - sum / count;
+            let mut x = over * self.scale.long - sum / count;
+            if let Some(most) = self.thumb_on_top(&wrist).filter(|most| *most < x) {
+                x = most;
+            }
+            wrist.translation.vector.x = x;
+            self.form = form(&self.planting.surface);
+            wrist = self.rested(&wrist);
         } else {
             let level = self.contacts(&wrist)?;
             wrist.translation.vector.x = self.shift(&level);
@@ -180,14 +186,7 @@ impl Standing<'_> {
                 Stance::Fingertips => ARCHED,
                 _ => 0.0,
             };
-        let (least, most) = range::KNUCKLE_FLEXION;
-        // Knuckle and proximal flexion along the way down.
-        let way = |along: f64| match self.wraps() {
-            true => (WRAP * along, slack + along),
-            false => (along, slack),
-        };
-        let place = |along: f64| {
-            let (knuckle, middle) = way(along);
+        let place = |knuckle: f64, middle: f64| {
             bent.frame(&[
                 [0.0; 2],
                 [0.0, knuckle],
@@ -195,15 +194,15 @@ impl Standing<'_> {
                 [0.0, bones::COUPLING * middle],
             ])
         };
-        let (from, to) = if self.wraps() {
-            (0.0, range::MIDDLE.1 - slack)
+        let (knuckle, middle) = if self.wraps() {
+            self.wrapped(&bent, radius, slack)?
         } else {
-            (least, most)
+            let (least, most) = range::KNUCKLE_FLEXION;
+            let off = |knuckle| self.off(&place(knuckle, slack).translation.vector, radius);
+            (first(off, least, most)?, slack)
         };
-        let off = |along| self.off(&place(along).translation.vector, radius);
-        let along = first(off, from, to)?;
-        let tip = place(along);
-        let solver = self.held(digit, way(along).1, &tip);
+        let tip = place(knuckle, middle);
+        let solver = self.held(digit, middle, &tip);
         Some(Contact {
             node,
             at: tip.translation.vector,
@@ -215,25 +214,35 @@ impl Standing<'_> {
     /// The thumb comes down by its palmar abduction.
     fn thumb(&self, wrist: &Transform, digit: &Digit) -> Option<Contact> {
         let node = self.node(digit, END);
-        let radius = self.flesh(node);
         let bent = self.bent(wrist, digit, END);
         let rest = match self.planting.stance {
             Stance::Fingertips => THUMB_HIGH,
             _ => THUMB_FLAT,
         };
-        let place = |across: f64| bent.frame(&[[across, 0.0], [0.0, rest[0]], [0.0, rest[1]]]);
+        let turns = |across: f64| [[across, 0.0], [0.0, rest[0]], [0.0, rest[1]]];
         // Pressed, its flesh can lie lower than its own muscles bring it up.
         let (most, least) = loaded_thumb::base_abduction(self.hand.suppleness);
-        let off = |across| self.off(&place(across).translation.vector, radius);
+        // It lies on its side, where it is thicker than its tip is round.
+        let off = |across| self.clear(&bent, &turns(across), LAST);
         let across = first(off, least, most)?;
-        let tip = place(across);
+        let tip = bent.frame(&turns(across));
         let contact = self.rolling(digit, &tip);
         Some(Contact {
             node,
             at: tip.translation.vector,
-            radius,
+            radius: surface::distance(self.form, &tip.translation.vector),
             held: Some((digit.name.clone(), Solver::Thumb { rest, contact })),
         })
+    }
+
+    /// How far along x a hand on an edge can be at most for its planted thumb to lie on the top.
+    fn thumb_on_top(&self, wrist: &Transform) -> Option<f64> {
+        if self.planting.surface.form != GroundForm::Edge {
+            return None;
+        }
+        let thumb = self.planted().find(|digit| digit.thumb)?;
+        let tip = self.thumb(wrist, thumb)?;
+        Some(0.0 - self.planting.surface.radius - (tip.at.x + tip.radius))
     }
 
     fn heel(&mut self, wrist: &Transform) -> Contact {

@@ -1,6 +1,7 @@
 //! Stances that no digit gives way in: the palm carries all that touches.
-use super::make::about;
+use super::make::{Part, about, add, id};
 use super::standing::{Contact, HIGH, Standing, Touch, first, out_of_reach, pitched};
+use crate::flesh::Kind;
 use recipe::bones::range;
 use recipe::{Digit, Impossible};
 use rig::{NodeId, Transform, Vec3};
@@ -78,8 +79,9 @@ impl Standing<'_> {
         })
     }
 
-    /// On the side of the outermost finger's metacarpal, both its ends touching.
-    pub(super) fn edge(&self) -> Result<Touch, Impossible> {
+    /// On the outermost finger's side, as it would come to rest: on two balls of the palm's flesh
+    /// with the middle of the palm between them.
+    pub(super) fn edge(&mut self) -> Result<Touch, Impossible> {
         let roll = about(Vec3::x(), FRAC_PI_2) * pitched(0.0);
         let mut wrist = Transform::from_parts(Vec3::zeros().into(), roll);
         let digits = self.hand.digits.iter().filter(|digit| !digit.thumb);
@@ -88,20 +90,17 @@ impl Standing<'_> {
             _ => Some(digit),
         });
         let outer = outer.expect("a hand has a finger");
-        let ends = ["metacarpal", "phalanx-proximal"].map(|part| self.node(outer, part));
-        let at = |wrist: &Transform| {
-            [
-                self.bent(wrist, outer, "metacarpal").end(&[]),
-                self.knuckle(wrist, outer),
-            ]
-        };
-        let ([base, head], [wide, narrow]) = (at(&wrist), ends.map(|node| self.flesh(node)));
-        let along = head - base;
-        // Turned so that the line under both is level.
-        let level = libm::asin((narrow - wide) / libm::hypot(along.x, along.y))
-            - libm::atan2(along.y, along.x);
+        let middle = 0.5 * self.knuckle(&wrist, outer).x;
+        let level = level(&self.side(&wrist, outer), middle);
         wrist.rotation = about(Vec3::z(), level) * wrist.rotation;
-        wrist.translation.vector.y = wide - at(&wrist)[0].y;
+        let mut side = self.side(&wrist, outer);
+        let bottom = |ball: &Ball| ball.at.y - ball.radius;
+        side.sort_by(|a, b| bottom(a).total_cmp(&bottom(b)));
+        let up = 0.0 - bottom(&side[0]);
+        wrist.translation.vector.y = up;
+        for ball in &mut side {
+            ball.at.y += up;
+        }
         let mut touch = Touch {
             wrist,
             contacts: Vec::new(),
@@ -116,22 +115,83 @@ impl Standing<'_> {
             let digit = outer.name.clone();
             return Err(Impossible::EdgeUnplanted { digit });
         }
-        let contacts = at(&wrist).into_iter().zip(ends).zip([wide, narrow]);
-        touch.contacts = contacts
-            .map(|((at, node), radius)| Contact {
-                node,
-                at,
-                radius,
+        touch.low = side.iter().map(|ball| (ball.at, ball.radius)).collect();
+        let far = |ball: &&Ball| (ball.at.x > middle) != (side[0].at.x > middle);
+        let mut feet: Vec<_> = side.iter().take(1).chain(side.iter().find(far)).collect();
+        feet.sort_by(|a, b| a.at.x.total_cmp(&b.at.x));
+        for (ball, name) in feet.into_iter().zip(["near", "far"]) {
+            let part = Part {
+                name: &format!("side-contact-{name}"),
+                parent: Some(ball.node),
+                at: ball.within.into(),
+                width: 2.0 * ball.radius,
+                ..Part::mount()
+            };
+            touch.contacts.push(Contact {
+                node: add(self.document, part),
+                at: ball.at,
+                radius: ball.radius,
                 held: None,
-            })
-            .collect();
-        let low = touch
-            .contacts
-            .iter()
-            .map(|contact| (contact.at, contact.radius));
-        touch.low = low.collect();
+            });
+        }
         Ok(touch)
     }
+
+    /// The palm's flesh that the wrist and a finger's metacarpal carry.
+    fn side(&self, wrist: &Transform, digit: &Digit) -> Vec<Ball> {
+        let bent = self.bent(wrist, digit, "metacarpal");
+        let own = (id(self.document, "wrist"), *wrist);
+        let joints = std::iter::once(own).chain(bent.joints(&[]));
+        let balls = joints.flat_map(|(node, frame)| {
+            let balls = self.flesh.balls(node, Kind::Palm);
+            balls.map(move |(within, radius)| Ball {
+                node,
+                within,
+                at: frame.transform_point(&within.into()).coords,
+                radius,
+            })
+        });
+        balls.collect()
+    }
+}
+
+/// A ball of flesh, in the frame of the joint that carries it and in the surface's.
+struct Ball {
+    node: NodeId,
+    within: Vec3,
+    at: Vec3,
+    radius: f64,
+}
+
+/// How far to turn about z, radians, for balls to lie on a plane as they would come to rest with
+/// a weight at `middle`: on one before it and one behind, the others not lower.
+fn level(balls: &[Ball], middle: f64) -> f64 {
+    let turned = |near: &Ball, far: &Ball| {
+        let along = far.at - near.at;
+        libm::asin((far.radius - near.radius) / libm::hypot(along.x, along.y))
+            - libm::atan2(along.y, along.x)
+    };
+    // How far the lowest ball is under two, with these on a level.
+    let under = |near: &Ball, level: f64| {
+        let (sine, cosine) = libm::sincos(level);
+        let bottom = |ball: &Ball| ball.at.x * sine + ball.at.y * cosine - ball.radius;
+        let level = bottom(near);
+        balls.iter().fold(0.0, |most: f64, ball| {
+            let under = level - bottom(ball);
+            if under > most { under } else { most }
+        })
+    };
+    let mut best = (f64::INFINITY, 0.0);
+    for near in balls.iter().filter(|ball| ball.at.x < middle) {
+        for far in balls.iter().filter(|ball| ball.at.x >= middle) {
+            let level = turned(near, far);
+            let under = under(near, level);
+            if under < best.0 {
+                best = (under, level);
+            }
+        }
+    }
+    best.1
 }
 
 /// The slope of a row against z, radians: the line of least squared distances through it, as

@@ -215,21 +215,24 @@ fn add_digit(
 
 /// A digit's joints from a world frame of the wrist on, for bending it outside a mechanism.
 pub(super) struct Bent {
+    nodes: Vec<NodeId>,
     frames: Vec<Transform>,
 }
 
 impl Bent {
     /// Of the digit whose metacarpal hangs from a wrist there, down to its node `end`.
     pub fn new(document: &Document, wrist: &Transform, digit: &Digit, end: &str) -> Self {
-        let mut frames = Vec::new();
+        let (mut nodes, mut frames) = (Vec::new(), Vec::new());
         let mut at = document.node_named(&format!("{}-{end}", digit.name));
         while let Some(node) = at.filter(|node| node.name != "wrist") {
             frames.push(node.rest());
+            nodes.push(node.id);
             at = node.parent.and_then(|id| document.node(id));
         }
         frames.reverse();
+        nodes.reverse();
         frames[0] = wrist * frames[0];
-        Self { frames }
+        Self { nodes, frames }
     }
 
     /// Where the end is with its joints turned about x and z by so many degrees, metacarpal first.
@@ -239,14 +242,21 @@ impl Bent {
 
     /// Its frame there.
     pub fn frame(&self, turns: &[[f64; 2]]) -> Transform {
+        let last = self.joints(turns).last();
+        last.map_or_else(Transform::identity, |(_, frame)| frame)
+    }
+
+    /// Every node of it with its frame there, the metacarpal first.
+    pub fn joints(&self, turns: &[[f64; 2]]) -> impl Iterator<Item = (NodeId, Transform)> {
         let mut at = Transform::identity();
-        for (index, frame) in self.frames.iter().enumerate() {
+        let nodes = self.nodes.iter().zip(&self.frames).enumerate();
+        nodes.map(move |(index, (node, frame))| {
             at *= frame;
             if let Some([x, z]) = turns.get(index) {
                 at.rotation *= about(Vec3::x(), x.to_radians()) * about(Vec3::z(), z.to_radians());
             }
-        }
-        at
+            (*node, at)
+        })
     }
 }
 

@@ -2,6 +2,7 @@
 //! frame: the origin on it, x towards the fingertips, y off it.
 use super::make::{about, id};
 use super::skeleton::{Bent, PALM_DOWN, Scale};
+use crate::flesh::Flesh;
 use recipe::{Digit, Ground, GroundForm, Hand, Impossible, Planting};
 use rig::*;
 
@@ -54,12 +55,16 @@ pub(super) struct Touch {
 
 /// Where `off` first falls to 0 between two angles, if it does, to the last digit.
 pub(super) fn first(off: impl Fn(f64) -> f64, from: f64, to: f64) -> Option<f64> {
-    const STEPS: u32 = 180;
+    first_of(180, off, from, to)
+}
+
+/// The same, looked for in so many steps.
+pub(super) fn first_of(steps: u32, off: impl Fn(f64) -> f64, from: f64, to: f64) -> Option<f64> {
     if off(from) <= 0.0 {
         return None;
     }
-    let at = |step: u32| from + (to - from) * f64::from(step) / f64::from(STEPS);
-    let step = (1..=STEPS).find(|&step| off(at(step)) <= 0.0)?;
+    let at = |step: u32| from + (to - from) * f64::from(step) / f64::from(steps);
+    let step = (1..=steps).find(|&step| off(at(step)) <= 0.0)?;
     let (mut above, mut below) = (at(step - 1), at(step));
     loop {
         let middle = 0.5 * (above + below);
@@ -81,6 +86,8 @@ pub(super) struct Standing<'a> {
     pub(super) planting: &'a Planting,
     pub(super) scale: Scale,
     pub(super) form: Form,
+    /// Of the skeleton as it is.
+    pub(super) flesh: Flesh,
 }
 
 impl Standing<'_> {
@@ -112,6 +119,16 @@ impl Standing<'_> {
 
     pub(super) fn off(&self, at: &Vec3, radius: f64) -> f64 {
         surface::distance(self.form, at) - radius
+    }
+
+    /// How far a bent digit's flesh is from the surface, mm: that of its joints from a place in
+    /// its chain on, the metacarpal's at 0.
+    pub(super) fn clear(&self, bent: &Bent, turns: &[[f64; 2]], from: usize) -> f64 {
+        let joints = bent.joints(turns).skip(from);
+        joints.fold(f64::INFINITY, |least, (node, at)| {
+            let here = self.flesh.clearance_at(node, &at, self.form, None);
+            if here < least { here } else { least }
+        })
     }
 
     /// How far along x contacts on a plane are moved to be on the top of what they stand on.

@@ -5,6 +5,8 @@
 //! placed by its wrist.
 use super::skeleton::Scale;
 use super::standing::{Standing, Touch, form};
+use crate::flesh::Flesh;
+use crate::parts;
 use recipe::{Hand, Impossible, Planting, Stance};
 use rig::*;
 
@@ -20,8 +22,14 @@ pub(super) fn touch(
     if planting.heel && planting.stance != Stance::Flat {
         return Err(Impossible::Heel);
     }
+    let flesh = {
+        let mut named = document.clone();
+        parts::by_name(&mut named, &hand.digits);
+        Flesh::of(&named)
+    };
     let mut standing = Standing {
         document,
+        flesh,
         hand,
         planting,
         scale,

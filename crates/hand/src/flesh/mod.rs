@@ -138,6 +138,30 @@ impl Flesh {
         least
     }
 
+    /// The same were the joint there, in the frame of a surface of that form; infinite where it
+    /// carries none.
+    pub(crate) fn clearance_at(
+        &self,
+        node: NodeId,
+        local: &Transform,
+        form: Form,
+        kind: Option<Kind>,
+    ) -> f64 {
+        let own = self.pieces.iter().filter(|piece| piece.node == node);
+        let own = own.filter(|piece| kind.is_none_or(|kind| kind == piece.kind));
+        own.fold(f64::INFINITY, |least, piece| {
+            smaller(least, self.off(piece, local, form))
+        })
+    }
+
+    /// The balls of one kind that a joint carries: centres in its frame, and radii, mm.
+    pub(crate) fn balls(&self, node: NodeId, kind: Kind) -> impl Iterator<Item = (Vec3, f64)> {
+        let own = self.pieces.iter();
+        let own = own.filter(move |piece| piece.node == node && piece.kind == kind);
+        let balls = own.flat_map(|piece| &self.balls[piece.balls.clone()]);
+        balls.map(|ball| (ball.at, ball.radius))
+    }
+
     /// Every segment in the world, with the joint that carries it.
     pub fn segments<'a>(
         &'a self,
