@@ -31,11 +31,17 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> Stri
             let anchor = rig.anchor(limit.anchor);
             anchor.map_or_else(|| "?".to_owned(), |anchor| anchor.name.replace('-', " "))
         };
+        let gone: Vec<_> = survey.let_go(&cell).map(who).collect();
+        let gone = if gone.is_empty() {
+            String::new()
+        } else {
+            format!("; let go: {}", gone.join(", "))
+        };
         match cell.ends(tolerance) {
             None => {
                 let limit = cell.limit.map(whose);
                 let limit = limit.map_or(String::new(), |l| format!("; the {l} is at a limit"));
-                format!("{pose}: {slip}, safe{limit}")
+                format!("{pose}: {slip}, safe{limit}{gone}")
             }
             Some(Ends::Slips(node)) => format!("{pose}: {slip} at the {}, not safe", who(node)),
             Some(Ends::Sinks(node, kind)) => {
