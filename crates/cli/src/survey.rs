@@ -4,7 +4,7 @@ use crate::input::{Input, WORD, no_dial};
 use crate::table::{columns, plain};
 use clap::Args;
 use hand::survey::report::{self, Layer};
-use hand::survey::{self, Cell, Ends, Sweep, Tolerance};
+use hand::survey::{self, Cell, Ends, Stay, Sweep, Tolerance};
 use rig::text::{line, quoted};
 use rig::{Document, Posed, Unit};
 use std::process::ExitCode;
@@ -259,6 +259,12 @@ fn words(document: &Document, layers: &[Layer], tolerance: &Tolerance) -> String
         }
         let [slips, sinks, limits] = ends;
         text += &format!("of the others {slips} slip, {sinks} sink in and {limits} pass a limit\n");
+        let stays = survey.stays();
+        let held = stays.iter().flatten().next().map_or(0, |[low, _]| low.count);
+        if held > 0 {
+            let all = (0..cells).filter(|&cell| survey.all_down(cell)).count();
+            text += &format!("in {all} of {cells} poses all {held} planted are down\n");
+        }
         if let Err(told) = survey.verdict(document, tolerance) {
             text += &line(&told, usize::MAX);
             text += "\n";
@@ -303,8 +309,44 @@ fn words(document: &Document, layers: &[Layer], tolerance: &Tolerance) -> String
             });
         }
         text += &columns(&rows, 0);
+        if held > 0 {
+            text += "\n";
+            text += &columns(&down(document, survey, &stays), 0);
+        }
     }
     text
+}
+
+/// How far all stay down at each value of the second dial, and who lets go first.
+fn down(
+    document: &Document,
+    survey: &survey::Survey,
+    stays: &[Option<[Stay; 2]>],
+) -> Vec<Vec<String>> {
+    let up = &survey.up;
+    let mut rows = vec![vec![
+        format!("{}{}", name(document, up.dial), unit(document, up.dial)),
+        "all down from".to_owned(),
+        "to".to_owned(),
+        "lets go below".to_owned(),
+        "above".to_owned(),
+    ]];
+    for (row, stays) in stays.iter().enumerate() {
+        let at = plain(up.value(row));
+        let none = || "-".to_owned();
+        rows.push(match stays {
+            None => vec![at, none(), none(), String::new(), String::new()],
+            Some(ends) => {
+                let [low, high] = ends.map(|end| {
+                    let node = end.first.and_then(|node| document.node(node));
+                    node.map_or_else(String::new, |node| node.name.clone())
+                });
+                let [from, to] = ends.map(|end| plain(end.value));
+                vec![at, from, to, low, high]
+            }
+        });
+    }
+    rows
 }
 
 /// Who makes a pose unsafe, and how.

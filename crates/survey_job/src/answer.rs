@@ -2,9 +2,9 @@
 use hand::advice::{AxisLine, Placed};
 use hand::flesh::Kind;
 use hand::in_words;
-use hand::survey::Ends;
+use hand::survey::{Ends, Greatest, Stay};
 use hand::{Pivot, Recipe};
-use rig::{Rig, Vec3};
+use rig::{NodeId, Rig, Vec3};
 use serde::{Deserialize, Serialize};
 
 /// What a bench has to say of a question.
@@ -52,6 +52,59 @@ pub struct Reach {
     pub value: f64,
     /// What is unsafe beyond. None: the dial's own end.
     pub ended: Option<Ended>,
+    /// How far all stay down that way.
+    pub stays: Stays,
+}
+
+/// [`Stay`], for who has another reading of the document.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Stays {
+    /// The dial's value there.
+    pub value: f64,
+    /// Who lets go first beyond. None: the dial's own end.
+    pub first: Option<Who>,
+    /// How many are down.
+    pub count: usize,
+}
+
+/// Somebody planted.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Who {
+    /// Its place in the document's list of nodes.
+    pub node: usize,
+    /// In words.
+    pub who: String,
+}
+
+impl Who {
+    /// None: the rig has no such node.
+    pub(crate) fn new(rig: &Rig, id: NodeId) -> Option<Self> {
+        let node = rig.nodes.iter().position(|known| known.id == id)?;
+        let who = in_words(rig, id);
+        Some(Self { node, who })
+    }
+}
+
+impl Stays {
+    pub(crate) fn new(rig: &Rig, stay: Stay) -> Self {
+        Self {
+            value: stay.value,
+            first: stay.first.and_then(|id| Who::new(rig, id)),
+            count: stay.count,
+        }
+    }
+
+    /// Who stays, to begin a sentence with: 'All four stay'.
+    pub fn told(&self) -> String {
+        match self.count {
+            1 => "The one planted stays".to_owned(),
+            2 => "Both stay".to_owned(),
+            3 => "All three stay".to_owned(),
+            4 => "All four stay".to_owned(),
+            5 => "All five stay".to_owned(),
+            count => format!("All {count} stay"),
+        }
+    }
 }
 
 /// What ends a dial.
@@ -112,9 +165,13 @@ impl Ended {
 }
 
 impl Reach {
-    pub(crate) fn new(rig: &Rig, value: f64, ends: Option<Ends>) -> Self {
-        let ended = ends.and_then(|ends| Ended::new(rig, ends));
-        Self { value, ended }
+    pub(crate) fn new(rig: &Rig, safe: Greatest, stay: Stay) -> Self {
+        let ended = safe.stopped_by.and_then(|ends| Ended::new(rig, ends));
+        Self {
+            value: safe.value,
+            ended,
+            stays: Stays::new(rig, stay),
+        }
     }
 }
 
@@ -123,6 +180,10 @@ impl Reach {
 pub struct Advised {
     /// How far the dial goes.
     pub reach: Reach,
+    /// How far all stay down the other way.
+    pub back: Stays,
+    /// What each digit has left in the pose as planted, mm of surface.
+    pub left: Vec<(Who, f64)>,
     /// Best first.
     pub helps: Vec<Help>,
 }

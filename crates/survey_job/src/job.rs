@@ -1,8 +1,8 @@
 //! A question being worked at.
 use crate::answer::{Advised, Help};
-use crate::{Answer, Found, Question, Reach, Side, built};
+use crate::{Answer, Found, Question, Reach, Side, Stays, Who, built};
 use hand::advice::{Change, Search, advice};
-use hand::survey::{Progress, Sweep, Tolerance, greatest};
+use hand::survey::{Progress, Sweep, Tolerance, greatest, stay};
 use hand::{Pivot, Recipe, press_dials};
 use rig::fault::Explain;
 use rig::{Fault, Posed, Rig, Setting};
@@ -40,8 +40,9 @@ pub(crate) enum Job {
 
 fn reach(posed: &Posed, dial: usize, rising: bool, tolerance: Tolerance) -> Option<Reach> {
     let dial = posed.rig().dials.get(dial)?.id;
-    let found = greatest(posed, dial, rising, &tolerance)?;
-    Some(Reach::new(posed.rig(), found.value, found.stopped_by))
+    let safe = greatest(posed, dial, rising, &tolerance)?;
+    let stay = stay(posed, dial, rising)?;
+    Some(Reach::new(posed.rig(), safe, stay))
 }
 
 fn sweep(rig: &Rig, side: Side) -> Option<Sweep> {
@@ -58,8 +59,9 @@ fn lift_about(recipe: &Recipe, pivot: Pivot, tolerance: Tolerance) -> Option<Rea
     recipe.planting.as_mut()?.pivot = pivot;
     let posed = built(&recipe)?;
     let lift = *press_dials(posed.rig()).first()?;
-    let found = greatest(&posed, lift, true, &tolerance)?;
-    Some(Reach::new(posed.rig(), found.value, found.stopped_by))
+    let safe = greatest(&posed, lift, true, &tolerance)?;
+    let stay = stay(&posed, lift, true)?;
+    Some(Reach::new(posed.rig(), safe, stay))
 }
 
 fn said<K: Explain>(fault: Fault<K>) -> String {
@@ -86,7 +88,11 @@ fn advise(
         axis.map(|a| a.placed(rig)),
     )
     .map_err(said)?;
-    let reach = Reach::new(rig, found.value, found.ends);
+    let reach = Reach::new(rig, found.safe, found.stay);
+    // It is told of this dial one way: it can be told of it the other way.
+    let back = stay(&posed, dial.id, !rising).unwrap_or(found.stay);
+    let left = found.margins.iter();
+    let left = left.filter_map(|margin| Some((Who::new(rig, margin.node)?, margin.mm)));
     let helps = found.remedies.into_iter().map(|remedy| Help {
         value: remedy.value,
         told: remedy.told,
@@ -98,6 +104,8 @@ fn advise(
     });
     Ok(Advised {
         reach,
+        back: Stays::new(rig, back),
+        left: left.collect(),
         helps: helps.collect(),
     })
 }

@@ -43,7 +43,7 @@ mod bench;
 mod job;
 mod question;
 
-pub use answer::{Advised, Answer, Ended, Found, Help, How, Reach, Reply};
+pub use answer::{Advised, Answer, Ended, Found, Help, How, Reach, Reply, Stays, Who};
 pub use bench::Bench;
 pub use question::{Lane, Order, Question, Side};
 

@@ -1,8 +1,9 @@
 //! Advice on a press, each with the numbers behind it (docs/mathematics.md 13): where the knuckle
-//! pivot belongs, what misplacing a pivot costs, which digit fails first and what would help, which channel order
-//! keeps a joint farthest from gimbal lock.
+//! pivot belongs, what misplacing a pivot costs, which digit lets go or fails first and what would help, which channel
+//! order keeps a joint farthest from gimbal lock.
 mod axis;
 mod fault;
+mod margin;
 mod movable;
 mod orders;
 mod remedy;
@@ -12,6 +13,7 @@ mod sensitivity;
 
 pub use axis::{AxisLine, Fitted, fitted, pivot_axis};
 pub use fault::NoAdvice;
+pub use margin::{Margin, margins};
 pub use orders::{Orders, channel_orders};
 pub use remedy::{Advice, Change, Remedy, advice};
 pub use row::{KnuckleRow, Residual};

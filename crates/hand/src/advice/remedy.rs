@@ -1,8 +1,9 @@
-//! Which digit fails first, and what would help: each remedy tried, with what it really gains.
-use super::{NoAdvice, Placed, fault};
+//! Which digit lets go or fails first, and what would help: each remedy tried, with what it really
+//! gains.
+use super::{Margin, NoAdvice, Placed, fault, margins};
 use crate::build;
 use crate::flesh::Kind;
-use crate::survey::{Ends, Tolerance, greatest};
+use crate::survey::{Ends, Greatest, Stay, Tolerance, greatest, stay};
 use recipe::Recipe;
 use rig::{Anchor, AnchorId, Dial, DialId, Document, Fault, Node, NodeId, Posed, Rig, Unit};
 
@@ -18,12 +19,17 @@ const WORTH: f64 = 0.05;
 pub struct Advice {
     /// The dial.
     pub dial: DialId,
-    /// How far it goes from neutral, safe all the way.
+    /// How far it goes from neutral with all down and safe all the way: to `safe` or to `stay`,
+    /// whichever ends first.
     pub value: f64,
-    /// What ends it; none: the dial's own end.
-    pub ends: Option<Ends>,
-    /// The planted node whose digit that is; none: the dial's own end, or the palm.
+    /// How far it is safe, and what ends that.
+    pub safe: Greatest,
+    /// How far all stay down, and who lets go first.
+    pub stay: Stay,
+    /// The planted node whose digit ends it; none: the dial's own end, or the palm.
     pub first: Option<NodeId>,
+    /// What each digit has left in the pose that was asked about.
+    pub margins: Vec<Margin>,
     /// Best first.
     pub remedies: Vec<Remedy>,
 }
@@ -66,8 +72,8 @@ struct Trial<'a> {
     reached: f64,
 }
 
-/// How far a dial goes up (`rising`) or down from neutral, which digit ends it and what would
-/// help. `axis`: a place found by [`super::Search`], to be tried too.
+/// How far a dial goes up (`rising`) or down from neutral with all down and safe, which digit ends
+/// it and what would help. `axis`: a place found by [`super::Search`], to be tried too.
 ///
 /// # Errors
 /// When there is no such dial, or nothing is planted and held.
@@ -80,16 +86,20 @@ pub fn advice(
 ) -> Result<Advice, Fault<NoAdvice>> {
     let document = posed.document();
     let none = || fault(NoAdvice::NothingTurned);
-    let reached = greatest(posed, dial, rising, tolerance).ok_or_else(none)?;
+    let Reached { value, safe, stay } =
+        reached(posed, dial, rising, tolerance).ok_or_else(none)?;
     let dial = document.dial(dial).ok_or_else(none)?;
-    let first = reached
-        .stopped_by
-        .and_then(|ends| held_by(posed.rig(), ends));
+    let first = if value == safe.value {
+        let ends = safe.stopped_by;
+        ends.and_then(|ends| held_by(posed.rig(), ends))
+    } else {
+        stay.first
+    };
     let trial = Trial {
         dial,
         rising,
         tolerance,
-        reached: reached.value,
+        reached: value,
     };
     let mut remedies = Vec::new();
     if let Some(node) = first.and_then(|node| document.node(node)) {
@@ -100,15 +110,35 @@ pub fn advice(
             remedies.extend(axis.and_then(|axis| trial.pivot(posed, recipe, axis)));
         }
         remedies.sort_by(|a, b| b.gain.abs().total_cmp(&a.gain.abs()));
-        remedies.push(trial.stay(node));
+        remedies.push(trial.stay());
     }
     Ok(Advice {
         dial: dial.id,
-        value: reached.value,
-        ends: reached.stopped_by,
+        value,
+        safe,
+        stay,
         first,
+        margins: margins(posed),
         remedies,
     })
+}
+
+/// How far a dial goes with all down and safe.
+struct Reached {
+    value: f64,
+    safe: Greatest,
+    stay: Stay,
+}
+
+fn reached(posed: &Posed, dial: DialId, rising: bool, tolerance: &Tolerance) -> Option<Reached> {
+    let safe = greatest(posed, dial, rising, tolerance)?;
+    let stay = stay(posed, dial, rising)?;
+    let value = if (stay.value < safe.value) == rising {
+        stay.value
+    } else {
+        safe.value
+    };
+    Some(Reached { value, safe, stay })
 }
 
 /// The planted node of whoever makes a pose unsafe: what slips, the end of the chain that sinks or
@@ -140,7 +170,7 @@ impl Trial<'_> {
             }
         }
         let dial = document.dial_named(&self.dial.name)?;
-        let found = greatest(&other, dial.id, self.rising, self.tolerance)?;
+        let found = reached(&other, dial.id, self.rising, self.tolerance)?;
         Some(found.value)
     }
 
@@ -169,25 +199,24 @@ impl Trial<'_> {
             gain,
             recipe: recipe.map(Box::new),
             told: format!(
-                "{what}, the {} goes to {value:.1}{unit}, {:.1}{unit} further.",
+                "{what}, all stay down and safe to {value:.1}{unit} of {}, {:.1}{unit} further.",
                 self.dial.name,
                 gain.abs()
             ),
         })
     }
 
-    fn stay(&self, node: &Node) -> Remedy {
+    fn stay(&self) -> Remedy {
         Remedy {
             change: Change::Stay(self.reached),
             value: self.reached,
             gain: 0.0,
             recipe: None,
             told: format!(
-                "Up to {:.1}{} of {} the {} holds.",
+                "Up to {:.1}{} of {} all stay down and safe.",
                 self.reached,
                 self.unit(),
-                self.dial.name,
-                node.name.replace('-', " ")
+                self.dial.name
             ),
         }
     }
@@ -197,7 +226,8 @@ impl Trial<'_> {
         let anchor = document.anchors.iter().find(|a| a.end == node.id)?;
         let mut posed = posed.clone();
         posed.set_active(anchor.id, false);
-        let found = greatest(&posed, self.dial.id, self.rising, self.tolerance)?;
+        posed.evaluate();
+        let found = reached(&posed, self.dial.id, self.rising, self.tolerance)?;
         let what = format!("With the {} let go", anchor.name.replace('-', " "));
         self.remedy(Change::Release(anchor.id), found.value, &what, None)
     }

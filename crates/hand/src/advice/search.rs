@@ -1,8 +1,8 @@
-//! The axis of greatest safe lift: where the knuckle pivot raises the palm most with nothing
-//! slipping and no limit hit.
+//! The axis of greatest lift: where the knuckle pivot raises the palm most with all still down,
+//! safe and no limit hit.
 use super::movable::Movable;
 use super::{AxisLine, Fitted, NoAdvice, Press, fault, fitted, pivot_axis};
-use crate::survey::{Meter, Tolerance};
+use crate::survey::{Down, Meter, Tolerance};
 use recipe::{Pivot, Side};
 use rig::{DialId, Fault, Posed, Vec3};
 
@@ -27,8 +27,8 @@ const ALIKE: f64 = 1e-4;
 pub struct Placed {
     /// The place against the fitted axis.
     pub pivot: Pivot,
-    /// Greatest value of the lift from there, safe and with no limit hit all the way from neutral,
-    /// degrees.
+    /// Greatest value of the lift from there with all still down, safe and no limit hit all the
+    /// way from neutral, degrees.
     pub lift: f64,
     /// What of it turns the palm about the row of knuckles, degrees: less than the lift where the
     /// axis is turned from the row.
@@ -39,7 +39,9 @@ pub struct Placed {
 
 /// The search, in pieces, among the axes that are parallel to the surface and pass through the
 /// flesh of every planted knuckle (its drawn width): farther away the knuckles would swing on it, and
-/// it would be another joint's. What is sought is the greatest tilt about the row of knuckles. With
+/// it would be another joint's. What is sought is the greatest tilt about the row of knuckles, until
+/// a digit that was down lets go or the pose is no longer safe, whichever is first: fingers that let
+/// go are safe, but a lift on fewer of them is no better. With
 /// the axis turned from the row by δ, a lift θ tilts by 2·atan(tan(θ/2)·cos δ), the twist of
 /// that turn about the row; without this the search turns the axis round until lifting is
 /// leaning.
@@ -52,6 +54,8 @@ pub struct Search {
     movable: Movable,
     meter: Meter,
     slips: Vec<Option<f64>>,
+    /// What is down at a lift of 0 about the pivot's own place.
+    down: Down,
     lift: DialId,
     most: f64,
     tolerance: Tolerance,
@@ -125,8 +129,14 @@ impl Search {
         let off = own.through - fitted.axis.through;
         let half_width = |node| rig.node(node).map_or(0.0, |node| 0.5 * node.width);
         let flesh = fitted.residuals.iter().map(|r| (r.at, half_width(r.node)));
+        let mut slips = meter.slips();
+        let mut begun = posed.clone();
+        begun.set_dial(press.lift.id, 0.0);
+        begun.evaluate();
+        let down = meter.slips_of(&begun, &mut slips).down;
         let mut search = Self {
-            slips: meter.slips(),
+            slips,
+            down,
             lift: press.lift.id,
             most: press.lift.max,
             flesh: flesh.collect(),
@@ -171,7 +181,7 @@ impl Search {
         self.movable.posed.set_dial(self.lift, lift);
         self.movable.posed.evaluate();
         let cell = self.meter.read(&self.movable.posed, &mut self.slips);
-        cell.is_safe(&self.tolerance) && cell.limit.is_none()
+        cell.is_safe(&self.tolerance) && cell.limit.is_none() && cell.down.holds(self.down)
     }
 
     /// The greatest lift from a place, if it is more than `over`.

@@ -1,6 +1,7 @@
 //! What misplacing a pivot costs.
 use super::NoAdvice;
 use super::fault;
+use super::margin::{Margin, least, margins};
 use super::movable::Movable;
 use crate::survey::Meter;
 use recipe::Part;
@@ -29,7 +30,7 @@ impl Direction {
 
 /// How what is planted answers to a pivot's place, at the pose asked about: by mm, or by degree
 /// of yaw.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Sensitivity {
     /// The pivot.
     pub pivot: NodeId,
@@ -37,40 +38,48 @@ pub struct Sensitivity {
     pub direction: Direction,
     /// mm of worst slip. 0 while slack takes it up.
     pub slip: f64,
-    /// mm of the least reach margin: what slack loses (or, positive, gains) before anything
-    /// slips.
+    /// mm of the least reach margin: what slack loses (or, positive, gains) before a digit lets
+    /// go, or slips where it holds a point.
     pub reach: f64,
+    /// mm of each digit's own margin, of those that have one, in document order.
+    pub digits: Vec<(NodeId, f64)>,
 }
 
-/// The worst slip and the least reach margin.
+/// The worst slip and the margins.
 struct Answer {
     slip: f64,
-    reach: f64,
+    margins: Vec<Margin>,
 }
 
 impl Answer {
-    /// How both rise to another answer, by unit of the way there.
+    /// How the slip and the least margin rise to another answer, by unit of the way there.
     fn slopes(&self, to: &Self, width: f64) -> (f64, f64) {
-        let slope = |low: f64, high: f64| {
-            let slope = (high - low) / width;
-            // No margin at all is infinite, and its slope would not be a number.
-            if slope.is_finite() { slope } else { 0.0 }
+        (
+            slope(self.slip, to.slip, width),
+            slope(least(&self.margins), least(&to.margins), width),
+        )
+    }
+
+    /// How each margin does that is in both.
+    fn by_digit(&self, to: &Self, width: f64) -> Vec<(NodeId, f64)> {
+        let same = |low: &Margin| {
+            let high = to.margins.iter().find(|high| high.node == low.node)?;
+            Some((low.node, slope(low.mm, high.mm, width)))
         };
-        (slope(self.slip, to.slip), slope(self.reach, to.reach))
+        self.margins.iter().filter_map(same).collect()
     }
 }
 
+fn slope(low: f64, high: f64, width: f64) -> f64 {
+    let slope = (high - low) / width;
+    // No margin at all is infinite, and its slope would not be a number.
+    if slope.is_finite() { slope } else { 0.0 }
+}
+
 fn answer(meter: &Meter, posed: &Posed, slips: &mut [Option<f64>]) -> Answer {
-    let rig = posed.rig();
-    let held = rig
-        .anchors
-        .iter()
-        .filter(|anchor| posed.hold(anchor.id) > 0.0)
-        .filter(|anchor| rig.plants.iter().any(|plant| plant.node == anchor.end));
-    let margins = held.map(|anchor| posed.outcome(anchor.id).reach_margin);
     Answer {
         slip: meter.slips_of(posed, slips).slip,
-        reach: margins.fold(f64::INFINITY, |a, b| if b < a { b } else { a }),
+        margins: margins(posed),
     }
 }
 
@@ -108,6 +117,7 @@ pub fn sensitivities(posed: &Posed) -> Result<Vec<Sensitivity>, Fault<NoAdvice>>
                 direction,
                 slip,
                 reach,
+                digits: low.by_digit(&high, 2.0 * NUDGE),
             });
         }
     }

@@ -18,7 +18,7 @@ pub struct Cell {
     /// The limit that is hit: where several are, that of the fully held anchor whose end misses by
     /// most, among equals the first in the document.
     pub limit: Option<Limit>,
-    /// Which plants are held fully.
+    /// Which plants are down.
     pub down: Down,
 }
 
@@ -31,7 +31,7 @@ pub struct Sunk {
     pub node: Option<NodeId>,
 }
 
-/// Which plants are held fully, by their places in the document; only the first 32 are told.
+/// Which plants are down, by their places in the document; only the first 32 are told.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Down(pub u32);
 
@@ -46,6 +46,16 @@ impl Down {
     /// Whether a plant is.
     pub fn has(self, plant: usize) -> bool {
         plant < 32 && self.0 & (1 << plant) != 0
+    }
+
+    /// How many are.
+    pub fn count(self) -> usize {
+        self.0.count_ones() as usize
+    }
+
+    /// Whether all of these are.
+    pub fn holds(self, others: Self) -> bool {
+        others.0 & !self.0 == 0
     }
 }
 

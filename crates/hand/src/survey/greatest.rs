@@ -1,12 +1,7 @@
 //! How far one dial goes, and who lets go first.
-use super::{Ends, Limit, Meter, Tolerance};
-use rig::{Dial, DialId, NodeId, Posed, Solver};
-
-/// Looked at this many times between neutral and the dial's end, so that a short unsafe stretch is not
-/// stepped over.
-const LOOKS: usize = 180;
-/// Halvings of the stretch in which the tolerance is crossed: from half a degree to below 1e-9.
-const HALVINGS: usize = 32;
+use super::walk::Walk;
+use super::{Ends, Limit, Tolerance};
+use rig::{DialId, NodeId, Posed, Solver};
 
 /// How far a dial goes from neutral.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -36,72 +31,6 @@ pub struct Release {
     pub at: f64,
 }
 
-/// A dial walked from neutral to one of its ends.
-struct Walk<'a> {
-    dial: &'a Dial,
-    end: f64,
-    posed: Posed,
-    meter: Meter,
-    slips: Vec<Option<f64>>,
-}
-
-impl<'a> Walk<'a> {
-    fn new(posed: &'a Posed, dial: DialId, rising: bool) -> Option<Self> {
-        let rig = posed.rig();
-        let dial = rig.dial(dial)?;
-        let meter = Meter::new(rig);
-        let slips = meter.slips();
-        Some(Self {
-            dial,
-            end: if rising { dial.max } else { dial.min },
-            posed: posed.clone(),
-            slips,
-            meter,
-        })
-    }
-
-    fn look(&mut self, value: f64) -> super::Cell {
-        self.posed.set_dial(self.dial.id, value);
-        self.posed.evaluate();
-        self.meter.read(&self.posed, &mut self.slips)
-    }
-
-    fn value(&self, look: usize) -> f64 {
-        if look == LOOKS {
-            return self.end;
-        }
-        let neutral = self.dial.neutral;
-        neutral + (self.end - neutral) * (look as f64 / LOOKS as f64)
-    }
-
-    /// The first value at which `stops` is true, and the last at which it is not: neutral when
-    /// it is so from the start, none when it never is.
-    fn first(&mut self, stops: impl Fn(&Self, super::Cell) -> bool) -> Option<(f64, f64)> {
-        let mut good = self.dial.neutral;
-        for look in 0..=LOOKS {
-            let mut bad = self.value(look);
-            let cell = self.look(bad);
-            if !stops(self, cell) {
-                good = bad;
-                continue;
-            }
-            if look > 0 {
-                for _ in 0..HALVINGS {
-                    let middle = good + 0.5 * (bad - good);
-                    let cell = self.look(middle);
-                    if stops(self, cell) {
-                        bad = middle;
-                    } else {
-                        good = middle;
-                    }
-                }
-            }
-            return Some((good, bad));
-        }
-        None
-    }
-}
-
 /// How far a dial goes from neutral, up (`rising`) or down, safe all the way; the other dials stay
 /// as they stand in `posed`. None when the document has no such dial or nothing is planted.
 pub fn greatest(
@@ -114,11 +43,11 @@ pub fn greatest(
     if !walk.meter.holds_any(posed) {
         return None;
     }
-    let (value, stopped_by) = match walk.first(|_, cell| !cell.is_safe(tolerance)) {
+    let (value, stopped_by) = match walk.first(Walk::look, |_, cell| !cell.is_safe(tolerance)) {
         None => (walk.end, None),
         Some((good, bad)) => (good, walk.look(bad).ends(tolerance)),
     };
-    let limit = walk.first(|_, cell| cell.limit.is_some());
+    let limit = walk.first(Walk::look, |_, cell| cell.limit.is_some());
     let limit = limit
         .map(|(_, bad)| (bad, walk.look(bad).limit))
         .filter(|(at, _)| (at - walk.dial.neutral).abs() <= (value - walk.dial.neutral).abs())
@@ -151,12 +80,12 @@ pub fn releases(posed: &Posed, dial: DialId, rising: bool, tolerance: &Tolerance
     let mut found: Vec<Release> = Vec::new();
     for (at, &node) in plants.iter().enumerate() {
         // What is not held at neutral has been let go already.
-        walk.look(walk.dial.neutral);
+        walk.glance(walk.dial.neutral);
         if walk.slips[at].is_none() {
             continue;
         }
         let lost = |walk: &Walk, _| walk.slips[at].is_none_or(|slip| slip > tolerance.slip);
-        if let Some((_, bad)) = walk.first(lost) {
+        if let Some((_, bad)) = walk.first(Walk::glance, lost) {
             found.push(Release { node, at: bad });
         }
     }

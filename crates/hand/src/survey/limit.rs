@@ -32,6 +32,30 @@ pub enum LimitKind {
 }
 
 impl Limit {
+    /// Whether only load brings a joint to this end: its own range ends before.
+    pub fn only_load(&self, rig: &Rig) -> bool {
+        let LimitKind::Joint {
+            node,
+            channel,
+            upper,
+        } = self.kind
+        else {
+            return false;
+        };
+        let Some(node) = rig.node(node) else {
+            return false;
+        };
+        let own = node.limits[channel.index()];
+        let held = node.held_limit(channel).zip(own);
+        held.is_some_and(|(held, own)| {
+            if upper {
+                held.1 > own.1
+            } else {
+                held.0 < own.0
+            }
+        })
+    }
+
     /// In words: 'the little-finger is out of reach'.
     pub fn told(&self, rig: &Rig) -> String {
         let anchor = rig.anchor(self.anchor);
@@ -46,7 +70,12 @@ impl Limit {
                 let name = rig.node(node).map_or("?", |node| &node.name);
                 let end = if upper { "greatest" } else { "least" };
                 let turn = ["x", "y", "z"][channel.index() % 3];
-                format!("the {name} is at its {end} turn about {turn}")
+                let load = if self.only_load(rig) {
+                    ", where only load brings it"
+                } else {
+                    ""
+                };
+                format!("the {name} is at its {end} turn about {turn}{load}")
             }
         }
     }

@@ -1,5 +1,5 @@
 //! A survey as JSON and as CSV, one layer for each value of a third dial.
-use super::{Cell, Ends, Limit, LimitKind, Sunk, Survey, Tolerance};
+use super::{Cell, Ends, Limit, LimitKind, Stay, Sunk, Survey, Tolerance};
 use rig::{NodeId, Rig, Unit};
 use serde::Serialize;
 use std::fmt::Write;
@@ -43,6 +43,27 @@ struct LayerReport<'a> {
     no_safe_region: Option<String>,
     cells: Vec<CellReport<'a>>,
     boundary: Vec<Vec<(f64, f64)>>,
+    /// By row: how far all stay down, and who lets go first.
+    all_down: Vec<Option<StaysReport<'a>>>,
+}
+
+#[derive(Serialize)]
+struct StaysReport<'a> {
+    from: f64,
+    to: f64,
+    first_below: Option<&'a str>,
+    first_above: Option<&'a str>,
+}
+
+impl<'a> StaysReport<'a> {
+    fn new(rig: &'a Rig, [low, high]: [Stay; 2]) -> Self {
+        Self {
+            from: low.value,
+            to: high.value,
+            first_below: low.first.map(|id| node(rig, id)),
+            first_above: high.first.map(|id| node(rig, id)),
+        }
+    }
 }
 
 #[derive(Serialize)]
@@ -54,6 +75,7 @@ struct CellReport<'a> {
     pad: SunkReport<'a>,
     palm: SunkReport<'a>,
     down: Vec<&'a str>,
+    all_down: bool,
     safe: bool,
     reachable: bool,
     /// What makes it unsafe: `slips`, `sinks` or `limit`.
@@ -80,6 +102,8 @@ enum LimitReport<'a> {
         turn: &'static str,
         end: &'static str,
         degrees: f64,
+        /// Its own range ends before.
+        only_load: bool,
     },
 }
 
@@ -132,14 +156,16 @@ impl<'a> LimitReport<'a> {
                 turn: ["x", "y", "z"][channel.index() % 3],
                 end: if upper { "greatest" } else { "least" },
                 degrees: limit.by,
+                only_load: limit.only_load(rig),
             },
         }
     }
 }
 
 /// `{"rig","tolerance_mm":{"slip","pad","palm"},"across","up","plants","layers":[{"cells",
-/// "boundary"}…]}`: cells in rows along `up`, `slips_mm` in the order of `plants` (null where one is
-/// let go), `down` the plants that are held fully.
+/// "boundary","all_down"}…]}`: cells in rows along `up`, `slips_mm` in the order of `plants` (null
+/// where one is let go), `down` the plants that are held fully. `all_down`, by row, is how far
+/// `across` goes with all down that is at neutral, and who lets go first at either end.
 pub fn json(rig: &Rig, layers: &[Layer], tolerance: &Tolerance) -> String {
     let Some(first) = layers.first().map(|layer| &layer.survey) else {
         return "{}".to_owned();
@@ -166,6 +192,9 @@ pub fn json(rig: &Rig, layers: &[Layer], tolerance: &Tolerance) -> String {
             value: at.map(|(_, value)| value),
             no_safe_region: survey.verdict(rig, tolerance).err(),
             boundary: survey.boundary(tolerance),
+            all_down: (survey.stays().into_iter())
+                .map(|row| row.map(|stays| StaysReport::new(rig, stays)))
+                .collect(),
             cells: cells
                 .map(|(at, cell)| CellReport {
                     at: survey.values(at),
@@ -175,6 +204,7 @@ pub fn json(rig: &Rig, layers: &[Layer], tolerance: &Tolerance) -> String {
                     pad: sunk(cell.pad),
                     palm: sunk(cell.palm),
                     down: down(rig, survey, cell),
+                    all_down: survey.all_down(at),
                     safe: survey.safe(at, tolerance),
                     ends: ended(cell, tolerance),
                     reachable: reachable[at],
@@ -211,6 +241,7 @@ pub fn csv(rig: &Rig, layers: &[Layer], tolerance: &Tolerance) -> String {
             "palm depth mm",
             "deepest palm",
             "down",
+            "all down",
             "safe",
             "reachable",
             "ended by",
@@ -237,6 +268,7 @@ pub fn csv(rig: &Rig, layers: &[Layer], tolerance: &Tolerance) -> String {
                 cells.push(words(sunk.node.map_or("", |id| node(rig, id))));
             }
             cells.push(words(&down(rig, survey, cell).join(" ")));
+            cells.push(survey.all_down(k).to_string());
             cells.push(survey.safe(k, tolerance).to_string());
             cells.push(reachable[k].to_string());
             cells.push(ended(cell, tolerance).unwrap_or_default().to_owned());

@@ -1,5 +1,5 @@
-//! Advice with its numbers: which digit ends a dial and what would help, each change tried; what
-//! misplacing a pivot costs; and the safest order of a joint's turns.
+//! Advice with its numbers: which digit lets go or ends a dial and what would help, each change
+//! tried; what each digit has left; and the safest order of a joint's turns.
 use super::axis_search::AxisSearch;
 use super::edits::{edit, recipe, remake_as};
 use super::live_survey::press_choices;
@@ -11,7 +11,7 @@ use crate::widgets::switch::Switch;
 use hand::Edit;
 use hand::survey::Tolerance;
 use leptos::prelude::*;
-use survey_job::{Advised, Answer, Help, How, Lane, Question};
+use survey_job::{Advised, Answer, Help, How, Lane, Question, Stays};
 
 /// The fold.
 #[component]
@@ -74,26 +74,52 @@ pub fn Advice(search: AxisSearch) -> impl IntoView {
             }
         }}
         <Show when=move || search.busy.get()>
-            <p class="quiet">"Looking for the axis of greatest safe lift."</p>
+            <p class="quiet">"Looking for the axis of greatest lift."</p>
         </Show>
         <TurnOrder/>
     }
 }
 
-/// How far a dial goes and who ends it.
+/// How far a dial is safe, how far all stay down, who ends each, and what each digit has left.
 fn reach_told(name: &str, tolerance: &Tolerance, advised: &Advised) -> String {
-    let value = advised.reach.value;
-    let Some(ended) = &advised.reach.ended else {
-        return format!("All stays safe as far as the {name} goes, {value:.1}°.");
+    let reach = &advised.reach;
+    let safe = match &reach.ended {
+        None => format!("Safe as far as the {name} goes, {:.1}°.", reach.value),
+        Some(ended) => {
+            let who = &ended.who;
+            let then = match ended.how {
+                How::Slips => format!("slips more than {} mm", tolerance.slip),
+                How::PalmSinks => format!("sinks in more than {} mm", tolerance.palm),
+                How::Sinks => format!("sinks in more than {} mm", tolerance.pad),
+                How::Limit => "passes its limit".to_owned(),
+            };
+            format!("The {name} is safe to {:.1}°; then the {who} {then}.", reach.value)
+        }
     };
-    let who = &ended.who;
-    let then = match ended.how {
-        How::Slips => format!("slips more than {} mm", tolerance.slip),
-        How::PalmSinks => format!("sinks in more than {} mm", tolerance.palm),
-        How::Sinks => format!("sinks in more than {} mm", tolerance.pad),
-        How::Limit => "passes its limit".to_owned(),
+    let left: Vec<_> = advised
+        .left
+        .iter()
+        .map(|(who, mm)| format!("{} {mm:.1} mm", who.who.replace(" finger", "")))
+        .collect();
+    let left = if left.is_empty() {
+        String::new()
+    } else {
+        format!(" Surface left at neutral: {}.", left.join(", "))
     };
-    format!("The {name} goes to {value:.1}°; then the {who} {then}.")
+    format!("{safe} {}{left}", stays_told(&reach.stays, &advised.back))
+}
+
+/// 'All four stay down from −5.0° to 48.2°; then the little finger lets go.'
+fn stays_told(ahead: &Stays, back: &Stays) -> String {
+    let (low, high) = if ahead.value < back.value {
+        (ahead.value, back.value)
+    } else {
+        (back.value, ahead.value)
+    };
+    let then = ahead.first.as_ref().map_or_else(String::new, |first| {
+        format!("; past {:.1}° the {} lets go", ahead.value, first.who)
+    });
+    format!("{} down from {low:.1}° to {high:.1}°{then}.", ahead.told())
 }
 
 /// A change that was tried, and the button that makes it.

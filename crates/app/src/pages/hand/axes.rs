@@ -1,13 +1,13 @@
 //! Pivots and axes: the axis the hand presses about, the one fitted through its knuckles and the
-//! one of greatest safe lift, in numbers and as lines on the plate that can be dragged.
+//! one of greatest lift, in numbers and as lines on the plate that can be dragged.
 use super::axis_search::AxisSearch;
 use super::edits::{of_planting, part, recipe, remake};
 use super::surveyor::Stopped;
 use crate::knuckle_row::Row;
 use crate::state::{OnStage, Session, session};
-use crate::widgets::fields::Number;
+use crate::widgets::fields::{Number, Pick};
 use crate::widgets::switch::Switch;
-use hand::advice::{by_dial, sensitivities};
+use hand::advice::{Margin, by_dial, margins, sensitivities};
 use hand::survey::Tolerance;
 use hand::{Pivot, Recipe, press_dials};
 use leptos::prelude::*;
@@ -143,7 +143,7 @@ fn Comparison(
             <thead>
                 <tr>
                     <th scope="col">"axis"</th>
-                    <th scope="col">"safe lift"</th>
+                    <th scope="col">"all down and safe to"</th>
                     <td></td>
                 </tr>
             </thead>
@@ -152,12 +152,18 @@ fn Comparison(
     }
 }
 
-/// A safe lift and what stops it.
+/// The lift up to which all stay down and safe, and who ends it.
 fn lift_told(reach: &Reach) -> String {
-    let by = reach.ended.as_ref().map_or(String::new(), |ended| {
-        format!(", {}", ended.who.replace(" finger", ""))
+    let stays = &reach.stays;
+    let (lift, by) = if stays.value < reach.value {
+        (stays.value, stays.first.as_ref().map(|first| &first.who))
+    } else {
+        (reach.value, reach.ended.as_ref().map(|ended| &ended.who))
+    };
+    let by = by.map_or(String::new(), |who| {
+        format!(", {}", who.replace(" finger", ""))
     });
-    format!("{:.1}°{by}", reach.value)
+    format!("{lift:.1}°{by}")
 }
 
 /// How far each planted knuckle is from the fitted axis.
@@ -184,23 +190,35 @@ fn Residuals() -> impl IntoView {
     }
 }
 
-/// A pivot's name, and mm of slip and of reach for each way it can be misplaced.
+/// A pivot's name, and mm of slip and of surface left for each way it can be misplaced.
 type Cost = (String, Vec<(f64, f64)>);
 
 /// What a degree more and a misplaced pivot cost at the pose on the plate.
 #[component]
 fn Costs() -> impl IntoView {
     let stage = expect_context::<OnStage>();
+    // Whose surface is told; none: whoever has least.
+    let whose = RwSignal::new(String::new());
+    let digits = Memo::new(move |_| {
+        stage.with(|h| {
+            let held = margins(h.posed()).into_iter();
+            let name = |margin: Margin| Some(h.document().node(margin.node)?.name.clone());
+            held.filter_map(name).collect::<Vec<_>>()
+        })
+    });
     let costs = Memo::new(move |_| {
         stage.with(|h| {
             let (document, posed) = (h.document(), h.posed());
+            let digit = whose.with(|name| document.node_named(name).map(|node| node.id));
             let mut costs: Vec<Cost> = Vec::new();
             for cost in sensitivities(posed).ok()? {
                 let name = &document.node(cost.pivot)?.name;
                 if costs.last().is_none_or(|c| c.0 != *name) {
                     costs.push((name.clone(), Vec::new()));
                 }
-                costs.last_mut()?.1.push((cost.slip, cost.reach));
+                let own = cost.digits.iter().find(|(node, _)| Some(*node) == digit);
+                let left = own.map_or(cost.reach, |(_, mm)| *mm);
+                costs.last_mut()?.1.push((cost.slip, left));
             }
             let matters = |c: &Cost| {
                 c.1.iter()
@@ -226,7 +244,23 @@ fn Costs() -> impl IntoView {
         (degrees.collect_view(), places.collect_view())
     };
     view! {
-        <p class="quiet">"At this pose: mm of slip, and of reach left, for a degree of a dial and for each mm or degree a pivot is misplaced."</p>
+        <p class="quiet">"At this pose: mm of slip, and of surface left, for a degree of a dial (of who has least) and for each mm or degree a pivot is misplaced."</p>
+        <div class="fields">
+            {move || {
+                let digits = digits.get().into_iter();
+                let spoken = |name: &str| name.trim_end_matches("-pad").replace('-', " ");
+                let digits = digits.map(|name| (name.clone(), spoken(&name)));
+                let who_has_least = (String::new(), "who has least".to_string());
+                view! {
+                    <Pick
+                        label="Surface left of"
+                        choices=std::iter::once(who_has_least).chain(digits).collect()
+                        chosen=Signal::derive(move || whose.get())
+                        set=Callback::new(move |name| { whose.set(name); true })
+                    />
+                }
+            }}
+        </div>
         <div class="scroll" tabindex="0" role="group" aria-label="What a degree and a misplaced pivot cost">
             <table class="numbers">
                 <thead>

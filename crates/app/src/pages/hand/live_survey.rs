@@ -247,11 +247,19 @@ impl LiveSurvey {
                 };
                 self.farthest.set(reach.map(|reach| {
                     let value = tenths(reach.value, unit);
-                    let by = match reach.ended {
+                    let by = match &reach.ended {
                         None => "where the dial ends".to_string(),
                         Some(ended) => format!("then {}", ended.told()),
                     };
-                    format!("Band: the greatest {name} along each {along}. At {here}: {value}, {by}.")
+                    let stays = &reach.stays;
+                    let to = tenths(stays.value, unit);
+                    let then = stays.first.as_ref().map_or_else(String::new, |first| {
+                        format!(", then the {} lets go", first.who)
+                    });
+                    format!(
+                        "Band: the greatest {name} along each {along}. At {here}: {value}, {by}. {} down to {to}{then}.",
+                        stays.told()
+                    )
                 }));
             });
         });
