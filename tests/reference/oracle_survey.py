@@ -17,6 +17,8 @@ import numpy as np
 from scipy.optimize import brentq, least_squares, root
 from scipy.spatial.transform import Rotation
 
+from dials import channels, settings
+
 AXES = "xyz"
 # The windows of docs/mathematics.md 10, for a tip of 7.2 mm; each goes with the tip's radius.
 LET_GO, WINDOW, KNEE = -6.5 / 7.2, 8 / 7.2, 1.5 / 7.2
@@ -27,23 +29,6 @@ STIFF = 10.0
 DOWN = 0.99
 # So few radians from its bound a turn is not told to be at it, nor to be free of it.
 NEAR = 1e-7
-
-
-def ramp(x, width):
-    if x <= 0:
-        return 0.0
-    return x * x / (2 * width) if x < width else x - width / 2
-
-
-def shaped(dial, drive, value):
-    x, width, kind = value - dial.get("neutral", 0.0), dial.get("softness", 0.0), drive.get("ramp", "whole")
-    if kind == "whole":
-        return x
-    if kind == "rising":
-        return ramp(x, width)
-    if kind == "falling":
-        return ramp(-x, width)
-    return ramp(ramp(x, width) - kind["rising-past"], width)
 
 
 def step(t):
@@ -240,37 +225,6 @@ class Hand:
         # All that a digit's own joints carry moves with the digit.
         self.digits = {node["name"] for finger in self.fingers for node in finger.chain}
 
-    def channels(self, values):
-        """What dials and links give every channel, in degrees and mm."""
-        dialled = {}
-        for dial in self.document["dials"]:
-            value = values.get(dial["name"], dial.get("value", dial.get("neutral", 0.0)))
-            for drive in dial.get("drives", []):
-                if "node" in drive:
-                    key = (drive["node"], drive["channel"])
-                    dialled[key] = dialled.get(key, 0.0) + drive.get("gain", 1.0) * shaped(dial, drive, value)
-                else:
-                    assert shaped(dial, drive, value) == 0, "load and release are not part of this check"
-        given = dict(dialled)
-        for link in self.document.get("links", []):
-            key = (link["node"], link["channel"])
-            if "past" in link:
-                side = math.copysign(1.0, link["past"])
-                passed = side * ramp(side * (dialled.get(key, 0.0) - link["past"]), link.get("softness", 0.0))
-            else:
-                passed = dialled.get(key, 0.0) - link.get("from", 0.0)
-            link["passed"] = passed
-        capped = [(link["node"], link["channel"]) for link in self.document.get("links", []) if "past" in link]
-        assert len(capped) == len(set(capped)), "no channel runs over twice"
-        for link in self.document.get("links", []):
-            if "past" in link:
-                key = (link["node"], link["channel"])
-                given[key] = given.get(key, 0.0) - link["passed"]
-            for to in link["to"]:
-                key = (to["node"], to["channel"])
-                given[key] = given.get(key, 0.0) + to.get("gain", 1.0) * link["passed"]
-        return given
-
     def world(self, name, given, known):
         """Rotation and place of a node."""
         if name is None:
@@ -292,7 +246,8 @@ class Hand:
     def measured(self, values):
         """Of each finger its hold, slip, whether a limit keeps it and whether that is hardly to be
         told; and how deep the deepest ball of those held, and of the palm, is in the surface."""
-        given, known = self.channels(values), {}
+        given, known = channels(self.document, values), {}
+        assert not any(settings(self.document, values).values()), "load and release are not part of this check"
         fingers, frames = [], {}
         for finger in self.fingers:
             turned, at = self.world(finger.target, given, known)
