@@ -1,7 +1,8 @@
 """World transforms of a document's nodes by Pinocchio, from its file as it is written.
 
-Controls are turned by their dials, worked out here; joints by the turns given with the case,
-degrees, which is what the anchors made of them.
+Controls are turned by their dials and links, worked out here; joints by the turns given with the
+case, degrees, which is what the anchors made of them. What is set down is moved off its surface by what
+its balls are in it, in a pose placed before.
 """
 import json
 import sys
@@ -10,6 +11,8 @@ from math import radians
 import numpy as np
 import pinocchio as pin
 
+from dials import channels, settings
+
 AXES = {
     "x": (pin.JointModelPX, pin.JointModelRX),
     "y": (pin.JointModelPY, pin.JointModelRY),
@@ -17,37 +20,25 @@ AXES = {
 }
 
 
-def ramp(x, w):
-    if x <= 0:
-        return 0.0
-    return x * x / (2 * w) if x < w else x - w / 2
-
-
-def shaped(drive, x, w):
-    kind = drive.get("ramp", "whole")
-    if kind == "whole":
-        return x
-    if kind == "rising":
-        return ramp(x, w)
-    if kind == "falling":
-        return ramp(-x, w)
-    return ramp(ramp(x, w) - kind["rising-past"], w)
-
-
-def channels(document, values):
-    """By node and channel: degrees or mm."""
-    sums = {}
-    for dial in document["dials"]:
-        x = values[dial["name"]] - dial.get("neutral", 0)
-        for drive in dial["drives"]:
-            if "node" in drive:
-                key = (drive["node"], drive["channel"])
-                by = drive.get("gain", 1) * shaped(drive, x, dial.get("softness") or 0)
-                sums[key] = sums.get(key, 0.0) + by
-    return sums
-
-
 def pose(case):
+    document, lifts = case["document"], {}
+    for anchor in document["anchors"]:
+        if "set-down" in anchor["solver"] and anchor.get("active", True):
+            world = placed(case, lifts)
+            end, target = world[anchor["end"]], world[anchor["target"]]
+            up = target.rotation[:, 1]
+            sunk = [r - up @ (end.act(np.array(at)) - target.translation) for *at, r in anchor["solver"]["set-down"]["low"]]
+            held = 1 + settings(document, case["dials"]).get((anchor["name"], "hold"), 0.0)
+            base = next(node for node in document["nodes"] if node["name"] == anchor["base"])
+            above = world[base["parent"]].rotation
+            lifts[anchor["base"]] = above.T @ up * max(sunk) * min(max(held, 0), 1)
+    return {
+        name: {"at": at.translation.tolist(), "matrix": at.rotation.tolist()}
+        for name, at in placed(case, lifts).items()
+    }
+
+
+def placed(case, lifts):
     document = case["document"]
     by_dials = channels(document, case["dials"])
     nodes = {node["name"]: node for node in document["nodes"]}
@@ -75,7 +66,8 @@ def pose(case):
                 joint.addJoint(AXES[axis][1]())
                 q.append(radians(turned))
         x, y, z, w = node.get("rotation", [0, 0, 0, 1])
-        rest = pin.SE3(pin.Quaternion(w, x, y, z), np.array(node["translation"], dtype=float))
+        at = np.array(node["translation"], dtype=float) + lifts.get(name, 0.0)
+        rest = pin.SE3(pin.Quaternion(w, x, y, z), at)
         if len(q) == before:
             ids[name] = parent, on * rest
         else:
@@ -86,11 +78,7 @@ def pose(case):
         add(name)
     data = model.createData()
     pin.forwardKinematics(model, data, np.array(q))
-    world = {name: data.oMi[i] * on for name, (i, on) in ids.items()}
-    return {
-        name: {"at": at.translation.tolist(), "matrix": at.rotation.tolist()}
-        for name, at in world.items()
-    }
+    return {name: data.oMi[i] * on for name, (i, on) in ids.items()}
 
 
 with open(sys.argv[1]) as file:

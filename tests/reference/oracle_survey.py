@@ -1,6 +1,9 @@
-"""How far planted pads slip and flesh sinks in as dials turn, by SciPy: forward kinematics and a
-bounded solve of every finger, both from the document's file alone; the flesh is told as balls in
-the frames of its joints, and placed here."""
+"""How fully planted fingers hold, how far they slip and how deep flesh sinks in as dials turn, by
+SciPy from the document's file alone: what the dials give each channel, with links, ramps and rolling
+pivots; forward kinematics; and for each finger the law of rolling as equations in its knuckle's two
+turns and its middle joint's flexion, solved by MINPACK, or within limits by bounded least squares.
+The flesh is told as balls in the frames of its joints, and placed here; that of a finger that has let
+go is left out, for where it rests is no question of contact."""
 import json
 import math
 import os
@@ -11,182 +14,27 @@ from multiprocessing import Pool
 os.environ["OPENBLAS_NUM_THREADS"] = "1"
 
 import numpy as np
-from scipy.optimize import least_squares
+from scipy.optimize import brentq, least_squares, root
 from scipy.spatial.transform import Rotation
 
-TURNS = ("turn_x", "turn_y", "turn_z")
+from dials import channels, settings
+
+AXES = "xyz"
+# The windows of docs/mathematics.md 10, for a tip of 7.2 mm; each goes with the tip's radius.
+LET_GO, WINDOW, KNEE = -6.5 / 7.2, 8 / 7.2, 1.5 / 7.2
+TIP_ENDS, TIP_WINDOW = math.radians(110), math.radians(15)
+# A miss off the surface counts so many times, where limits leave one.
+STIFF = 10.0
+# What is held so far counts as down.
+DOWN = 0.99
+# So few radians from its bound a turn is not told to be at it, nor to be free of it.
+NEAR = 1e-7
 
 
-def ramp(x, width):
-    if x <= 0:
-        return 0.0
-    return x * x / (2 * width) if x < width else x - width / 2
-
-
-def shaped(dial, drive, value):
-    x, width, kind = value - dial.get("neutral", 0.0), dial.get("softness", 0.0), drive.get("ramp", "whole")
-    if kind == "whole":
-        return x
-    if kind == "rising":
-        return ramp(x, width)
-    if kind == "falling":
-        return ramp(-x, width)
-    return ramp(ramp(x, width) - kind["rising-past"], width)
-
-
-class Hand:
-    def __init__(self, document, flesh=()):
-        self.document = document
-        # By joint: centres, radii and whether it is a digit's.
-        self.flesh = {}
-        for ball in flesh:
-            kind = self.flesh.setdefault((ball["node"], ball["digit"]), ([], []))
-            kind[0].append(ball["at"])
-            kind[1].append(ball["radius"])
-        self.flesh = {key: (np.array(at), np.array(radius)) for key, (at, radius) in self.flesh.items()}
-        self.nodes = {node["name"]: node for node in document["nodes"]}
-        self.fingers = []
-        for anchor in document["anchors"]:
-            finger = anchor["solver"]["finger"]
-            chain, name = [], anchor["end"]
-            while name != anchor["base"]:
-                chain.append(self.nodes[name])
-                name = self.nodes[name]["parent"]
-            chain.append(self.nodes[name])
-            plants = [plant for plant in document["plants"] if plant["node"] == anchor["end"]]
-            self.fingers.append((chain[::-1], finger, plants[0]))
-        self.last = {}
-
-    def channels(self, values):
-        """What the dials give every channel, in degrees and mm."""
-        given = {}
-        for dial in self.document["dials"]:
-            value = values.get(dial["name"], dial.get("value", dial.get("neutral", 0.0)))
-            for drive in dial.get("drives", []):
-                if "node" in drive:
-                    key = (drive["node"], drive["channel"])
-                    given[key] = given.get(key, 0.0) + drive.get("gain", 1.0) * shaped(dial, drive, value)
-                else:
-                    assert shaped(dial, drive, value) == 0, "load and release are not part of this check"
-        return given
-
-    def local(self, node, given):
-        """Rotation and place of a node in its parent."""
-        rest = Rotation.from_quat(node.get("rotation", [0, 0, 0, 1]))
-        move = [given.get((node["name"], f"move_{axis}"), 0.0) for axis in "xyz"]
-        order = node.get("order", "XYZ")
-        turns = [given.get((node["name"], "turn_" + axis.lower()), 0.0) for axis in order]
-        turn = Rotation.from_euler(order, turns, degrees=True)
-        return rest * turn, np.array(node["translation"]) + rest.apply(move)
-
-    def world(self, name, given):
-        rotation, place = Rotation.identity(), np.zeros(3)
-        while name is not None:
-            turn, at = self.local(self.nodes[name], given)
-            rotation, place = turn * rotation, at + turn.apply(place)
-            name = self.nodes[name].get("parent")
-        return rotation, place
-
-    def slips(self, values):
-        given = self.channels(values)
-        return [self.slip(k, given) for k in range(len(self.fingers))]
-
-    def measured(self, values):
-        """Slips, and how deep the deepest ball of the digits and of the palm is in the surface."""
-        given, frames = self.channels(values), {}
-        slips = [self.slip(k, given, frames) for k in range(len(self.fingers))]
-        rotation, place = self.world(self.fingers[0][2]["surface"], given)
-        up = rotation.apply([0, 1, 0])
-        deepest = [0.0, 0.0]
-        for (name, digit), (centres, radii) in self.flesh.items():
-            if name in frames:
-                at, turned = frames[name]
-            else:
-                turn, at = self.world(name, given)
-                turned = turn.as_matrix()
-            heights = (at + centres @ turned.T - place) @ up - radii
-            kind = 0 if digit else 1
-            deepest[kind] = max(deepest[kind], -float(heights.min()))
-        return slips, deepest
-
-    def slip(self, k, given, frames=None):
-        chain, finger, plant = self.fingers[k]
-        rotation, place = self.world(plant["surface"], given)
-        target = place + rotation.apply(plant["at"])
-        frame, root = self.world(chain[0]["parent"], given)
-        frame = frame.as_matrix()
-        # Each joint's place and rest rotation, and its turns in order: a free one's number, or
-        # the angle of one that is held.
-        joints, free = [], []
-        for node in chain:
-            rest = Rotation.from_quat(node.get("rotation", [0, 0, 0, 1]))
-            move = [given.get((node["name"], f"move_{axis}"), 0.0) for axis in "xyz"]
-            turns = []
-            for axis in ("XYZ".index(letter) for letter in node.get("order", "XYZ")):
-                low, high = node.get("limits", {}).get(TURNS[axis], (-math.inf, math.inf))
-                if node["kind"] == "joint" and low < high:
-                    turns.append((axis, len(free), 0.0))
-                    free.append((low, high))
-                else:
-                    angle = given.get((node["name"], TURNS[axis]), 0.0)
-                    if angle:
-                        turns.append((axis, None, math.radians(angle)))
-            joints.append((np.array(node["translation"]) + rest.apply(move), rest.as_matrix(), turns))
-        assert len(free) == 4, free
-        coupling = finger["coupling"]
-        (low, high) = np.radians(np.array(free[:3])).T.copy()
-        low[2] = max(low[2], math.radians(free[3][0] / coupling))
-        high[2] = min(high[2], math.radians(free[3][1] / coupling))
-
-        def chained(x):
-            angles = (x[0], x[1], x[2], coupling * x[2])
-            at, turned, lines = root, frame, []
-            for shift, rest, turns in joints:
-                at = at + turned @ shift
-                turned = turned @ rest
-                for axis, number, angle in turns:
-                    if number is not None:
-                        angle = angles[number]
-                        lines.append((turned[:, axis].copy(), at))
-                    turned = turned @ about(axis, angle)
-            return at, lines
-
-        def error(x):
-            return chained(x)[0] - target
-
-        def slope(x):
-            end, lines = chained(x)
-            columns = [cross(axis, end - at) for axis, at in lines]
-            return np.array([columns[0], columns[1], columns[2] + coupling * columns[3]]).T
-
-        def told(size):
-            # Where the solved joints stand.
-            if frames is not None:
-                x, at, turned = self.last[k], root, frame
-                angles = (x[0], x[1], x[2], coupling * x[2])
-                for node, (shift, rest, turns) in zip(chain, joints):
-                    at = at + turned @ shift
-                    turned = turned @ rest
-                    for axis, number, angle in turns:
-                        turned = turned @ about(axis, angles[number] if number is not None else angle)
-                    frames[node["name"]] = (at, turned)
-            return size
-
-        best = math.inf
-        starts = [self.last[k]] if k in self.last else []
-        starts += [low + np.array(part) * (high - low) for part in ((0.5, 0.4, 0.15), (0.5, 0.6, 0.3))]
-        for start in starts:
-            inside = np.clip(start, low + 1e-9, high - 1e-9)
-            for method in ("trf", "dogbox"):
-                found = least_squares(error, inside, slope, bounds=(low, high), method=method, xtol=1e-15, ftol=1e-15, gtol=1e-15, max_nfev=40)
-                size = float(np.linalg.norm(error(found.x)))
-                if size < best:
-                    best, self.last[k] = size, found.x
-                if best < 1e-9:
-                    return told(best)
-                # From where the one stopped on: it may have stopped beside a bound.
-                inside = np.clip(found.x, low, high)
-        return told(best)
+def step(t):
+    """The quintic that goes from 0 to 1 with no slope and no curvature at its ends."""
+    t = min(max(t, 0.0), 1.0)
+    return 6 * t**5 - 15 * t**4 + 10 * t**3
 
 
 def about(axis, angle):
@@ -197,21 +45,244 @@ def about(axis, angle):
     return turn
 
 
-def cross(a, b):
-    return np.array([a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]])
+def matrix(node):
+    return Rotation.from_quat(node.get("rotation", [0, 0, 0, 1])).as_matrix()
+
+
+class Finger:
+    """A finger's joints, seen from its contact's target: x and z level, y off the surface."""
+
+    def __init__(self, hand, anchor):
+        finger = anchor["solver"]["finger"]
+        assert finger.get("collapse", 0.0) == 0 and finger.get("give", 0.0) == 0
+        self.contact, self.coupling = finger["contact"], finger["coupling"]
+        self.end, self.target = anchor["end"], anchor["target"]
+        chain, name = [], hand.nodes[anchor["end"]]["parent"]
+        while name != anchor["base"]:
+            chain.append(hand.nodes[name])
+            name = hand.nodes[name]["parent"]
+        self.chain = [hand.nodes[name], *chain[::-1]]
+        self.parent = self.chain[0]["parent"]
+        bounds, self.turns = [], []
+        for at, node in enumerate(self.chain):
+            for letter in node["order"].lower():
+                own = node["limits"].get(f"turn_{letter}", [-math.inf, math.inf])
+                low, high = node.get("loaded", {}).get(f"turn_{letter}", own)
+                # A joint that load alone moves is none of those here.
+                if own[0] < own[1]:
+                    bounds.append((math.radians(low), math.radians(high)))
+                    self.turns.append((at, AXES.index(letter)))
+        assert len(bounds) == 4, "two turns at the knuckle, one at each hinge"
+        (low, high) = np.array(bounds[:3]).T
+        low[2] = max(low[2], bounds[3][0] / self.coupling)
+        high[2] = min(high[2], bounds[3][1] / self.coupling)
+        self.low, self.high = low, high
+        self.rests = [matrix(node) for node in self.chain]
+        self.offsets = [np.array(node["translation"]) for node in self.chain]
+        self.tip = np.array(hand.nodes[anchor["end"]]["translation"])
+        self.pitch, self.tilt, heading, self.seam = (
+            math.radians(self.contact[name]) for name in ("pitch", "tilt", "heading", "changeover")
+        )
+        self.ahead = np.array([math.cos(heading), 0.0, -math.sin(heading)])
+        self.start = np.array([0.0, 0.0, 0.3])
+
+    def placed(self, x, above):
+        """Place and frame of each joint, and the tip's centre."""
+        turned, at = above
+        angles = (*x, self.coupling * x[2])
+        frames = []
+        for joint in range(3):
+            at = at + turned @ self.offsets[joint]
+            turned = turned @ self.rests[joint]
+            for (of, axis), angle in zip(self.turns, angles):
+                if of == joint:
+                    turned = turned @ about(axis, angle)
+            frames.append((at, turned))
+        return frames, at + turned @ self.tip
+
+    def missed(self, x, above):
+        """From where the core should have rolled to, to where it is; the pitch, and the ways forward
+        and along the hinge."""
+        frames, centre = self.placed(x, above)
+        last = frames[-1][1]
+        palm, bone, hinge = last[:, 0], -last[:, 1], last[:, 2]
+        r, big = self.contact["radius"], self.contact["pad"]
+        pitch = math.atan2(-bone[1], -palm[1])
+        if pitch < -math.pi / 2:
+            pitch += 2 * math.pi
+        size = math.hypot(hinge[0], hinge[2])
+        forward = np.array([-hinge[2], 0.0, hinge[0]]) / size
+        aside = np.array([hinge[0], 0.0, hinge[2]]) / size
+        halfway = self.ahead + forward
+        halfway = halfway / math.hypot(halfway[0], halfway[2])
+        core = centre
+        if pitch < self.seam:
+            s, c = math.sin(pitch) - math.sin(self.seam), math.cos(pitch) - math.cos(self.seam)
+            core = centre + (big - r) * (palm * c + bone * s)
+        # Each arc by what of it lies between the two pitches.
+        flat = min(pitch, self.seam) - min(self.pitch, self.seam)
+        length = r * (pitch - self.pitch - flat) + big * flat
+        tilt = math.asin(max(-1.0, min(1.0, -hinge[1])))
+        place = length * halfway + r * (tilt - self.tilt) * aside
+        return core - place, pitch, forward, hinge
+
+    def margin(self, above):
+        """How far the straight finger's core would be ahead: on the surface, and in its plane."""
+        straight = min(max(0.0, self.low[2]), self.high[2])
+
+        def left(knuckle):
+            e, _, _, hinge = self.missed([*knuckle, straight], above)
+            return [e[1], e @ hinge]
+
+        # Reaching out, its pitch the one it would stand with: from the last solution's turns.
+        for inner in (self.start[1], 0.0, 0.5, 1.0, -0.5):
+            found = root(left, [self.start[0], inner], tol=1e-13)
+            e, _, forward, _ = self.missed([*found.x, straight], above)
+            frames, centre = self.placed([*found.x, straight], above)
+            # A finger over its own back, or turned round, is none.
+            ahead = (centre - frames[0][0]) @ forward > 0 and abs(found.x[0]) < 1
+            if np.abs(found.fun).max() < 1e-8 and ahead:
+                return float(e @ forward)
+        # No straight finger would touch at all: the surface is out of reach, above or below.
+        return -math.inf
+
+    def solve(self, above):
+        """Hold, slip, whether a limit keeps it from its place, and how near that is to being
+        otherwise; the frames."""
+        r = self.contact["radius"]
+        margin = self.margin(above)
+        held = step((margin / r - LET_GO) / WINDOW)
+        if held < DOWN - 0.05:
+            return held, None, False, False, None
+        knee = KNEE * r
+        short = margin - (margin if margin >= knee else (margin + knee) ** 2 / (4 * knee))
+
+        def left(x):
+            e, _, forward, _ = self.missed(x, above)
+            return e - short * forward
+
+        for start in (self.start, [*self.start[:2], 0.3], [0, -0.3, 0.6], [0, -0.8, 0.3], [0, 0.2, 1.0]):
+            found = root(left, start, tol=1e-14)
+            closed = found.x
+            if np.abs(left(closed)).max() < 1e-9 and -1e-9 < closed[2] < math.pi / 1.5 and abs(closed[0]) < 1.5:
+                break
+        else:
+            found = least_squares(left, np.clip(self.start, self.low, self.high), xtol=1e-15, ftol=1e-15, gtol=1e-15)
+            closed = found.x
+        pitch = self.missed(closed, above)[1]
+        hold = held * step((TIP_ENDS - pitch) / TIP_WINDOW)
+        room = min(np.min(closed - self.low), np.min(self.high - closed))
+        limited, near = bool(room < 0), bool(abs(room) < NEAR)
+        x = closed
+        if limited:
+            x = self.within(left, closed, above)
+        else:
+            self.start = closed
+        frames, _ = self.placed(x, above)
+        slip = float(np.linalg.norm(self.missed(x, above)[0]))
+        return hold, slip, limited, near, frames
+
+    def within(self, left, closed, above):
+        """The least that the limits leave, and then opened by what still sinks."""
+
+        def weighed(x):
+            e = left(x)
+            return np.array([e[0], STIFF * e[1], e[2]])
+
+        inside = np.clip(closed, self.low + 1e-9, self.high - 1e-9)
+        best = None
+        for method in ("trf", "dogbox"):
+            found = least_squares(weighed, inside, "3-point", bounds=(self.low, self.high), method=method, xtol=1e-15, ftol=1e-15, gtol=1e-15, max_nfev=60)
+            if best is None or found.cost < best.cost:
+                best = found
+            # From where the one stopped on: it may have stopped beside a bound.
+            inside = np.clip(best.x, self.low, self.high)
+        x = best.x.copy()
+
+        def height(knuckle):
+            return left([x[0], knuckle, x[2]])[1]
+
+        if height(x[1]) < 0:
+            x[1] = brentq(height, self.low[1], x[1], xtol=1e-15) if height(self.low[1]) > 0 else self.low[1]
+        return x
+
+
+class Hand:
+    def __init__(self, document, flesh):
+        self.document = document
+        # By joint: centres, radii and whether it is a digit's.
+        self.flesh = {}
+        for ball in flesh:
+            kind = self.flesh.setdefault((ball["node"], ball["digit"]), ([], []))
+            kind[0].append(ball["at"])
+            kind[1].append(ball["radius"])
+        self.flesh = {key: (np.array(at), np.array(radius)) for key, (at, radius) in self.flesh.items()}
+        self.nodes = {node["name"]: node for node in document["nodes"]}
+        self.rests = {name: matrix(node) for name, node in self.nodes.items()}
+        self.fingers = [Finger(self, anchor) for anchor in document["anchors"] if anchor.get("active", True)]
+        ends = [finger.end for finger in self.fingers]
+        assert ends == [plant["node"] for plant in document["plants"]], "what is planted is held"
+        # All that a digit's own joints carry moves with the digit.
+        self.digits = {node["name"] for finger in self.fingers for node in finger.chain}
+
+    def world(self, name, given, known):
+        """Rotation and place of a node."""
+        if name is None:
+            return np.eye(3), np.zeros(3)
+        if name not in known:
+            node = self.nodes[name]
+            above, place = self.world(node.get("parent"), given, known)
+            rest = self.rests[name]
+            move = np.array([given.get((name, f"move_{axis}"), 0.0) for axis in AXES])
+            place = place + above @ (np.array(node["translation"]) + rest @ move)
+            rotation = above @ rest
+            for letter in node.get("order", "XYZ").lower():
+                angle = given.get((name, f"turn_{letter}"), 0.0)
+                if angle:
+                    rotation = rotation @ about(AXES.index(letter), math.radians(angle))
+            known[name] = rotation, place
+        return known[name]
+
+    def measured(self, values):
+        """Of each finger its hold, slip, whether a limit keeps it and whether that is hardly to be
+        told; and how deep the deepest ball of those held, and of the palm, is in the surface."""
+        given, known = channels(self.document, values), {}
+        assert not any(settings(self.document, values).values()), "load and release are not part of this check"
+        fingers, frames = [], {}
+        for finger in self.fingers:
+            turned, at = self.world(finger.target, given, known)
+            above, place = self.world(finger.parent, given, known)
+            hold, slip, limited, near, joints = finger.solve((turned.T @ above, turned.T @ (place - at)))
+            fingers.append([hold, slip, limited, near])
+            if hold >= 1.0:
+                for node, (place, frame) in zip(finger.chain, joints):
+                    frames[node["name"]] = at + turned @ place, turned @ frame
+        rotation, level = self.world(self.document["plants"][0]["surface"], given, known)
+        up = rotation[:, 1]
+        deepest = [0.0, 0.0]
+        for (name, digit), (centres, radii) in self.flesh.items():
+            if name in frames:
+                at, turned = frames[name]
+            elif name in self.digits:
+                continue
+            else:
+                turned, at = self.world(name, given, known)
+            heights = (at + centres @ turned.T - level) @ up - radii
+            kind = 0 if digit else 1
+            deepest[kind] = max(deepest[kind], -float(heights.min()))
+        return fingers, deepest
 
 
 def strain(measured, tolerance):
-    """The worst of slip and depths over what is allowed of each. No joint is ever past its limits
-    here, and what is out of reach misses by at least as much as it is out."""
-    slips, (pad, palm) = measured
-    return max(max(slips) / tolerance["slip"], pad / tolerance["pad"], palm / tolerance["palm"])
+    """The worst of slip and depths over what is allowed of each, of what is held in full."""
+    fingers, (pad, palm) = measured
+    slips = [slip for hold, slip, *_ in fingers if hold >= 1.0]
+    return max([pad / tolerance["pad"], palm / tolerance["palm"]] + [slip / tolerance["slip"] for slip in slips])
 
 
 def row(task):
-    """Slips and depths of a grid's row, and where they first pass the tolerance either way from
-    neutral, by halving."""
-    document, flesh, across, up, value, tolerance = task
+    """One row of the grid, and how far it is safe either way of the column told."""
+    document, flesh, across, up, value, tolerance, home = task
     hand = Hand(document, flesh)
     values = np.linspace(across["from"], across["to"], across["count"])
 
@@ -221,20 +292,27 @@ def row(task):
     def safe(x):
         return strain(measured(x), tolerance) <= 1
 
-    grid = [measured(x) for x in values]
-    step = (across["to"] - across["from"]) / (across["count"] - 1)
+    # From the middle outwards, so that each begins at a neighbour's solution.
+    grid = [None] * len(values)
+    starts = [finger.start for finger in hand.fingers]
+    for way in (range(home, -1, -1), range(home, len(values))):
+        for finger, start in zip(hand.fingers, starts):
+            finger.start = start
+        for at in way:
+            grid[at] = measured(values[at])
     ends = []
     for way in (-1, 1):
-        good, bad = None, 0.0
-        while bad is not None and safe(bad):
-            good = bad
-            bad = bad + way * step
-            if not across["from"] <= bad <= across["to"]:
-                bad = None
-        if good is None or bad is None:
+        at = home
+        if strain(grid[at], tolerance) > 1:
             ends.append(None)
             continue
-        for _ in range(8):
+        while 0 <= at + way < len(values) and strain(grid[at + way], tolerance) <= 1:
+            at += way
+        if not 0 <= at + way < len(values):
+            ends.append(float(values[at]))
+            continue
+        good, bad = float(values[at]), float(values[at + way])
+        for _ in range(6):
             middle = 0.5 * (good + bad)
             if safe(middle):
                 good = middle
@@ -248,7 +326,8 @@ def poses(task):
     document, flesh, many, tolerance = task
     hand = Hand(document, flesh)
     measured = [hand.measured(values) for values in many]
-    return [[strain(found, tolerance), max(found[0])] for found in measured]
+    slip = lambda fingers: max([slip for hold, slip, *_ in fingers if hold >= 1.0], default=0.0)
+    return [[strain(found, tolerance), slip(found[0]), *found[1]] for found in measured]
 
 
 if __name__ == "__main__":
@@ -258,7 +337,7 @@ if __name__ == "__main__":
     for survey in case["surveys"]:
         up = survey["up"]
         for value in np.linspace(up["from"], up["to"], up["count"]):
-            rows.append((case["document"], case["flesh"], survey["across"], up, float(value), case["tolerance"]))
+            rows.append((case["document"], case["flesh"], survey["across"], up, float(value), case["tolerance"], survey["home"]))
     many = case["poses"]
     parts = [(case["document"], case["flesh"], many[k::8], case["tolerance"]) for k in range(8)]
     with Pool() as pool:
@@ -268,7 +347,7 @@ if __name__ == "__main__":
     for k, part in enumerate(told):
         inside[k::8] = part
     told = [
-        {"slips": [slips for slips, _ in grid], "depths": [depths for _, depths in grid], "ends": ends}
+        {"cells": [[*found, strain(found, case["tolerance"])] for found in grid], "ends": ends}
         for grid, ends in answers
     ]
     json.dump({"rows": told, "poses": inside}, sys.stdout)

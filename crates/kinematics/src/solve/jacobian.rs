@@ -16,11 +16,15 @@ struct Arm {
 /// Least singular value of the chain's position Jacobian, mm/rad, over the free turn
 /// channels. When all axes are parallel the task space is their common plane (two rows).
 ///
+/// 0 where the anchor turns nothing, as one that sets a hand down does.
+///
 /// Found by one-sided Jacobi rotations (Golub & Van Loan, Matrix Computations, from
 /// memory), which keep a small value's own accuracy.
 pub fn least_singular_value(mechanism: &Mechanism, pose: &Pose, anchor: usize) -> f64 {
     let arms = arms(mechanism, pose, anchor);
-    let first = arms[0].axis;
+    let Some(first) = arms.first().map(|arm| arm.axis) else {
+        return 0.0;
+    };
     let parallel = arms
         .iter()
         .all(|arm| arm.axis.cross(&first).norm() < NOTHING);
