@@ -124,7 +124,10 @@ impl Standing<'_> {
             } else {
                 self.finger(wrist, digit)
             };
-            touched.unwrap_or_else(|| self.straight(wrist, digit))
+            let mut rests = touched.unwrap_or_else(|| self.straight(wrist, digit));
+            // What is not planted takes the surface to be its radius under where it is held.
+            rests.at.y = self.flesh(rests.node);
+            rests
         };
         others.map(rests).collect()
     }

@@ -9,6 +9,9 @@ use rig::*;
 /// How far flesh gives way where it rests, mm: the palm's, and a digit's. Chosen here.
 const PALM_GIVES: f64 = 0.5;
 const DIGIT_GIVES: f64 = 0.1;
+/// How far ahead of its knuckle a tip stays, as a part of the straight finger: right under it
+/// nothing could turn it aside. Chosen here.
+const AHEAD: f64 = 0.15;
 /// Degrees of the knuckle between the places first tried.
 const STEP: f64 = 5.0;
 /// Steps in which the middle joint's whole bend is looked through: 3° at most.
@@ -63,9 +66,19 @@ impl Standing<'_> {
             };
             first_of(MIDDLE_STEPS, off, slack, range::MIDDLE.1)
         };
+        let (_, root) = bent.joints(&[]).nth(1).expect("a finger has a knuckle");
+        let length = |way: &[[f64; 2]]| {
+            let tip = bent.frame(way).translation.vector;
+            0.0 - root.inverse_transform_point(&tip.into()).y
+        };
+        let straight = length(&[]);
+        // By how much it keeps to both, mm: what is asked of its flesh and of its tip.
         let clear = |knuckle: f64| {
             let middle = touching(knuckle)?;
-            Some((middle, self.clear(bent, &turns(knuckle, middle), 1)))
+            let way = turns(knuckle, middle);
+            let off = self.clear(bent, &way, 1) + DIGIT_GIVES;
+            let ahead = length(&way) - AHEAD * straight;
+            Some((middle, if off < ahead { off } else { ahead }))
         };
         let (least, most) = range::KNUCKLE_FLEXION;
         let mut best: Option<(f64, f64, f64)> = None;
@@ -74,14 +87,12 @@ impl Standing<'_> {
             let Some((mut middle, off)) = clear(knuckle) else {
                 continue;
             };
-            if off + DIGIT_GIVES >= 0.0 {
+            if off >= 0.0 {
                 let mut sinks = knuckle + STEP;
                 for _ in 0..HALVINGS {
                     let half = 0.5 * (knuckle + sinks);
                     match clear(half) {
-                        Some((at, off)) if off + DIGIT_GIVES >= 0.0 => {
-                            (knuckle, middle) = (half, at)
-                        }
+                        Some((at, off)) if off >= 0.0 => (knuckle, middle) = (half, at),
                         _ => sinks = half,
                     }
                 }
