@@ -16,7 +16,7 @@ const HIGH_ROUND: f64 = 54.0;
 /// Degrees by which the wrist is higher than the knuckles on the fingertips.
 const HIGH_PITCH: f64 = 10.0;
 /// Knuckles of a flat hand beyond a bench's corner and a rail's top, mm in the table's hand.
-const OVER_EDGE: f64 = -4.0;
+const OVER_EDGE: f64 = -14.0;
 const OVER_RAIL: f64 = 2.0;
 /// Degrees of proximal flexion on the fingertips, before the slack asked for: the little finger then
 /// stands at 78°, well before its tip's round end is used up.
