@@ -16,7 +16,7 @@ const HIGH_ROUND: f64 = 54.0;
 /// Degrees by which the wrist is higher than the knuckles on the fingertips.
 const HIGH_PITCH: f64 = 10.0;
 /// Knuckles of a flat hand beyond a bench's corner and a rail's top, mm in the table's hand.
-const OVER_EDGE: f64 = -4.0;
+const OVER_EDGE: f64 = -14.0;
 const OVER_RAIL: f64 = 2.0;
 /// Degrees of proximal flexion on the fingertips, before the slack asked for: the little finger then
 /// stands at 78°, well before its tip's round end is used up.
@@ -124,7 +124,10 @@ impl Standing<'_> {
             } else {
                 self.finger(wrist, digit)
             };
-            touched.unwrap_or_else(|| self.straight(wrist, digit))
+            let mut rests = touched.unwrap_or_else(|| self.straight(wrist, digit));
+            // What is not planted takes the surface to be its radius under where it is held.
+            rests.at.y = self.flesh(rests.node);
+            rests
         };
         others.map(rests).collect()
     }

@@ -178,6 +178,10 @@ impl Places {
         let heel = match (flat, plane) {
             // A roller's axis is its flesh's centre: one 10 mm ahead of it went 3 mm deep.
             (true, true) => Wheel::new(Vec3::new(wrist.x, wrist.y, 0.0), wrist.y),
+            // A wrist behind a rail has nothing under it: the palm goes over the rail's top.
+            (true, false) if planting.surface.form == GroundForm::Rail => {
+                Wheel::new(Vec3::zeros(), 0.0)
+            }
             (true, false) => Wheel::new(Vec3::new(wrist.x, 0.0, 0.0), 0.0),
             _ => most(&feet, |at| -at.x).across(middle.z),
         };
