@@ -125,6 +125,7 @@ fn the_fitted_axis_is_told_with_its_residuals() {
 /// it beats the pivot on the fitted axis by far.
 #[test]
 fn the_axis_of_greatest_lift_is_what_it_says() {
+    let mut sides = Vec::new();
     for side in [Side::Right, Side::Left] {
         let start = Pivot {
             drop: 0.0,
@@ -176,6 +177,19 @@ fn the_axis_of_greatest_lift_is_what_it_says() {
         }
         assert!(near > 30, "{near}");
         assert!(found.lift > on_axis + 15.0);
+        sides.push(found);
+    }
+    let [right, left] = &sides[..] else {
+        panic!("two sides")
+    };
+    // Mirrored hands are searched alike.
+    for (right, left) in [
+        (right.pivot.offset, left.pivot.offset),
+        (right.pivot.drop, left.pivot.drop),
+        (right.pivot.yaw, left.pivot.yaw),
+        (right.tilt, left.tilt),
+    ] {
+        assert_eq!(right.to_bits(), left.to_bits(), "{sides:?}");
     }
 }
 
@@ -185,10 +199,11 @@ fn the_search_in_pieces_is_the_same() {
     let (_, posed) = made(&recipe(Side::Right, Pivot::default()));
     let whole = greatest_axis(&posed, &TOLERANCE).unwrap();
     let mut search = Search::new(&posed, &TOLERANCE).unwrap();
-    let mut lift = search.best().lift;
+    // It is the tilt that is sought.
+    let mut tilt = search.best().tilt;
     while !search.step(3) {
-        assert!(search.best().lift >= lift);
-        lift = search.best().lift;
+        assert!(search.best().tilt >= tilt);
+        tilt = search.best().tilt;
     }
     assert_eq!(search.best(), whole);
 }
@@ -279,9 +294,7 @@ fn sensitivities_are_those_of_hands_built_anew() {
             assert!((told.slip - slope).abs() < 1e-4, "{told:?} {slope}");
             let (low, high) = (left(&low), left(&high));
             assert_eq!(told.digits.len(), 4);
-            for ((plant, digit), (low, high)) in
-                told.digits.iter().zip(low.iter().zip(&high))
-            {
+            for ((plant, digit), (low, high)) in told.digits.iter().zip(low.iter().zip(&high)) {
                 let slope = (high - low) / (2.0 * h);
                 assert!((digit - slope).abs() < 1e-4, "{plant:?} {digit} {slope}");
                 assert!(digit.abs() > 1e-4, "none is without a say: {told:?}");
@@ -323,7 +336,10 @@ fn remedies_gain_what_they_say() {
         let told = advice(&posed, dial, rising, &TOLERANCE, Some(axis)).unwrap();
         println!("{name}: {:.2}, first {:?}", told.value, told.first);
         assert_eq!(told.value, reached(&posed, dial, rising));
-        assert_eq!(told.safe, greatest(&posed, dial, rising, &TOLERANCE).unwrap());
+        assert_eq!(
+            told.safe,
+            greatest(&posed, dial, rising, &TOLERANCE).unwrap()
+        );
         assert_eq!(Some(told.stay), stay(&posed, dial, rising));
         // What rolls lets go before anything slips.
         assert!(told.value == told.stay.value && told.safe.stopped_by.is_none());
@@ -375,9 +391,11 @@ fn a_slip_is_told_where_it_comes_first() {
     assert_eq!(Some(slips), told.first.map(Ends::Slips));
     assert!(told.stay.first.is_none());
     let mut other = posed.clone();
-    let Some(Change::Release(anchor)) = told.remedies.iter().map(|r| r.change).next() else {
-        panic!("letting go helps: {:?}", told.remedies)
-    };
+    let released = told.remedies.iter().find_map(|remedy| match remedy.change {
+        Change::Release(anchor) => Some(anchor),
+        _ => None,
+    });
+    let anchor = released.expect("letting go helps");
     other.set_active(anchor, false);
     other.evaluate();
     assert!(reached(&other, dial, true) > told.value);

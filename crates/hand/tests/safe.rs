@@ -267,7 +267,10 @@ fn all_stay_down_to_where_the_first_lets_go() {
                 posed.set_dial(dial, found.value * part);
                 posed.evaluate();
                 let holds = holds(&posed);
-                assert!(holds.iter().all(|(_, hold)| *hold >= held::DOWN), "{holds:?}");
+                assert!(
+                    holds.iter().all(|(_, hold)| *hold >= held::DOWN),
+                    "{holds:?}"
+                );
             }
             if let Some(first) = found.first {
                 firsts += 1;
