@@ -260,7 +260,11 @@ fn words(document: &Document, layers: &[Layer], tolerance: &Tolerance) -> String
         let [slips, sinks, limits] = ends;
         text += &format!("of the others {slips} slip, {sinks} sink in and {limits} pass a limit\n");
         let stays = survey.stays();
-        let held = stays.iter().flatten().next().map_or(0, |[low, _]| low.count);
+        let held = stays
+            .iter()
+            .flatten()
+            .next()
+            .map_or(0, |[low, _]| low.count);
         if held > 0 {
             let all = (0..cells).filter(|&cell| survey.all_down(cell)).count();
             text += &format!("in {all} of {cells} poses all {held} planted are down\n");

@@ -2,12 +2,14 @@
 // std's own functions here: a check should not share the code it checks.
 #![allow(clippy::disallowed_methods)]
 use hand::advice::{
-    Change, Direction, Residual, Search, advice, channel_orders, fitted, greatest_axis, pivot_axis,
-    sensitivities,
+    Change, Direction, Residual, Search, advice, channel_orders, fitted, greatest_axis, margins,
+    pivot_axis, sensitivities,
 };
-use hand::survey::{Ends, Tolerance, greatest};
+use hand::survey::{Ends, Tolerance, greatest, stay};
 use hand::{Hand, Pivot, Planting, Recipe, Side, document as build};
-use rig::{Document, Order, Posed, Solver, Vec3, validate};
+use rig::{DialId, Document, Order, Posed, Solver, Vec3, validate};
+
+mod held;
 
 /// Slip alone is judged here, mm: depth is allowed without end.
 const TOLERANCE: Tolerance = Tolerance {
@@ -41,22 +43,35 @@ fn made(recipe: &Recipe) -> (Document, Posed) {
     (document, posed)
 }
 
+/// How far a dial goes with all down and safe.
+fn reached(posed: &Posed, dial: DialId, rising: bool) -> f64 {
+    let safe = greatest(posed, dial, rising, &TOLERANCE).unwrap().value;
+    let stays = stay(posed, dial, rising).unwrap().value;
+    if rising {
+        safe.min(stays)
+    } else {
+        safe.max(stays)
+    }
+}
+
 fn lift(posed: &Posed) -> f64 {
     let document = posed.document();
     let dial = document.dial_named("lift").unwrap().id;
     let found = greatest(posed, dial, true, &TOLERANCE).unwrap();
     let limit = found.limit.map_or(f64::INFINITY, |(at, _)| at);
-    found.value.min(limit)
+    reached(posed, dial, true).min(limit)
 }
 
-/// Whether at a lift a pad slips or a limit is hit.
+/// Whether at a lift a digit has let go, slips or is at a limit.
 fn fails(posed: &Posed, lift: f64) -> bool {
     let document = posed.document();
     let mut posed = posed.clone();
     posed.set_dial(document.dial_named("lift").unwrap().id, lift);
     posed.evaluate();
     let slips = |plant: &rig::Plant| posed.slip(plant.node).unwrap() > TOLERANCE.slip;
+    let mut digits = document.anchors.iter().filter(|a| a.solver.is_digit());
     document.plants.iter().any(slips)
+        || digits.any(|a| posed.is_active(a.id) && posed.hold(a.id) < held::DOWN)
         || document.anchors.iter().any(|a| posed.outcome(a.id).limited)
 }
 
@@ -110,6 +125,7 @@ fn the_fitted_axis_is_told_with_its_residuals() {
 /// it beats the pivot on the fitted axis by far.
 #[test]
 fn the_axis_of_greatest_lift_is_what_it_says() {
+    let mut sides = Vec::new();
     for side in [Side::Right, Side::Left] {
         let start = Pivot {
             drop: 0.0,
@@ -161,6 +177,19 @@ fn the_axis_of_greatest_lift_is_what_it_says() {
         }
         assert!(near > 30, "{near}");
         assert!(found.lift > on_axis + 15.0);
+        sides.push(found);
+    }
+    let [right, left] = &sides[..] else {
+        panic!("two sides")
+    };
+    // Mirrored hands are searched alike.
+    for (right, left) in [
+        (right.pivot.offset, left.pivot.offset),
+        (right.pivot.drop, left.pivot.drop),
+        (right.pivot.yaw, left.pivot.yaw),
+        (right.tilt, left.tilt),
+    ] {
+        assert_eq!(right.to_bits(), left.to_bits(), "{sides:?}");
     }
 }
 
@@ -170,86 +199,117 @@ fn the_search_in_pieces_is_the_same() {
     let (_, posed) = made(&recipe(Side::Right, Pivot::default()));
     let whole = greatest_axis(&posed, &TOLERANCE).unwrap();
     let mut search = Search::new(&posed, &TOLERANCE).unwrap();
-    let mut lift = search.best().lift;
+    // It is the tilt that is sought.
+    let mut tilt = search.best().tilt;
     while !search.step(3) {
-        assert!(search.best().lift >= lift);
-        lift = search.best().lift;
+        assert!(search.best().tilt >= tilt);
+        tilt = search.best().tilt;
     }
     assert_eq!(search.best(), whole);
 }
 
-/// Against hands built anew with the pivot put elsewhere.
+/// Against hands built anew with the pivot put elsewhere: each digit's margin of a hand that rolls,
+/// the slip of one that holds points.
 #[test]
 fn sensitivities_are_those_of_hands_built_anew() {
-    let pivot = Pivot::default();
-    let (document, mut posed) = made(&recipe(Side::Right, pivot));
-    let dial = document.dial_named("lift").unwrap().id;
-    let at = 42.0;
-    posed.set_dial(dial, at);
-    posed.evaluate();
-    let found = sensitivities(&posed).unwrap();
-    assert_eq!(found.len(), 24);
-    let slip = |pivot: Pivot| {
-        let (document, mut posed) = made(&recipe(Side::Right, pivot));
-        posed.set_dial(dial, at);
-        posed.evaluate();
-        let slips = document.plants.iter();
-        slips
-            .map(|plant| posed.slip(plant.node).unwrap())
-            .fold(0.0, f64::max)
-    };
-    assert!(slip(pivot) > 0.1);
-    let knuckles = document.node_named("knuckles").unwrap().id;
-    let h = 1e-4;
-    for (direction, low, high) in [
-        (
-            Direction::Ahead,
-            Pivot {
-                offset: pivot.offset - h,
-                ..pivot
-            },
-            Pivot {
-                offset: pivot.offset + h,
-                ..pivot
-            },
-        ),
-        (
-            Direction::Up,
-            Pivot {
-                drop: pivot.drop + h,
-                ..pivot
-            },
-            Pivot {
-                drop: pivot.drop - h,
-                ..pivot
-            },
-        ),
-        (
-            Direction::Yaw,
-            Pivot {
-                yaw: pivot.yaw - h,
-                ..pivot
-            },
-            Pivot {
-                yaw: pivot.yaw + h,
-                ..pivot
-            },
-        ),
-    ] {
-        let slope = (slip(high) - slip(low)) / (2.0 * h);
-        let told = found
-            .iter()
-            .find(|s| s.pivot == knuckles && s.direction == direction)
-            .unwrap();
-        assert!((told.slip - slope).abs() < 1e-4, "{told:?} {slope}");
-    }
-    // A pivot that is not turned costs nothing.
-    let tips = document.node_named("tips").unwrap().id;
-    for still in found.iter().filter(|s| s.pivot == tips) {
-        assert!(
-            still.slip.abs() < 1e-6 && still.reach.abs() < 1e-6,
-            "{still:?}"
-        );
+    for (points, drop, at) in [(false, 4.0, 42.0), (true, 0.0, 15.0)] {
+        let pivot = Pivot {
+            drop,
+            ..Pivot::default()
+        };
+        let built = |pivot: Pivot| {
+            let (document, _) = made(&recipe(Side::Right, pivot));
+            let document = if points {
+                held::pointed(document)
+            } else {
+                document
+            };
+            let mut posed = held::posed(&document);
+            posed.set_dial(document.dial_named("lift").unwrap().id, at);
+            posed.evaluate();
+            posed
+        };
+        let posed = built(pivot);
+        let document = posed.document().clone();
+        let found = sensitivities(&posed).unwrap();
+        assert_eq!(found.len(), 24);
+        let slip = |posed: &Posed| {
+            let slips = posed.rig().plants.iter();
+            slips
+                .map(|plant| posed.slip(plant.node).unwrap())
+                .fold(0.0, f64::max)
+        };
+        assert_eq!(slip(&posed) > 0.1, points);
+        let left = |posed: &Posed| -> Vec<f64> {
+            let fingers = posed.rig().anchors.iter();
+            let fingers = fingers.filter(|a| matches!(a.solver, Solver::Finger { .. }));
+            let fingers = fingers.filter(|a| posed.is_active(a.id));
+            fingers.map(|a| posed.outcome(a.id).reach_margin).collect()
+        };
+        let told: Vec<_> = margins(&posed).iter().map(|margin| margin.mm).collect();
+        assert_eq!(told, left(&posed));
+        let knuckles = document.node_named("knuckles").unwrap().id;
+        let h = 1e-4;
+        for (direction, low, high) in [
+            (
+                Direction::Ahead,
+                Pivot {
+                    offset: pivot.offset - h,
+                    ..pivot
+                },
+                Pivot {
+                    offset: pivot.offset + h,
+                    ..pivot
+                },
+            ),
+            (
+                Direction::Up,
+                Pivot {
+                    drop: pivot.drop + h,
+                    ..pivot
+                },
+                Pivot {
+                    drop: pivot.drop - h,
+                    ..pivot
+                },
+            ),
+            (
+                Direction::Yaw,
+                Pivot {
+                    yaw: pivot.yaw - h,
+                    ..pivot
+                },
+                Pivot {
+                    yaw: pivot.yaw + h,
+                    ..pivot
+                },
+            ),
+        ] {
+            let (low, high) = (built(low), built(high));
+            let slope = (slip(&high) - slip(&low)) / (2.0 * h);
+            let told = found
+                .iter()
+                .find(|s| s.pivot == knuckles && s.direction == direction)
+                .unwrap();
+            assert!((told.slip - slope).abs() < 1e-4, "{told:?} {slope}");
+            let (low, high) = (left(&low), left(&high));
+            assert_eq!(told.digits.len(), 4);
+            for ((plant, digit), (low, high)) in told.digits.iter().zip(low.iter().zip(&high)) {
+                let slope = (high - low) / (2.0 * h);
+                assert!((digit - slope).abs() < 1e-4, "{plant:?} {digit} {slope}");
+                assert!(digit.abs() > 1e-4, "none is without a say: {told:?}");
+            }
+            let least = |all: &[f64]| all.iter().copied().fold(f64::INFINITY, f64::min);
+            let slope = (least(&high) - least(&low)) / (2.0 * h);
+            assert!((told.reach - slope).abs() < 1e-4, "{told:?} {slope}");
+        }
+        // A pivot that is not turned costs nothing.
+        let tips = document.node_named("tips").unwrap().id;
+        for still in found.iter().filter(|s| s.pivot == tips) {
+            let digits = still.digits.iter().map(|(_, mm)| *mm);
+            let mut all = digits.chain([still.slip, still.reach]);
+            assert!(all.all(|mm| mm.abs() < 1e-6), "{still:?}");
+        }
     }
 }
 
@@ -275,9 +335,16 @@ fn remedies_gain_what_they_say() {
         let dial = document.dial_named(name).unwrap().id;
         let told = advice(&posed, dial, rising, &TOLERANCE, Some(axis)).unwrap();
         println!("{name}: {:.2}, first {:?}", told.value, told.first);
-        let now = greatest(&posed, dial, rising, &TOLERANCE).unwrap();
-        assert_eq!(told.value, now.value);
-        assert_eq!(told.first.map(Ends::Slips), now.stopped_by);
+        assert_eq!(told.value, reached(&posed, dial, rising));
+        assert_eq!(
+            told.safe,
+            greatest(&posed, dial, rising, &TOLERANCE).unwrap()
+        );
+        assert_eq!(Some(told.stay), stay(&posed, dial, rising));
+        // What rolls lets go before anything slips.
+        assert!(told.value == told.stay.value && told.safe.stopped_by.is_none());
+        assert!(told.first.is_some() && told.first == told.stay.first);
+        assert_eq!(told.margins, margins(&posed));
         for remedy in &told.remedies {
             println!("  {}", remedy.told);
             assert!(remedy.told.ends_with('.') && !remedy.told.contains("NaN"));
@@ -292,6 +359,7 @@ fn remedies_gain_what_they_say() {
                 }
                 Change::Release(anchor) => {
                     other_posed.set_active(anchor, false);
+                    other_posed.evaluate();
                     1
                 }
                 Change::Longer(_) => 2,
@@ -300,8 +368,8 @@ fn remedies_gain_what_they_say() {
             };
             kinds[kind] += 1;
             let dial = other.dial_named(name).unwrap().id;
-            let reached = greatest(&other_posed, dial, rising, &TOLERANCE).unwrap();
-            assert!((reached.value - remedy.value).abs() < 1e-6);
+            let reached = reached(&other_posed, dial, rising);
+            assert!((reached - remedy.value).abs() < 1e-6);
             assert!((remedy.value - told.value - remedy.gain).abs() < 1e-12);
         }
     }
@@ -309,6 +377,28 @@ fn remedies_gain_what_they_say() {
         kinds.iter().all(|&count| count > 0),
         "each was worth something once: {kinds:?}"
     );
+}
+
+/// Where a slip ends a dial before anybody lets go, it is that which is told and mended.
+#[test]
+fn a_slip_is_told_where_it_comes_first() {
+    let document = held::pointed(made(&recipe(Side::Right, Pivot::default())).0);
+    let posed = held::posed(&document);
+    let dial = document.dial_named("lean").unwrap().id;
+    let told = advice(&posed, dial, true, &TOLERANCE, None).unwrap();
+    assert!(told.value == told.safe.value && told.value < told.stay.value);
+    let slips = told.safe.stopped_by.unwrap();
+    assert_eq!(Some(slips), told.first.map(Ends::Slips));
+    assert!(told.stay.first.is_none());
+    let mut other = posed.clone();
+    let released = told.remedies.iter().find_map(|remedy| match remedy.change {
+        Change::Release(anchor) => Some(anchor),
+        _ => None,
+    });
+    let anchor = released.expect("letting go helps");
+    other.set_active(anchor, false);
+    other.evaluate();
+    assert!(reached(&other, dial, true) > told.value);
 }
 
 #[test]

@@ -1,9 +1,11 @@
 //! The survey of a planted hand: what its cells say, how it goes on, and what it refuses.
 // std's own functions here: a check should not share the code it checks.
 #![allow(clippy::disallowed_methods)]
-use hand::survey::{Ends, LimitKind, Progress, Survey, Sweep, Tolerance, greatest, releases};
+use hand::survey::{Ends, LimitKind, Progress, Survey, Sweep, Tolerance, greatest, releases, stay};
 use hand::{Hand, Planting, planted as press};
-use rig::{Document, Posed, validate};
+use rig::{Document, NodeId, Posed, validate};
+
+mod held;
 
 /// Slip alone is judged here, mm: depth is allowed without end.
 const TOLERANCE: Tolerance = Tolerance {
@@ -34,24 +36,65 @@ fn lift_by_lean(posed: &Posed, count: usize) -> Survey {
     Survey::run(posed, across, up).unwrap()
 }
 
-/// Each cell says what a fresh evaluation at its place says, by the gauges' own way.
+/// The hold of whatever anchor has a node at its end.
+fn hold(posed: &Posed, node: NodeId) -> f64 {
+    let mut anchors = posed.rig().anchors.iter();
+    posed.hold(anchors.find(|anchor| anchor.end == node).unwrap().id)
+}
+
+/// Each cell says what a fresh evaluation at its place says, by the gauges' own way: of hands that
+/// roll and let go, that slip on a point, and whose knuckles come to the end of their range.
 #[test]
 fn a_cell_is_the_pose_at_its_place() {
-    let (document, posed) = bench();
-    let survey = lift_by_lean(&posed, 15);
+    let (document, _) = bench();
+    let mut seen = [0; 4];
+    for (document, from, to) in [
+        (document, -10.0, 60.0),
+        (held::pointed(held::flat(12.0, 0.0, 0.5)), -10.0, 60.0),
+        (own_range(held::flat(12.0, 4.0, 0.0), -30.0), 60.0, 75.0),
+    ] {
+        let across = sweep(&document, "lift", from, to, 15);
+        let up = sweep(&document, "lean", -12.0, 12.0, 15);
+        cells_are_poses(&document, across, up, &mut seen);
+    }
+    assert!(seen.iter().all(|&count| count > 0), "{seen:?}");
+}
+
+/// Knuckles that by themselves extend to no more than this, degrees.
+fn own_range(mut document: Document, least: f64) -> Document {
+    for node in &mut document.rig.nodes {
+        if node.name.ends_with("finger-phalanx-proximal") {
+            node.limits[2] = node.limits[2].map(|(_, most)| (least, most));
+        }
+    }
+    document
+}
+
+/// Counts in `seen` the digits that slip too far, the ends of reach and of a joint's range, and the
+/// digits that have let go.
+fn cells_are_poses(document: &Document, across: Sweep, up: Sweep, seen: &mut [usize; 4]) {
+    let posed = held::posed(document);
+    let survey = Survey::run(&posed, across, up).unwrap();
     for (at, cell) in survey.cells.iter().enumerate() {
         let (lift, lean) = survey.values(at);
-        let mut document = document.clone();
+        let mut moved = document.clone();
         for (name, value) in [("lift", lift), ("lean", lean)] {
-            let dial = document.dial_named(name).unwrap().id;
-            document.set_value(dial, value);
+            let dial = moved.dial_named(name).unwrap().id;
+            moved.set_value(dial, value);
         }
-        let fresh = Posed::new(&document).unwrap();
+        let fresh = Posed::new(&moved).unwrap();
         let slips: Vec<_> = document
             .plants
             .iter()
             .map(|plant| fresh.slip(plant.node).unwrap())
             .collect();
+        for (k, plant) in document.plants.iter().enumerate() {
+            let down = hold(&fresh, plant.node) >= held::DOWN;
+            let own = survey.slips[at * document.plants.len() + k];
+            assert_eq!(own, down.then_some(slips[k]));
+            assert!(down || slips[k] == 0.0, "what has let go does not slip");
+            seen[3] += usize::from(!down);
+        }
         let worst = slips.iter().copied().fold(0.0, f64::max);
         assert_eq!(cell.slip.to_bits(), worst.to_bits(), "{lift} {lean}");
         let lost: Vec<_> = survey.lost(at, &TOLERANCE).collect();
@@ -63,23 +106,32 @@ fn a_cell_is_the_pose_at_its_place() {
             .map(|(plant, _)| plant.node)
             .collect();
         assert_eq!(lost, expected);
-        let limited = document.anchors.iter().any(|anchor| {
+        seen[0] += lost.len();
+        // What eases off is let go before it is at its end.
+        let limited = |anchor: &rig::Anchor| {
             let outcome = fresh.outcome(anchor.id);
-            outcome.limited || outcome.reach_margin < 0.0
-        });
+            outcome.hold >= 1.0 && (outcome.limited || outcome.reach_margin < 0.0)
+        };
+        let all = document.anchors.iter().filter(|anchor| limited(anchor));
+        let most = all.map(|anchor| fresh.outcome(anchor.id).residual);
+        let most = most.reduce(f64::max);
+        let limited = most.is_some();
         assert_eq!(cell.limit.is_some(), limited, "{lift} {lean}");
         if let Some(limit) = cell.limit {
             let residual = fresh.outcome(limit.anchor).residual;
-            let most = document
-                .anchors
-                .iter()
-                .map(|anchor| fresh.outcome(anchor.id).residual)
-                .fold(0.0, f64::max);
-            assert_eq!(residual, most, "the limit told is that of the worst");
+            assert_eq!(Some(residual), most, "the limit told is that of the worst");
             if let LimitKind::Joint { node, channel, .. } = limit.kind {
                 let turn = fresh.turns(node)[channel.index()];
-                let (min, max) = document.node(node).unwrap().limits[channel.index()].unwrap();
+                // A knuckle's own least is −30° here; pressed it goes to −45°.
+                let held = document.node(node).unwrap();
+                let (min, max) = held.loaded[channel.index()].unwrap();
                 assert!((turn - min).abs() < 1e-6 || (turn - max).abs() < 1e-6);
+                assert!(min == -45.0 && held.limits[channel.index()].unwrap().0 == -30.0);
+                assert!(limit.only_load(document));
+                assert!(limit.told(document).contains("only load"));
+                seen[2] += 1;
+            } else {
+                seen[1] += 1;
             }
         }
     }
@@ -117,10 +169,12 @@ fn a_survey_in_pieces_is_the_same() {
     assert_eq!(progress.into_survey(), whole);
 }
 
-/// The region that is reached from neutral, the boundary and the greatest lift tell one story.
+/// The region that is reached from neutral, the boundary and the greatest lift tell one story: of a
+/// hand whose fingers hold a point and whose knuckle pivot is 2 mm higher than it should be.
 #[test]
 fn region_boundary_and_greatest_lift_agree() {
-    let (document, posed) = bench();
+    let document = held::pointed(held::flat(12.0, 2.0, 0.5));
+    let posed = held::posed(&document);
     let survey = lift_by_lean(&posed, 61);
     let reachable = survey.reachable(&TOLERANCE);
     assert!(reachable[survey.home]);
@@ -173,25 +227,107 @@ fn region_boundary_and_greatest_lift_agree() {
     }
 }
 
-/// Digits go in the order in which they run out, and each is lost just past where it goes.
+/// How far all stay down on the grid is what it is by itself, to a step of the grid, with the same
+/// one first.
+#[test]
+fn on_the_grid_all_stay_down_as_far_as_by_themselves() {
+    let document = held::flat(12.0, 4.0, 0.5);
+    let posed = held::posed(&document);
+    let survey = lift_by_lean(&posed, 61);
+    let [lift, lean] = ["lift", "lean"].map(|name| document.dial_named(name).unwrap().id);
+    let (stays, mut compared, mut firsts) = (survey.stays(), 0, 0);
+    assert_eq!(stays.len(), 61);
+    for (row, stays) in stays.iter().enumerate().step_by(4) {
+        let mut posed = posed.clone();
+        posed.set_dial(lean, survey.up.value(row));
+        let alone = [false, true].map(|rising| stay(&posed, lift, rising));
+        let Some(stays) = stays else {
+            // Leaning so far somebody has let go already.
+            assert!(
+                alone
+                    .iter()
+                    .all(|alone| alone.is_none_or(|alone| alone.count < 4))
+            );
+            continue;
+        };
+        for (grid, alone) in stays.iter().zip(alone) {
+            let alone = alone.unwrap();
+            assert_eq!((grid.count, alone.count), (4, 4));
+            let cut = alone.value.clamp(survey.across.from, survey.across.to);
+            assert!(
+                (grid.value - cut).abs() <= survey.across.step() + 1e-9,
+                "{grid:?} {alone:?}"
+            );
+            if let Some(first) = grid.first {
+                let at = alone.first.unwrap();
+                // Of several that let go between two places the first in the document is told.
+                let mut order = document.plants.iter().map(|plant| plant.node);
+                assert!(order.find(|&node| node == first || node == at) == Some(first));
+                firsts += usize::from(first == at);
+            }
+        }
+        compared += 1;
+    }
+    println!("{compared} rows, {firsts} the same first");
+    assert!(compared > 5 && compared < 16 && firsts > compared);
+    for cell in 0..survey.cells.len() {
+        let slips = &survey.slips[cell * 4..cell * 4 + 4];
+        assert_eq!(survey.all_down(cell), slips.iter().all(Option::is_some));
+        let gone: Vec<_> = survey.let_go(&survey.cells[cell]).collect();
+        let plants = survey.plants.iter().zip(slips);
+        let expected: Vec<_> = plants
+            .filter(|(_, slip)| slip.is_none())
+            .map(|(n, _)| *n)
+            .collect();
+        assert_eq!(gone, expected);
+    }
+}
+
+/// Digits go in the order in which they run out, and each is lost just past where it goes: what
+/// rolls by its hold, what holds a point by its slip. Tipped back, every one goes.
 #[test]
 fn digits_let_go_in_order() {
-    let (document, mut posed) = bench();
-    let dial = document.dial_named("lift").unwrap().id;
-    let order = releases(&posed, dial, true, &TOLERANCE);
-    assert_eq!(order.len(), 4, "at 90° no finger reaches");
-    assert!(order.windows(2).all(|pair| pair[0].at <= pair[1].at));
-    for release in &order {
-        for (by, lost) in [(-1e-6, false), (1e-6, true)] {
-            posed.set_dial(dial, release.at + by);
-            posed.evaluate();
-            let slip = posed.slip(release.node).unwrap();
-            assert_eq!(slip > TOLERANCE.slip, lost, "{release:?}");
+    let (rolling, _) = bench();
+    let held = held::pointed(rolling.clone());
+    for (document, rolls) in [(rolling, true), (held, false)] {
+        let mut posed = held::posed(&document);
+        let dial = document.dial_named("lift").unwrap().id;
+        let order = releases(&posed, dial, false, &TOLERANCE);
+        assert_eq!(order.len(), 4, "tipped back by 30° no finger reaches");
+        assert!(order.windows(2).all(|pair| pair[0].at >= pair[1].at));
+        for release in &order {
+            for (by, lost) in [(1e-6, false), (-1e-6, true)] {
+                posed.set_dial(dial, release.at + by);
+                posed.evaluate();
+                let (hold, slip) = (
+                    hold(&posed, release.node),
+                    posed.slip(release.node).unwrap(),
+                );
+                let gone = if rolls {
+                    assert!(slip <= TOLERANCE.slip);
+                    hold < held::DOWN
+                } else {
+                    assert_eq!(hold, 1.0);
+                    slip > TOLERANCE.slip
+                };
+                assert_eq!(gone, lost, "{release:?}");
+            }
+        }
+        posed.set_dial(dial, 0.0);
+        posed.evaluate();
+        let first = greatest(&posed, dial, false, &TOLERANCE).unwrap();
+        let stays = stay(&posed, dial, false).unwrap();
+        let end = document.dial(dial).unwrap().min;
+        if rolls {
+            assert_eq!((first.value, first.stopped_by), (end, None));
+            assert!((stays.value - order[0].at).abs() < 1e-6);
+            assert_eq!(stays.first, Some(order[0].node));
+        } else {
+            assert!((first.value - order[0].at).abs() < 1e-6);
+            assert_eq!(first.stopped_by, Some(Ends::Slips(order[0].node)));
+            assert_eq!((stays.value, stays.first), (end, None));
         }
     }
-    let first = greatest(&posed, dial, true, &TOLERANCE).unwrap();
-    assert!((first.value - order[0].at).abs() < 1e-6);
-    assert_eq!(first.stopped_by, Some(Ends::Slips(order[0].node)));
 }
 
 #[test]
@@ -247,22 +383,16 @@ fn what_cannot_be_surveyed_is_told() {
     assert!(refused(&posed_off, good, lean).contains("nothing is planted"));
 }
 
-/// A surface out of reach leaves no safe region, and the survey says so.
+/// A surface out of reach leaves nothing down of what rolls, and no safe region where points are
+/// held; the survey says so.
 #[test]
 fn no_safe_region_is_told() {
     let (document, _) = bench();
-    let mut far = document.clone();
-    let surface = far.node_named("surface").unwrap().id;
-    let plants: Vec<_> = far.anchors.iter().map(|anchor| anchor.target).collect();
-    for node in &mut far.nodes {
-        if plants.contains(&node.id) {
-            assert_eq!(node.parent, Some(surface));
-            node.translation[0] += 80.0;
-        }
-    }
-    for plant in &mut far.plants {
-        plant.at[0] += 80.0;
-    }
+    let posed = held::posed(&shifted(document.clone()));
+    let [lift, lean] = ["lift", "lean"].map(|name| sweep(&document, name, -10.0, 10.0, 3));
+    let told = Survey::run(&posed, lift, lean).expect_err("refused");
+    assert!(told.to_string().contains("nothing is planted"), "{told}");
+    let far = shifted(held::pointed(document));
     let posed = validate::document(&far).unwrap();
     let survey = lift_by_lean(&posed, 9);
     assert!(survey.reachable(&TOLERANCE).iter().all(|&reached| !reached));
@@ -287,14 +417,37 @@ fn no_safe_region_is_told() {
     assert!(told.contains("no safe region"), "{told}");
 }
 
+/// Everything planted 80 mm farther ahead on its surface.
+fn shifted(mut far: Document) -> Document {
+    let surface = far.node_named("surface").unwrap().id;
+    let plants: Vec<_> = far.anchors.iter().map(|anchor| anchor.target).collect();
+    for node in &mut far.nodes {
+        if plants.contains(&node.id) {
+            assert_eq!(node.parent, Some(surface));
+            node.translation[0] += 80.0;
+        }
+    }
+    for plant in &mut far.plants {
+        plant.at[0] += 80.0;
+    }
+    far
+}
+
 /// A digit that is let go is not measured; the others are.
 #[test]
 fn a_digit_let_go_has_no_slip() {
-    let (document, mut posed) = bench();
+    let (document, _) = bench();
+    for document in [document.clone(), held::pointed(document)] {
+        without_one(&document);
+    }
+}
+
+fn without_one(document: &Document) {
+    let mut posed = held::posed(document);
     let anchor = document.anchor_named("pinky-finger").unwrap();
     let place = document.plants.iter().position(|p| p.node == anchor.end);
+    let before = lift_by_lean(&posed, 9);
     posed.set_active(anchor.id, false);
-    let before = lift_by_lean(&bench().1, 9);
     let survey = lift_by_lean(&posed, 9);
     assert!(!before.is_of(&posed) && survey.is_of(&posed));
     let count = survey.plants.len();

@@ -211,10 +211,14 @@ impl Posed {
         self.document.setting.active[self.anchor_at(anchor)]
     }
 
-    /// How fully an anchor holds its chain in an evaluated pose: 1 fully, 0 let go. Panics on an
-    /// id the document did not have.
+    /// How fully an anchor holds its chain in an evaluated pose: 1 fully, 0 let go or off. Panics on
+    /// an id the document did not have.
     pub fn hold(&self, anchor: AnchorId) -> f64 {
-        self.outcome(anchor).hold
+        if self.is_active(anchor) {
+            self.outcome(anchor).hold
+        } else {
+            0.0
+        }
     }
 
     /// How far load has collapsed a finger anchor's last joint now; 0 for any other anchor.

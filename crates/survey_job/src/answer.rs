@@ -97,6 +97,7 @@ impl Stays {
     /// Who stays, to begin a sentence with: 'All four stay'.
     pub fn told(&self) -> String {
         match self.count {
+            0 => "None stays".to_owned(),
             1 => "The one planted stays".to_owned(),
             2 => "Both stay".to_owned(),
             3 => "All three stay".to_owned(),

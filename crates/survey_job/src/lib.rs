@@ -33,7 +33,10 @@
 //!     last = Some(reply);
 //! }
 //! let Some(Answer::Reach(Some(reach))) = last.map(|reply| reply.answer) else { panic!() };
-//! assert_eq!(format!("{:.1}°", reach.value), "39.6°");
+//! // Safe as far as the dial goes; the little finger lets go on the way.
+//! assert!(reach.ended.is_none() && reach.stays.value < reach.value);
+//! assert_eq!(reach.stays.told(), "All four stay");
+//! assert_eq!(reach.stays.first.unwrap().who, "pinky finger");
 //! # Ok::<(), String>(())
 //! ```
 #![warn(missing_docs)]

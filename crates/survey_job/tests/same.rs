@@ -1,11 +1,11 @@
 //! What a bench answers is what `hand` answers, to the last bit.
 use hand::advice::{advice, greatest_axis};
 use hand::flesh::Kind;
-use hand::survey::{Ends, Survey, Sweep, Tolerance, greatest};
+use hand::survey::{Ends, Stay, Survey, Sweep, Tolerance, greatest, stay};
 use hand::{Pivot, Recipe, press_dials};
-use rig::{Document, Posed};
+use rig::{Document, Posed, Rig};
 use std::path::Path;
-use survey_job::{Answer, Bench, How, Lane, Order, Question, Reach, Reply, Side, built};
+use survey_job::{Answer, Bench, How, Lane, Order, Question, Reach, Reply, Side, Stays, built};
 
 fn examples() -> Vec<(String, Document)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
@@ -187,6 +187,12 @@ fn recipes() -> Vec<Recipe> {
     all
 }
 
+fn same_stays(theirs: &Stays, ours: Stay, rig: &Rig) {
+    assert_eq!(theirs.value.to_bits(), ours.value.to_bits());
+    let first = theirs.first.as_ref().map(|who| rig.nodes[who.node].id);
+    assert_eq!((first, theirs.count), (ours.first, ours.count));
+}
+
 fn same_reach(reach: Option<Reach>, posed: &Posed, dial: rig::DialId, rising: bool) {
     let ours = greatest(posed, dial, rising, &TOLERANCE);
     assert_eq!(reach.is_some(), ours.is_some());
@@ -195,6 +201,7 @@ fn same_reach(reach: Option<Reach>, posed: &Posed, dial: rig::DialId, rising: bo
     };
     assert_eq!(theirs.value.to_bits(), ours.value.to_bits());
     let rig = posed.rig();
+    same_stays(&theirs.stays, stay(posed, dial, rising).unwrap(), rig);
     let ended = theirs.ended.map(|ended| {
         assert!(ended.told().contains(&ended.who));
         (ended.how, rig.nodes[ended.node].id)
@@ -267,7 +274,17 @@ fn the_best_axis_and_advice_with_it_are_the_same() {
             panic!("advice")
         };
         let ours = advice(&posed, lift, true, &TOLERANCE, Some(ours)).unwrap();
-        assert_eq!(advised.reach.value.to_bits(), ours.value.to_bits());
+        assert_eq!(advised.reach.value.to_bits(), ours.safe.value.to_bits());
+        same_stays(&advised.reach.stays, ours.stay, posed.rig());
+        let back = stay(&posed, lift, false).unwrap();
+        same_stays(&advised.back, back, posed.rig());
+        let left = advised.left.iter();
+        let left: Vec<_> = left
+            .map(|(who, mm)| (posed.rig().nodes[who.node].id, *mm))
+            .collect();
+        let margins = ours.margins.iter();
+        let margins: Vec<_> = margins.map(|margin| (margin.node, margin.mm)).collect();
+        assert_eq!(left, margins);
         assert_eq!(advised.helps.len(), ours.remedies.len());
         for (theirs, ours) in advised.helps.iter().zip(&ours.remedies) {
             assert_eq!(theirs.told, ours.told);

@@ -247,73 +247,162 @@ fn press() -> &'static str {
     &PATH
 }
 
+/// The same hand, stiff, its fingers held by a point each: they slip, and come to their ends.
+fn points() -> &'static str {
+    static PATH: std::sync::LazyLock<String> = std::sync::LazyLock::new(|| {
+        let hand = hand::Hand {
+            suppleness: 0.0,
+            ..hand::Hand::table()
+        };
+        let planting = Some(hand::Planting::default());
+        let mut document = hand::document(&hand::Recipe { hand, planting }).unwrap();
+        for anchor in &mut document.rig.anchors {
+            let mut own = (**anchor).clone();
+            if let rig::Solver::Finger { contact, .. } = &mut own.solver {
+                *contact = None;
+                *anchor = own.into();
+            }
+        }
+        let path = file("points.hand.json", rig::write(&document).as_bytes());
+        path.to_string_lossy().into_owned()
+    });
+    &PATH
+}
+
 #[test]
 fn survey_answers_in_every_form() {
-    let press = press();
     // Slip alone: depth is allowed without end.
-    let asked = |more: &[&str]| {
-        let sweeps = ["survey", press, "--lift=-10..60/8", "--lean", "-9..9/7"];
+    let asked = |hand: &str, more: &[&str]| {
+        let sweeps = ["survey", hand, "--lift=-10..60/8", "--lean", "-9..9/7"];
         let sweeps = [&sweeps[..], &["--pad", "1e9", "--palm", "1e9"]].concat();
         let output = handstand(&[&sweeps[..], more].concat());
         assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
         text(&output.stdout).to_owned()
     };
-    let json: serde_json::Value = serde_json::from_str(&asked(&["--json"])).unwrap();
-    let layer = &json["layers"][0];
-    let cells = layer["cells"].as_array().unwrap();
-    assert_eq!(cells.len(), 56);
-    assert_eq!(json["plants"].as_array().unwrap().len(), 4);
-    let at = |lift: f64, lean: f64| {
-        let place = serde_json::json!([lift, lean]);
-        cells.iter().find(|cell| cell["at"] == place).unwrap()
+    let json = |hand: &str| -> serde_json::Value {
+        serde_json::from_str(&asked(hand, &["--json"])).unwrap()
     };
-    assert_eq!(at(30.0, 0.0)["safe"], true);
-    assert_eq!(at(30.0, 0.0)["limit"], serde_json::Value::Null);
-    assert_eq!(at(0.0, -9.0)["slipping"], "index-finger-pad");
-    assert_eq!(at(0.0, -9.0)["limit"]["kind"], "reach");
-    assert_eq!(at(60.0, 0.0)["limit"]["kind"], "joint");
-    assert_eq!(at(30.0, 0.0)["ends"], serde_json::Value::Null);
-    assert_eq!(at(60.0, 0.0)["ends"], "slips");
-    assert_eq!(at(0.0, 0.0)["down"].as_array().unwrap().len(), 4);
-    for kind in ["pad", "palm"] {
-        assert!(at(-10.0, 9.0)[kind]["depth_mm"].as_f64().unwrap() > 0.0);
-        assert!(at(-10.0, 9.0)[kind]["node"].is_string());
-    }
-    assert_eq!(json["tolerance_mm"]["slip"], 0.5);
+    let at = |json: &serde_json::Value, lift: f64, lean: f64| {
+        let place = serde_json::json!([lift, lean]);
+        let cells = json["layers"][0]["cells"].as_array().unwrap().iter();
+        cells
+            .clone()
+            .find(|cell| cell["at"] == place)
+            .unwrap()
+            .clone()
+    };
+    // Held by points.
+    let held = json(points());
+    let layer = &held["layers"][0];
+    assert_eq!(layer["cells"].as_array().unwrap().len(), 56);
+    assert_eq!(held["plants"].as_array().unwrap().len(), 4);
+    assert_eq!(at(&held, 30.0, 0.0)["safe"], true);
+    assert_eq!(at(&held, 30.0, 0.0)["limit"], serde_json::Value::Null);
+    assert_eq!(at(&held, 30.0, 0.0)["ends"], serde_json::Value::Null);
+    assert_eq!(
+        at(&held, -10.0, -9.0)["slipping"],
+        "index-finger-tip-contact"
+    );
+    assert_eq!(at(&held, -10.0, -9.0)["limit"]["kind"], "reach");
+    assert_eq!(at(&held, 60.0, 0.0)["ends"], "slips");
+    assert_eq!(at(&held, 0.0, 0.0)["down"].as_array().unwrap().len(), 4);
+    assert_eq!(held["tolerance_mm"]["slip"], 0.5);
     assert!(!layer["boundary"].as_array().unwrap().is_empty());
     assert!(layer.get("no_safe_region").is_none());
+    let words = asked(points(), &[]);
+    assert!(
+        words.contains("no limit hit") && words.contains(" slips"),
+        "{words}"
+    );
 
-    let csv = asked(&["--csv"]);
+    // What rolls lets go, and that is safe.
+    let rolls = json(press());
+    let layer = &rolls["layers"][0];
+    for (kind, lift) in [("pad", 20.0), ("palm", 0.0)] {
+        let cell = at(&rolls, lift, 0.0);
+        assert!(cell[kind]["depth_mm"].as_f64().unwrap() > 0.0);
+        assert!(cell[kind]["node"].is_string());
+    }
+    let back = at(&rolls, -10.0, 0.0);
+    assert_eq!(back["safe"], true);
+    assert_eq!(back["down"].as_array().unwrap().len(), 0);
+    assert_eq!(back["all_down"], false);
+    assert_eq!(at(&rolls, 30.0, 0.0)["all_down"], true);
+    let all_down = layer["all_down"].as_array().unwrap();
+    assert_eq!(all_down.len(), 7);
+    let level = &all_down[3];
+    assert_eq!(level["from"], 0.0);
+    assert_eq!(level["first_below"], "index-finger-tip-contact");
+    assert!(level["to"].as_f64().unwrap() >= 30.0);
+    let words = asked(press(), &[]);
+    assert!(
+        words.contains("poses all 4 planted are down") && words.contains("lets go below"),
+        "{words}"
+    );
+
+    let csv = asked(press(), &["--csv"]);
     let rows: Vec<_> = csv.lines().collect();
     assert_eq!(rows.len(), 57);
     let columns = rows[0].split(',').count();
     assert!(rows.iter().all(|row| row.split(',').count() == columns));
     assert!(rows[0].starts_with("lift,lean,slip mm,"));
+    let place = rows[0]
+        .split(',')
+        .position(|head| head == "all down")
+        .unwrap();
+    let all = rows
+        .iter()
+        .filter(|row| row.split(',').nth(place) == Some("true"));
+    let cells = layer["cells"].as_array().unwrap().iter();
+    let told = cells.filter(|cell| cell["all_down"] == true).count();
+    assert!(told > 0 && all.count() == told);
 
-    let svg = asked(&["--svg", "--sweep", "twist=-2..2/3"]);
+    let svg = asked(press(), &["--svg", "--sweep", "twist=-2..2/3"]);
     assert!(svg.starts_with("<svg") && svg.contains("twist 2.00°"));
     let layered: serde_json::Value =
-        serde_json::from_str(&asked(&["--json", "--twist", "-2..2/3"])).unwrap();
+        serde_json::from_str(&asked(press(), &["--json", "--twist", "-2..2/3"])).unwrap();
     assert_eq!(layered["layers"].as_array().unwrap().len(), 3);
     assert_eq!(layered["layers"][1]["cells"], layer["cells"]);
-    let words = asked(&[]);
-    assert!(
-        words.contains("no limit hit") && words.contains(" slips"),
-        "{words}"
+}
+
+/// A joint that is at the end of its range, and whether only load brings it there.
+#[test]
+fn a_survey_tells_of_a_joint_at_its_limit() {
+    let text = br#"{"format": "handstand/1", "name": "stiff",
+        "hand": {"hand": {"suppleness": 0}, "planting": {"flexion": 12}}}"#;
+    let stiff = file("stiff.hand.json", text);
+    let stiff = stiff.to_str().unwrap();
+    let sweeps = [
+        "--lift",
+        "60..75/16",
+        "--lean=-2..2/3",
+        "--pad",
+        "1e9",
+        "--palm",
+        "1e9",
+    ];
+    let output = handstand(&[&["survey", stiff][..], &sweeps, &["--json"]].concat());
+    let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let cells = json["layers"][0]["cells"].as_array().unwrap().iter();
+    let mut limits = cells.map(|cell| &cell["limit"]);
+    let joint = limits
+        .find(|limit| limit["kind"] == "joint")
+        .expect("a joint");
+    assert_eq!(
+        (&joint["end"], &joint["turn"]),
+        (&"least".into(), &"z".into())
+    );
+    assert_eq!(
+        joint["only_load"], false,
+        "stiff: pressed no farther than it goes by itself"
     );
 }
 
+/// With less depth allowed than the flesh has everywhere near neutral, no pose is safe.
 #[test]
 fn a_survey_without_a_safe_pose_is_a_no() {
-    let output = handstand(&[
-        "survey",
-        press(),
-        "--lift",
-        "60..80/3",
-        "--lean",
-        "10..20/3",
-        "--json",
-    ]);
+    let sweeps = ["--lift=-1..1/3", "--lean=-1..1/3", "--palm", "0.5"];
+    let output = handstand(&[&["survey", press()][..], &sweeps, &["--json"]].concat());
     assert_eq!(output.status.code(), Some(1));
     let json: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
     let told = json["layers"][0]["no_safe_region"].as_str().unwrap();
@@ -356,14 +445,14 @@ fn a_bad_survey_is_told_in_one_sentence() {
     assert!(told.contains("no dial named 'lean'"), "{told}");
 }
 
-/// With the palm allowed no depth at all it ends the lift downwards, and is told to.
+/// With the digits allowed next to no depth they end the lift upwards, and are told to.
 #[test]
 fn a_survey_tells_what_sinks_in() {
     let sweeps = [
         "--lift=-20..20/9",
         "--lean=-3..3/3",
         "--pad",
-        "50",
+        "0.05",
         "--palm",
         "8",
     ];
@@ -375,6 +464,7 @@ fn a_survey_tells_what_sinks_in() {
     );
     let output = handstand(&[&["survey", press()][..], &sweeps, &["--csv"]].concat());
     let rows: Vec<_> = text(&output.stdout).lines().collect();
-    assert!(rows[0].contains(",pad depth mm,deepest pad,palm depth mm,deepest palm,down,"));
+    let heads = ",pad depth mm,deepest pad,palm depth mm,deepest palm,down,all down,";
+    assert!(rows[0].contains(heads));
     assert!(rows.iter().any(|row| row.contains(",sinks,")), "{rows:?}");
 }

@@ -86,8 +86,7 @@ pub fn advice(
 ) -> Result<Advice, Fault<NoAdvice>> {
     let document = posed.document();
     let none = || fault(NoAdvice::NothingTurned);
-    let Reached { value, safe, stay } =
-        reached(posed, dial, rising, tolerance).ok_or_else(none)?;
+    let Reached { value, safe, stay } = reached(posed, dial, rising, tolerance).ok_or_else(none)?;
     let dial = document.dial(dial).ok_or_else(none)?;
     let first = if value == safe.value {
         let ends = safe.stopped_by;
@@ -133,7 +132,7 @@ struct Reached {
 fn reached(posed: &Posed, dial: DialId, rising: bool, tolerance: &Tolerance) -> Option<Reached> {
     let safe = greatest(posed, dial, rising, tolerance)?;
     let stay = stay(posed, dial, rising)?;
-    let value = if (stay.value < safe.value) == rising {
+    let value = if stay.count > 0 && (stay.value < safe.value) == rising {
         stay.value
     } else {
         safe.value
@@ -199,7 +198,7 @@ impl Trial<'_> {
             gain,
             recipe: recipe.map(Box::new),
             told: format!(
-                "{what}, all stay down and safe to {value:.1}{unit} of {}, {:.1}{unit} further.",
+                "{what} stay down and safe to {value:.1}{unit} of {}, {:.1}{unit} further.",
                 self.dial.name,
                 gain.abs()
             ),
@@ -228,7 +227,8 @@ impl Trial<'_> {
         posed.set_active(anchor.id, false);
         posed.evaluate();
         let found = reached(&posed, self.dial.id, self.rising, self.tolerance)?;
-        let what = format!("With the {} let go", anchor.name.replace('-', " "));
+        let who = anchor.name.replace('-', " ");
+        let what = format!("With the {who} let go, the others");
         self.remedy(Change::Release(anchor.id), found.value, &what, None)
     }
 
@@ -244,7 +244,10 @@ impl Trial<'_> {
             *digit.bones.get_mut(1)? += mm;
             let longer = build::document(&recipe).ok()?;
             let value = self.reach(posed, &longer)?;
-            let what = format!("With {mm} mm more of the {}", anchor.name.replace('-', " "));
+            let what = format!(
+                "With {mm} mm more of the {}, all",
+                anchor.name.replace('-', " ")
+            );
             self.remedy(Change::Longer(mm), value, &what, Some(recipe))
         });
         let tried: Vec<_> = tried.collect();
@@ -259,7 +262,7 @@ impl Trial<'_> {
         planting.flexion += FLEXION;
         let flexion = planting.flexion;
         let value = self.reach(posed, &build::document(&recipe).ok()?)?;
-        let what = format!("Planted with {flexion}° of flexion");
+        let what = format!("Planted with {flexion}° of flexion, all");
         self.remedy(Change::Flexion(flexion), value, &what, Some(recipe))
     }
 
@@ -270,7 +273,7 @@ impl Trial<'_> {
         let pivot = placed.pivot;
         let value = self.reach(posed, &build::document(&recipe).ok()?)?;
         let what = format!(
-            "With the knuckle pivot {:.1} mm ahead, {:.1} mm below the knuckles' axis and turned {:.1}°",
+            "With the knuckle pivot {:.1} mm ahead, {:.1} mm below the knuckles' axis and turned {:.1}°, all",
             pivot.offset, pivot.drop, pivot.yaw
         );
         self.remedy(Change::Pivot(placed), value, &what, Some(recipe))

@@ -48,7 +48,8 @@ pub struct Placed {
 ///
 /// First a grid of places round the fitted axis, then a descent from the best: each of the 26 directions whose parts are −1, 0 or 1 is tried with a stride that is kept
 /// while something is better and halved when nothing is (pattern search after Hooke & Jeeves
-/// 1961, with diagonals: the goal is a least of several and has ridges). The same
+/// 1961, with diagonals: the goal is a least of several and has ridges). Where none helps the same
+/// directions are tried turned seven ways, for a ridge may lie between them (chosen here). The same
 /// document always gives the same answer; nothing proves it the greatest of all.
 pub struct Search {
     movable: Movable,
@@ -75,6 +76,8 @@ enum Stage {
     /// Directions tried with this stride, and whether one of them helped.
     Descent {
         stride: f64,
+        /// How the directions are turned.
+        turn: usize,
         tried: usize,
         helped: bool,
     },
@@ -82,9 +85,10 @@ enum Stage {
 }
 
 impl Stage {
-    fn round(stride: f64) -> Self {
+    fn round(stride: f64, turn: usize) -> Self {
         Self::Descent {
             stride,
+            turn,
             tried: 0,
             helped: false,
         }
@@ -109,6 +113,21 @@ const DIRECTIONS: [[f64; 3]; 26] = {
     }
     directions
 };
+
+/// Ways the directions are turned, the first as they are; the angles, radians, are no part of each
+/// other or of a turn.
+const TURNS: usize = 8;
+const TURN: [f64; 2] = [2.4, 1.0];
+
+fn direction(at: usize, turn: usize) -> [f64; 3] {
+    let [x, y, z] = DIRECTIONS[at];
+    if turn == 0 {
+        return [x, y, z];
+    }
+    let [(s, c), (t, d)] = TURN.map(|by| libm::sincos(by * turn as f64));
+    let (x, y) = (c * x - s * y, s * x + c * y);
+    [x, d * y - t * z, t * y + d * z]
+}
 
 impl Search {
     /// Begins. The other dials stay as they stand in `posed`.
@@ -158,10 +177,16 @@ impl Search {
         Ok(search)
     }
 
+    /// A yaw as it is turned here: a left hand is built as a right one and mirrored, so that both
+    /// are searched alike.
+    fn turned(&self, yaw: f64) -> f64 {
+        if self.side == Side::Left { -yaw } else { yaw }
+    }
+
     /// The axis at a place.
     fn axis(&self, [ahead, below, yaw]: [f64; 3]) -> AxisLine {
         let row = self.fitted.axis;
-        let (s, c) = libm::sincos(bearing(&row) + yaw.to_radians());
+        let (s, c) = libm::sincos(bearing(&row) + self.turned(yaw).to_radians());
         AxisLine {
             through: row.through + Vec3::new(ahead, -below, 0.0),
             along: Vec3::new(s, 0.0, c),
@@ -187,8 +212,8 @@ impl Search {
     /// The greatest lift from a place, if it is more than `over`.
     fn reach(&mut self, [ahead, below, yaw]: [f64; 3], over: f64) -> Option<f64> {
         let [x, y, z, turned] = self.now;
-        self.movable
-            .place([ahead - x, -below - y, -z, yaw - turned]);
+        let yaw = self.turned(yaw) - turned;
+        self.movable.place([ahead - x, -below - y, -z, yaw]);
         // Most places fall at the first look.
         if over > 0.0 && !self.holds(over) {
             return None;
@@ -253,15 +278,16 @@ impl Search {
                         self.attempt([AHEAD[x], BELOW[y], YAW[yaw]]);
                         self.stage = Stage::Grid(at + 1);
                     } else {
-                        self.stage = Stage::round(STRIDE.0);
+                        self.stage = Stage::round(STRIDE.0, 0);
                     }
                 }
                 Stage::Descent {
                     stride,
+                    turn,
                     tried,
                     helped,
                 } => {
-                    let by = DIRECTIONS[tried];
+                    let by = direction(tried, turn);
                     let from = self.best.0;
                     let at = std::array::from_fn(|k| from[k] + stride * by[k]);
                     // A direction that helped is tried again.
@@ -270,13 +296,16 @@ impl Search {
                     self.stage = if tried < DIRECTIONS.len() {
                         Stage::Descent {
                             stride,
+                            turn,
                             tried,
                             helped: helped || helps,
                         }
                     } else if helped {
-                        Stage::round(stride)
+                        Stage::round(stride, turn)
+                    } else if turn + 1 < TURNS {
+                        Stage::round(stride, turn + 1)
                     } else if 0.5 * stride >= STRIDE.1 {
-                        Stage::round(0.5 * stride)
+                        Stage::round(0.5 * stride, 0)
                     } else {
                         Stage::Done
                     };
@@ -290,13 +319,11 @@ impl Search {
     /// The best place so far. Nothing lifts anywhere: the fitted axis, with a lift of 0.
     pub fn best(&self) -> Placed {
         let (at, tilt, lift) = self.best;
-        // A left hand is built as a right one and mirrored, which turns its yaw round.
-        let sign = if self.side == Side::Left { -1.0 } else { 1.0 };
         Placed {
             pivot: Pivot {
                 offset: at[0],
                 drop: at[1],
-                yaw: sign * at[2] + 0.0,
+                yaw: at[2] + 0.0,
             },
             lift,
             tilt,

@@ -20,9 +20,11 @@ impl Gauge {
     /// let mut posed = rig::Posed::new(&hand::document(&recipe)?)?;
     /// let slip = Gauge::WorstSlip {};
     /// assert_eq!(slip.read(&posed).map(|mm| mm.to_string()), Ok("0.00 mm".to_owned()));
-    /// posed.set_dial(hand::press_dials(posed.rig())[0], 80.0); // lifted by degrees
+    /// posed.set_dial(hand::press_dials(posed.rig())[0], 40.0); // lifted by degrees
     /// posed.evaluate();
-    /// assert!(slip.read(&posed).is_ok_and(|mm| mm.value > 1.0));
+    /// assert!(slip.read(&posed).is_ok_and(|mm| mm.value < 0.1)); // it rolls
+    /// let height = Gauge::Height { node: "wrist".to_owned() };
+    /// assert!(height.read(&posed).is_ok_and(|mm| mm.value > 50.0));
     /// # Ok::<(), rig::Fault>(())
     /// ```
     pub fn read(&self, posed: &Posed) -> Result<Reading, String> {

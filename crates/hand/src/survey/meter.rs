@@ -3,6 +3,7 @@ use super::cell::{Cell, Down, Sunk};
 use super::limit::{Limit, LimitKind, ROUNDING};
 use super::room::{Hinge, hinges, places};
 use crate::flesh::{Clearance, Flesh};
+use crate::press::planted;
 use rig::{AnchorId, NodeId, Posed, Rig};
 
 /// What to read in each pose, looked up once.
@@ -42,9 +43,11 @@ impl Meter {
         vec![None; self.plants.len()]
     }
 
-    /// Whether anything is planted and held.
+    /// Whether anything is planted and held: down in this pose, or as it was planted, for a digit
+    /// that lets go by itself comes down again.
     pub fn holds_any(&self, posed: &Posed) -> bool {
-        self.plants.iter().any(|&node| posed.is_down(node))
+        let is_down = |posed: &Posed| self.plants.iter().any(|&node| posed.is_down(node));
+        is_down(posed) || is_down(&planted(posed))
     }
 
     /// Measures an evaluated pose; `slips` takes each plant's. Allocates nothing.

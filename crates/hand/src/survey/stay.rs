@@ -1,7 +1,7 @@
 //! How far all that is planted stays down, and who lets go first: told beside what is safe, which
 //! it has no say in.
-use super::{Cell, Survey};
 use super::walk::Walk;
+use super::{Cell, Survey};
 use rig::{DialId, NodeId, Posed};
 
 /// How far a dial goes from neutral with all still down that is down at neutral.
@@ -12,22 +12,29 @@ pub struct Stay {
     /// Who lets go beyond, of several at once the first in the document; none: the dial's own
     /// end, or the grid's.
     pub first: Option<NodeId>,
-    /// How many are down at neutral.
+    /// How many are down at neutral; 0: the other dials have let all go, and the value is neutral.
     pub count: usize,
 }
 
 /// How far a dial goes up (`rising`) or down from neutral with all still down that is down there;
 /// the other dials stay as they stand in `posed`. None when the document has no such dial or
-/// nothing is down at its neutral.
+/// nothing is planted and held.
 pub fn stay(posed: &Posed, dial: DialId, rising: bool) -> Option<Stay> {
     let mut walk = Walk::new(posed, dial, rising)?;
+    if !walk.meter.holds_any(posed) {
+        return None;
+    }
     let plants: Vec<_> = walk.meter.plants().collect();
     walk.glance(walk.dial.neutral);
     let down: Vec<_> = (0..plants.len())
         .filter(|&at| walk.slips[at].is_some())
         .collect();
     if down.is_empty() {
-        return None;
+        return Some(Stay {
+            value: walk.dial.neutral,
+            first: None,
+            count: 0,
+        });
     }
     let gone = |walk: &Walk| down.iter().find(|&&at| walk.slips[at].is_none()).copied();
     let found = walk.first(Walk::glance, |walk, _| gone(walk).is_some());

@@ -93,7 +93,10 @@ fn reach_told(name: &str, tolerance: &Tolerance, advised: &Advised) -> String {
                 How::Sinks => format!("sinks in more than {} mm", tolerance.pad),
                 How::Limit => "passes its limit".to_owned(),
             };
-            format!("The {name} is safe to {:.1}°; then the {who} {then}.", reach.value)
+            format!(
+                "The {name} is safe to {:.1}°; then the {who} {then}.",
+                reach.value
+            )
         }
     };
     let left: Vec<_> = advised
@@ -109,8 +112,11 @@ fn reach_told(name: &str, tolerance: &Tolerance, advised: &Advised) -> String {
     format!("{safe} {}{left}", stays_told(&reach.stays, &advised.back))
 }
 
-/// 'All four stay down from −5.0° to 48.2°; then the little finger lets go.'
+/// 'All four stay down from −5.0° to 48.2°; past 48.2° the little finger lets go.'
 fn stays_told(ahead: &Stays, back: &Stays) -> String {
+    if ahead.count == 0 {
+        return format!("{} down.", ahead.told());
+    }
     let (low, high) = if ahead.value < back.value {
         (ahead.value, back.value)
     } else {

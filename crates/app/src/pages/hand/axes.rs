@@ -155,7 +155,7 @@ fn Comparison(
 /// The lift up to which all stay down and safe, and who ends it.
 fn lift_told(reach: &Reach) -> String {
     let stays = &reach.stays;
-    let (lift, by) = if stays.value < reach.value {
+    let (lift, by) = if stays.count > 0 && stays.value < reach.value {
         (stays.value, stays.first.as_ref().map(|first| &first.who))
     } else {
         (reach.value, reach.ended.as_ref().map(|ended| &ended.who))

@@ -252,12 +252,15 @@ impl LiveSurvey {
                         Some(ended) => format!("then {}", ended.told()),
                     };
                     let stays = &reach.stays;
-                    let to = tenths(stays.value, unit);
+                    let to = match stays.count {
+                        0 => String::new(),
+                        _ => format!(" to {}", tenths(stays.value, unit)),
+                    };
                     let then = stays.first.as_ref().map_or_else(String::new, |first| {
                         format!(", then the {} lets go", first.who)
                     });
                     format!(
-                        "Band: the greatest {name} along each {along}. At {here}: {value}, {by}. {} down to {to}{then}.",
+                        "Band: the greatest {name} along each {along}. At {here}: {value}, {by}. {} down{to}{then}.",
                         stays.told()
                     )
                 }));
