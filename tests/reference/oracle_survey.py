@@ -274,9 +274,9 @@ class Hand:
 
 
 def strain(measured, tolerance):
-    """The worst of slip and depths over what is allowed of each, of what is held in full."""
+    """The worst of slip and depths over what is allowed of each, of what is down."""
     fingers, (pad, palm) = measured
-    slips = [slip for hold, slip, *_ in fingers if hold >= 1.0]
+    slips = [slip for hold, slip, *_ in fingers if hold >= DOWN]
     return max([pad / tolerance["pad"], palm / tolerance["palm"]] + [slip / tolerance["slip"] for slip in slips])
 
 
@@ -326,7 +326,7 @@ def poses(task):
     document, flesh, many, tolerance = task
     hand = Hand(document, flesh)
     measured = [hand.measured(values) for values in many]
-    slip = lambda fingers: max([slip for hold, slip, *_ in fingers if hold >= 1.0], default=0.0)
+    slip = lambda fingers: max([slip for hold, slip, *_ in fingers if hold >= DOWN], default=0.0)
     return [[strain(found, tolerance), slip(found[0]), *found[1]] for found in measured]
 
 
