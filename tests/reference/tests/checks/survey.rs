@@ -162,7 +162,10 @@ impl Compared {
             }
         }
         // One that is stopped is told as a limit, and none else.
-        assert!(unsure || cell.limit.is_some() == stopped, "{told:?}: {cell:?}");
+        assert!(
+            unsure || cell.limit.is_some() == stopped,
+            "{told:?}: {cell:?}"
+        );
         let [pad, palm] = numbers(&theirs[1])[..] else {
             panic!("two depths");
         };
@@ -261,9 +264,7 @@ fn scipy_finds_the_same_region() {
         }
     }
     let file: Value = serde_json::from_str(&write(&document)).expect("a document is JSON");
-    let told = |survey: &Survey| {
-        json!({"across": told(&document, &survey.across), "up": told(&document, &survey.up), "home": survey.home % COUNT})
-    };
+    let told = |survey: &Survey| json!({"across": told(&document, &survey.across), "up": told(&document, &survey.up), "home": survey.home % COUNT});
     let case = json!({
         "document": file,
         "flesh": balls(&posed),
