@@ -338,8 +338,7 @@ def poses(task):
     document, flesh, many, tolerance = task
     hand = Hand(document, flesh)
     measured = [hand.measured(values) for values in many]
-    slip = lambda fingers: max([slip for hold, slip, *_ in fingers if hold >= DOWN], default=0.0)
-    return [[strain(found, tolerance), slip(found[0]), *found[1]] for found in measured]
+    return [[*found, strain(found, tolerance)] for found in measured]
 
 
 if __name__ == "__main__":

@@ -270,6 +270,7 @@ fn ends_are_left_no_farther_than_scipys() {
         "the cases try what they should"
     );
     assert!(apart < 1e-6, "{apart}");
+    println!("{}", worse.join("\n"));
     // The descent starts at the closure and stays in its valley, so that nothing jumps: of 1,503 at
     // a limit two ended above SciPy's best, both sunk by a centimetre against the knuckle's limit.
     assert!(
