@@ -2,7 +2,7 @@
 //! rolling solved as equations, hold by its windows, limits by bounded least squares.
 use fastrand::Rng;
 use hand::flesh::{Flesh, Kind};
-use hand::survey::{Cell, Ends, Survey, Sweep, Tolerance, measure};
+use hand::survey::{Cell, Ends, Sunk, Survey, Sweep, Tolerance, measure};
 use hand::{Planting, Recipe, document as build};
 use reference::{between, numbers, oracle};
 use rig::{Document, NodeId, Posed, write};
@@ -132,7 +132,7 @@ impl Compared {
     /// One cell against SciPy's; whether SciPy can tell that it is safe or not.
     fn cell(&mut self, document: &Document, told: &str, ours: Ours, theirs: &Value) -> bool {
         let Ours { cell, slips } = ours;
-        let mut held = Vec::new();
+        let mut gone = Vec::new();
         let (mut stopped, mut unsure, mut easing) = (false, false, false);
         for (which, theirs) in theirs[0].as_array().expect("fingers").iter().enumerate() {
             let hold = theirs[0].as_f64().expect("a hold");
@@ -146,11 +146,11 @@ impl Compared {
             }
             if hold < 1.0 {
                 self.gone += 1;
+                gone.extend(joints(document, document.plants[which].node));
                 // On its way back it slips by up to a hundredth of that more than SciPy tells.
                 easing |= hold > DOWN;
                 continue;
             }
-            held.extend(joints(document, document.plants[which].node));
             let ours = slips[which].expect("it is down");
             let theirs_slip = theirs[1].as_f64().expect("a slip");
             let by = (ours - theirs_slip).abs();
@@ -174,18 +174,26 @@ impl Compared {
             panic!("two depths");
         };
         // SciPy has no flesh of what has let go: there it is no deeper than ours.
-        let of_held = cell.pad.node.is_none_or(|node| held.contains(&node));
+        let placed = |sunk: &Sunk| sunk.node.is_none_or(|node| !gone.contains(&node));
+        let (pad_placed, palm_placed) = (placed(&cell.pad), placed(&cell.palm));
         let mut compare = |ours: f64, theirs: f64| {
+            assert!(
+                (ours - theirs).abs() <= DEPTH,
+                "{told}: {ours} {theirs} {cell:?}"
+            );
             self.depth = self.depth.max((ours - theirs).abs());
             self.depths += 1;
         };
-        if !stopped {
-            compare(cell.palm.by, palm);
-            if of_held {
+        if !stopped && !unsure {
+            if palm_placed {
+                compare(cell.palm.by, palm);
+            }
+            if pad_placed {
                 compare(cell.pad.by, pad);
             }
         }
         assert!(pad <= cell.pad.by + LEAST, "{told}: {pad} {:?}", cell.pad);
+        assert!(palm <= cell.palm.by + LEAST, "{told}: {palm} {cell:?}");
         let kind = match cell.ends(&TOLERANCE) {
             Some(Ends::Slips(_)) => Some(0),
             Some(Ends::Sinks(_, Kind::Pad)) => Some(1),
@@ -197,7 +205,9 @@ impl Compared {
         }
         let safe = cell.is_safe(&TOLERANCE);
         let strain = theirs[2].as_f64().expect("a strain");
-        let untold = strain <= 1.0 && !of_held && cell.pad.by > TOLERANCE.pad;
+        let untold = strain <= 1.0
+            && (!pad_placed && cell.pad.by > TOLERANCE.pad
+                || !palm_placed && cell.palm.by > TOLERANCE.palm);
         if untold {
             self.untold += 1;
             return false;
