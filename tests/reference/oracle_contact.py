@@ -11,7 +11,7 @@ os.environ["OPENBLAS_NUM_THREADS"] = "1"
 
 import numpy as np
 from scipy.integrate import solve_ivp
-from scipy.optimize import brentq, least_squares
+from scipy.optimize import brentq, least_squares, root
 
 
 def about_x(angle):
@@ -36,25 +36,29 @@ def end(case, x):
     turn = turn @ about_z(x[2])
     place = place - second * turn[:, 1]
     turn = turn @ about_z(case["coupling"] * x[2])
-    return place + turn @ np.array(case["tip"]), turn
+    return place + turn @ case["tip"], turn
 
 
 def miss(case, x):
     """From where the core should have rolled to, to where it is; seen from the knuckle."""
-    frame = np.array(case["surface"])  # columns: the target's axes
-    normal, at = frame[:, 1], np.array(case["at"])
+    frame = case["surface"]  # columns: the target's axes
+    normal, at = frame[:, 1], case["at"]
     contact = case["contact"]
     r, big, seam = contact["radius"], contact["pad"], contact["changeover"]
     centre, turn = end(case, x)
     palm, bone, axis = turn[:, 0], -turn[:, 1], turn[:, 2]
-    pitch = np.arctan2(-bone @ normal, -palm @ normal)
-    tilt = np.arcsin(np.clip(-axis @ normal, -1, 1))
+    pitch = math.atan2(-bone @ normal, -palm @ normal)
+    tilt = math.asin(min(max(-axis @ normal, -1.0), 1.0))
     level = cross(axis, normal)
-    level = level / np.linalg.norm(level)
-    ahead = frame @ np.array([np.cos(contact["heading"]), 0, -np.sin(contact["heading"])])
-    halfway = (ahead + level) / np.linalg.norm(ahead + level)
-    out = lambda angle: palm * np.cos(angle) + bone * np.sin(angle)
-    core = centre + ((big - r) * (out(pitch) - out(seam)) if pitch < seam else 0)
+    level = level / math.sqrt(level @ level)
+    ahead = frame @ np.array([math.cos(contact["heading"]), 0, -math.sin(contact["heading"])])
+    halfway = ahead + level
+    halfway = halfway / math.sqrt(halfway @ halfway)
+    core = centre
+    if pitch < seam:
+        core = centre + (big - r) * (
+            palm * (math.cos(pitch) - math.cos(seam)) + bone * (math.sin(pitch) - math.sin(seam))
+        )
     # The arc's length as the two parts between the pitches, each with its own radius.
     low, high = sorted([contact["pitch"], pitch])
     length = big * max(0, min(high, seam) - low) + r * max(0, high - max(low, seam))
@@ -65,16 +69,23 @@ def miss(case, x):
 
 def solve(case):
     low, high = np.array(case["bounds"]).T
+    case = {**case, "surface": np.array(case["surface"]), "at": np.array(case["at"]), "tip": np.array(case["tip"])}
 
     def weighed(x):
         e, normal = miss(case, x)
         return e + (case["stiff"] - 1) * (e @ normal) * normal
 
+    starts = [low + np.array(part) * (high - low) for part in [(0.5, 0.5, 0.2), (0.5, 0.3, 0.6)]]
+    # Where no limit is in the way it is an equation, and MINPACK's root is quickest.
+    for start in starts:
+        found = root(lambda x: miss(case, x)[0], start, options={"xtol": 1e-14, "maxfev": 60}).x
+        if np.all(found >= low) and np.all(found <= high):
+            left = float(np.linalg.norm(weighed(found)))
+            if left < 1e-8:
+                return [left, *found.tolist(), float(np.linalg.norm(miss(case, found)[0]))]
     best, angles = np.inf, None
-    for part in [(0.5, 0.5, 0.2), (0.5, 0.3, 0.6)]:
-        found = least_squares(
-            weighed, low + np.array(part) * (high - low), bounds=(low, high), xtol=1e-13, ftol=1e-13, gtol=1e-13, max_nfev=40
-        )
+    for start in starts:
+        found = least_squares(weighed, start, bounds=(low, high), xtol=1e-11, ftol=1e-11, gtol=1e-11, max_nfev=40)
         left = float(np.linalg.norm(found.fun))
         if left < best:
             best, angles = left, found.x

@@ -1,5 +1,6 @@
 """Residuals that SciPy's bounded least squares reaches on planted pads, best of several starts."""
 import json
+import math
 import os
 import sys
 from multiprocessing import Pool
@@ -8,20 +9,18 @@ from multiprocessing import Pool
 os.environ["OPENBLAS_NUM_THREADS"] = "1"
 
 import numpy as np
-from scipy.optimize import least_squares
+from scipy.optimize import least_squares, minimize, root
 from scipy.spatial.transform import Rotation
-
-AXES = np.eye(3)
-
-
-def cross(axis):
-    x, y, z = axis
-    return np.array([[0, -z, y], [z, 0, -x], [-y, x, 0]])
 
 
 def about(axis, angle):
-    k = cross(axis)
-    return np.eye(3) + np.sin(angle) * k + (1 - np.cos(angle)) * (k @ k)
+    """A turn about one of the three axes."""
+    s, c = math.sin(angle), math.cos(angle)
+    return np.array([[[1, 0, 0], [0, c, -s], [0, s, c]], [[c, 0, s], [0, 1, 0], [-s, 0, c]], [[c, -s, 0], [s, c, 0], [0, 0, 1]]][axis])
+
+
+def cross(a, b):
+    return np.array([a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]])
 
 
 def solve(case):
@@ -53,7 +52,7 @@ def solve(case):
             rotation = rotation @ rests[joint]
             for axis, angle in turns:
                 lines.append((rotation[:, axis].copy(), place))
-                rotation = rotation @ about(AXES[axis], angle)
+                rotation = rotation @ about(axis, angle)
         return place + rotation @ pad, lines
 
     def error(x):
@@ -61,16 +60,44 @@ def solve(case):
 
     def slope(x):
         end, lines = chain(x)
-        columns = [np.cross(axis, end - place) for axis, place in lines]
+        columns = [cross(axis, end - place) for axis, place in lines]
         return np.array([columns[0], columns[1], columns[2] + c * columns[3]]).T
 
-    best = np.inf
     starts = [(0.5, 0.5, 0.1), (0.5, 0.2, 0.5), (0.5, 0.8, 0.5), (0.5, 0.5, 0.9), (0.1, 0.5, 0.3), (0.9, 0.5, 0.3)]
-    for part in starts:
+    starts = [low + np.array(part) * (high - low) for part in starts]
+    # Where no limit is in the way it is an equation, and MINPACK's root is quickest.
+    for start in starts[:2]:
+        found = root(error, start, jac=slope, options={"xtol": 1e-14, "maxfev": 25})
+        if np.all(found.x >= low) and np.all(found.x <= high):
+            best = float(np.linalg.norm(error(found.x)))
+            if best < 1e-9:
+                return best
+
+    def descend(x, tolerance, most):
         found = least_squares(
-            error, low + np.array(part) * (high - low), slope, bounds=(low, high), xtol=1e-15, ftol=1e-15, gtol=1e-15, max_nfev=100
-        )
-        best = min(best, float(np.linalg.norm(error(found.x))))
+            error, x, slope, bounds=(low, high), xtol=tolerance, ftol=tolerance, gtol=tolerance, max_nfev=most
+        ).x
+        return float(np.linalg.norm(error(found))), found
+
+    def cost(x):
+        end, lines = chain(x)
+        e = end - target
+        columns = [cross(axis, end - place) for axis, place in lines]
+        by = np.array([columns[0] @ e, columns[1] @ e, (columns[2] + c * columns[3]) @ e])
+        return 0.5 * float(e @ e), by
+
+    # All starts roughly, then what is best of them, or nearly, to the end.
+    box = list(zip(low, high))
+    ends = [minimize(cost, start, method="L-BFGS-B", jac=True, bounds=box, options={"ftol": 1e-10, "gtol": 1e-6, "maxiter": 60}).x for start in starts]
+    ends = sorted(((float(np.linalg.norm(error(end))), at, end) for at, end in enumerate(ends)))
+    best = np.inf
+    kept = []
+    for rough, _, x in ends:
+        if rough > ends[0][0] + 0.1 or any(np.abs(x - other).max() < 1e-2 for other in kept):
+            continue
+        kept.append(x)
+        inside = np.clip(x, low + 1e-9 * (high - low), high - 1e-9 * (high - low))
+        best = min(best, rough, descend(inside, 1e-15, 100)[0])
         if best < 1e-9:
             break
     return best

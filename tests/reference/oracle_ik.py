@@ -1,18 +1,29 @@
 """Residuals that SciPy's bounded least squares reaches on reachable targets."""
 import json
+import math
+import os
 import sys
+from multiprocessing import Pool
+
+# One thread each: the matrices are 3 by 3.
+os.environ["OPENBLAS_NUM_THREADS"] = "1"
 
 import numpy as np
 from scipy.optimize import least_squares
 
 
 def turn(axis, angle):
-    c, s = np.cos(angle), np.sin(angle)
+    c, s = math.cos(angle), math.sin(angle)
     i, j = [(1, 2), (2, 0), (0, 1)]["XYZ".index(axis)]
     matrix = np.eye(3)
     matrix[i, i] = matrix[j, j] = c
     matrix[i, j], matrix[j, i] = -s, s
     return matrix
+
+
+def cross(a, b):
+    """Row by row."""
+    return a[:, [1, 2, 0]] * b[:, [2, 0, 1]] - a[:, [2, 0, 1]] * b[:, [1, 2, 0]]
 
 
 def solve(case):
@@ -46,13 +57,15 @@ def solve(case):
     def slope(q):
         end, lines = chain(q)
         axes, places = np.array(lines).transpose(1, 0, 2)
-        return np.cross(axes, end - places).T
+        return cross(axes, end - places).T
 
     start = np.clip([case["nodes"][n]["channels"]["XYZ".index(axis)] for n, axis in free], low, high)
     found = least_squares(error, start, slope, bounds=(low, high), xtol=1e-15, ftol=1e-15, gtol=1e-15, max_nfev=300)
     return float(np.linalg.norm(error(found.x)))
 
 
-with open(sys.argv[1]) as file:
-    cases = json.load(file)
-json.dump([solve(case) for case in cases], sys.stdout)
+if __name__ == "__main__":
+    with open(sys.argv[1]) as file:
+        cases = json.load(file)
+    with Pool() as pool:
+        json.dump(pool.map(solve, cases, chunksize=20), sys.stdout)

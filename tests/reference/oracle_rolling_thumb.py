@@ -19,20 +19,28 @@ from scipy.optimize import least_squares, minimize, minimize_scalar
 from scipy.spatial.transform import Rotation
 
 UP = np.array([0.0, 1.0, 0.0])
+STEPS = 1e-5 * np.concatenate([np.eye(4), -np.eye(4)])
 
 
 def about(axis, angle):
-    """A turn about one of the three axes."""
-    s, c = math.sin(angle), math.cos(angle)
-    return np.array([[[1, 0, 0], [0, c, -s], [0, s, c]], [[c, 0, s], [0, 1, 0], [-s, 0, c]], [[c, -s, 0], [s, c, 0], [0, 0, 1]]][axis])
+    """Turns about one of the three axes, for one angle or many."""
+    angle = np.asarray(angle, dtype=float)
+    turn = np.zeros((*angle.shape, 3, 3))
+    i, j = (axis + 1) % 3, (axis + 2) % 3
+    turn[..., axis, axis] = 1.0
+    turn[..., i, i] = turn[..., j, j] = np.cos(angle)
+    turn[..., j, i] = np.sin(angle)
+    turn[..., i, j] = -turn[..., j, i]
+    return turn
 
 
-def lie(bone):
-    """Pitch, tilt and heading of a bone's frame over the level surface y = const."""
-    out, along, side = bone[:, 0], -bone[:, 1], bone[:, 2]
-    forward = np.array([-side[2], 0.0, side[0]])
-    pitch = math.atan2(-along[1], -out[1])
-    return pitch if pitch > -math.pi / 2 else pitch + 2 * math.pi, math.asin(max(-1, min(1, -side[1]))), math.atan2(-forward[2], forward[0])
+def lie(bones):
+    """Pitches, tilts and headings of bones' frames over the level surface y = const."""
+    out, along, side = bones[:, 1, 0], -bones[:, 1, 1], bones[:, :, 2]
+    pitch = np.arctan2(-along, -out)
+    pitch = np.where(pitch > -np.pi / 2, pitch, pitch + 2 * np.pi)
+    # Level forward is (-side z, 0, side x).
+    return pitch, np.arcsin(np.clip(-side[:, 1], -1, 1)), np.arctan2(-side[:, 0], -side[:, 2])
 
 
 def stand(pitch, tilt, heading):
@@ -41,31 +49,34 @@ def stand(pitch, tilt, heading):
     return about(1, heading) @ about(0, -tilt) @ about(2, -pitch) @ flat
 
 
-def core(bone, pitch, contact):
-    """From the tip's centre to the outline's core over the contact."""
-    if pitch >= contact["changeover"]:
-        return np.zeros(3)
-    out, along = bone[:, 0], -bone[:, 1]
-    normal = lambda at: out * math.cos(at) + along * math.sin(at)
-    return (contact["pad"] - contact["radius"]) * (normal(pitch) - normal(contact["changeover"]))
+def cores(bones, pitch, contact):
+    """From the tips' centres to the outlines' cores over the contact."""
+    seam, more = contact["changeover"], contact["pad"] - contact["radius"]
+    on = np.where(pitch < seam, more, 0.0)
+    by_out, by_along = on * (np.cos(pitch) - math.cos(seam)), on * (np.sin(pitch) - math.sin(seam))
+    return bones[:, :, 0] * by_out[:, None] - bones[:, :, 1] * by_along[:, None]
 
 
-def rotvec(turn):
-    """A rotation's axis, as long as its angle."""
-    across = np.array([turn[2, 1] - turn[1, 2], turn[0, 2] - turn[2, 0], turn[1, 0] - turn[0, 1]])
-    size = np.linalg.norm(across)
-    return across * (math.atan2(size, np.trace(turn) - 1) / size) if size > 0 else across
+def rotvecs(turns):
+    """Rotations' axes, each as long as its angle."""
+    across = np.stack([turns[:, 2, 1] - turns[:, 1, 2], turns[:, 0, 2] - turns[:, 2, 0], turns[:, 1, 0] - turns[:, 0, 1]], axis=1)
+    size = np.sqrt((across * across).sum(axis=1))
+    trace = turns[:, 0, 0] + turns[:, 1, 1] + turns[:, 2, 2]
+    part = np.where(size > 0, np.arctan2(size, trace - 1) / np.where(size > 0, size, 1.0), 1.0)
+    return across * part[:, None]
 
 
-def rolled(bone, contact, planted):
-    """Where the core is to be, from where it was planted."""
-    pitch, _, heading = lie(bone)
-    turn = rotvec(bone @ planted.T)
-    on_pad = lambda at: min(at - contact["changeover"], 0.0)
-    by = (heading - contact["heading"] + math.pi) % (2 * math.pi) - math.pi
+def rolled(bones, contact, planted):
+    """Where the cores are to be, from where they were planted."""
+    pitch, _, heading = lie(bones)
+    turn = rotvecs(bones @ planted.T)
+    on_pad = lambda at: np.minimum(at - contact["changeover"], 0.0)
+    by = (heading - contact["heading"] + np.pi) % (2 * np.pi) - np.pi
     half = contact["heading"] + by / 2
     way = (contact["pad"] - contact["radius"]) * (on_pad(pitch) - on_pad(contact["pitch"]))
-    place = contact["radius"] * np.cross(turn, UP) + way * np.array([math.cos(half), 0, -math.sin(half)])
+    # A turn's product with the surface's normal y is (-z, 0, x).
+    radius, none = contact["radius"], np.zeros(len(bones))
+    place = np.stack([way * np.cos(half) - radius * turn[:, 2], none, radius * turn[:, 0] - way * np.sin(half)], axis=1)
     return place, pitch
 
 
@@ -82,27 +93,27 @@ def solve(case):
     low, high = np.array([joints[joint]["limits"][axis] for joint, axis in turns]).T
     planted = stand(contact["pitch"], contact["tilt"], contact["heading"])
 
-    def error(x):
+    def errors(xs):
+        """Of many poses at once: of NumPy's time most goes by calls."""
         rotation, place = np.eye(3), np.zeros(3)
         for joint in range(3):
             place = place + rotation @ offsets[joint]
             rotation = rotation @ frames[joint]
-            for (at, axis), angle in zip(turns, x):
+            for i, (at, axis) in enumerate(turns):
                 if at == joint:
-                    rotation = rotation @ about(axis, angle)
-        bone = surface.T @ rotation
-        at = surface.T @ (place + rotation @ tip - target)
-        goal, pitch = rolled(bone, contact, planted)
-        return at + core(bone, pitch, contact) - goal
+                    rotation = rotation @ about(axis, xs[:, i])
+        bones = surface.T @ rotation
+        at = (place + rotation @ tip - target) @ surface
+        goal, pitch = rolled(bones, contact, planted)
+        return at + cores(bones, pitch, contact) - goal
+
+    def error(x):
+        return errors(x[None])[0]
 
     def slope(x):
         """By central differences."""
-        columns = []
-        for i in range(4):
-            h = np.zeros(4)
-            h[i] = 1e-5
-            columns.append((error(x + h) - error(x - h)) / 2e-5)
-        return np.array(columns).T
+        told = errors(x + STEPS)
+        return ((told[:4] - told[4:]) / 2e-5).T
 
     def unrest(x):
         return 0.5 * float((x[2:] - rest) @ (x[2:] - rest))
@@ -169,7 +180,7 @@ def roll(case):
 
         def speed(s, _):
             now = Rotation.from_rotvec(axis * s).as_matrix() @ start
-            pitch, tilt, heading = lie(now)
+            pitch, tilt, heading = (float(told[0]) for told in lie(now[None]))
             # dφ = ω·(ẑ − tan λ·n), n into the surface in the plane of palm and bone.
             out, along, side = now[:, 0], -now[:, 1], now[:, 2]
             into = out * math.cos(pitch) + along * math.sin(pitch)
@@ -183,8 +194,8 @@ def roll(case):
         for a, b in zip(cuts, cuts[1:]):
             way = way + solve_ivp(speed, (a, b), np.zeros(3), method="DOP853", rtol=1e-11, atol=1e-12).y[:, -1]
         bone = Rotation.from_rotvec(axis * angle).as_matrix() @ start
-    law, _ = rolled(bone, contact, stand(contact["pitch"], contact["tilt"], contact["heading"]))
-    return {"way": way.tolist(), "law": law.tolist(), "bone": Rotation.from_matrix(bone).as_rotvec().tolist()}
+    law, _ = rolled(bone[None], contact, stand(contact["pitch"], contact["tilt"], contact["heading"]))
+    return {"way": way.tolist(), "law": law[0].tolist(), "bone": Rotation.from_matrix(bone).as_rotvec().tolist()}
 
 
 if __name__ == "__main__":

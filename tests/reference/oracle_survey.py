@@ -134,15 +134,27 @@ class Finger:
             e, _, _, hinge = self.missed([*knuckle, straight], above)
             return [e[1], e @ hinge]
 
-        # Reaching out, its pitch the one it would stand with: from the last solution's turns.
-        for inner in (self.start[1], 0.0, 0.5, 1.0, -0.5):
-            found = root(left, [self.start[0], inner], tol=1e-13)
+        def root_from(outer, inner):
+            found = root(left, [outer, inner], options={"xtol": 1e-13, "maxfev": 60})
             e, _, forward, _ = self.missed([*found.x, straight], above)
             frames, centre = self.placed([*found.x, straight], above)
             # A finger over its own back, or turned round, is none.
             ahead = (centre - frames[0][0]) @ forward > 0 and abs(found.x[0]) < 1
-            if np.abs(found.fun).max() < 1e-8 and ahead:
-                return float(e @ forward)
+            return float(e @ forward) if np.abs(found.fun).max() < 1e-8 and ahead else None
+
+        for inner in (self.start[1], self.start[1] + 0.3):
+            margin = root_from(self.start[0], inner)
+            if margin is not None:
+                return margin
+        # Where the straight finger's height changes its sign as the knuckle flexes.
+        for outer in (self.start[0], 0.0):
+            flexed = np.linspace(-1.6, 1.6, 33)
+            high = [left([outer, inner])[0] for inner in flexed]
+            for a, b, before, after in zip(flexed, flexed[1:], high, high[1:]):
+                if before * after <= 0:
+                    margin = root_from(outer, 0.5 * (a + b))
+                    if margin is not None:
+                        return margin
         # No straight finger would touch at all: the surface is out of reach, above or below.
         return -math.inf
 
@@ -274,9 +286,9 @@ class Hand:
 
 
 def strain(measured, tolerance):
-    """The worst of slip and depths over what is allowed of each, of what is held in full."""
+    """The worst of slip and depths over what is allowed of each, of what is down."""
     fingers, (pad, palm) = measured
-    slips = [slip for hold, slip, *_ in fingers if hold >= 1.0]
+    slips = [slip for hold, slip, *_ in fingers if hold >= DOWN]
     return max([pad / tolerance["pad"], palm / tolerance["palm"]] + [slip / tolerance["slip"] for slip in slips])
 
 
@@ -326,8 +338,7 @@ def poses(task):
     document, flesh, many, tolerance = task
     hand = Hand(document, flesh)
     measured = [hand.measured(values) for values in many]
-    slip = lambda fingers: max([slip for hold, slip, *_ in fingers if hold >= 1.0], default=0.0)
-    return [[strain(found, tolerance), slip(found[0]), *found[1]] for found in measured]
+    return [[*found, strain(found, tolerance)] for found in measured]
 
 
 if __name__ == "__main__":

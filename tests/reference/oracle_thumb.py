@@ -22,6 +22,20 @@ def about(axis, angle):
     return np.array([[[1, 0, 0], [0, c, -s], [0, s, c]], [[c, 0, s], [0, 1, 0], [-s, 0, c]], [[c, -s, 0], [s, c, 0], [0, 0, 1]]][axis])
 
 
+def cross(a, b):
+    """Row by row."""
+    return a[:, [1, 2, 0]] * b[:, [2, 0, 1]] - a[:, [2, 0, 1]] * b[:, [1, 2, 0]]
+
+
+def apart(ends):
+    """Of ends as good as each other, one for each place."""
+    kept = []
+    for end in ends:
+        if all(np.abs(end[1] - other[1]).max() > 0.02 for other in kept):
+            kept.append(end)
+    return kept
+
+
 def solve(case):
     """Three joints, each with rest frame, order and limits; unknowns are the base's two turns in
     its order, and the two hinges'."""
@@ -53,7 +67,7 @@ def solve(case):
     def slope(x):
         end, lines = chain(x)
         axes, places = (np.array(part) for part in zip(*lines))
-        return np.cross(axes, end - places).T
+        return cross(axes, end - places).T
 
     def unrest(x):
         return float((x[2:] - rest) @ (x[2:] - rest))
@@ -67,11 +81,11 @@ def solve(case):
     # All starts roughly, then the best of them to the end.
     parts = [(0.5, 0.5, a, b) for a in (0.15, 0.5, 0.85) for b in (0.15, 0.5, 0.85)]
     parts += [(a, b, 0.3, 0.3) for a in (0.1, 0.9) for b in (0.1, 0.9)]
-    ends = [descend(low + np.array(part) * (high - low), 1e-5, 25) for part in parts]
-    ends.sort(key=lambda end: end[0])
+    ends = [descend(low + np.array(part) * (high - low), 1e-4, 15) for part in parts]
+    ends = apart(sorted(ends, key=lambda end: end[0]))
     best = np.inf
     for _, x in ends[:3]:
-        best = min(best, descend(x, 1e-15, 200)[0])
+        best = min(best, descend(x, 1e-13, 100)[0])
         if best <= REACHED:
             break
     else:
@@ -86,7 +100,7 @@ def solve(case):
             jac=lambda x: np.concatenate([np.zeros(2), 2 * (x[2:] - rest)]),
             bounds=list(zip(low, high)),
             constraints={"type": "eq", "fun": lambda x: error(x) / 50, "jac": lambda x: slope(x) / 50},
-            options={"ftol": 1e-15, "maxiter": 100},
+            options={"ftol": 1e-14, "maxiter": 60},
         )
         inside = np.clip(found.x, low, high)
         if np.linalg.norm(error(inside)) <= REACHED:

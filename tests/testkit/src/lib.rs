@@ -1,5 +1,6 @@
 //! Random valid documents, the same for a seed on every machine: for checks that compare native
 //! and browser evaluations byte for byte.
+mod digit;
 mod edits;
 mod press;
 
@@ -48,8 +49,9 @@ impl Random {
     }
 }
 
-/// A valid document: trees of joints and mounts in all six channel orders, anchors of all five
-/// kinds (within reach or not), dials with every ramp, limits and plants.
+/// A valid document: trees of joints and mounts in all six channel orders, limits with and without
+/// load, anchors of seven kinds (within reach or not, fingers and thumbs with a contact or a point,
+/// what is set down), dials with every ramp, links, plants of points and of balls that roll.
 pub fn random_document(seed: u64) -> Document {
     let mut random = Random(seed);
     let mut document = Document::default();
@@ -77,14 +79,78 @@ pub fn random_document(seed: u64) -> Document {
         let node = document.nodes[random.below(document.nodes.len())].id;
         let surface = document.nodes[random.below(document.nodes.len())].id;
         let surface = (random.chance(5) && surface != node).then_some(surface);
+        // A ball rolls on a plane only; one that is told to roll on anything else is a point.
+        let turned = random.chance(5).then(|| random.rotation());
+        if let Some(surface) = surface
+            && random.chance(5)
+            && let Some(at) = document.nodes.iter().position(|node| node.id == surface)
+        {
+            document.nodes[at].surface = Some(Form::Plane);
+        }
         document.plants.push(Plant {
             node,
             at: random.vector(100.0),
             surface,
-            turned: None,
+            turned,
         });
     }
+    for _ in 0..random.below(4) {
+        let link = link(&document, &mut random);
+        document.links.push(link);
+    }
     document
+}
+
+/// What one channel's dials make reaches up to three others.
+fn link(document: &Document, random: &mut Random) -> Link {
+    let driven = document.dials.iter().flat_map(|dial| &dial.drives);
+    let channels: Vec<_> = driven
+        .filter_map(|drive| match drive.target {
+            Target::Channel(node, channel) => Some((node, channel)),
+            _ => None,
+        })
+        .collect();
+    let any = |random: &mut Random| {
+        let node = document.nodes[random.below(document.nodes.len())].id;
+        (node, Channel::ALL[random.below(6)])
+    };
+    // Most often one that a dial drives.
+    let (node, channel) = if channels.is_empty() || random.chance(2) {
+        any(random)
+    } else {
+        channels[random.below(channels.len())]
+    };
+    let share = if random.chance(5) {
+        Share::All {
+            from: random.between(-20.0, 20.0),
+        }
+    } else {
+        let size = random.between(1.0, 60.0);
+        Share::Past {
+            from: if random.chance(5) { size } else { -size },
+            softness: if random.chance(5) {
+                0.0
+            } else {
+                random.between(0.0, 10.0)
+            },
+        }
+    };
+    let to = (0..1 + random.below(3))
+        .map(|_| {
+            let (node, channel) = any(random);
+            Passed {
+                node,
+                channel,
+                gain: random.between(-2.0, 2.0),
+            }
+        })
+        .collect();
+    Link {
+        node,
+        channel,
+        share,
+        to,
+    }
 }
 
 fn take_id(document: &mut Document) -> u32 {
@@ -107,6 +173,13 @@ fn add_node(
             *limit = Some((min, min + random.between(1.0, 151.0)));
         }
     }
+    let loaded = [0, 1, 2].map(|axis: usize| {
+        let (min, max) = limits[axis].filter(|_| random.chance(4))?;
+        Some((
+            min - random.between(0.0, 30.0),
+            max + random.between(0.0, 30.0),
+        ))
+    });
     let node = Node {
         id,
         name: format!("node {}", id.0),
@@ -120,7 +193,7 @@ fn add_node(
         },
         order: Order::ALL[random.below(6)],
         limits,
-        loaded: [None; 3],
+        loaded,
         width: random.between(0.0, 30.0),
         grip: Grip::None,
         hidden: random.chance(1),
@@ -134,7 +207,7 @@ fn add_node(
 /// A chain of its own below some node, so that it shares no joint with another, and its target.
 fn add_anchor(document: &mut Document, random: &mut Random) {
     let outside = document.nodes[random.below(document.nodes.len())].id;
-    let solver = match random.below(5) {
+    let solver = match random.below(8) {
         0 => Solver::Aim,
         1 => {
             let pole = random.chance(5).then_some(outside);
@@ -151,22 +224,21 @@ fn add_anchor(document: &mut Document, random: &mut Random) {
         }
         2 => Solver::DampedLeastSquares,
         3 => Solver::Fabrik,
-        _ => Solver::Finger {
-            coupling: random.between(0.0, 1.0),
-            rest: random.between(-30.0, 30.0),
-            collapse: if random.chance(5) {
-                0.0
-            } else {
-                random.between(0.0, 1.5)
-            },
-            give: random.between(0.0, 20.0),
-            contact: None,
-        },
+        4 => digit::thumb(random),
+        5 => {
+            let mut low = [[0.0; 4]; 8];
+            for ball in &mut low[..1 + random.below(8)] {
+                let [x, y, z] = random.vector(40.0);
+                *ball = [x, y, z, random.between(1.0, 20.0)];
+            }
+            Solver::SetDown { low }
+        }
+        _ => digit::finger(random),
     };
     let bones = match solver {
         Solver::Aim => 1,
         Solver::TwoBone { .. } => 2,
-        Solver::Finger { .. } => 3,
+        Solver::Finger { .. } | Solver::Thumb { .. } => 3,
         _ => 1 + random.below(6),
     };
     let base = add_node(document, random, Some(outside), Kind::Joint);
@@ -177,8 +249,8 @@ fn add_anchor(document: &mut Document, random: &mut Random) {
         }
         end = add_node(document, random, Some(end), Kind::Joint);
     }
-    if let Solver::Finger { .. } = solver {
-        make_finger(document, random, base, end);
+    if solver.is_digit() {
+        digit::make(document, random, base, end);
     }
     let target = add_node(document, random, Some(outside), Kind::Mount);
     let id = AnchorId(take_id(document));
@@ -193,34 +265,11 @@ fn add_anchor(document: &mut Document, random: &mut Random) {
         solver,
     };
     document.add_anchor(anchor, active);
+    if solver.is_digit() && random.chance(6) {
+        digit::near(document, random, end, target);
+    }
     if validate::document(document).is_err() {
         document.retain_anchors(|anchor| anchor.id != id);
-    }
-}
-
-/// Leaves the joints from `base` to above `end` the turns of a finger: two next to each other in
-/// the first one's order, one in each of the others.
-fn make_finger(document: &mut Document, random: &mut Random, base: NodeId, end: NodeId) {
-    let chain = base.0..end.0;
-    for node in document
-        .nodes
-        .iter_mut()
-        .filter(|n| chain.contains(&n.id.0))
-    {
-        let [outer, middle, inner] = node.order.axes();
-        let locked = if node.id == base {
-            vec![inner]
-        } else {
-            vec![outer, inner]
-        };
-        for axis in [outer, middle, inner] {
-            let (min, max) = (random.between(-60.0, -5.0), random.between(5.0, 100.0));
-            node.limits[axis] = Some(if locked.contains(&axis) {
-                (0.0, 0.0)
-            } else {
-                (min, max)
-            });
-        }
     }
 }
 

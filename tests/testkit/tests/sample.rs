@@ -21,9 +21,24 @@ fn two_hundred_samples_cover_everything() {
                 Solver::TwoBone { .. } => "two-bone",
                 Solver::DampedLeastSquares => "damped",
                 Solver::Fabrik => "fabrik",
-                Solver::Finger { .. } => "finger",
+                Solver::Finger { contact: None, .. } => "finger",
+                Solver::Finger { .. } => "rolling finger",
+                Solver::Thumb { contact: None, .. } => "thumb",
+                Solver::Thumb { .. } => "rolling thumb",
+                Solver::SetDown { .. } => "set down",
                 _ => "of a whole hand",
             };
+            if anchor.solver.contact().is_some() {
+                let hold = posed.hold(anchor.id);
+                let how = if hold >= 1.0 {
+                    "held"
+                } else if hold > 0.0 {
+                    "easing"
+                } else {
+                    "let go"
+                };
+                seen.insert(format!("{solver} {how}"));
+            }
             let reached = posed.outcome(anchor.id).residual < 1e-3;
             seen.insert(format!("{solver} {reached}"));
         }
@@ -32,17 +47,45 @@ fn two_hundred_samples_cover_everything() {
                 seen.insert(format!("{channel:?} {:?}", drive.ramp));
             }
         }
-        if !document.plants.is_empty() {
-            seen.insert("plant".to_owned());
+        for plant in &document.plants {
+            let rolls = plant.turned.is_some()
+                && plant
+                    .surface
+                    .and_then(|surface| document.node(surface))
+                    .is_some_and(|surface| surface.surface == Some(rig::Form::Plane));
+            seen.insert(if rolls { "ball" } else { "plant" }.to_owned());
+        }
+        let mut contacts = document.anchors.iter().zip(&document.setting.active);
+        if contacts.any(|(anchor, active)| anchor.solver.contact().is_some() && !active) {
+            seen.insert("contact off".to_owned());
+        }
+        if document.nodes.iter().any(|node| node.loaded != [None; 3]) {
+            seen.insert("loaded".to_owned());
+        }
+        for (at, link) in document.links.iter().enumerate() {
+            let past = matches!(link.share, rig::Share::Past { .. });
+            let passes = posed.linked(at).0 != 0.0;
+            seen.insert(format!("link {past} {passes}"));
         }
     }
     let mut wanted: Vec<_> = Order::ALL.iter().map(|o| format!("{o:?}")).collect();
-    for solver in ["aim", "two-bone", "damped", "fabrik", "finger"] {
+    for solver in ["aim", "two-bone", "damped", "fabrik", "finger", "thumb"] {
         wanted.push(format!("{solver} false"));
         // A bone of a given length reaches a point at random with no chance at all.
         if solver != "aim" {
             wanted.push(format!("{solver} true"));
         }
+    }
+    for solver in ["rolling finger", "rolling thumb"] {
+        for how in ["held", "easing", "let go"] {
+            wanted.push(format!("{solver} {how}"));
+        }
+    }
+    for what in ["set down true", "ball", "contact off", "loaded"] {
+        wanted.push(what.to_owned());
+    }
+    for past in [false, true] {
+        wanted.push(format!("link {past} true"));
     }
     for channel in rig::Channel::ALL {
         for ramp in [

@@ -1,5 +1,6 @@
 //! Random documents: an example, a hand from a recipe or a random rig, then changed by a few
 //! random hands. A change is a number, so that a case that fails can be cut down change by change.
+use crate::solvers;
 use hand::{self, Arm, GroundForm, SCENARIOS, Side, Size, Stance};
 use rig::*;
 use std::sync::LazyLock;
@@ -29,7 +30,7 @@ impl Random {
         items[self.below(items.len())]
     }
     /// A number a file may hold: most often one with sense, else one at the end of what is taken.
-    fn number(&mut self, sense: f64) -> f64 {
+    pub fn number(&mut self, sense: f64) -> f64 {
         match self.below(10) {
             0 => 0.0,
             1 => self.of(&[1e9, -1e9, 1e6, -1e6, 1e-9, 1e-160, -1e-300, 5e-324, -0.0]),
@@ -37,7 +38,7 @@ impl Random {
             _ => self.between(-sense, sense),
         }
     }
-    fn not_negative(&mut self, sense: f64) -> f64 {
+    pub fn not_negative(&mut self, sense: f64) -> f64 {
         self.number(sense).abs()
     }
 }
@@ -161,7 +162,7 @@ fn change(document: &mut Document, random: &mut Random) {
         document.anchors.len(),
         document.dials.len(),
     );
-    match random.below(16) {
+    match random.below(19) {
         0..3 => {
             // Of a digit's joints the free turn is the third one.
             let channel = random.of(&[2, 2, 2, 0, 1]);
@@ -178,7 +179,7 @@ fn change(document: &mut Document, random: &mut Random) {
         }
         4 | 5 if anchors > 0 => {
             let which = random.below(anchors);
-            solver(document, which, random);
+            solvers::change(document, which, random);
         }
         6 | 7 if dials > 0 => {
             let which = random.below(dials);
@@ -234,7 +235,7 @@ fn change(document: &mut Document, random: &mut Random) {
                 node,
                 at: [(); 3].map(|()| random.number(100.0)),
                 surface: random.chance(5).then_some(surface),
-                turned: None,
+                turned: random.chance(5).then(|| unit(random)),
             });
         }
         14 => {
@@ -246,6 +247,26 @@ fn change(document: &mut Document, random: &mut Random) {
                 Some(Form::Edge { radius }),
             ]);
             document.bench = random.chance(5).then(|| random.number(50.0));
+        }
+        15 => {
+            // Beside its own limits, or where it has none.
+            let axis = random.of(&[2, 2, 0, 1]);
+            document.nodes[at].loaded[axis] = limits(random);
+        }
+        16 if dials > 0 => {
+            let link = link(document, random);
+            document.links.push(link);
+        }
+        17 if !document.links.is_empty() => {
+            let which = random.below(document.links.len());
+            let share = share(random);
+            let link = &mut document.links[which];
+            if link.to.is_empty() || random.chance(5) {
+                link.share = share;
+            } else {
+                let to = random.below(link.to.len());
+                link.to[to].gain = random.number(3.0);
+            }
         }
         // Each dial anywhere in its range.
         _ => {
@@ -259,57 +280,48 @@ fn change(document: &mut Document, random: &mut Random) {
     }
 }
 
-fn solver(document: &mut Document, which: usize, random: &mut Random) {
-    let (at, other) = (random.below(document.nodes.len()), random.below(8));
-    let pole = document.nodes[at].id;
-    let anchor = &mut document.anchors[which];
-    match &mut anchor.solver {
-        Solver::Finger {
-            coupling,
-            rest,
-            collapse,
-            give,
-            ..
-        } if other > 0 => match random.below(4) {
-            0 => *coupling = random.number(2.0),
-            1 => *rest = random.number(90.0),
-            2 => *collapse = random.number(2.0),
-            _ => *give = random.not_negative(30.0),
-        },
-        Solver::Thumb { rest, .. } if other > 0 => rest[random.below(2)] = random.number(90.0),
-        Solver::Twist { share } if other > 0 => *share = random.number(1.0),
-        Solver::TwoBone {
-            pole: own,
-            softness,
-            bend,
-        } if other > 0 => match random.below(3) {
-            0 => *own = random.chance(7).then_some(pole),
-            1 => *softness = random.not_negative(20.0),
-            _ => *bend = [(); 3].map(|()| random.number(1.0)),
-        },
-        solver => {
-            *solver = random.of(&[
-                Solver::DampedLeastSquares,
-                Solver::Fabrik,
-                Solver::Aim,
-                Solver::Thumb {
-                    rest: [0.0; 2],
-                    contact: None,
-                },
-                Solver::Finger {
-                    coupling: 0.7,
-                    rest: 10.0,
-                    collapse: 0.0,
-                    give: 0.0,
-                    contact: None,
-                },
-                Solver::TwoBone {
-                    pole: None,
-                    softness: 0.0,
-                    bend: [0.0, 0.0, 1.0],
-                },
-            ]);
-        }
+fn share(random: &mut Random) -> Share {
+    if random.chance(4) {
+        return Share::All {
+            from: random.number(60.0),
+        };
+    }
+    Share::Past {
+        from: random.number(60.0),
+        softness: random.not_negative(20.0),
+    }
+}
+
+/// From a channel that a dial drives most often, or from any, to a few.
+fn link(document: &Document, random: &mut Random) -> Link {
+    let any = |random: &mut Random| {
+        let node = document.nodes[place(document, random)].id;
+        (node, random.of(&Channel::ALL))
+    };
+    let (mut node, mut channel) = any(random);
+    let dial = &document.dials[random.below(document.dials.len())];
+    if let Some(drive) = dial.drives.get(random.below(dial.drives.len()))
+        && let Target::Channel(driven, by) = drive.target
+    {
+        (node, channel) = (driven, by);
+    }
+    let count = 1 + random.below(4);
+    let mut to = Vec::with_capacity(count);
+    for _ in 0..count {
+        let (node, channel) = any(random);
+        let gain = random.number(2.0);
+        to.push(Passed {
+            node,
+            channel,
+            gain,
+        });
+    }
+    let share = share(random);
+    Link {
+        node,
+        channel,
+        share,
+        to,
     }
 }
 
@@ -347,13 +359,15 @@ fn dial(dial: &mut Dial, value: &mut f64, random: &mut Random) {
     }
 }
 
+fn unit(random: &mut Random) -> [f64; 4] {
+    let axis = [(); 4].map(|()| random.between(-1.0, 1.0));
+    let size = axis.iter().map(|x| x * x).sum::<f64>().sqrt();
+    axis.map(|x| x / size)
+}
+
 fn rest(node: &mut Node, random: &mut Random) {
     match random.below(5) {
-        0 => {
-            let axis = [(); 4].map(|()| random.between(-1.0, 1.0));
-            let size = axis.iter().map(|x| x * x).sum::<f64>().sqrt();
-            node.rotation = axis.map(|x| x / size);
-        }
+        0 => node.rotation = unit(random),
         1 => node.order = random.of(&Order::ALL),
         2 => node.width = random.not_negative(30.0),
         3 => node.hidden ^= true,

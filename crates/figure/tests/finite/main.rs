@@ -4,6 +4,7 @@
 //! `HANDSTAND_SEED=… cargo test -p figure --test finite` tries that one alone.
 mod cases;
 mod checks;
+mod solvers;
 
 use cases::{Case, Random};
 use rig::validate;

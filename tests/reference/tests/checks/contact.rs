@@ -270,10 +270,12 @@ fn ends_are_left_no_farther_than_scipys() {
         "the cases try what they should"
     );
     assert!(apart < 1e-6, "{apart}");
+    println!("{}", worse.join("\n"));
     // The descent starts at the closure and stays in its valley, so that nothing jumps: of 1,503 at
-    // a limit two ended above SciPy's best, both sunk by a centimetre against the knuckle's limit.
+    // a limit one ended above SciPy's best, sunk by a centimetre against the knuckle's limit, and that
+    // settled, after 39 of its 200 steps.
     assert!(
-        worse.len() <= 2,
+        worse.len() <= 1,
         "{} worse:\n{}",
         worse.len(),
         worse[..worse.len().min(12)].join("\n")

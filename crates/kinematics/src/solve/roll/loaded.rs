@@ -53,7 +53,7 @@ impl<F: Follow> Loaded<'_, F> {
         let mut unknowns = [outer, inner, q];
         let reach = self.solid.centre.bend();
         let pace = Pace {
-            tries: 60,
+            tries: 200,
             first: 0.0,
             raise: (10.0, 1e-4 * reach),
             ease: [0.1; 3],
