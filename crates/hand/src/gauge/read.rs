@@ -23,8 +23,8 @@ impl Gauge {
     /// posed.set_dial(hand::press_dials(posed.rig())[0], 40.0); // lifted by degrees
     /// posed.evaluate();
     /// assert!(slip.read(&posed).is_ok_and(|mm| mm.value < 0.1)); // it rolls
-    /// let height = Gauge::Height { node: "wrist".to_owned() };
-    /// assert!(height.read(&posed).is_ok_and(|mm| mm.value > 50.0));
+    /// let travel = Gauge::Travel { node: "wrist".to_owned() };
+    /// assert!(travel.read(&posed).is_ok_and(|mm| mm.value > 30.0));
     /// # Ok::<(), rig::Fault>(())
     /// ```
     pub fn read(&self, posed: &Posed) -> Result<Reading, String> {
