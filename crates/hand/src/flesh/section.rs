@@ -73,9 +73,9 @@ pub mod tip {
 /// Half thicknesses of the palm over the knuckle's by station: (position, back, front, side), the
 /// wrist at −1, the metacarpals' bases at 0, the knuckles at 1, the web beyond.
 const PALM: [(f64, f64, f64, f64); 8] = [
-    (-1.3, 1.32, 1.45, 1.05),
-    (-0.7, 1.3, 1.5, 1.0),
-    (0.0, 1.12, 1.45, 1.1),
+    (-1.3, 1.32, 1.37, 1.05),
+    (-0.7, 1.3, 1.42, 1.0),
+    (0.0, 1.12, 1.37, 1.1),
     (0.5, 0.9, 1.3, 1.1),
     (1.0, 0.84, 1.22, 1.0),
     (1.2, 0.72, 1.1, 0.9),
