@@ -121,11 +121,12 @@ def solve(case):
     def cost(x):
         return unrest(x) + weight * float(np.linalg.norm(error(x)))
 
-    def cost_slope(x):
-        e = error(x)
+    def cost_and_slope(x):
+        told = errors(np.concatenate([x[None], x + STEPS]))
+        e, by = told[0], (told[1:5] - told[5:]) / 2e-5
         size = np.linalg.norm(e)
-        pull = slope(x).T @ (e / size) if size > 0 else np.zeros(4)
-        return weight * pull + np.concatenate([np.zeros(2), x[2:] - rest])
+        pull = by @ (e / size) if size > 0 else np.zeros(4)
+        return unrest(x) + weight * float(size), weight * pull + np.concatenate([np.zeros(2), x[2:] - rest])
 
     parts = [(0.5, 0.5, a, b) for a in (0.2, 0.7) for b in (0.2, 0.7)] + [(a, b, 0.3, 0.3) for a in (0.1, 0.9) for b in (0.1, 0.9)]
     starts = [low + np.array(part) * (high - low) for part in parts]
@@ -150,7 +151,7 @@ def solve(case):
         best = min(best, cost(found))
         away = np.clip(found + 1e-3 * (starts[0] - found), low, high)
         for start in (away,):
-            found = minimize(cost, start, method="L-BFGS-B", jac=cost_slope, bounds=bounds, options={"ftol": 1e-13, "gtol": 1e-7, "maxiter": 60}).x
+            found = minimize(cost_and_slope, start, method="L-BFGS-B", jac=True, bounds=bounds, options={"ftol": 1e-13, "gtol": 1e-7, "maxiter": 60}).x
             best = min(best, cost(found))
     ours = case["ours"]
     if ours[0] is None:
