@@ -348,18 +348,19 @@ async fn an_axis_is_dragged_and_a_pivot_moved_without_a_jump() -> Result<()> {
     none(&page.complaints().await?)
 }
 
-/// On a bench digits that run out of reach let go, and the lift is safe as far as it goes; on a rail
-/// they are held at a point, and it has an end.
+/// On a bench digits that run out of reach let go, and the lift is safe as far as it goes; a fist's
+/// has an end, where its arm is drawn out.
 #[tokio::test]
 async fn advice_tells_what_ends_the_lift() -> Result<()> {
     let page = hand().await?;
     page.press("Advice").await?;
-    page.wait_for_text(".hand-page", "All stays safe as far as the lift goes")
+    page.wait_for_text(".hand-page", "Safe as far as the lift goes")
         .await?;
-    page.open_step("hand/rail-lean").await?;
+    page.open_step("hand/fist-knead").await?;
     page.wait_for(".map-told").await?;
     page.press("Advice").await?;
-    page.wait_for_text(".hand-page", "The lift goes to").await?;
+    page.wait_for_text(".hand-page", "The lift is safe to")
+        .await?;
     none(&page.complaints().await?)
 }
 
