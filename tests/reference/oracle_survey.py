@@ -26,7 +26,7 @@ TIP_ENDS, TIP_WINDOW = math.radians(110), math.radians(15)
 # A miss off the surface counts so many times, where limits leave one.
 STIFF = 10.0
 # What is held so far counts as down.
-DOWN = 0.99
+DOWN = 0.999
 # So few radians from its bound a turn is not told to be at it, nor to be free of it.
 NEAR = 1e-7
 

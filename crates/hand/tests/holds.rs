@@ -38,12 +38,12 @@ fn a_hold_follows_the_reach_that_is_left() {
             );
             let (told, at) = match Hold::of(&posed, found.id) {
                 Hold::Down => ("down".to_owned(), 0),
-                Hold::LettingGo(_) => (format!("letting go, {hold:.0} % down"), 1),
+                Hold::LettingGo(_) => (format!("letting go, {:.0} % down", hold.floor().max(1.0)), 1),
                 Hold::Up => ("up".to_owned(), 2),
             };
             assert_eq!(Hold::of(&posed, found.id).to_string(), told);
-            assert_eq!(at == 0, step >= 0.99);
-            assert_eq!(at == 2, step <= 0.01);
+            assert_eq!(at == 0, step >= rig::DOWN);
+            assert_eq!(at == 2, step <= 1.0 - rig::DOWN);
             seen[at] += 1;
             if step == 1.0 {
                 let node = format!("{finger}-finger-tip-contact");

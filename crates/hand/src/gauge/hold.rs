@@ -1,10 +1,6 @@
 //! Who is down.
-use rig::{AnchorId, Posed};
+use rig::{AnchorId, DOWN, Posed};
 use std::fmt::{self, Display, Formatter};
-
-/// The part of a hold from which on a digit counts as fully down: what is left to go moves its
-/// flesh by about 0.1 mm, and shows as 99 %. Chosen here.
-const DOWN: f64 = 0.99;
 
 /// How a digit is held by its contact.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,7 +29,12 @@ impl Display for Hold {
     fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
         match self {
             Self::Down => f.write_str("down"),
-            Self::LettingGo(left) => write!(f, "letting go, {:.0} % down", 100.0 * left),
+            // Neither end is said of what is between.
+            Self::LettingGo(left) => {
+                let percent = libm::floor(100.0 * left);
+                let percent = if percent < 1.0 { 1.0 } else { percent };
+                write!(f, "letting go, {percent:.0} % down")
+            }
             Self::Up => f.write_str("up"),
         }
     }

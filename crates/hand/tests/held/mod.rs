@@ -5,7 +5,7 @@ use hand::{Hand, Pivot, Planting, Recipe, document as build};
 use rig::{Document, Posed, Solver, validate};
 
 /// From this hold on a digit counts as down (CONTACT: a hold of 1; what is left of 1 % is not seen).
-pub const DOWN: f64 = 0.99;
+pub const DOWN: f64 = rig::DOWN;
 
 /// A flat hand on a bench: so much flexion (degrees), its knuckle pivot so far below (mm).
 pub fn flat(flexion: f64, drop: f64, suppleness: f64) -> Document {

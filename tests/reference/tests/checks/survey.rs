@@ -22,7 +22,7 @@ const DEPTH: f64 = 1e-8;
 const WITHIN: f64 = 1e-9;
 const LEAST: f64 = 1e-4;
 /// From this hold on a plant is down; nearer to it than `HARDLY` either answer will do.
-const DOWN: f64 = 0.99;
+const DOWN: f64 = 0.999;
 const HARDLY: f64 = 1e-9;
 /// Rows and columns.
 const COUNT: usize = 17;
