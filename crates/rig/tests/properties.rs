@@ -43,8 +43,14 @@ fn another((_, a, b, [x, ..], flag): EditSeed, document: &Document) -> Document 
     other
 }
 
+/// So that no anchor turns anything; a digit that is let go would still rest on its surface.
 fn let_go(document: &mut Document) {
     document.setting.active.fill(false);
+    for anchor in &mut document.anchors {
+        if let Solver::Finger { contact, .. } | Solver::Thumb { contact, .. } = &mut anchor.solver {
+            *contact = None;
+        }
+    }
 }
 
 /// Every node both documents have is where it was, to 1e-12 of the rig's size.
