@@ -38,7 +38,10 @@ fn a_hold_follows_the_reach_that_is_left() {
             );
             let (told, at) = match Hold::of(&posed, found.id) {
                 Hold::Down => ("down".to_owned(), 0),
-                Hold::LettingGo(_) => (format!("letting go, {:.0} % down", hold.floor().max(1.0)), 1),
+                Hold::LettingGo(_) => (
+                    format!("letting go, {:.0} % down", hold.floor().max(1.0)),
+                    1,
+                ),
                 Hold::Up => ("up".to_owned(), 2),
             };
             assert_eq!(Hold::of(&posed, found.id).to_string(), told);

@@ -1,5 +1,5 @@
 //! Random fingers and thumbs: held as a point, or by a contact that rolls.
-use crate::Random;
+use crate::random::Random;
 use rig::{Contact, Document, NodeId, Posed, RADIANS, Rotation, Solver, Vec3};
 use std::f64::consts::PI;
 

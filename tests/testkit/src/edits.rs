@@ -1,5 +1,5 @@
 //! Random edits, the same for a seed on every machine.
-use crate::Random;
+use crate::random::Random;
 use rig::edit::apply;
 use rig::{
     AnchorId, Channel, DialId, Document, Drive, Edit, Grip, Kind, NodeId, Order, Ramp, Rotation,

@@ -1,5 +1,5 @@
 //! Random presses, as files that give a hand's recipe and dial values.
-use super::Random;
+use crate::random::Random;
 use hand::{Arm, Ground, GroundForm, Hand, Pivot, Planting, Recipe, Side, Size, Stance};
 use rig::file::FORMAT;
 use serde_json::{Map, Value, json};

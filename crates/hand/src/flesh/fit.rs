@@ -3,8 +3,9 @@
 //! A section of a digit is wider than it is thick, so its bones carry two rows of balls side by
 //! side; along a phalanx a third ball stands in its belly. The palm has a row for each
 //! metacarpal, from the heel to the web.
+use super::pieces::{Ball, Kind, Piece, Pieces};
 use super::section::{self, NEARER, Thickness, tip};
-use super::{Ball, Flesh, Kind, Piece};
+
 use recipe::DigitPart;
 use rig::index::Index;
 use rig::{Node, Part, Rig, Transform, Vec3};
@@ -27,7 +28,7 @@ const PHALANX: [f64; 5] = [0.0, 0.25, 0.5, 0.75, 1.0];
 type Joints<'a> = BTreeMap<DigitPart, &'a Node>;
 
 struct Fit<'a> {
-    flesh: &'a mut Flesh,
+    flesh: Pieces,
     rig: &'a Rig,
     places: Index,
 }
@@ -41,7 +42,8 @@ struct Ray<'a> {
     palm: Vec3,
 }
 
-pub(super) fn fit(flesh: &mut Flesh, rig: &Rig) {
+/// All the flesh of a hand; none where there is no hand.
+pub(super) fn fit(rig: &Rig) -> Pieces {
     let places = Index::new(rig.nodes.iter().map(|node| node.id.0));
     // In document order: from the thumb's side.
     let mut digits: Vec<(&str, Joints)> = Vec::new();
@@ -55,11 +57,13 @@ pub(super) fn fit(flesh: &mut Flesh, rig: &Rig) {
             digits[at].1.entry(*part).or_insert(node);
         }
     }
+    let flesh = Pieces::default();
     let mut fit = Fit { flesh, rig, places };
     fit.palm(&digits);
     for (_, joints) in &digits {
         fit.digit(joints);
     }
+    fit.flesh
 }
 
 fn half(node: &Node) -> f64 {
@@ -161,7 +165,7 @@ impl<'a> Fit<'a> {
 
     /// A piece of rows of balls, each ball linked to the next of its row.
     fn piece<const N: usize>(&mut self, node: &Node, kind: Kind, stations: &[[Ball; N]]) {
-        let flesh = &mut *self.flesh;
+        let flesh = &mut self.flesh;
         let (balls, links) = (flesh.balls.len(), flesh.links.len());
         flesh.balls.extend(stations.iter().flatten());
         for ball in balls..flesh.balls.len().saturating_sub(N) {

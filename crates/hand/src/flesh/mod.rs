@@ -5,25 +5,18 @@
 //! is drawn: both go by [`section`], and `crates/figure/tests/touching.rs` compares them.
 mod between;
 mod fit;
+mod pieces;
 pub mod section;
 mod segment;
 
 pub use between::{Gap, between};
+pub use pieces::Kind;
 pub use segment::Segment;
 
+use pieces::{Piece, Pieces};
 use rig::surface::distance;
 use rig::{Form, NodeId, Posed, Rig, Transform, Vec3};
 use segment::{from_form, smaller};
-use std::ops::Range;
-
-/// What of a hand a piece of flesh is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
-    /// A digit's.
-    Pad,
-    /// The palm's, the heel's, the thumb's base's.
-    Palm,
-}
 
 /// How far flesh is from what it presses on.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -59,31 +52,10 @@ impl Clearances {
     }
 }
 
-/// A sphere in its joint's frame.
-#[derive(Clone, Copy, Debug)]
-struct Ball {
-    at: Vec3,
-    radius: f64,
-}
-
-/// The flesh that one joint carries.
-#[derive(Clone, Debug)]
-struct Piece {
-    node: NodeId,
-    kind: Kind,
-    /// Holds all of it.
-    about: Ball,
-    balls: Range<usize>,
-    links: Range<usize>,
-}
-
 /// A hand's flesh, looked up once.
 #[derive(Clone, Debug, Default)]
 pub struct Flesh {
-    pieces: Vec<Piece>,
-    balls: Vec<Ball>,
-    /// Segments: two balls each.
-    links: Vec<[usize; 2]>,
+    made: Pieces,
     bench: Option<f64>,
     surfaces: Vec<(NodeId, Form)>,
 }
@@ -92,19 +64,19 @@ impl Flesh {
     /// The flesh of a hand; without one, none.
     pub fn of(rig: &Rig) -> Self {
         let mut flesh = Self {
+            made: fit::fit(rig),
             bench: rig.bench,
             ..Self::default()
         };
         let carried = rig.nodes.iter();
         let carried = carried.filter_map(|node| Some((node.id, node.surface?)));
         flesh.surfaces.extend(carried);
-        fit::fit(&mut flesh, rig);
         flesh
     }
 
     /// Whether there is none.
     pub fn is_empty(&self) -> bool {
-        self.pieces.is_empty()
+        self.made.pieces.is_empty()
     }
 
     /// Least clearances from any surface in an evaluated pose of the rig this was made of.
@@ -112,7 +84,7 @@ impl Flesh {
     pub fn clearances(&self, posed: &Posed) -> Clearances {
         let mut least = Clearances::default();
         for (frame, form) in self.frames(posed) {
-            for piece in &self.pieces {
+            for piece in &self.made.pieces {
                 let so_far = least.of(piece.kind).map_or(f64::INFINITY, |known| known.mm);
                 let mm = self.piece(piece, posed, &frame, form, so_far);
                 if mm < so_far {
@@ -129,7 +101,7 @@ impl Flesh {
     pub fn clearance(&self, posed: &Posed, node: NodeId, kind: Option<Kind>) -> Option<f64> {
         let mut least: Option<f64> = None;
         for (frame, form) in self.frames(posed) {
-            let own = self.pieces.iter().filter(|piece| piece.node == node);
+            let own = self.made.pieces.iter().filter(|piece| piece.node == node);
             for piece in own.filter(|piece| kind.is_none_or(|kind| kind == piece.kind)) {
                 let mm = self.piece(piece, posed, &frame, form, f64::INFINITY);
                 least = Some(least.map_or(mm, |least| smaller(least, mm)));
@@ -147,7 +119,7 @@ impl Flesh {
         form: Form,
         kind: Option<Kind>,
     ) -> f64 {
-        let own = self.pieces.iter().filter(|piece| piece.node == node);
+        let own = self.made.pieces.iter().filter(|piece| piece.node == node);
         let own = own.filter(|piece| kind.is_none_or(|kind| kind == piece.kind));
         own.fold(f64::INFINITY, |least, piece| {
             smaller(least, self.off(piece, local, form))
@@ -156,9 +128,9 @@ impl Flesh {
 
     /// The balls of one kind that a joint carries: centres in its frame, and radii, mm.
     pub(crate) fn balls(&self, node: NodeId, kind: Kind) -> impl Iterator<Item = (Vec3, f64)> {
-        let own = self.pieces.iter();
+        let own = self.made.pieces.iter();
         let own = own.filter(move |piece| piece.node == node && piece.kind == kind);
-        let balls = own.flat_map(|piece| &self.balls[piece.balls.clone()]);
+        let balls = own.flat_map(|piece| &self.made.balls[piece.balls.clone()]);
         balls.map(|ball| (ball.at, ball.radius))
     }
 
@@ -167,11 +139,11 @@ impl Flesh {
         &'a self,
         posed: &'a Posed,
     ) -> impl Iterator<Item = (NodeId, Kind, Segment)> + 'a {
-        self.pieces.iter().flat_map(move |piece| {
+        self.made.pieces.iter().flat_map(move |piece| {
             let world = posed.world(piece.node);
-            let links = self.links[piece.links.clone()].iter();
+            let links = self.made.links[piece.links.clone()].iter();
             links.map(move |link| {
-                let balls = link.map(|ball| self.balls[ball]);
+                let balls = link.map(|ball| self.made.balls[ball]);
                 let segment = Segment {
                     ends: balls.map(|ball| world.transform_point(&ball.at.into()).coords),
                     radii: balls.map(|ball| ball.radius),
@@ -222,7 +194,7 @@ impl Flesh {
         let height = up.dot(&(world.translation.vector - plane.translation.vector));
         let up = world.rotation.inverse() * up;
         let mut least = f64::INFINITY;
-        for ball in &self.balls[piece.balls.clone()] {
+        for ball in &self.made.balls[piece.balls.clone()] {
             least = smaller(least, up.dot(&ball.at) + height - ball.radius);
         }
         least
@@ -231,8 +203,8 @@ impl Flesh {
     /// Of a rail or an edge: the least of the segments'.
     fn off(&self, piece: &Piece, local: &Transform, form: Form) -> f64 {
         let mut least = f64::INFINITY;
-        for link in &self.links[piece.links.clone()] {
-            let balls = link.map(|ball| self.balls[ball]);
+        for link in &self.made.links[piece.links.clone()] {
+            let balls = link.map(|ball| self.made.balls[ball]);
             let ends = balls.map(|ball| local.transform_point(&ball.at.into()).coords);
             let here = from_form(form, &ends, balls.map(|ball| ball.radius));
             least = smaller(least, here);
