@@ -1,11 +1,11 @@
 //! The measured flesh of a hand, against closed forms and itself mirrored.
 // std's own functions here: a check should not share the code it checks.
 #![allow(clippy::disallowed_methods)]
-use hand::flesh::section::tip;
 use hand::flesh::{Flesh, Kind, Segment};
 use hand::{Gauge, Hand, Planting, Recipe, SCENARIOS, Side, document, read, scenario};
 use proptest::prelude::*;
-use recipe::{DigitPart, Part};
+
+use recipe::{DigitPart, Part, bones};
 use rig::surface::Surface;
 use rig::{Form, Posed, Transform, Vec3};
 
@@ -79,7 +79,11 @@ fn a_fingertip_is_its_two_arcs() {
         let (bone, end) = (node(DigitPart::PhalanxDistal), node(DigitPart::Tip));
         let length = (posed.point(end.id) - posed.point(bone.id)).norm();
         let h = 0.5 * bone.width;
-        let (r, big, s) = (tip::TIP * h, tip::PAD * h, tip::PAD_TURN);
+        let (r, big, s) = (
+            bones::TIP_ROUND * h,
+            bones::PAD_ROUND * h,
+            bones::CHANGEOVER.to_radians(),
+        );
         let local = |at: &Vec3| {
             let at = posed.world(bone.id).inverse_transform_point(&(*at).into());
             (at.x, -at.y)
@@ -88,7 +92,7 @@ fn a_fingertip_is_its_two_arcs() {
             let angle = f64::from(step).to_radians();
             // The support of the outline in the direction `angle` from the palm's normal.
             let way = (angle.cos(), angle.sin());
-            let centre = (tip::TIP_UNDER * h, length - r);
+            let centre = (bones::TIP_UNDER * h, length - r);
             let tip = centre.0 * way.0 + centre.1 * way.1 + r;
             let pad = (
                 centre.0 - (big - r) * s.cos(),

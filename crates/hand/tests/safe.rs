@@ -8,6 +8,7 @@ use hand::{
     Gauge, Ground, GroundForm, Planting, Recipe, SCENARIOS, Stance, bones, document, press_dials,
     scenario,
 };
+use recipe::{DigitPart, Part};
 use rig::{AnchorId, Channel, NodeId, Posed};
 
 mod held;
@@ -369,4 +370,45 @@ fn h4_at_neutral_every_hand_reads_good() {
     }
     assert_eq!(seen, 27);
     assert!(bad.is_empty(), "{bad:#?}");
+}
+
+/// A finger that is held at its limit misses its place; a wrist past its own misses none. It is the
+/// wrist that is told all the same, for it is what makes the pose unsafe.
+#[test]
+fn a_finger_at_its_limit_hides_no_wrist_past_its_own() {
+    let mut stiff = document(&scenario("dough-roll").unwrap()).unwrap();
+    let knuckle = Part::of("index-finger", DigitPart::PhalanxProximal);
+    let mut nodes = stiff.nodes.iter_mut();
+    let knuckle = nodes.find(|node| node.part.as_ref() == Some(&knuckle));
+    knuckle.unwrap().loaded[Channel::TurnZ.index()] = Some((-20.0, 90.0));
+    let mut posed = Posed::new(&stiff).unwrap();
+    let [lift, _, lean, _] = press_dials(posed.rig())[..] else {
+        unreachable!("a press has four dials");
+    };
+    let anchors: Vec<_> = posed.rig().anchors.iter().map(|anchor| anchor.id).collect();
+    let mut both = 0;
+    for tilt in [-25.0, 25.0] {
+        for step in 0..=75 {
+            posed.set_dial(lean, tilt);
+            posed.set_dial(lift, f64::from(step));
+            posed.evaluate();
+            let limited = |anchor: &AnchorId| {
+                let outcome = posed.outcome(*anchor);
+                outcome.limited && posed.hold(*anchor) >= rig::DOWN
+            };
+            let held = |anchor: &AnchorId| posed.rig().anchor(*anchor).unwrap().solver.is_digit();
+            let mut at = anchors.iter().filter(|anchor| limited(anchor));
+            let (digits, others): (Vec<_>, Vec<_>) = at.by_ref().partition(|anchor| held(anchor));
+            if digits.is_empty() || others.is_empty() {
+                continue;
+            }
+            both += 1;
+            let limit = measure(&posed).limit.unwrap();
+            assert!(
+                limit.by > 0.0 && others.contains(&&limit.anchor),
+                "{limit:?}"
+            );
+        }
+    }
+    assert!(both > 0);
 }

@@ -2,7 +2,8 @@
 use crate::fault::{Structure, Turned};
 use crate::index::Index;
 use crate::{
-    Anchor, Channel, Contact, Document, Fault, Kind, Node, NodeId, RADIANS, Rig, Solver, Target,
+    Anchor, Channel, Contact, Document, Fault, Kind, Node, NodeId, Plant, RADIANS, Rig, Solver,
+    Target,
 };
 use kinematics::{BuildError, Mechanism};
 use std::collections::BTreeMap;
@@ -21,6 +22,8 @@ pub(crate) struct Compiled {
     pub nodes: Vec<usize>,
     /// From an anchor's id to its place in both.
     pub anchors: Index,
+    /// By plant: the place of the anchor that holds it.
+    pub holding: Vec<Option<usize>>,
     /// From a dial's id to its place in the document.
     pub dials: Index,
     /// Everything that a dial drives.
@@ -85,11 +88,13 @@ pub(crate) fn compile(rig: &Rig) -> Result<Compiled, Fault> {
     }
     let mechanism = Mechanism::new(compiled, anchors).map_err(|e| build_fault(rig, &order, &e))?;
     let (channels, driven) = drives(rig, &node_index, &nodes)?;
+    let holding = |plant: &Plant| rig.anchors.iter().position(|a| a.end == plant.node);
     Ok(Compiled {
         mechanism,
         node_index,
         nodes,
         anchors: Index::new(rig.anchors.iter().map(|a| a.id.0)),
+        holding: rig.plants.iter().map(holding).collect(),
         dials: Index::new(rig.dials.iter().map(|d| d.id.0)),
         channels,
         driven,

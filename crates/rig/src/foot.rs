@@ -1,6 +1,5 @@
 //! Where a digit that is planted touches its surface.
-use crate::{Anchor, AnchorId, Contact, Kind, NodeId, Posed, Rig, Vec3};
-use std::f64::consts::{FRAC_PI_2, TAU};
+use crate::{Anchor, AnchorId, Kind, NodeId, Posed, Rig, Vec3};
 
 impl Posed {
     /// The world place where a digit touches the plane it is held to, or would touch it if it
@@ -10,7 +9,8 @@ impl Posed {
         let anchor = self.rig().anchors.iter().find(|a| a.id == anchor)?;
         let contact = anchor.solver.contact()?;
         let up = self.world(anchor.target).rotation * Vec3::y();
-        Some(self.point(anchor.end) + self.below(anchor, contact, &up))
+        let last = self.world(last_bone(self.rig(), anchor)).rotation;
+        Some(self.point(anchor.end) + contact.compiled().foot(&last, &up))
     }
 
     /// Where that digit touched when it was planted, as its surface carries it now: world mm.
@@ -19,26 +19,6 @@ impl Posed {
         let contact = anchor.solver.contact()?;
         let target = self.world(anchor.target);
         Some(target.translation.vector - target.rotation * Vec3::y() * contact.radius)
-    }
-
-    /// From the centre of the tip's round end to the lowest point of the outline, mm.
-    fn below(&self, anchor: &Anchor, contact: &Contact, up: &Vec3) -> Vec3 {
-        let contact = contact.compiled();
-        let last = self.world(last_bone(self.rig(), anchor)).rotation;
-        let (palm, bone) = (last * Vec3::x(), last * -Vec3::y());
-        let mut pitch = libm::atan2(0.0 - bone.dot(up), 0.0 - palm.dot(up));
-        // No end is in touch where a bone points straight up: the pitch wraps there.
-        if pitch < -FRAC_PI_2 {
-            pitch += TAU;
-        }
-        let core = if pitch < contact.changeover {
-            let ((s, c), (seam_s, seam_c)) =
-                (libm::sincos(pitch), libm::sincos(contact.changeover));
-            (palm * (c - seam_c) + bone * (s - seam_s)) * (contact.pad - contact.radius)
-        } else {
-            Vec3::zeros()
-        };
-        core - up * contact.radius
     }
 }
 

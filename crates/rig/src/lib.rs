@@ -34,7 +34,7 @@ pub mod validate;
 pub use anchor::{Anchor, Contact, Plant, Solver};
 pub use dial::{Dial, Drive, Ramp, Target, Unit};
 pub use document::Document;
-pub use down::DOWN;
+pub use down::{DOWN, Footing};
 pub use edit::{Edit, Refusal};
 pub use fault::Fault;
 pub use file::{MOST_BYTES, read, write};

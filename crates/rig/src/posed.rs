@@ -5,7 +5,8 @@ use crate::setting::Setting;
 use crate::shared::Shared;
 use crate::units::{DEGREES, RADIANS};
 use crate::{
-    AnchorId, Channel, Dial, DialId, Document, Drive, Fault, NodeId, Ramp, Rig, Share, Solver,
+    Anchor, AnchorId, Channel, Dial, DialId, Document, Drive, Fault, NodeId, Ramp, Rig, Share,
+    Solver,
 };
 use kinematics::{Outcome, Pose, Transform, Vec3};
 use std::sync::Arc;
@@ -249,6 +250,12 @@ impl Posed {
     pub fn bend_gain(&self, anchor: AnchorId) -> f64 {
         kinematics::solve::bend_gain(&self.compiled.mechanism, &self.pose, self.anchor_at(anchor))
             * DEGREES
+    }
+
+    /// The anchor that holds a plant, by the plant's place in the rig's list.
+    pub(crate) fn held_by(&self, plant: usize) -> Option<&Anchor> {
+        let at = self.compiled.holding[plant]?;
+        Some(&*self.document.rig.anchors[at])
     }
 
     fn compiled(&self, node: NodeId) -> usize {

@@ -11,6 +11,19 @@ pub const FREE: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
 /// No freedom.
 pub const LOCKED: (f64, f64) = (0.0, 0.0);
 
+/// Index, middle, ring and little finger: phalanges, mm (Buryanov & Kotiuk 2010).
+pub const PHALANGES: [[f64; 3]; 4] = [
+    [39.8, 22.4, 15.8],
+    [44.6, 26.3, 17.4],
+    [41.4, 25.7, 17.3],
+    [32.7, 18.1, 16.0],
+];
+
+/// Limits given in degrees.
+pub fn degrees(min: f64, max: f64) -> (f64, f64) {
+    (min.to_radians(), max.to_radians())
+}
+
 /// An order as SciPy writes it. Spelt out here: asked of the order itself, a wrong table of axes
 /// would be put to the oracle too, and agree.
 pub fn letters(order: Order) -> &'static str {

@@ -1,6 +1,5 @@
 //! Stances on the digits: flat, or on the fingertips. Each planted digit is bent until its
-//! contact, a sphere of flesh, touches: the first root of its distance along the bend, bracketed
-//! and halved. Heights and angles are chosen here.
+//! flesh touches: the first root of its distance along the bend, bracketed and halved. Heights and angles are chosen here.
 use super::make::{Part, add, id};
 use super::rolls;
 use super::standing::{Contact, HIGH, Standing, Touch, first, form, out_of_reach, pitched};
@@ -103,14 +102,18 @@ impl Standing<'_> {
     fn contacts(&self, wrist: &Transform) -> Result<Vec<Contact>, Impossible> {
         self.planted()
             .map(|digit| {
-                let touched = if digit.thumb {
-                    self.thumb(wrist, digit)
-                } else {
-                    self.finger(wrist, digit)
-                };
+                let touched = self.touching(wrist, digit);
                 touched.ok_or_else(|| out_of_reach(digit))
             })
             .collect()
+    }
+
+    fn touching(&self, wrist: &Transform, digit: &Digit) -> Option<Contact> {
+        if digit.thumb {
+            self.thumb(wrist, digit)
+        } else {
+            self.finger(wrist, digit)
+        }
     }
 
     /// The other digits, as if they were planted where they come down; one that does not come
@@ -119,11 +122,7 @@ impl Standing<'_> {
         let planted = |digit: &&Digit| self.planting.digits.contains(&digit.name);
         let others = self.hand.digits.iter().filter(|digit| !planted(digit));
         let rests = |digit: &Digit| {
-            let touched = if digit.thumb {
-                self.thumb(wrist, digit)
-            } else {
-                self.finger(wrist, digit)
-            };
+            let touched = self.touching(wrist, digit);
             let mut rests = touched.unwrap_or_else(|| self.straight(wrist, digit));
             // What is not planted takes the surface to be its radius under where it is held.
             rests.at.y = self.flesh(rests.node);

@@ -4,11 +4,12 @@
 //! side; along a phalanx a third ball stands in its belly. The palm has a row for each
 //! metacarpal, from the heel to the web.
 use super::pieces::{Ball, Kind, Piece, Pieces};
-use super::section::{self, NEARER, Thickness, tip};
+use super::section::{self, NEARER, Thickness};
+use recipe::bones::{CHANGEOVER, PAD_ROUND, TIP_ROUND, TIP_UNDER};
 
 use recipe::DigitPart;
 use rig::index::Index;
-use rig::{Node, Part, Rig, Transform, Vec3};
+use rig::{Node, Part, RADIANS, Rig, Transform, Vec3};
 use std::collections::BTreeMap;
 
 /// Least half width, mm: as drawn.
@@ -121,8 +122,8 @@ impl Bone {
     /// lies inside it by R·(1 − cos(φ/2)) between, 0.04 mm in the table's hand.
     fn end(&self, halves: &[f64], b: usize) -> [[Ball; 2]; 2] {
         let (h, length) = (halves[b], self.to.norm());
-        let (s, c) = libm::sincos(tip::PAD_TURN);
-        let radius = tip::TIP * h;
+        let (s, c) = libm::sincos(CHANGEOVER * RADIANS);
+        let radius = TIP_ROUND * h;
         let far = length - radius;
         // A bone shorter than its flesh is thick keeps its tip off its joint.
         let far = if far > 0.2 * length {
@@ -130,14 +131,14 @@ impl Bone {
         } else {
             0.2 * length
         };
-        let near = far - (tip::PAD - tip::TIP) * h * s;
+        let near = far - (PAD_ROUND - TIP_ROUND) * h * s;
         let near = if near > 0.1 * length {
             near
         } else {
             0.1 * length
         };
-        let under = tip::TIP_UNDER * h;
-        let deeper = (tip::PAD - tip::TIP) * h * (1.0 - c);
+        let under = TIP_UNDER * h;
+        let deeper = (PAD_ROUND - TIP_ROUND) * h * (1.0 - c);
         let place = |far: f64, under: f64| {
             let part = if length > 0.0 { far / length } else { 0.0 };
             let side = section::phalanx(halves, b, part, true).side;

@@ -55,21 +55,6 @@ pub fn thumb(halves: &[f64], b: usize, t: f64, last: bool) -> Thickness {
     of
 }
 
-/// A fingertip's profile in the plane of the palm's normal and the bone, in parts of half the
-/// distal joint's width: a tip of radius `TIP` about (`TIP_UNDER` towards the palm, `TIP` short of
-/// the end), and before it the pad's arc of radius `PAD` up to `PAD_TURN` radians from the palm's
-/// normal. Fits the skin drawn by [`phalanx`] within 0.07 mm.
-pub mod tip {
-    /// Radius of the tip.
-    pub const TIP: f64 = 0.96;
-    /// Its centre from the bone, towards the palm.
-    pub const TIP_UNDER: f64 = 0.0225;
-    /// Radius of the pad's arc.
-    pub const PAD: f64 = 6.0;
-    /// Where the pad's arc meets the tip's, radians: 5°.
-    pub const PAD_TURN: f64 = 5.0 * std::f64::consts::PI / 180.0;
-}
-
 /// Half thicknesses of the palm over the knuckle's by station: (position, back, front, side), the
 /// wrist at −1, the metacarpals' bases at 0, the knuckles at 1, the web beyond.
 const PALM: [(f64, f64, f64, f64); 8] = [

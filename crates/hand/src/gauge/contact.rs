@@ -28,13 +28,13 @@ pub struct Contact {
     pub anchor: Option<AnchorId>,
     /// How fully it is down, 0 to 1.
     pub hold: f64,
-    /// Distance from where it was planted, mm.
+    /// mm, as [`Posed::slip`] tells it: what of its way is not rolling.
     pub slip: f64,
     /// How it has turned since.
     pub roll: Roll,
     /// Its flesh's distance from the surface, mm; negative: into it. None: no surface.
     pub clearance: Option<f64>,
-    /// mm left before its chain is straight; negative: out of reach.
+    /// mm left before it is out of reach; with a contact, of surface.
     pub reach: Option<f64>,
     /// The joint of its chain nearest to a limit.
     pub room: Option<Room>,

@@ -15,8 +15,8 @@ pub struct Cell {
     pub pad: Sunk,
     /// The deepest flesh of palm, heel and thumb's base.
     pub palm: Sunk,
-    /// The limit that is hit: where several are, that of the fully held anchor whose end misses by
-    /// most, among equals the first in the document.
+    /// The limit that is hit: where several are, one that is passed before one only reached, then
+    /// that of the fully held anchor whose end misses by most, among equals the first in the document.
     pub limit: Option<Limit>,
     /// Which plants are down.
     pub down: Down,

@@ -4,7 +4,7 @@ use super::limit::{Limit, LimitKind, ROUNDING};
 use super::room::{Hinge, hinges, places};
 use crate::flesh::{Clearance, Flesh};
 use crate::press::planted;
-use rig::{AnchorId, NodeId, Posed, Rig};
+use rig::{AnchorId, DOWN, NodeId, Posed, Rig};
 
 /// What to read in each pose, looked up once.
 #[derive(Clone, Debug)]
@@ -46,7 +46,7 @@ impl Meter {
     /// Whether anything is planted and held: down in this pose, or as it was planted, for a digit
     /// that lets go by itself comes down again.
     pub fn holds_any(&self, posed: &Posed) -> bool {
-        let is_down = |posed: &Posed| self.plants.iter().any(|&node| posed.is_down(node));
+        let is_down = |posed: &Posed| (0..self.plants.len()).any(|at| posed.footing(at).is_down());
         is_down(posed) || is_down(&planted(posed))
     }
 
@@ -65,7 +65,8 @@ impl Meter {
         let mut cell = Cell::default();
         let mut down = Down::default();
         for (at, (&node, slot)) in self.plants.iter().zip(slips).enumerate() {
-            *slot = posed.slip(node).filter(|_| posed.is_down(node));
+            let footing = posed.footing(at);
+            *slot = footing.is_down().then_some(footing.slip);
             let Some(slip) = *slot else { continue };
             down.put(at);
             if slip > cell.slip {
@@ -77,42 +78,52 @@ impl Meter {
         cell
     }
 
+    /// Of the limits that are hit the worst: one that is passed before one that is only reached,
+    /// then that whose anchor misses by most. A finger held at its limit hides no wrist past its own.
     fn limit(&self, posed: &Posed) -> Option<Limit> {
-        let mut worst: Option<(f64, usize)> = None;
-        for (at, &(anchor, _)) in self.anchors.iter().enumerate() {
-            let outcome = posed.outcome(anchor);
+        let mut worst: Option<((bool, f64), Limit)> = None;
+        for (anchor, hinges) in &self.anchors {
+            let outcome = posed.outcome(*anchor);
             // One that eases off is let go before it is at its end.
-            let hit = (outcome.limited || outcome.reach_margin < 0.0) && posed.hold(anchor) >= 1.0;
-            if hit && worst.is_none_or(|(most, _)| outcome.residual > most) {
-                worst = Some((outcome.residual, at));
+            let hit =
+                (outcome.limited || outcome.reach_margin < 0.0) && posed.hold(*anchor) >= DOWN;
+            let limit = hit.then(|| self::limit(posed, *anchor, hinges)).flatten();
+            let Some(limit) = limit else { continue };
+            let rank = (limit.by > 0.0, outcome.residual);
+            if worst.is_none_or(|(most, _)| rank > most) {
+                worst = Some((rank, limit));
             }
         }
-        let (anchor, hinges) = &self.anchors[worst?.1];
-        let margin = posed.outcome(*anchor).reach_margin;
-        if margin < 0.0 {
-            return Some(Limit {
-                anchor: *anchor,
-                kind: LimitKind::Reach,
-                by: -margin,
-            });
-        }
-        let collapse = posed.collapse(*anchor);
-        let rooms = hinges.iter().map(|hinge| hinge.room(posed, collapse));
-        let least = rooms.reduce(|a, b| if b.margin < a.margin { b } else { a })?;
-        Some(Limit {
-            anchor: *anchor,
-            kind: LimitKind::Joint {
-                node: least.node,
-                channel: least.channel,
-                upper: least.upper,
-            },
-            by: if least.margin < -ROUNDING {
-                -least.margin
-            } else {
-                0.0
-            },
-        })
+        worst.map(|(_, limit)| limit)
     }
+}
+
+/// What stops a chain that is stopped: its reach, else its joint nearest to an end or past it.
+fn limit(posed: &Posed, anchor: AnchorId, hinges: &[Hinge]) -> Option<Limit> {
+    let margin = posed.outcome(anchor).reach_margin;
+    if margin < 0.0 {
+        return Some(Limit {
+            anchor,
+            kind: LimitKind::Reach,
+            by: -margin,
+        });
+    }
+    let collapse = posed.collapse(anchor);
+    let rooms = hinges.iter().map(|hinge| hinge.room(posed, collapse));
+    let least = rooms.reduce(|a, b| if b.margin < a.margin { b } else { a })?;
+    Some(Limit {
+        anchor,
+        kind: LimitKind::Joint {
+            node: least.node,
+            channel: least.channel,
+            upper: least.upper,
+        },
+        by: if least.margin < -ROUNDING {
+            -least.margin
+        } else {
+            0.0
+        },
+    })
 }
 
 fn sunk(clearance: Option<Clearance>) -> Sunk {

@@ -96,6 +96,8 @@ impl Digit {
             };
             link.limits[axis]
         });
+        let relaxed = self.channel();
+        let [base, middle, last] = &self.links;
         match (&mut self.kind, solver) {
             (
                 Kind::Finger(finger),
@@ -107,8 +109,6 @@ impl Digit {
                 },
             ) => {
                 finger.make(&self.pad, &self.saddle, limits, coupling - collapse, rest);
-                let [outer, inner] = self.saddle.relaxed();
-                let relaxed = [outer, inner, middle.flexed(), last.flexed()];
                 self.roller = contact.map(|contact| {
                     Roller::new(&self.links, self.tip, &self.saddle, &contact, relaxed)
                 });

@@ -4,21 +4,13 @@
 use kinematics::{
     Anchor, Channel, Contact, Mechanism, Node, Order, Pose, Rotation, Solver, Transform, Vec3,
 };
-use reference::{LOCKED, between, build, node, numbers, oracle, vector};
+use reference::{LOCKED, PHALANGES, between, build, node, numbers, oracle, vector};
 use serde_json::{Value, json};
 
 const CASES: usize = 5000;
 const TWO_THIRDS: f64 = 2.0 / 3.0;
 /// How many times a miss off the surface counts where limits leave one (the solver's, chosen there).
 const STIFF: f64 = 10.0;
-
-/// Index, middle, ring and little finger: phalanges, mm (Buryanov & Kotiuk 2010).
-const PHALANGES: [[f64; 3]; 4] = [
-    [39.8, 22.4, 15.8],
-    [44.6, 26.3, 17.4],
-    [41.4, 25.7, 17.3],
-    [32.7, 18.1, 16.0],
-];
 
 struct Case {
     joints: Vec<Node>,

@@ -1,18 +1,13 @@
 //! Finger anchors against SciPy's bounded least squares from several starts: on 5,000 pads,
 //! many of them out of reach or held by limits, never more than 1e-6 mm farther.
 use kinematics::{Anchor, Node, Order, Rotation, Solver, Transform, Vec3};
-use reference::{LOCKED, askew, between, build, describe, node, numbers, oracle, rotation, vector};
+use reference::{
+    LOCKED, PHALANGES, askew, between, build, degrees, describe, node, numbers, oracle, rotation,
+    vector,
+};
 use serde_json::json;
 
 const CASES: usize = 5000;
-
-/// Index, middle, ring and little finger: phalanges, mm (Buryanov & Kotiuk 2010).
-const PHALANGES: [[f64; 3]; 4] = [
-    [39.8, 22.4, 15.8],
-    [44.6, 26.3, 17.4],
-    [41.4, 25.7, 17.3],
-    [32.7, 18.1, 16.0],
-];
 
 struct Case {
     joints: Vec<Node>,
@@ -32,10 +27,6 @@ impl Case {
             contact: None,
         }
     }
-}
-
-fn degrees(min: f64, max: f64) -> (f64, f64) {
-    (min.to_radians(), max.to_radians())
 }
 
 /// A finger of the table, or one with any lengths, axes, order, rest frames and limits; and a

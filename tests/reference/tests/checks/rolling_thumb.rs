@@ -4,16 +4,12 @@
 //! condition that nothing slips, integrated by `solve_ivp`.
 #![allow(clippy::disallowed_methods)] // a check does not lean on what it checks
 use kinematics::{Anchor, Contact, Node, Order, Rotation, Solver, Transform, Vec3};
-use reference::{LOCKED, between, build, describe, node, numbers, oracle, set, vector};
+use reference::{LOCKED, between, build, degrees, describe, node, numbers, oracle, set, vector};
 use serde_json::{Value, json};
 
 const CASES: usize = 600;
 /// rad² by the tip's radii missed (`STRAIN` of `solve/thumb/search.rs`).
 const STRAIN: f64 = 0.3;
-
-fn degrees(min: f64, max: f64) -> (f64, f64) {
-    (min.to_radians(), max.to_radians())
-}
 
 struct Case {
     joints: Vec<Node>,

@@ -2,7 +2,7 @@
 //! held by limits, never more than 1e-6 mm farther than bounded least squares; and where the
 //! pad reaches, never more than 1e-6 rad² farther from the rest flexions than SLSQP.
 use kinematics::{Anchor, Node, Order, Rotation, Solver, Transform, Vec3};
-use reference::{LOCKED, askew, between, build, describe, node, oracle, vector};
+use reference::{LOCKED, askew, between, build, degrees, describe, node, oracle, vector};
 use serde_json::json;
 
 const CASES: usize = 600;
@@ -12,10 +12,6 @@ struct Case {
     pad: Vec3,
     target: Vec3,
     rest: [f64; 2],
-}
-
-fn degrees(min: f64, max: f64) -> (f64, f64) {
-    (min.to_radians(), max.to_radians())
 }
 
 /// A thumb (bones after Buryanov & Kotiuk 2010; ranges of motion and the turn between the axes

@@ -1,6 +1,16 @@
 //! The outline of a digit's end: a flat arc for the pad that passes into the tip's round end.
-use crate::{Contact, Vec3};
+use crate::{Contact, Rotation, Vec3};
 use core::f64::consts::{FRAC_PI_2, TAU};
+
+impl Contact {
+    /// From the centre of the tip's round end to the lowest point of the outline, mm: for the last
+    /// bone's rotation and the direction off the surface.
+    pub fn foot(&self, last: &Rotation, normal: &Vec3) -> Vec3 {
+        let (palm, bone) = (last * Vec3::x(), last * -Vec3::y());
+        let pitch = Outline::pitch(&palm, &bone, normal);
+        Outline::new(self).core(&palm, &bone, pitch) - normal * self.radius
+    }
+}
 
 /// The two arcs. Outward at pitch φ is x̂·cos φ + b̂·sin φ, x̂ being out of the palm and b̂ along
 /// the bone: what faces the surface when the bone points into it by φ.
@@ -23,6 +33,11 @@ impl Outline {
             changeover: contact.changeover,
             seam: (cosine, sine),
         }
+    }
+
+    /// The pitch of a bone with these directions over a surface with that normal, wrapped.
+    pub(crate) fn pitch(palm: &Vec3, bone: &Vec3, normal: &Vec3) -> f64 {
+        Self::wrapped(libm::atan2(-bone.dot(normal), -palm.dot(normal)))
     }
 
     /// The pitch as the arcs count it. A bone that points straight up is where it wraps, for no

@@ -58,9 +58,8 @@ impl Surface {
             self.ahead
         };
         let into = -axis.dot(&self.normal);
-        let pitch = libm::atan2(-bone.dot(&self.normal), -palm.dot(&self.normal));
         Stance {
-            pitch: Outline::wrapped(pitch),
+            pitch: Outline::pitch(palm, bone, &self.normal),
             // The sine alone loses its digits near a quarter turn.
             tilt: libm::atan2(into, size),
             forward,
