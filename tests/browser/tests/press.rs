@@ -10,6 +10,8 @@ use hand::survey::{Cell, Ends, Tolerance, measure};
 use rig::Posed;
 use std::collections::BTreeSet;
 
+/// Steps of the map along a dial.
+const MAP_CELLS: f64 = 60.0;
 const FINGERS: [&str; 4] = [
     "index finger",
     "middle finger",
@@ -192,9 +194,7 @@ async fn the_maps_regions_are_what_they_say() -> Result<()> {
                 let told = page.text(".map-told").await?;
                 let kind = agree(&told, &cell)?;
                 seen.insert(kind);
-                // Near a border the drawing goes between cells.
-                let strain = cell.strain(&Tolerance::default());
-                if !(0.5..2.0).contains(&strain) {
+                if !near_a_border(&posed) {
                     ensure!(
                         tinted == (kind == "safe"),
                         "{route}, lift {lift}, lean {lean}: {kind}, but tinted {tinted}"
@@ -214,6 +214,34 @@ async fn the_maps_regions_are_what_they_say() -> Result<()> {
         "{seen:?}"
     );
     Ok(())
+}
+
+/// Whether a pose one cell of the map away is safe where this one is not, or the other way: there
+/// the drawing goes between cells.
+fn near_a_border(posed: &Posed) -> bool {
+    let tolerance = Tolerance::default();
+    let safe = |posed: &Posed| measure(posed).is_safe(&tolerance);
+    let here = safe(posed);
+    let rig = posed.rig();
+    let [lift, _, lean, _] = hand::press_dials(rig)[..] else {
+        return false;
+    };
+    let dials = [lift, lean].map(|id| {
+        let dial = rig.dial(id).expect("a dial of the press");
+        (id, (dial.max - dial.min) / MAP_CELLS)
+    });
+    let mut other = posed.clone();
+    let mut beside = |lift: f64, lean: f64| {
+        for ((id, cell), by) in dials.into_iter().zip([lift, lean]) {
+            other.set_dial(id, posed.dial(id) + by * cell);
+        }
+        other.evaluate();
+        safe(&other)
+    };
+    let around = [-1.0, 0.0, 1.0];
+    around
+        .iter()
+        .any(|&lift| around.iter().any(|&lean| beside(lift, lean) != here))
 }
 
 /// Whether most of the map about a place is painted as safe: tinted green, which nothing else is.
