@@ -55,10 +55,11 @@ async function leave(shell) {
   while (!whole() && !document.querySelector('.notice') && performance.now() < until) await new Promise(requestAnimationFrame);
   // The frame that shows it, and how far the reader has scrolled meanwhile.
   await new Promise(requestAnimationFrame);
-  const scrolled = [shell, shell.querySelector('.page')].map((painted) => painted?.scrollTop ?? 0);
+  const kept = [[shell, document.scrollingElement], [shell.querySelector('.page'), own('.bench .page')]].map(([painted, page]) => ({ page, at: painted?.scrollTop ?? 0, put: Number(painted?.dataset.put ?? 0) }));
   shell.remove();
-  for (const [at, page] of [document.scrollingElement, own('.bench .page')].entries()) {
-    if (page) page.scrollTop = scrolled[at];
+  // The page has brought the present step into sight itself: only the reader's own scrolling goes on.
+  for (const { page, at, put } of kept) {
+    if (page && at !== put) page.scrollTop = at;
   }
 }
 

@@ -137,7 +137,10 @@
     const now = shell.querySelector('.box.now[data-slot]');
     const page = now?.closest('.page');
     // As the page does: later steps lie below the fold.
-    if (page && !narrow.matches && !slot.endsWith('-1')) page.scrollTop = now.getBoundingClientRect().top - page.getBoundingClientRect().top;
+    if (page && !narrow.matches && !slot.endsWith('-1')) {
+      page.scrollTop = now.getBoundingClientRect().top - page.getBoundingClientRect().top;
+      page.dataset.put = page.scrollTop;
+    }
     const figure = shell.querySelector('.first-figure');
     if (figure) new ResizeObserver(() => frame(figure)).observe(figure.parentElement);
     mark('text-painted');

@@ -249,6 +249,29 @@ fn a_span_ends_where_it_is_no_longer_safe() {
     assert!(ended[1] >= 6 && ended[1] > ended[0], "{ended:?}");
 }
 
+/// A span that ends before its dial does says why: an arm's reach too, which is missed by no more
+/// than what is halved away.
+#[test]
+fn a_span_that_ends_early_says_why() {
+    let mut limits = 0;
+    for name in SCENARIOS {
+        let document = document(&scenario(name).unwrap()).unwrap();
+        let posed = Posed::new(&document).unwrap();
+        for id in press_dials(posed.rig()) {
+            let dial = posed.rig().dial(id).unwrap();
+            let Some(found) = span(&posed, id, &Tolerance::default()) else {
+                continue;
+            };
+            for (end, last) in [(found.down, dial.min), (found.up, dial.max)] {
+                let told = format!("{name}, {}: {end:?}", dial.name);
+                assert_eq!(end.value == last, end.stopped_by.is_none(), "{told}");
+                limits += usize::from(matches!(end.stopped_by, Some(Ends::Limit(_))));
+            }
+        }
+    }
+    assert!(limits > 0, "an arm is out of reach somewhere");
+}
+
 /// All stay down up to where the first lets go, and it is that one that has.
 #[test]
 fn all_stay_down_to_where_the_first_lets_go() {

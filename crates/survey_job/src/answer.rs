@@ -2,7 +2,7 @@
 use hand::advice::{AxisLine, Placed};
 use hand::flesh::Kind;
 use hand::in_words;
-use hand::survey::{Ends, Greatest, Stay};
+use hand::survey::{Ends, Greatest, LimitKind, Stay};
 use hand::{Pivot, Recipe};
 use rig::{NodeId, Rig, Vec3};
 use serde::{Deserialize, Serialize};
@@ -129,8 +129,10 @@ pub enum How {
     Sinks,
     /// The palm's is.
     PalmSinks,
-    /// It is past a limit.
+    /// A joint is past its limit.
     Limit,
+    /// What should hold it is too short.
+    Reach,
 }
 
 impl Ended {
@@ -147,7 +149,11 @@ impl Ended {
             }
             Ends::Limit(limit) => {
                 let end = rig.anchor(limit.anchor)?.end;
-                (How::Limit, end, in_words(rig, end))
+                let how = match limit.kind {
+                    LimitKind::Reach => How::Reach,
+                    LimitKind::Joint { .. } => How::Limit,
+                };
+                (how, end, in_words(rig, end))
             }
         };
         let node = rig.nodes.iter().position(|known| known.id == node)?;
@@ -161,6 +167,7 @@ impl Ended {
             How::Slips => format!("the {who} slips"),
             How::Sinks | How::PalmSinks => format!("the {who} sinks in"),
             How::Limit => format!("the {who} is at its limit"),
+            How::Reach => format!("the {who} is out of reach"),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! What a bench answers is what `hand` answers, to the last bit.
 use hand::advice::{advice, greatest_axis};
 use hand::flesh::Kind;
-use hand::survey::{Ends, Stay, Survey, Sweep, Tolerance, greatest, stay};
+use hand::survey::{Ends, LimitKind, Stay, Survey, Sweep, Tolerance, greatest, stay};
 use hand::{Pivot, Recipe, press_dials};
 use rig::{Document, Posed, Rig};
 use std::path::Path;
@@ -210,7 +210,13 @@ fn same_reach(reach: Option<Reach>, posed: &Posed, dial: rig::DialId, rising: bo
         Ends::Slips(node) => (How::Slips, node),
         Ends::Sinks(node, Kind::Pad) => (How::Sinks, node),
         Ends::Sinks(node, Kind::Palm) => (How::PalmSinks, node),
-        Ends::Limit(limit) => (How::Limit, rig.anchor(limit.anchor).unwrap().end),
+        Ends::Limit(limit) => {
+            let how = match limit.kind {
+                LimitKind::Reach => How::Reach,
+                LimitKind::Joint { .. } => How::Limit,
+            };
+            (how, rig.anchor(limit.anchor).unwrap().end)
+        }
     });
     assert_eq!(ended, ends);
 }

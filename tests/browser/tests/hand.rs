@@ -359,8 +359,11 @@ async fn advice_tells_what_ends_the_lift() -> Result<()> {
     page.open_step("hand/fist-knead").await?;
     page.wait_for(".map-told").await?;
     page.press("Advice").await?;
-    page.wait_for_text(".hand-page", "The lift is safe to")
-        .await?;
+    page.wait_for_text(
+        ".hand-page",
+        "The lift is safe to 44.2°; then the wrist is out of reach",
+    )
+    .await?;
     none(&page.complaints().await?)
 }
 

@@ -103,7 +103,7 @@ impl Cell {
         for (part, ends) in all {
             // A reach is missed by the slip it makes: that is told then.
             let beats = match ends {
-                Some(Ends::Limit(_)) => worst.0 * (1.0 + ROUNDING),
+                Some(Ends::Limit(_)) if worst.1.is_some() => worst.0 * (1.0 + ROUNDING),
                 _ => worst.0,
             };
             if part > beats {

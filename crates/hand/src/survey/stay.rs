@@ -63,9 +63,10 @@ impl Survey {
             .map(|(_, &node)| node)
     }
 
-    /// Whether all is down in a cell that is down where both dials are neutral.
+    /// Whether all is down in a cell that is down where both dials are neutral: something is.
     pub fn all_down(&self, cell: usize) -> bool {
-        self.cells[cell].down.holds(self.cells[self.home].down)
+        let home = self.cells[self.home].down;
+        home.count() > 0 && self.cells[cell].down.holds(home)
     }
 
     /// For each value of `up`: how far `across` goes down and up from neutral, from cell to cell,

@@ -149,6 +149,8 @@ impl Compared {
                 gone.extend(joints(document, document.plants[which].node));
                 // On its way back it slips by up to a hundredth of that more than SciPy tells.
                 easing |= hold > DOWN;
+                // What eases and still counts as down tells its limit.
+                stopped |= hold > DOWN && theirs[2] == true;
                 continue;
             }
             let ours = slips[which].expect("it is down");

@@ -92,6 +92,7 @@ fn reach_told(name: &str, tolerance: &Tolerance, advised: &Advised) -> String {
                 How::PalmSinks => format!("sinks in more than {} mm", tolerance.palm),
                 How::Sinks => format!("sinks in more than {} mm", tolerance.pad),
                 How::Limit => "passes its limit".to_owned(),
+                How::Reach => "is out of reach".to_owned(),
             };
             format!(
                 "The {name} is safe to {:.1}°; then the {who} {then}.",
