@@ -21,7 +21,9 @@ from dials import channels, settings
 
 AXES = "xyz"
 # The windows of docs/mathematics.md 10, for a tip of 7.2 mm; each goes with the tip's radius.
-LET_GO, WINDOW, KNEE = -6.5 / 7.2, 8 / 7.2, 1.5 / 7.2
+LET_GO, WINDOW, KNEE = -9.5 / 7.2, 11 / 7.2, 1.5 / 7.2
+# Of the reach forward, in parts of the straight finger.
+UNDER, UNDER_WINDOW = 0.18, 0.2
 TIP_ENDS, TIP_WINDOW = math.radians(110), math.radians(15)
 # A miss off the surface counts so many times, where limits leave one.
 STIFF = 10.0
@@ -80,6 +82,7 @@ class Finger:
         self.rests = [matrix(node) for node in self.chain]
         self.offsets = [np.array(node["translation"]) for node in self.chain]
         self.tip = np.array(hand.nodes[anchor["end"]]["translation"])
+        self.length = sum(float(np.linalg.norm(v)) for v in (*self.offsets[1:], self.tip))
         self.pitch, self.tilt, heading, self.seam = (
             math.radians(self.contact[name]) for name in ("pitch", "tilt", "heading", "changeover")
         )
@@ -100,6 +103,14 @@ class Finger:
             frames.append((at, turned))
         return frames, at + turned @ self.tip
 
+    def core(self, pitch, last, centre):
+        """What is above the contact at the height of the tip's centre."""
+        if pitch >= self.seam:
+            return centre
+        s, c = math.sin(pitch) - math.sin(self.seam), math.cos(pitch) - math.cos(self.seam)
+        flat = self.contact["pad"] - self.contact["radius"]
+        return centre + flat * (last[:, 0] * c - last[:, 1] * s)
+
     def missed(self, x, above):
         """From where the core should have rolled to, to where it is; the pitch, and the ways forward
         and along the hinge."""
@@ -115,10 +126,7 @@ class Finger:
         aside = np.array([hinge[0], 0.0, hinge[2]]) / size
         halfway = self.ahead + forward
         halfway = halfway / math.hypot(halfway[0], halfway[2])
-        core = centre
-        if pitch < self.seam:
-            s, c = math.sin(pitch) - math.sin(self.seam), math.cos(pitch) - math.cos(self.seam)
-            core = centre + (big - r) * (palm * c + bone * s)
+        core = self.core(pitch, last, centre)
         # Each arc by what of it lies between the two pitches.
         flat = min(pitch, self.seam) - min(self.pitch, self.seam)
         length = r * (pitch - self.pitch - flat) + big * flat
@@ -181,8 +189,12 @@ class Finger:
         else:
             found = least_squares(left, np.clip(self.start, self.low, self.high), xtol=1e-15, ftol=1e-15, gtol=1e-15)
             closed = found.x
-        pitch = self.missed(closed, above)[1]
-        hold = held * step((TIP_ENDS - pitch) / TIP_WINDOW)
+        _, pitch, forward, _ = self.missed(closed, above)
+        frames, centre = self.placed(closed, above)
+        turned = frames[-1][1]
+        # On the pad's arc its centre is what is above the contact, as the core is.
+        reach = float((self.core(pitch, turned, centre) - frames[0][0]) @ forward)
+        hold = held * step((TIP_ENDS - pitch) / TIP_WINDOW) * step((reach / self.length - UNDER) / UNDER_WINDOW)
         room = min(np.min(closed - self.low), np.min(self.high - closed))
         limited, near = bool(room < 0), bool(abs(room) < NEAR)
         x = closed

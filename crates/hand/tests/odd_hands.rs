@@ -8,10 +8,6 @@ use rig::{Document, Kind, NodeId, Posed, Rotation};
 /// letting go turns one by about 11 times as much).
 const SMALL: f64 = 0.01;
 const MOST: f64 = 0.5;
-/// The roll, and lift and roll together, up to which a hand is tried for jumps, degrees. Past it the
-/// palm is upright or over the tips, where five of 6,000 poses drawn here jumped or all but did, by
-/// 0.6 to 14°: not mended yet.
-const UPRIGHT: f64 = 85.0;
 const PRESS: [&str; 4] = ["lift", "roll", "lean", "twist"];
 
 fn fingers(names: &[&str], apart: f64, length: f64) -> Hand {
@@ -120,10 +116,6 @@ fn walk(document: &Document, rounds: u32) -> (f64, String) {
         }
         posed.evaluate();
         assert!(is_finite(&posed), "{values:?}");
-        let (lift, roll) = (values[0].1, values[1].1);
-        if lift + roll > UPRIGHT || roll > UPRIGHT {
-            continue;
-        }
         let before = turns(&posed, &joints);
         let (dial, value) = values[round as usize % PRESS.len()];
         posed.set_dial(dial, value + SMALL);

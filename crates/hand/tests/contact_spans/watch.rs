@@ -84,6 +84,11 @@ impl Digit {
         posed.hold(self.anchor)
     }
 
+    /// What is left of its reach, mm for a tip of 7.2 mm.
+    pub fn margin(&self, posed: &Posed) -> f64 {
+        posed.outcome(self.anchor).reach_margin * 7.2 / self.contact.radius
+    }
+
     /// The point of its end that is lowest, in the tip's frame.
     fn lowest(&self, posed: &Posed) -> Vec3 {
         let Contact {

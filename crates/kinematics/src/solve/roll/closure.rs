@@ -44,6 +44,8 @@ pub(crate) struct Closure {
     pub(crate) straight: f64,
     /// The reach forward from which on less goes on as a straight line, mm.
     least: f64,
+    /// Of the straightened finger, mm.
+    pub(crate) length: f64,
 }
 
 /// How the last joint follows the middle one.
@@ -67,6 +69,8 @@ pub(crate) struct Closed {
     pub(crate) q: f64,
     pub(crate) last: f64,
     pub(crate) pitch: f64,
+    /// How far forward of the knuckle its end is, mm.
+    pub(crate) reach: f64,
     /// Margin of the straightest finger, mm.
     pub(crate) margin: f64,
     /// By how much its end stays ahead of where it should be, for want of reach: never above 0.
@@ -80,12 +84,34 @@ pub(crate) struct Closed {
 #[derive(Clone, Copy)]
 struct Left {
     pitch: f64,
+    reach: f64,
     gap: f64,
     aside: f64,
     by_q: [f64; 2],
     by_outer: [f64; 2],
     /// The pitch's slopes.
     pitch_by: [f64; 2],
+    /// The reach's.
+    reach_by: [f64; 2],
+}
+
+/// Where the two equations hold, or as nearly as the flexion's range lets them.
+#[derive(Clone, Copy)]
+struct Root {
+    q: f64,
+    outer: f64,
+    pitch: f64,
+    reach: f64,
+    /// Even the greatest flexion leaves the gap too large.
+    beyond: bool,
+}
+
+impl Left {
+    /// A little way on, by the slopes.
+    fn moved(&self, by_q: f64, by_outer: f64) -> (f64, f64) {
+        let on = |from: f64, [q, outer]: [f64; 2]| from + q * by_q + outer * by_outer;
+        (on(self.pitch, self.pitch_by), on(self.reach, self.reach_by))
+    }
 }
 
 impl Closure {
@@ -112,6 +138,7 @@ impl Closure {
             } else {
                 SLIGHT * size
             },
+            length: size,
         }
     }
 }
@@ -190,9 +217,11 @@ impl View<'_> {
         let (ahead, across) = (rate * halfway.dot(forward), rate * halfway.dot(&axis));
         Left {
             pitch,
+            reach,
             gap: reach - to.dot(forward),
             aside: to.dot(&axis),
             pitch_by: [pitch_by_q, pitch_by_outer],
+            reach_by: [reach_by_q, reach_by_outer],
             by_q: [reach_by_q - pitch_by_q * ahead, pitch_by_q * across],
             by_outer: [
                 reach_by_outer - pitch_by_outer * ahead - swerve.dot(forward)
@@ -237,11 +266,13 @@ impl View<'_> {
             if libm::fabs(by) <= STILL {
                 // The last step is so short that the slopes say what it does.
                 outer += by;
+                let (pitch, reach) = left.moved(0.0, by);
                 return (
                     outer,
                     Left {
                         gap: left.gap + by * left.by_outer[0],
-                        pitch: left.pitch + by * left.pitch_by[1],
+                        pitch,
+                        reach,
                         aside: 0.0,
                         ..left
                     },
@@ -263,12 +294,25 @@ impl View<'_> {
         let (outer, straight) = self.turned(flexion, self.facing(kept), low, &mut rounds);
         let margin = straight.gap;
         let short = margin - super::hold::kneed(margin, self.closure.outline.radius);
-        let (q, outer, pitch, beyond) = if short >= margin || low >= high {
-            (low, outer, straight.pitch, low >= high && margin > short)
+        let root = if short >= margin || low >= high {
+            Root {
+                q: low,
+                outer,
+                pitch: straight.pitch,
+                reach: straight.reach,
+                beyond: low >= high && margin > short,
+            }
         } else {
             self.newton(flexion, (outer, &straight), (low, high), short, &mut rounds)
                 .unwrap_or_else(|| self.halving(flexion, outer, (low, high), short, &mut rounds))
         };
+        let Root {
+            q,
+            outer,
+            pitch,
+            reach,
+            beyond,
+        } = root;
         let last = flexion.follow(q).0;
         let level = self.plane(outer).level();
         Closed {
@@ -277,6 +321,7 @@ impl View<'_> {
             q,
             last,
             pitch,
+            reach,
             margin,
             short,
             beyond,
@@ -292,7 +337,7 @@ impl View<'_> {
         (low, high): (f64, f64),
         short: f64,
         rounds: &mut u32,
-    ) -> Option<(f64, f64, f64, bool)> {
+    ) -> Option<Root> {
         // The gap falls from the straight pose on as a parabola does: by its slope there, and by
         // the first bone's share of the law of cosines over the reach.
         let closure = self.closure;
@@ -331,9 +376,14 @@ impl View<'_> {
             (q, outer) = (next, outer + by_outer);
             if step <= STILL && libm::fabs(by_outer) <= STILL {
                 // Not where it was held back: there the flexion wanted is past the end.
-                let [slope, by] = left.pitch_by;
-                let pitch = left.pitch + slope * by_q + by * by_outer;
-                return (!stopped || libm::fabs(by_q) <= STILL).then_some((q, outer, pitch, false));
+                let (pitch, reach) = left.moved(by_q, by_outer);
+                return (!stopped || libm::fabs(by_q) <= STILL).then_some(Root {
+                    q,
+                    outer,
+                    pitch,
+                    reach,
+                    beyond: false,
+                });
             }
         }
         None
@@ -348,7 +398,7 @@ impl View<'_> {
         (mut low, mut high): (f64, f64),
         short: f64,
         rounds: &mut u32,
-    ) -> (f64, f64, f64, bool) {
+    ) -> Root {
         let (outer, end) = self.turned(flexion, start, high, rounds);
         if end.gap > short {
             // A tip past its end lets the gap grow again: the first flexion at which it has
@@ -360,27 +410,43 @@ impl View<'_> {
                 left.gap <= short
             });
             let Some(step) = fallen else {
-                return (high, outer, end.pitch, true);
+                return Root {
+                    q: high,
+                    outer,
+                    pitch: end.pitch,
+                    reach: end.reach,
+                    beyond: true,
+                };
             };
             (low, high) = (at(step - 1), at(step));
         }
-        let (mut outer, mut q, mut pitch) = (start, low, end.pitch);
+        let mut root = Root {
+            q: low,
+            outer: start,
+            pitch: end.pitch,
+            reach: end.reach,
+            beyond: false,
+        };
         for _ in 0..HALVINGS {
             let middle = low + 0.5 * (high - low);
             if middle <= low || middle >= high {
                 break;
             }
-            q = middle;
-            let left;
-            (outer, left) = self.turned(flexion, start, q, rounds);
-            pitch = left.pitch;
+            let (outer, left) = self.turned(flexion, start, middle, rounds);
+            root = Root {
+                q: middle,
+                outer,
+                pitch: left.pitch,
+                reach: left.reach,
+                ..root
+            };
             if left.gap > short {
                 low = middle;
             } else {
                 high = middle;
             }
         }
-        (q, outer, pitch, false)
+        root
     }
 }
 

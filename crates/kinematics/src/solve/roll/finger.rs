@@ -115,7 +115,8 @@ impl Roller {
         let straight = link::inside(0.0, low, high);
         let closed = view.close(finger, self.relaxed[0], (straight, high));
         let radius = self.contact.radius;
-        let hold = held * hold::left(closed.margin, closed.pitch, radius);
+        let left = hold::left(closed.margin, closed.pitch, radius);
+        let hold = held * left * hold::ahead(closed.reach / self.closure.length);
         let mut iterations = closed.rounds;
         let mut limited = false;
         if hold <= 0.0 {
