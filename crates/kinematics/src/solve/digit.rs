@@ -18,6 +18,8 @@ use alloc::vec::Vec;
 pub(crate) struct Digit {
     /// The channels of the path and the collapse that the rest was made from.
     channels: Vec<[f64; 6]>,
+    /// Which of them no bone and no limit depends on: what the solver turns, and the end's turns.
+    turning: Vec<[bool; 6]>,
     collapse: f64,
     made: bool,
     /// The joints, the base's offset from the base's parent.
@@ -49,8 +51,19 @@ impl Digit {
             _ => return None,
         };
         let link = Link::new(&nodes[anchor.base], &[0.0; 6], Transform::identity());
+        let (end, above) = chain.path.split_last()?;
+        let turning = above.iter().map(|node| {
+            let solved = chain.joints.contains(node);
+            core::array::from_fn(|at| {
+                let (min, max) = nodes[*node].limits[at];
+                solved && at < 3 && min < max
+            })
+        });
+        let of_end = core::iter::once(core::array::from_fn(|at| at < 3));
+        debug_assert_eq!(chain.joints.last(), Some(end));
         Some(Self {
             channels: vec![[0.0; 6]; chain.path.len()],
+            turning: turning.chain(of_end).collect(),
             collapse: 0.0,
             made: false,
             links: [link; 3],
@@ -72,13 +85,25 @@ impl Digit {
         links: impl FnOnce(&mut [Link; 3]) -> Vec3,
     ) {
         let now = chain.path.iter().map(|&node| &channels[node]);
-        if self.made && self.collapse == collapse && self.channels.iter().eq(now.clone()) {
+        let mut stands = self.made && self.collapse == collapse;
+        let mut turned = false;
+        for ((kept, now), turning) in self.channels.iter().zip(now.clone()).zip(&self.turning) {
+            for at in 0..6 {
+                let differs = kept[at] != now[at];
+                turned |= differs;
+                stands &= !differs || turning[at];
+            }
+        }
+        if stands && !turned {
             return;
         }
         self.channels
             .iter_mut()
             .zip(now)
             .for_each(|(kept, now)| *kept = *now);
+        if stands {
+            return self.relax(chain, channels);
+        }
         (self.collapse, self.made) = (collapse, true);
         self.tip = links(&mut self.links);
         let [base, middle, last] = &mut self.links;
@@ -118,6 +143,20 @@ impl Digit {
                 thumb.make(&self.pad, frame, &self.saddle, limits, rest);
             }
             _ => unreachable!("room was made for the anchor's kind"),
+        }
+    }
+
+    /// Another channel pose of the same bones within the same limits. The joints' turns are left:
+    /// [`Self::turned`] makes them of the angles.
+    fn relax(&mut self, chain: &Chain, channels: &[[f64; 6]]) {
+        for (link, &joint) in self.links.iter_mut().zip(&chain.joints) {
+            let [x, y, z, ..] = channels[joint];
+            link.angles = [x, y, z];
+        }
+        self.saddle.relax(&self.links[0]);
+        let relaxed = self.channel();
+        if let Some(roller) = &mut self.roller {
+            roller.relax(relaxed);
         }
     }
 

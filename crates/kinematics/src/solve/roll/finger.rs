@@ -98,6 +98,11 @@ impl Roller {
         }
     }
 
+    /// Another channel pose of the same bones.
+    pub(crate) fn relax(&mut self, relaxed: [f64; 4]) {
+        self.relaxed = relaxed;
+    }
+
     /// For a target seen from the base's parent, held this fully by its user.
     pub(crate) fn solve(
         &self,
