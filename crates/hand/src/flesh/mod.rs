@@ -18,6 +18,9 @@ use rig::surface::distance;
 use rig::{Form, NodeId, Posed, Rig, Transform, Vec3};
 use segment::{from_form, smaller};
 
+/// More than a ball comes by rounding nearer than the sphere about it, mm.
+const ROUNDING: f64 = 1e-6;
+
 /// How far flesh is from what it presses on.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Clearance {
@@ -175,7 +178,7 @@ impl Flesh {
     ) -> f64 {
         let world = posed.world(piece.node);
         if form == Form::Plane {
-            return self.above(piece, world, frame);
+            return self.above(piece, world, frame, so_far);
         }
         // Nothing of it is nearer than the sphere about all of it.
         let local = frame.inverse() * world;
@@ -188,11 +191,15 @@ impl Flesh {
         }
     }
 
-    /// Of a plane: the least of the balls'.
-    fn above(&self, piece: &Piece, world: &Transform, plane: &Transform) -> f64 {
+    /// Of a plane: the least of the balls', if it is under `so_far`.
+    fn above(&self, piece: &Piece, world: &Transform, plane: &Transform, so_far: f64) -> f64 {
         let up = plane.rotation * Vec3::y();
         let height = up.dot(&(world.translation.vector - plane.translation.vector));
         let up = world.rotation.inverse() * up;
+        let about = up.dot(&piece.about.at) + height - piece.about.radius;
+        if about >= so_far + ROUNDING {
+            return about;
+        }
         let mut least = f64::INFINITY;
         for ball in &self.made.balls[piece.balls.clone()] {
             least = smaller(least, up.dot(&ball.at) + height - ball.radius);
