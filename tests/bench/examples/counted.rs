@@ -14,6 +14,7 @@ use std::hint::black_box;
 
 /// Poses that a mean is taken over.
 const FRAMES: u64 = 64;
+const POSES: u64 = press::POSES as u64;
 /// Frames of a drag.
 const DRAGGED: u64 = 16;
 
@@ -30,16 +31,16 @@ const WORKS: [(&str, u64, Work); 11] = [
     ("the same, five digits in contact", 1, || {
         surveyed(true, true)
     }),
-    ("press, five digits in contact", FRAMES, || {
+    ("press, five digits in contact", POSES, || {
         pressed(Stand::Reached, true)
     }),
-    ("press, two fingers let go", FRAMES, || {
+    ("press, two fingers let go", POSES, || {
         pressed(Stand::TwoLetGo, true)
     }),
-    ("press, the thumb out of reach", FRAMES, || {
+    ("press, the thumb out of reach", POSES, || {
         pressed(Stand::ThumbOut, true)
     }),
-    ("press, five digits held by points", FRAMES, || {
+    ("press, five digits held by points", POSES, || {
         pressed(Stand::Reached, false)
     }),
     ("draw a hand with its ghost, oblique", 1, drawn),

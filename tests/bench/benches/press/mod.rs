@@ -5,7 +5,7 @@ use hand::survey::Sweep;
 use rig::{DialId, Document, Posed, Solver};
 
 /// Poses of a kind that are gone over.
-pub const POSES: usize = 64;
+pub const POSES: usize = 48;
 /// Values of each of the two dials that are tried.
 const TRIED: usize = 61;
 
