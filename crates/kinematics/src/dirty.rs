@@ -4,7 +4,7 @@ use alloc::vec;
 use alloc::vec::Vec;
 
 /// What changed since the last evaluation: a flag each, and their list.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(crate) struct Changed {
     flags: Vec<bool>,
     list: Vec<usize>,
@@ -38,6 +38,13 @@ impl Changed {
     }
 }
 
+impl PartialEq for Changed {
+    /// The same in the same order.
+    fn eq(&self, other: &Self) -> bool {
+        self.list == other.list
+    }
+}
+
 impl Clone for Changed {
     fn clone(&self) -> Self {
         let mut clone = Self::room(self.flags.len());
@@ -46,9 +53,13 @@ impl Clone for Changed {
     }
 }
 
-/// The steps of the plan to run again, as bits in plan order.
+/// The steps of the plan to run again, as bits in plan order. They are kept until something else
+/// has changed than what they follow from: a sweep, a drag and a motion move the same again and
+/// again.
 #[derive(Debug, Default)]
 pub(crate) struct DirtySteps {
+    /// The nodes and anchors whose change they follow from.
+    pub(crate) from: [Changed; 2],
     pub(crate) bits: Vec<u64>,
     pub(crate) stack: Vec<usize>,
     /// Words `first..end` may hold set bits.
@@ -59,9 +70,10 @@ pub(crate) struct DirtySteps {
 }
 
 impl DirtySteps {
-    /// Of so many steps, none of which has run.
-    pub(crate) fn all(steps: usize) -> Self {
+    /// Of so many steps, none of which has run, for so many nodes and anchors.
+    pub(crate) fn all(steps: usize, [nodes, anchors]: [usize; 2]) -> Self {
         Self {
+            from: [Changed::room(nodes), Changed::room(anchors)],
             bits: vec![0; steps.div_ceil(64)],
             stack: Vec::with_capacity(steps),
             first: 0,
@@ -115,6 +127,7 @@ impl DirtySteps {
 impl Clone for DirtySteps {
     fn clone(&self) -> Self {
         Self {
+            from: self.from.clone(),
             bits: self.bits.clone(),
             // Empty but while marking.
             stack: Vec::with_capacity(self.stack.capacity()),

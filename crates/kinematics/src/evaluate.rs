@@ -11,11 +11,18 @@ impl Mechanism {
         }
         self.compose(pose);
         let mut dirty = core::mem::take(&mut pose.dirty);
-        for &node in pose.nodes.list() {
-            self.plan.mark_node(&mut dirty, node);
-        }
-        for &anchor in pose.anchors.list() {
-            self.plan.mark(&mut dirty, self.plan.anchor_step[anchor]);
+        let [nodes, anchors] = &dirty.from;
+        if *nodes != pose.nodes || *anchors != pose.anchors {
+            dirty.clear();
+            for &node in pose.nodes.list() {
+                self.plan.mark_node(&mut dirty, node);
+            }
+            for &anchor in pose.anchors.list() {
+                self.plan.mark(&mut dirty, self.plan.anchor_step[anchor]);
+            }
+            let [nodes, anchors] = &mut dirty.from;
+            core::mem::swap(nodes, &mut pose.nodes);
+            core::mem::swap(anchors, &mut pose.anchors);
         }
         self.run(pose, dirty.steps().map(|step| self.plan.steps[step]));
         pose.dirty = dirty;
@@ -80,5 +87,5 @@ fn place(
 fn settle(pose: &mut Pose) {
     pose.nodes.clear();
     pose.anchors.clear();
-    pose.dirty.clear();
+    pose.dirty.all = false;
 }

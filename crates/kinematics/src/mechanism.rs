@@ -113,7 +113,7 @@ impl Mechanism {
             held: vec![Held::default(); self.anchors.len()],
             nodes: Changed::room(count),
             anchors: Changed::room(self.anchors.len()),
-            dirty: DirtySteps::all(self.plan.steps.len()),
+            dirty: DirtySteps::all(self.plan.steps.len(), [count, self.anchors.len()]),
             scratch: Scratch::room(longest),
             digits: self
                 .anchors

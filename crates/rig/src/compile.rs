@@ -28,8 +28,10 @@ pub(crate) struct Compiled {
     pub dials: Index,
     /// Everything that a dial drives.
     pub channels: Vec<Driven>,
-    /// By dial: which of `channels` it drives.
+    /// By dial: which of `channels` it drives, those first that it drives by itself; and how many
+    /// those are.
     pub driven: Vec<Vec<usize>>,
+    pub own: Vec<usize>,
 }
 
 /// A channel or an anchor's setting, and everything that drives it, as (dial, drive) places.
@@ -39,8 +41,8 @@ pub(crate) struct Driven {
     pub by: Vec<(usize, usize)>,
     /// Links that pass it on, and may keep some of it.
     pub passes: Vec<usize>,
-    /// What links bring: whose sum, by which link, and its gain.
-    pub gets: Vec<(usize, usize, f64)>,
+    /// What links bring: by which, and its gain.
+    pub gets: Vec<(usize, f64)>,
 }
 
 /// What is driven, by compiled indices.
@@ -87,7 +89,7 @@ pub(crate) fn compile(rig: &Rig) -> Result<Compiled, Fault> {
         anchors.push(compile_anchor(anchor, find)?);
     }
     let mechanism = Mechanism::new(compiled, anchors).map_err(|e| build_fault(rig, &order, &e))?;
-    let (channels, driven) = drives(rig, &node_index, &nodes)?;
+    let (channels, driven, own) = drives(rig, &node_index, &nodes)?;
     let holding = |plant: &Plant| rig.anchors.iter().position(|a| a.end == plant.node);
     Ok(Compiled {
         mechanism,
@@ -98,6 +100,7 @@ pub(crate) fn compile(rig: &Rig) -> Result<Compiled, Fault> {
         dials: Index::new(rig.dials.iter().map(|d| d.id.0)),
         channels,
         driven,
+        own,
     })
 }
 
@@ -174,7 +177,7 @@ fn compile_anchor(
     })
 }
 
-type Drives = (Vec<Driven>, Vec<Vec<usize>>);
+type Drives = (Vec<Driven>, Vec<Vec<usize>>, Vec<usize>);
 
 fn drives(rig: &Rig, index: &Index, nodes: &[usize]) -> Result<Drives, Fault> {
     let mut channels: Vec<Driven> = Vec::new();
@@ -228,20 +231,19 @@ fn drives(rig: &Rig, index: &Index, nodes: &[usize]) -> Result<Drives, Fault> {
         }
         channels[from].passes.push(l);
         for (to, gain) in gets {
-            channels[to].gets.push((from, l, gain));
+            channels[to].gets.push((l, gain));
             follow.push((from, to));
         }
     }
-    // What a dial drives by itself comes first.
-    for driven in &mut driven {
-        let own = driven.len();
+    let own: Vec<usize> = driven.iter().map(Vec::len).collect();
+    for (driven, &own) in driven.iter_mut().zip(&own) {
         for &(from, to) in &follow {
             if driven[..own].contains(&from) && !driven.contains(&to) {
                 driven.push(to);
             }
         }
     }
-    Ok((channels, driven))
+    Ok((channels, driven, own))
 }
 
 /// Places of the nodes, every parent before its children, otherwise in document order.

@@ -20,6 +20,16 @@ pub struct Posed {
     document: Document,
     compiled: Arc<Compiled>,
     pose: Pose,
+    sums: Sums,
+}
+
+/// What the dials make of channels as they stand, so that none is summed anew that no dial moved.
+#[derive(Clone, Debug)]
+struct Sums {
+    /// By channel: what its links leave of the sum of its drives.
+    kept: Vec<f64>,
+    /// By link: what it passes on.
+    passed: Vec<f64>,
 }
 
 impl PartialEq for Posed {
@@ -41,6 +51,10 @@ impl Posed {
         let compiled = compile(rig)?;
         let mut posed = Self {
             pose: compiled.mechanism.pose(),
+            sums: Sums {
+                kept: vec![0.0; compiled.channels.len()],
+                passed: vec![0.0; rig.links.len()],
+            },
             document: document.clone(),
             compiled: Arc::new(compiled),
         };
@@ -49,6 +63,9 @@ impl Posed {
             if let Solver::Finger { collapse, .. } = rig.anchors[at].solver {
                 posed.pose.set_collapse(at, collapse);
             }
+        }
+        for at in 0..posed.compiled.channels.len() {
+            posed.sum(at);
         }
         for at in 0..posed.compiled.channels.len() {
             posed.apply_channel(at);
@@ -94,6 +111,9 @@ impl Posed {
     fn set_freely(&mut self, at: usize, value: f64) {
         if self.document.setting.dials[at] != value {
             self.document.setting.dials[at] = value;
+            for k in 0..self.compiled.own[at] {
+                self.sum(self.compiled.driven[at][k]);
+            }
             for k in 0..self.compiled.driven[at].len() {
                 self.apply_channel(self.compiled.driven[at][k]);
             }
@@ -287,28 +307,26 @@ impl Posed {
         let passes = |driven: &Driven| driven.passes.contains(&link);
         let mut channels = self.compiled.channels.iter();
         let from = channels.position(passes).expect("a link of the document");
-        self.passed(from, Some(link))
+        (self.sums.passed[link], self.sums.kept[from])
     }
 
-    /// What one of a channel's links passes on of its drives' sum, and what all of them leave:
-    /// each takes its part of what those before it left; who follows, follows the whole.
-    fn passed(&self, at: usize, by: Option<usize>) -> (f64, f64) {
-        let links = &self.document.rig.links;
+    /// Sums a channel's drives anew, in document order, so that the result does not depend on the
+    /// order in which dials were moved; and parts the sum among its links. Each takes its part of
+    /// what those before it left; who follows, follows the whole.
+    fn sum(&mut self, at: usize) {
         let whole = self.dialled(at);
-        let (mut over, mut kept) = (0.0, whole);
+        let mut kept = whole;
         for &link in &self.compiled.channels[at].passes {
-            if let Share::Past { from, softness } = links[link].share {
-                let past = crate::link::past(kept, from, softness);
-                kept -= past;
-                if by == Some(link) {
-                    over = past;
+            self.sums.passed[link] = match self.document.rig.links[link].share {
+                Share::Past { from, softness } => {
+                    let past = crate::link::past(kept, from, softness);
+                    kept -= past;
+                    past
                 }
-            }
+                Share::All { from } => whole - from,
+            };
         }
-        match by.map(|link| links[link].share) {
-            Some(Share::All { from }) => (whole - from, kept),
-            _ => (over, kept),
-        }
+        self.sums.kept[at] = kept;
     }
 
     /// The sum of a channel's drives.
@@ -322,13 +340,12 @@ impl Posed {
         sum
     }
 
-    /// Sums a channel anew from all its drives and links, in document order, so that the result
-    /// does not depend on the order in which dials were moved.
+    /// Sets a channel to what its links leave it and others bring, in document order.
     fn apply_channel(&mut self, at: usize) {
         let driven = &self.compiled.channels[at];
-        let mut sum = self.passed(at, None).1;
-        for &(from, link, gain) in &driven.gets {
-            sum += gain * self.passed(from, Some(link)).0;
+        let mut sum = self.sums.kept[at];
+        for &(link, gain) in &driven.gets {
+            sum += gain * self.sums.passed[link];
         }
         match driven.what {
             What::Channel(node, channel) => {

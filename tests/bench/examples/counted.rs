@@ -1,25 +1,48 @@
 //! What `cargo xtask bench --only counted` counts the instructions of: `list` prints the names,
 //! each with how many acts it is; a name does it. Only what runs inside [`measured`] counts.
+#[path = "../benches/press/mod.rs"]
+mod press;
+
 use bench::{DIGITS, ours, planted_hand};
 use figure::{Scene, Sight, View, draw, extent};
-use hand::survey::{Survey, Sweep};
+use hand::survey::Survey;
 use kinematics::{Channel, Mechanism};
+use press::Stand;
 use rig::pull::pull;
 use rig::{Document, Posed, Vec3, roles};
 use std::hint::black_box;
 
 /// Poses that a mean is taken over.
 const FRAMES: u64 = 64;
+const POSES: u64 = press::POSES as u64;
 /// Frames of a drag.
 const DRAGGED: u64 = 16;
 
 type Work = fn();
 
 /// The name, what one act of it is, how many there are, and the work.
-const WORKS: [(&str, u64, Work); 5] = [
+const WORKS: [(&str, u64, Work); 11] = [
     ("evaluate 26 joints, every dial changed", FRAMES, forward),
     ("evaluate a hand, five digits planted", FRAMES, planted),
     ("survey 61×61, lift × lean, four fingers", 1, survey),
+    ("the same, its digits held by points", 1, || {
+        surveyed(false, false)
+    }),
+    ("the same, five digits in contact", 1, || {
+        surveyed(true, true)
+    }),
+    ("press, five digits in contact", POSES, || {
+        pressed(Stand::Reached, true)
+    }),
+    ("press, two fingers let go", POSES, || {
+        pressed(Stand::TwoLetGo, true)
+    }),
+    ("press, the thumb out of reach", POSES, || {
+        pressed(Stand::ThumbOut, true)
+    }),
+    ("press, five digits held by points", POSES, || {
+        pressed(Stand::Reached, false)
+    }),
     ("draw a hand with its ghost, oblique", 1, drawn),
     ("a frame of a drag: pull, repose, draw", DRAGGED, dragged),
 ];
@@ -71,16 +94,28 @@ fn shipped() -> (Document, Posed) {
 }
 
 fn survey() {
-    let (document, posed) = shipped();
-    let sweep = |name, from, to| Sweep {
-        dial: document.dial_named(name).expect("a press dial").id,
-        from,
-        to,
-        count: 61,
-    };
-    let (across, up) = (sweep("lift", 0.0, 35.0), sweep("lean", -3.0, 3.0));
+    surveyed(false, true);
+}
+
+fn surveyed(thumb: bool, rolls: bool) {
+    let document = press::document(thumb, rolls);
+    let posed = Posed::new(&document).expect("it is sound");
+    let [across, up] = press::sweeps(&document, (0.0, 35.0), 3.0);
     measured(&mut || {
         black_box(Survey::run(&posed, across, up).expect("it can be swept"));
+    });
+}
+
+/// A hand set to one pose after another of a kind.
+fn pressed(stand: Stand, rolls: bool) {
+    let frames = press::frames(stand);
+    let mut posed = Posed::new(&press::document(true, rolls)).expect("it is sound");
+    press::set(&mut posed, &frames[0]);
+    measured(&mut || {
+        for frame in &frames {
+            press::set(&mut posed, frame);
+            black_box(posed.document());
+        }
     });
 }
 

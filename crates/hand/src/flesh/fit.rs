@@ -175,10 +175,12 @@ impl<'a> Fit<'a> {
         if stations.len() == 1 {
             flesh.links.extend((0..N).map(|k| [balls + k; 2]));
         }
+        let about = about(&flesh.balls[balls..]);
         flesh.pieces.push(Piece {
             node: node.id,
             kind,
-            about: about(&flesh.balls[balls..]),
+            far: about.at.norm() + about.radius,
+            about,
             balls: balls..flesh.balls.len(),
             links: links..flesh.links.len(),
         });

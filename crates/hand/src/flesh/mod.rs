@@ -18,6 +18,9 @@ use rig::surface::distance;
 use rig::{Form, NodeId, Posed, Rig, Transform, Vec3};
 use segment::{from_form, smaller};
 
+/// More than a ball comes by rounding nearer than the sphere about it, mm.
+const ROUNDING: f64 = 1e-6;
+
 /// How far flesh is from what it presses on.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Clearance {
@@ -52,6 +55,20 @@ impl Clearances {
     }
 }
 
+/// A surface where it is, and which way is off it.
+struct Frame {
+    at: Transform,
+    up: Vec3,
+    form: Form,
+}
+
+impl Frame {
+    fn new(at: Transform, form: Form) -> Self {
+        let up = at.rotation * Vec3::y();
+        Self { at, up, form }
+    }
+}
+
 /// A hand's flesh, looked up once.
 #[derive(Clone, Debug, Default)]
 pub struct Flesh {
@@ -83,11 +100,14 @@ impl Flesh {
     /// Allocates nothing.
     pub fn clearances(&self, posed: &Posed) -> Clearances {
         let mut least = Clearances::default();
-        for (frame, form) in self.frames(posed) {
-            for piece in &self.made.pieces {
+        for frame in self.frames(posed) {
+            let before = least;
+            // Ends first, for they are lowest most often; of pieces alike the first is told.
+            for piece in self.made.pieces.iter().rev() {
                 let so_far = least.of(piece.kind).map_or(f64::INFINITY, |known| known.mm);
-                let mm = self.piece(piece, posed, &frame, form, so_far);
-                if mm < so_far {
+                let mm = self.piece(piece, posed.world(piece.node), &frame, so_far);
+                let alike = mm == so_far && least.of(piece.kind) != before.of(piece.kind);
+                if mm < so_far || alike {
                     let node = piece.node;
                     least.put(piece.kind, Clearance { mm, node });
                 }
@@ -100,10 +120,10 @@ impl Flesh {
     /// it carries none, or there is no surface.
     pub fn clearance(&self, posed: &Posed, node: NodeId, kind: Option<Kind>) -> Option<f64> {
         let mut least: Option<f64> = None;
-        for (frame, form) in self.frames(posed) {
+        for frame in self.frames(posed) {
             let own = self.made.pieces.iter().filter(|piece| piece.node == node);
             for piece in own.filter(|piece| kind.is_none_or(|kind| kind == piece.kind)) {
-                let mm = self.piece(piece, posed, &frame, form, f64::INFINITY);
+                let mm = self.piece(piece, posed.world(node), &frame, f64::INFINITY);
                 least = Some(least.map_or(mm, |least| smaller(least, mm)));
             }
         }
@@ -154,45 +174,49 @@ impl Flesh {
     }
 
     /// Every surface where it is.
-    fn frames(&self, posed: &Posed) -> impl Iterator<Item = (Transform, Form)> {
+    fn frames(&self, posed: &Posed) -> impl Iterator<Item = Frame> {
         let bench = self.bench.map(|height| {
             let frame = Transform::translation(0.0, height, 0.0);
-            (frame, Form::Plane)
+            Frame::new(frame, Form::Plane)
         });
         let carried = self.surfaces.iter();
-        let carried = carried.map(|&(node, form)| (*posed.world(node), form));
+        let carried = carried.map(|&(node, form)| Frame::new(*posed.world(node), form));
         bench.into_iter().chain(carried)
     }
 
-    /// A piece's least clearance from a surface, mm, if it is under `so_far`; else that or more.
-    fn piece(
-        &self,
-        piece: &Piece,
-        posed: &Posed,
-        frame: &Transform,
-        form: Form,
-        so_far: f64,
-    ) -> f64 {
-        let world = posed.world(piece.node);
-        if form == Form::Plane {
-            return self.above(piece, world, frame);
+    /// A piece's least clearance from a surface, mm, if it is no more than `so_far`; else more
+    /// than that.
+    fn piece(&self, piece: &Piece, world: &Transform, frame: &Frame, so_far: f64) -> f64 {
+        if frame.form == Form::Plane {
+            return self.above(piece, world, frame, so_far);
         }
         // Nothing of it is nearer than the sphere about all of it.
-        let local = frame.inverse() * world;
+        let local = frame.at.inverse() * world;
         let middle = local.transform_point(&piece.about.at.into()).coords;
-        let about = distance(form, &middle) - piece.about.radius;
-        if about < so_far {
-            self.off(piece, &local, form)
+        let about = distance(frame.form, &middle) - piece.about.radius;
+        if about <= so_far {
+            self.off(piece, &local, frame.form)
         } else {
             about
         }
     }
 
     /// Of a plane: the least of the balls'.
-    fn above(&self, piece: &Piece, world: &Transform, plane: &Transform) -> f64 {
-        let up = plane.rotation * Vec3::y();
-        let height = up.dot(&(world.translation.vector - plane.translation.vector));
-        let up = world.rotation.inverse() * up;
+    fn above(&self, piece: &Piece, world: &Transform, plane: &Frame, so_far: f64) -> f64 {
+        let height = plane
+            .up
+            .dot(&(world.translation.vector - plane.at.translation.vector));
+        // Nothing of it is lower than the sphere about its joint that holds it, or than that
+        // about all of it.
+        let lowest = height - piece.far;
+        if lowest > so_far + ROUNDING {
+            return lowest;
+        }
+        let up = world.rotation.inverse() * plane.up;
+        let about = up.dot(&piece.about.at) + height - piece.about.radius;
+        if about > so_far + ROUNDING {
+            return about;
+        }
         let mut least = f64::INFINITY;
         for ball in &self.made.balls[piece.balls.clone()] {
             least = smaller(least, up.dot(&ball.at) + height - ball.radius);

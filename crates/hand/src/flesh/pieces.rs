@@ -25,6 +25,8 @@ pub(super) struct Piece {
     pub kind: Kind,
     /// Holds all of it.
     pub about: Ball,
+    /// How far from its joint any of it is, mm.
+    pub far: f64,
     pub balls: Range<usize>,
     pub links: Range<usize>,
 }

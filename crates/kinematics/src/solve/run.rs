@@ -1,9 +1,7 @@
 //! One anchor's step: its chain gathered, solved, placed and measured.
 use super::link::{self, Link};
-use super::roll::outline::Outline;
-use super::roll::surface::Surface;
 use super::task::Task;
-use super::{aim, damped, fabrik, set_down, thumb, turning, two_bone};
+use super::{aim, damped, fabrik, set_down, turning, two_bone};
 use crate::plan::Chain;
 use crate::pose::Held;
 use crate::{Mechanism, Outcome, Pose, Solver, Transform, Vec3};
@@ -45,10 +43,10 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     scratch.links.clear();
     let contact = anchor.solver.rolling();
 
-    if let Some(digit) = digits[index]
+    let mut digit = digits[index]
         .as_deref_mut()
-        .filter(|_| active || contact.is_some())
-    {
+        .filter(|_| active || contact.is_some());
+    if let Some(digit) = &mut digit {
         digit.update(chain, channels, (anchor.solver, collapse), |digit| {
             let mut joints = digit.iter_mut();
             gather(
@@ -68,14 +66,14 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
         if let Some(contact) = &contact
             && let Some(rolled) = digit.roll(contact, &start.inv_mul(&surface), held)
         {
-            scratch.links.extend(digit.turned(rolled.angles));
+            digit.turn(rolled.angles);
             outcome.reach_margin = rolled.margin;
             outcome.iterations = rolled.iterations;
             outcome.limited = rolled.limited;
             (hold, active) = (rolled.hold, rolled.hold > 0.0);
         } else {
             let solved = digit.solve(start.inverse_transform_point(&target.into()).coords);
-            scratch.links.extend(digit.turned(solved.angles));
+            digit.turn(solved.angles);
             outcome.reach_margin = solved.farthest - solved.distance;
             outcome.iterations = solved.iterations;
         }
@@ -94,23 +92,27 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
             outcome.iterations = solve(&mut task, anchor.solver, world, anchor.target);
         }
     }
+    let links = match &mut digit {
+        Some(digit) => digit.links(),
+        None => &mut scratch.links,
+    };
     if active {
         // What rolls has been brought back already, and let down.
         if hold < 1.0 && contact.is_none() {
             let joints = chain.joints.iter();
-            for (link, &joint) in scratch.links.iter_mut().zip(joints) {
+            for (link, &joint) in links.iter_mut().zip(joints) {
                 link.blend(&channels[joint], hold);
             }
         }
         outcome.limited |= if anchor.solver.is_turn() {
-            turning::is_past(&mut scratch.links[0])
+            turning::is_past(&mut links[0])
         } else {
-            scratch.links.iter().any(Link::at_limit)
+            links.iter().any(Link::at_limit)
         };
     }
 
     // Placed here, and measured on the transforms that are kept, not on the solver's own.
-    let mut links = scratch.links.iter();
+    let mut links = links.iter();
     let mut above_world = nodes[anchor.base].parent.map(|parent| world[parent]);
     for &node in above {
         if mechanism.plan.anchored[node] {
@@ -126,15 +128,10 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     let last = above_world.expect("a path has a base");
     let reached = last * nalgebra::Point3::from(nodes[end].offset(&channels[end]));
     outcome.residual = (reached.coords - target).norm();
-    if let Some(contact) = contact {
-        let (centre, bone) = (&reached.coords, &last.rotation);
-        let slip = match anchor.solver {
-            Solver::Thumb { .. } => thumb::slip(&surface, &contact, centre, bone),
-            _ => {
-                let outline = Outline::new(&contact);
-                Surface::new(&surface, &contact).slip(&outline, centre, bone)
-            }
-        };
+    if let Some(contact) = &contact
+        && let Some(digit) = digit
+    {
+        let slip = digit.slip(contact, &surface, &reached.coords, &last.rotation);
         outcome.residual = slip.norm();
     }
     if anchor.solver.is_turn() {

@@ -71,6 +71,12 @@ impl Saddle {
         }
     }
 
+    /// Another channel pose of the same link: nothing else of it has changed.
+    pub(super) fn relax(&mut self, link: &Link) {
+        self.kept = link.angles;
+        self.outward = libm::sincos(link.angles[self.axes[0]]);
+    }
+
     /// Whether the link is a joint of two axes next to each other in its order.
     pub(crate) fn fits(limits: &[(f64, f64)], order: crate::Order) -> bool {
         let [outer, middle, inner] = order.axes().map(|axis| limits[axis].0 < limits[axis].1);

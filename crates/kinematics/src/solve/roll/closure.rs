@@ -22,6 +22,9 @@ const SLIGHT: f64 = 1e-9;
 const ROUNDS: u32 = 12;
 /// A step, radians, after which one that converges quadratically is at rest.
 const STILL: f64 = 1e-7;
+/// An error, radians, that is none: what is left of a step that slopes of the round before have
+/// helped to.
+const NONE: f64 = 1e-12;
 /// No turn changes by more in a round, radians.
 const LONGEST: f64 = 0.5;
 /// Halvings of the flexion's range that leave neighbouring numbers.
@@ -80,6 +83,17 @@ pub(crate) struct Closed {
     pub(crate) rounds: u32,
 }
 
+/// A finger flexed: from the knuckle to the middle joint and on to the last, seen from the last
+/// bone, and how both together move with q, once and twice.
+#[derive(Clone, Copy)]
+struct Flexed {
+    chain: Complex<f64>,
+    swing: Complex<f64>,
+    sway: Complex<f64>,
+    /// Radians of the last joint per radian of q.
+    rate: f64,
+}
+
 /// What both equations leave, and their slopes by q and by the outer turn.
 #[derive(Clone, Copy)]
 struct Left {
@@ -93,6 +107,22 @@ struct Left {
     pitch_by: [f64; 2],
     /// The reach's.
     reach_by: [f64; 2],
+    /// What the gap's second derivative is made of: the chain to the core, its depth, what the
+    /// reach gets of its square, and how far it is ahead by the pitch.
+    chain: Complex<f64>,
+    depth: f64,
+    slope: f64,
+    ahead: f64,
+    piece: Piece,
+}
+
+/// Within what slopes change evenly: on one arc of the outline, the reach as its square has it or
+/// gone on as a straight line, and the last joint following at one rate.
+#[derive(Clone, Copy, PartialEq)]
+struct Piece {
+    pad: bool,
+    straight: bool,
+    rate: f64,
 }
 
 /// Where the two equations hold, or as nearly as the flexion's range lets them.
@@ -107,10 +137,37 @@ struct Root {
 }
 
 impl Left {
-    /// A little way on, by the slopes.
+    /// The pitch and the reach a little way on, by the slopes.
     fn moved(&self, by_q: f64, by_outer: f64) -> (f64, f64) {
         let on = |from: f64, [q, outer]: [f64; 2]| from + q * by_q + outer * by_outer;
         (on(self.pitch, self.pitch_by), on(self.reach, self.reach_by))
+    }
+
+    /// The gap's second derivative by q, where the outline's arc stays the one in touch.
+    fn curve(&self, flexed: &Flexed) -> f64 {
+        let Self {
+            chain,
+            depth,
+            reach,
+            slope,
+            ..
+        } = *self;
+        let along = |v: Complex<f64>| chain.re * v.re + chain.im * v.im;
+        let across = |v: Complex<f64>| chain.re * v.im - chain.im * v.re;
+        let (swing, sway) = (flexed.swing, flexed.sway);
+        let square_by = 2.0 * along(swing);
+        let by = slope * square_by;
+        let bent = if self.piece.straight {
+            0.0
+        } else {
+            by * by / reach
+        };
+        let twice = 2.0 * slope * (swing.norm_sqr() + along(sway)) - bent;
+        let long = positive(chain.norm_sqr());
+        let turn_by = (across(sway) - across(swing) * square_by / long) / long;
+        let square = positive(reach * reach + depth * depth);
+        let pitch = -depth * (twice - 2.0 * by * by * reach / square) / square - turn_by;
+        twice - self.ahead * pitch
     }
 }
 
@@ -153,49 +210,60 @@ impl View<'_> {
         -self.surface.at.dot(&self.surface.normal)
     }
 
-    fn left(&self, flexion: &(impl Follow + ?Sized), outer: f64, q: f64) -> Left {
-        let (closure, surface, outline) = (self.closure, &self.surface, &self.closure.outline);
-        let n = &surface.normal;
-        let plane = self.plane(outer);
-        let (cos_level, sin_level) = plane.level;
-        let turning = -cos_level / plane.upright;
-
-        // The chain seen from the last bone, and how it moves with q.
+    fn flexed(&self, flexion: &(impl Follow + ?Sized), q: f64) -> Flexed {
         let (last, rate) = flexion.follow(q);
         let back = |angle: f64| {
             let (sine, cosine) = libm::sincos(angle);
             Complex::new(cosine, -sine)
         };
-        let first = closure.first * back(q + last);
-        let second = closure.second * back(last);
+        let first = self.closure.first * back(q + last);
+        let second = self.closure.second * back(last);
         let times = |v: Complex<f64>, by: f64| Complex::new(v.im * by, -v.re * by);
-        let swing = times(first, 1.0 + rate) + times(second, rate);
+        let (first_by, second_by) = (times(first, 1.0 + rate), times(second, rate));
+        Flexed {
+            chain: first + second,
+            swing: first_by + second_by,
+            sway: times(first_by, 1.0 + rate) + times(second_by, rate),
+            rate,
+        }
+    }
+
+    fn left(&self, flexed: &Flexed, outer: f64) -> Left {
+        let (closure, surface, outline) = (self.closure, &self.surface, &self.closure.outline);
+        let n = &surface.normal;
+        let plane = self.plane(outer);
+        let (cos_level, sin_level) = plane.level;
+        let turning = -cos_level / plane.upright;
+        let swing = flexed.swing;
 
         let depth = self.height() / plane.upright;
         let by_depth = depth * plane.into * sin_level / plane.upright;
         let least = closure.least;
         let close = |end: Complex<f64>, depth: f64| {
-            let chain = first + second + end;
+            let chain = flexed.chain + end;
             let square = chain.norm_sqr();
             let room = square - depth * depth;
-            let (reach, slope) = if room >= least * least {
-                let reach = libm::sqrt(room);
-                (reach, 0.5 / reach)
-            } else {
+            let straight = room < least * least;
+            let (reach, slope) = if straight {
                 let slope = 0.5 / least;
                 ((room + least * least) * slope, slope)
+            } else {
+                let reach = libm::sqrt(room);
+                (reach, 0.5 / reach)
             };
             let pitch = libm::atan2(
                 depth * chain.re - reach * chain.im,
                 reach * chain.re + depth * chain.im,
             );
-            (chain, depth, reach, slope, Outline::wrapped(pitch))
+            let pitch = Outline::wrapped(pitch);
+            (chain, depth, (reach, slope, straight), pitch)
         };
         let mut closed = close(closure.ends[0], depth);
-        if outline.is_pad(closed.4) {
+        let pad = outline.is_pad(closed.3);
+        if pad {
             closed = close(closure.ends[1], depth - outline.flat());
         }
-        let (chain, depth, reach, slope, pitch) = closed;
+        let (chain, depth, (reach, slope, straight), pitch) = closed;
         let reach_by_q = 2.0 * slope * (chain.re * swing.re + chain.im * swing.im);
         let reach_by_outer = -2.0 * slope * depth * by_depth;
         let square = positive(reach * reach + depth * depth);
@@ -216,6 +284,15 @@ impl View<'_> {
         let swerve = n.cross(&halfway) * (0.5 * rolled * turning);
         let (ahead, across) = (rate * halfway.dot(forward), rate * halfway.dot(&axis));
         Left {
+            chain,
+            depth,
+            slope,
+            ahead,
+            piece: Piece {
+                pad,
+                straight,
+                rate: flexed.rate,
+            },
             pitch,
             reach,
             gap: reach - to.dot(forward),
@@ -252,26 +329,36 @@ impl View<'_> {
     }
 
     /// The outer turn at which the plane holds the rolled place, at one flexion.
-    fn turned(
-        &self,
-        flexion: &(impl Follow + ?Sized),
-        mut outer: f64,
-        q: f64,
-        rounds: &mut u32,
-    ) -> (f64, Left) {
+    fn turned(&self, flexed: &Flexed, mut outer: f64, rounds: &mut u32) -> (f64, Left) {
+        let mut before: Option<(f64, Left)> = None;
         for _ in 0..ROUNDS {
             *rounds += 1;
-            let left = self.left(flexion, outer, q);
-            let by = capped(-left.aside / nonzero(left.by_outer[1]));
-            if libm::fabs(by) <= STILL {
-                // The last step is so short that the slopes say what it does.
+            let left = self.left(flexed, outer);
+            let slope = nonzero(left.by_outer[1]);
+            let by = capped(-left.aside / slope);
+            // How slopes change, as the last step has told: with it a step converges cubically.
+            let before_here = before.filter(|(_, was)| was.piece == left.piece);
+            let (far, curves) = before_here.map_or((f64::INFINITY, [0.0; 3]), |(step, was)| {
+                let curves = [
+                    left.by_outer[0] - was.by_outer[0],
+                    left.by_outer[1] - was.by_outer[1],
+                    left.pitch_by[1] - was.pitch_by[1],
+                ];
+                (step, curves.map(|curve| curve / step))
+            });
+            let more = -0.5 * curves[1] * by * by / slope;
+            if libm::fabs(by) <= STILL || libm::fabs(more * far) <= NONE {
+                // The last step is so short that slopes and curves say what it does.
+                let by = by + more;
                 outer += by;
+                let half = 0.5 * by * by;
+                let [gap, _, bent] = curves.map(|curve| half * curve);
                 let (pitch, reach) = left.moved(0.0, by);
                 return (
                     outer,
                     Left {
-                        gap: left.gap + by * left.by_outer[0],
-                        pitch,
+                        gap: left.gap + by * left.by_outer[0] + gap,
+                        pitch: pitch + bent,
                         reach,
                         aside: 0.0,
                         ..left
@@ -279,8 +366,9 @@ impl View<'_> {
                 );
             }
             outer += by;
+            before = Some((by, left));
         }
-        (outer, self.left(flexion, outer, q))
+        (outer, self.left(flexed, outer))
     }
 
     /// Closes the finger between the straightest and the greatest flexion allowed.
@@ -291,7 +379,8 @@ impl View<'_> {
         (low, high): (f64, f64),
     ) -> Closed {
         let mut rounds = 0;
-        let (outer, straight) = self.turned(flexion, self.facing(kept), low, &mut rounds);
+        let flexed = self.flexed(flexion, low);
+        let (outer, straight) = self.turned(&flexed, self.facing(kept), &mut rounds);
         let margin = straight.gap;
         let short = margin - super::hold::kneed(margin, self.closure.outline.radius);
         let root = if short >= margin || low >= high {
@@ -303,7 +392,8 @@ impl View<'_> {
                 beyond: low >= high && margin > short,
             }
         } else {
-            self.newton(flexion, (outer, &straight), (low, high), short, &mut rounds)
+            let start = (outer, self.start(&flexed, &straight, short));
+            self.newton(flexion, start, (low, high), short, &mut rounds)
                 .unwrap_or_else(|| self.halving(flexion, outer, (low, high), short, &mut rounds))
         };
         let Root {
@@ -329,62 +419,106 @@ impl View<'_> {
         }
     }
 
+    /// How far to flex from the straight pose, and how far to turn, until the gap has fallen as far
+    /// as is wanted.
+    fn start(&self, flexed: &Flexed, straight: &Left, short: f64) -> [f64; 2] {
+        let turn = -straight.by_q[1] / nonzero(straight.by_outer[1]);
+        let slope = -(straight.by_q[0] + turn * straight.by_outer[0]);
+        let drop = straight.gap - short;
+        // The gap falls from the straight pose on as a parabola does: by its slope and its curve
+        // there, or if it is bent upwards by the first bone's share of the law of cosines.
+        let falling = -straight.curve(flexed);
+        let curve = if falling > 0.0 {
+            falling
+        } else {
+            let closure = self.closure;
+            let reach = straight.gap + self.surface.at.norm();
+            libm::sqrt(closure.first.norm_sqr() * closure.second.norm_sqr()) / positive(reach)
+        };
+        let root = libm::sqrt(slope * slope + 2.0 * curve * drop);
+        let by = 2.0 * drop / positive(slope + root);
+        [by, capped(turn * by)]
+    }
+
     /// Newton's rule on both equations; none: it does not settle, or it meets the range's end.
     fn newton(
         &self,
         flexion: &(impl Follow + ?Sized),
-        (mut outer, straight): (f64, &Left),
+        (mut outer, [first, turn]): (f64, [f64; 2]),
         (low, high): (f64, f64),
         short: f64,
         rounds: &mut u32,
     ) -> Option<Root> {
-        // The gap falls from the straight pose on as a parabola does: by its slope there, and by
-        // the first bone's share of the law of cosines over the reach.
-        let closure = self.closure;
-        let reach = straight.gap + self.surface.at.norm();
-        let curve =
-            libm::sqrt(closure.first.norm_sqr() * closure.second.norm_sqr()) / positive(reach);
-        let slope = -straight.by_q[0];
-        let drop = straight.gap - short;
-        let root = libm::sqrt(slope * slope + 2.0 * curve * drop);
-        let mut q = low + 2.0 * drop / positive(slope + root);
+        let mut q = low + first;
         if q > high {
             q = high;
+        } else {
+            outer += turn;
         }
         let mut stopped = false;
+        let mut before: Option<([f64; 2], Left)> = None;
         for _ in 0..ROUNDS {
             *rounds += 1;
-            let left = self.left(flexion, outer, q);
+            let left = self.left(&self.flexed(flexion, q), outer);
             let ([a, c], [b, d]) = (left.by_q, left.by_outer);
             let whole = a * d - b * c;
             // The gap must fall along the flexions whose plane holds the place.
             if (whole * d).partial_cmp(&0.0) != Some(Ordering::Less) {
                 return None;
             }
-            let gap = left.gap - short;
-            let by_q = capped((b * left.aside - d * gap) / whole);
-            let by_outer = capped((c * gap - a * left.aside) / whole);
+            let solved = |gap: f64, aside: f64| {
+                [(b * aside - d * gap) / whole, (c * gap - a * aside) / whole].map(capped)
+            };
+            let [by_q, by_outer] = solved(left.gap - short, left.aside);
+            // Steps lie in one line but for less and less: how slopes have changed along the last
+            // one tells what this one leaves, and with it a step converges cubically.
+            let (far, [gap, aside, pitch]) = match before.filter(|was| was.1.piece == left.piece) {
+                Some(([q, outer], was)) => {
+                    let part = (by_q * q + by_outer * outer) / positive(q * q + outer * outer);
+                    let half = 0.5 * part * part;
+                    let bent = |now: [f64; 2], was: [f64; 2]| {
+                        half * ((now[0] - was[0]) * q + (now[1] - was[1]) * outer)
+                    };
+                    let curves = [
+                        bent([a, b], [was.by_q[0], was.by_outer[0]]),
+                        bent([c, d], [was.by_q[1], was.by_outer[1]]),
+                        bent(left.pitch_by, was.pitch_by),
+                    ];
+                    (larger(q, outer), curves)
+                }
+                None => (f64::INFINITY, [0.0; 3]),
+            };
+            let [more_q, more_outer] = solved(gap, aside);
+            let (by_q, by_outer, more) = if larger(more_q, more_outer) < larger(by_q, by_outer) {
+                let more = larger(more_q, more_outer);
+                (by_q + more_q, by_outer + more_outer, more)
+            } else {
+                (by_q, by_outer, f64::INFINITY)
+            };
             let next = q + by_q;
-            if next > high || next < low {
+            let held = next > high || next < low;
+            if held {
                 if stopped {
                     return None;
                 }
                 stopped = true;
             }
             let next = super::super::link::inside(next, low, high);
-            let step = libm::fabs(next - q);
+            let step = [next - q, by_outer];
             (q, outer) = (next, outer + by_outer);
-            if step <= STILL && libm::fabs(by_outer) <= STILL {
+            let size = larger(step[0], step[1]);
+            if size <= STILL || (more * far <= NONE && !held) {
                 // Not where it was held back: there the flexion wanted is past the end.
-                let (pitch, reach) = left.moved(by_q, by_outer);
-                return (!stopped || libm::fabs(by_q) <= STILL).then_some(Root {
+                let (straight, reach) = left.moved(by_q, by_outer);
+                return (!held || libm::fabs(by_q) <= STILL).then_some(Root {
                     q,
                     outer,
-                    pitch,
+                    pitch: straight + pitch,
                     reach,
                     beyond: false,
                 });
             }
+            before = Some((step, left));
         }
         None
     }
@@ -399,14 +533,14 @@ impl View<'_> {
         short: f64,
         rounds: &mut u32,
     ) -> Root {
-        let (outer, end) = self.turned(flexion, start, high, rounds);
+        let (outer, end) = self.turned(&self.flexed(flexion, high), start, rounds);
         if end.gap > short {
             // A tip past its end lets the gap grow again: the first flexion at which it has
             // fallen far enough is sought.
             let at = |step: u32| low + (high - low) * f64::from(step) / f64::from(SOUGHT);
             let mut between = 1..SOUGHT;
             let fallen = between.find(|&step| {
-                let (_, left) = self.turned(flexion, start, at(step), rounds);
+                let (_, left) = self.turned(&self.flexed(flexion, at(step)), start, rounds);
                 left.gap <= short
             });
             let Some(step) = fallen else {
@@ -432,7 +566,7 @@ impl View<'_> {
             if middle <= low || middle >= high {
                 break;
             }
-            let (outer, left) = self.turned(flexion, start, middle, rounds);
+            let (outer, left) = self.turned(&self.flexed(flexion, middle), start, rounds);
             root = Root {
                 q: middle,
                 outer,
@@ -457,6 +591,12 @@ fn positive(value: f64) -> f64 {
     } else {
         f64::MIN_POSITIVE
     }
+}
+
+/// The greater of two sizes.
+fn larger(a: f64, b: f64) -> f64 {
+    let (a, b) = (libm::fabs(a), libm::fabs(b));
+    if a > b { a } else { b }
 }
 
 /// A divisor that is never 0.

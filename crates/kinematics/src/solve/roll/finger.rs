@@ -9,7 +9,7 @@ use super::loaded::{Loaded, Solid};
 use super::outline::Outline;
 use super::surface::Surface;
 use super::touch::{self, Ball};
-use crate::{Contact, Transform, Vec3};
+use crate::{Contact, Vec3};
 use core::f64::consts::TAU;
 use nalgebra::Complex;
 
@@ -98,15 +98,20 @@ impl Roller {
         }
     }
 
-    /// For a target seen from the base's parent, held this fully by its user.
+    /// Another channel pose of the same bones.
+    pub(crate) fn relax(&mut self, relaxed: [f64; 4]) {
+        self.relaxed = relaxed;
+    }
+
+    /// For a surface seen from the base's parent, held this fully by its user.
     pub(crate) fn solve(
         &self,
         finger: &Finger,
         saddle: &Saddle,
-        target: &Transform,
+        surface: &Surface,
         held: f64,
     ) -> Rolled {
-        let surface = saddle.surface(Surface::new(target, &self.contact));
+        let surface = saddle.surface(*surface);
         let view = View {
             closure: &self.closure,
             surface,

@@ -33,17 +33,42 @@ pub(crate) struct Stance {
     pub(crate) aside: Vec3,
 }
 
-impl Surface {
-    /// The target's surface, in the frame the target is seen from.
-    pub(crate) fn new(target: &Transform, contact: &Contact) -> Self {
+/// What a contact lies on, in the target's own frame: what of a surface no pose changes.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct On {
+    pub(crate) outline: Outline,
+    ahead: Vec3,
+    tilt: f64,
+    pitch: f64,
+}
+
+impl On {
+    pub(crate) fn new(contact: &Contact) -> Self {
         let (sine, cosine) = libm::sincos(contact.heading);
         Self {
-            normal: target.rotation * Vec3::y(),
-            ahead: target.rotation * Vec3::new(cosine, 0.0, -sine),
-            at: target.translation.vector,
+            outline: Outline::new(contact),
+            ahead: Vec3::new(cosine, 0.0, -sine),
             tilt: contact.tilt,
             pitch: contact.pitch,
         }
+    }
+
+    /// The target's surface, in the frame the target is seen from.
+    pub(crate) fn surface(&self, target: &Transform) -> Surface {
+        Surface {
+            normal: target.rotation * Vec3::y(),
+            ahead: target.rotation * self.ahead,
+            at: target.translation.vector,
+            tilt: self.tilt,
+            pitch: self.pitch,
+        }
+    }
+}
+
+impl Surface {
+    /// The target's surface, in the frame the target is seen from.
+    pub(crate) fn new(target: &Transform, contact: &Contact) -> Self {
+        On::new(contact).surface(target)
     }
 
     /// How a bone stands whose frame has these directions: out of the palm and along the bone.

@@ -81,9 +81,9 @@ impl Valley for Miss<'_> {
             return None;
         }
         self.epsilon = self.weight.unwrap_or(2.0 * ALIKE * residual);
+        let bends = view.bends();
         let mut curve = Matrix4::from_fn(|i, j| {
-            let (i, j) = if i < j { (i, j) } else { (j, i) };
-            view.slopes[i].dot(&view.slopes[j]) + view.error.dot(&view.curve(i, j))
+            view.slopes[i].dot(&view.slopes[j]) + view.error.dot(&bends[i][j])
         });
         for (i, unknown) in unknowns.iter_mut().enumerate() {
             unknown.slope = view.slopes[i].dot(&view.error);

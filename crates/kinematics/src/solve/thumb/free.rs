@@ -87,8 +87,11 @@ pub(super) fn depth(balls: &[(Vec3, f64); 4], radius: f64, surface: &Surface, ou
 /// The least part of a bend at which nothing is in the surface, in so far as all of it leaves that:
 /// by [`CLEAR`] and more fully, and none where it does not.
 pub(super) fn bend(radius: f64, depth: impl Fn(f64) -> f64) -> f64 {
+    if depth(0.0) <= REACHED {
+        return 0.0;
+    }
     let use_of_it = step(-depth(1.0) / (CLEAR * radius));
-    if depth(0.0) <= REACHED || use_of_it == 0.0 {
+    if use_of_it == 0.0 {
         return 0.0;
     }
     let part = |step: u32| f64::from(step) / f64::from(BENDS);

@@ -80,6 +80,19 @@ impl Thumb {
         (channel, held): ([f64; 4], f64),
     ) -> Rolled {
         let surface = saddle.surface(Surface::new(target, contact));
+        if held <= 0.0 {
+            // Held by nobody it has nowhere to roll to: what it has of reach is told from where
+            // it was planted.
+            let mut rolled = Rolled {
+                angles: channel,
+                hold: 0.0,
+                margin: self.reach.farthest() - surface.at.norm(),
+                iterations: 0,
+                limited: false,
+            };
+            self.rest(pad, contact, &surface, &mut rolled);
+            return rolled;
+        }
         let rolling = Rolling {
             frame: &self.frame,
             planted: Planted::new(surface, contact),

@@ -41,10 +41,9 @@ pub(super) fn slide(looking: &Looking, start: Vector4<f64>, missed: f64) -> (Vec
         let off = [x[2] - reach.rest[0], x[3] - reach.rest[1]];
         let weights = factors.solve(&(view.slopes[2] * off[0] + view.slopes[3] * off[1]));
         let mut bent = Vec3::zeros();
-        for i in 0..4 {
-            for j in 0..4 {
-                let (low, high) = if i < j { (i, j) } else { (j, i) };
-                bent += view.curve(low, high) * (along[i] * along[j]);
+        for (row, at) in view.bends().iter().zip(&along) {
+            for (bend, by) in row.iter().zip(&along) {
+                bent += bend * (at * by);
             }
         }
         let flat = along[2] * along[2] + along[3] * along[3];

@@ -1,9 +1,10 @@
 //! What a thumb's solve looks at: the pad from its target, at four angles.
 use super::super::pad::Pad;
-use super::super::saddle::{Sight, turn};
+use super::super::saddle::{Sight, swung, tipped};
 use super::reach::Reach;
 use super::roll::{Place, Rolling};
 use crate::Vec3;
+use core::array;
 use core::cell::Cell;
 use nalgebra::Vector4;
 
@@ -45,6 +46,17 @@ impl View {
             None => own,
         }
     }
+
+    /// How each slope changes with each angle: it is the same both ways.
+    pub(super) fn bends(&self) -> [[Vec3; 4]; 4] {
+        let upper: [[Vec3; 4]; 4] = array::from_fn(|i| {
+            array::from_fn(|j| match i > j {
+                true => Vec3::zeros(),
+                false => self.curve(i, j),
+            })
+        });
+        array::from_fn(|i| array::from_fn(|j| if i < j { upper[i][j] } else { upper[j][i] }))
+    }
 }
 
 impl Looking<'_> {
@@ -52,8 +64,7 @@ impl Looking<'_> {
         self.used.set(self.used.get() + 1);
         let [outer, inner, middle, last] = [0, 1, 2, 3].map(|i| libm::sincos(x[i]));
         let place = self.pad.place(middle, last);
-        let base = [x[0], x[1]];
-        let turn = |v: Vec3| turn(base, v);
+        let turn = |v: Vec3| tipped(outer, swung(inner, v));
         let at = turn(place.at);
         let (s, c) = outer;
         let axes = [Vec3::x(), Vec3::new(0.0, c, s)];
