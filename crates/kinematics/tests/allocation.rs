@@ -128,7 +128,7 @@ fn plant(solver: Solver) {
     let locked = LOCKED;
     let mut nodes = vec![
         mount(None, [0.0; 3]),
-        node(None, [0.0; 3], [(-0.3, 0.3), locked, (-0.8, 1.6)]),
+        node(None, [0.0; 3], [(-0.1, 0.1), locked, (-0.8, 1.6)]),
         node(Some(1), [0.0, -40.0, 0.0], [locked, locked, (0.0, 1.7)]),
         node(Some(2), [0.0, -25.0, 0.0], [locked, locked, (0.0, 1.5)]),
         mount(Some(3), [4.0, -12.0, 0.0]),

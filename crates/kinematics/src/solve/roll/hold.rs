@@ -2,12 +2,12 @@
 use super::super::link::inside;
 use core::f64::consts::PI;
 
-/// The margin, as a part of the tip's radius, at which nothing is held any more: 9.5 mm out of
+/// The margin, as a part of the tip's radius, at which nothing is held any more: 10.5 mm out of
 /// reach for a tip of 7.2 mm (chosen here: with 6.5 mm a joint turned by 10.7° for one degree of
 /// a dial alone, but by 16° where the others are turned too; with a window of 1.5 mm by 38°).
-pub(crate) const LET_GO: f64 = -9.5 / 7.2;
-/// The window above it over which hold comes: 11 mm for a tip of 7.2 mm.
-pub(crate) const WINDOW: f64 = 11.0 / 7.2;
+pub(crate) const LET_GO: f64 = -10.5 / 7.2;
+/// The window above it over which hold comes: 12 mm for a tip of 7.2 mm.
+pub(crate) const WINDOW: f64 = 12.0 / 7.2;
 /// Half the knee about a margin of 0, 1.5 mm for a tip of 7.2 mm: without it the middle joint
 /// meets the straight pose with a kink. Its upper end is where the window's is, so that what is
 /// held fully is where it should be.
@@ -19,10 +19,10 @@ pub(crate) const TIP_WINDOW: f64 = 15.0 / 180.0 * PI;
 
 /// The reach forward of the knuckle, as a part of the straight finger's length, under which nothing
 /// is held: what stands below its own knuckle has no direction to turn its knuckle in, and jumps
-/// from one to another (chosen here: the shipped hands hold from 0.2 on).
-pub(crate) const UNDER: f64 = 0.18;
+/// from one to another (chosen here).
+pub(crate) const UNDER: f64 = 0.12;
 /// The part above it over which hold comes.
-pub(crate) const UNDER_WINDOW: f64 = 0.2;
+pub(crate) const UNDER_WINDOW: f64 = 0.3;
 
 /// From 0 to 1 with no slope and no curvature at either end: t³(10 − 15t + 6t²).
 pub(crate) fn step(t: f64) -> f64 {
