@@ -131,7 +131,9 @@ pub struct Outcome {
     /// Chain length minus distance from base to target, mm; negative: out of reach. For an
     /// active finger or thumb, the farthest its flexion can bring the pad stands for the length.
     /// With a contact, how far over the surface the straightest finger's end would be ahead of
-    /// where it should have rolled to. 0 for an anchor that holds no place.
+    /// where it should have rolled to; of a thumb, the farthest its flexion can bring it less how far
+    /// that place is from its base, and let go, less how far it was planted from there. 0 for an
+    /// anchor that holds no place.
     pub reach_margin: f64,
     /// How fully the chain is held, 0 to 1: as the pose says, and as far as its contact lasts.
     pub hold: f64,

@@ -345,3 +345,20 @@ fn let_go_it_rests_on_the_surface() {
         assert!((turn - relaxed).abs() < 1e-12);
     }
 }
+
+/// Held by nobody it is not sought, and its reach is told from where it was planted.
+#[test]
+fn let_go_its_reach_is_told_from_where_it_was_planted() {
+    let mut thumb = thumb(1.0);
+    thumb.pose.set_active(0, false);
+    let mut margins = [0.0, 40.0].map(|lift| {
+        thumb.pose.set_channel(PIVOT, Channel::MoveY, lift);
+        thumb.mechanism.evaluate(&mut thumb.pose);
+        let place = |node| thumb.pose.world(node).translation.vector;
+        let outcome = thumb.pose.outcome(0);
+        assert_eq!((outcome.hold, outcome.iterations), (0.0, 0));
+        outcome.reach_margin + (place(BASE) - place(TARGET)).norm()
+    });
+    margins[1] -= margins[0];
+    assert!(margins[0] > 60.0 && margins[1].abs() < 1e-12, "{margins:?}");
+}

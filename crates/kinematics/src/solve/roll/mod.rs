@@ -2,6 +2,7 @@
 //! what a digit that is let go rests on (docs/mathematics.md 10).
 pub(super) mod closure;
 pub(super) mod finger;
+mod gap;
 pub(super) mod hold;
 pub(super) mod loaded;
 pub(super) mod outline;
