@@ -6,10 +6,11 @@ use leptos::prelude::*;
 use rig::{Document, NodeId, Posed, Role};
 use workbook::axis::AxisKind;
 use workbook::moving::roles_of;
-use workbook::scene::{Shown, scene};
+use workbook::scene::{Shown, Ways, scene};
 
-/// Draws the plate as the session stands. Tracks everything it reads.
-pub fn shapes(session: Session) -> Vec<Shape> {
+/// Draws the plate as the session stands. Tracks everything it reads; `ways` is kept from one to
+/// the next.
+pub fn shapes(session: Session, ways: &mut Ways) -> Vec<Shape> {
     let Session {
         stage: on_stage,
         camera,
@@ -21,7 +22,7 @@ pub fn shapes(session: Session) -> Vec<Shape> {
     camera.view.with(|view| {
         on_stage.with(|stage| {
             let posed = stage.posed();
-            let mut scene = scene(Shown {
+            let shown = Shown {
                 posed,
                 ghost: stage.ghost(),
                 view,
@@ -35,7 +36,8 @@ pub fn shapes(session: Session) -> Vec<Shape> {
                 truth: course.truth.with(|t| Some(t.as_ref()?.0.clone())),
                 tolerance: shell.tolerance.get().slip,
                 projector: shell.projector.get(),
-            });
+            };
+            let mut scene = scene(shown, ways);
             axes(session, posed, &mut scene);
             figure::draw(posed, view, &scene)
         })

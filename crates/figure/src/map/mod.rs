@@ -1,6 +1,7 @@
 //! The contact map: a survey as shapes. Safe is a plain tint with a firm line round it; outside,
 //! lines tell of a slip, dots of flesh that sinks in and crossed lines of a limit, in a direction
-//! of its own for each digit that fails, with its letter.
+//! of its own for each digit that fails, with its letter. Toothed lines tell where digits let go.
+mod away;
 mod frame;
 mod owners;
 mod sheet;
@@ -90,6 +91,9 @@ pub fn map(
         outline(survey.free()),
         Stroke::solid(Paint::Quiet, 1.2 * weight).dashed(4.0 * weight, 4.0 * weight),
     ));
+    let letters = letters(survey, document, tolerance);
+    let [let_go, who] = away::draw(survey, tolerance, &frame, &letters);
+    shapes.extend(let_go);
     for line in survey.boundary(tolerance) {
         shapes.push(Shape::line(
             Layer::Path,
@@ -97,6 +101,7 @@ pub fn map(
             Stroke::solid(Paint::Ink, 2.2 * weight),
         ));
     }
+    shapes.extend(who);
     shapes.extend(marks);
     shapes.retain(|shape| !matches!(shape, Shape::Path { segs, .. } if segs.is_empty()));
     debug_assert_finite(&shapes);

@@ -5,7 +5,7 @@ use super::live_survey::{LiveSurvey, dials, press_choices};
 use super::map_text::{MapText, in_words};
 use super::surveyor::Stopped;
 use crate::browser::capture;
-use crate::state::{Session, Shell, session};
+use crate::state::{OnStage, Session, Shell, session};
 use crate::widgets::canvas::{paint_on, watch_size};
 use crate::widgets::fields::{Number, Pick};
 use crate::widgets::keys::{arrow, transform};
@@ -22,11 +22,13 @@ use workbook::moving::Moving;
 /// The map, its choices and what it says.
 #[component]
 pub fn ContactMap() -> impl IntoView {
-    let (stage, shell) = (expect_context(), expect_context::<Shell>());
+    let (stage, shell) = (expect_context::<OnStage>(), expect_context::<Shell>());
     let live = LiveSurvey::new(stage, shell);
     let tolerance = shell.tolerance;
     let sheet = RwSignal::new(false);
     let fault = Memo::new(move |_| live.fault.get());
+    // A pose is measured once, whoever tells of it.
+    let told = Memo::new(move |_| in_words(stage, live, &tolerance.get()));
     view! {
         <section class="map-panel" class:open=move || sheet.get() aria-label="Contact map">
             <SheetHandle
@@ -40,9 +42,9 @@ pub fn ContactMap() -> impl IntoView {
                     when=move || fault.with(Option::is_none)
                     fallback=move || view! { <p class="map-fault">{move || fault.get()}</p> }
                 >
-                    <Sheet live tolerance/>
+                    <Sheet live tolerance told/>
                 </Show>
-                <MapText live tolerance/>
+                <MapText live tolerance told/>
             </div>
         </section>
     }
@@ -134,7 +136,7 @@ fn strike(session: Session, survey: &Survey, (across, up): (f64, f64)) {
 }
 
 #[component]
-fn Sheet(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
+fn Sheet(live: LiveSurvey, tolerance: RwSignal<Tolerance>, told: Memo<String>) -> impl IntoView {
     let session = session();
     let Session { stage, shell, .. } = session;
     let frame = NodeRef::<Div>::new();
@@ -193,7 +195,7 @@ fn Sheet(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
         if held.get_value() {
             held.set_value(false);
             stage.settle();
-            shell.say(untrack(|| in_words(stage, live, &tolerance.get())));
+            shell.say(told.get_untracked());
         }
     };
     view! {
@@ -222,7 +224,7 @@ fn Sheet(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
                 on:pointerup=let_go
                 on:pointercancel=let_go
             ></canvas>
-            <Cross live tolerance size weight=Signal::derive(weight)/>
+            <Cross live told size weight=Signal::derive(weight)/>
         </div>
     }
 }
@@ -231,7 +233,7 @@ fn Sheet(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
 #[component]
 fn Cross(
     live: LiveSurvey,
-    tolerance: RwSignal<Tolerance>,
+    told: Memo<String>,
     size: RwSignal<(f64, f64)>,
     weight: Signal<f64>,
 ) -> impl IntoView {
@@ -267,13 +269,13 @@ fn Cross(
             &survey,
             (across + right * step, up + higher * step),
         );
-        shell.say(untrack(|| in_words(stage, live, &tolerance.get())));
+        shell.say(told.get_untracked());
     };
     view! {
         <button
             class="handle map-cross"
             style:transform=move || place().unwrap_or_default()
-            aria-label=move || format!("Pose on the map. {}", in_words(stage, live, &tolerance.get()))
+            aria-label=move || format!("Pose on the map. {}", told.get())
             aria-description="Arrow keys move it; the step switch sets how far."
             on:keydown=key
             on:keyup=move |_| stage.nudge_ends()
