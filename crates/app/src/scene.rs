@@ -1,16 +1,22 @@
 //! What the plate shows: what the session's signals hold, and the axes the hand page looks at.
 use crate::knuckle_row::Row;
 use crate::state::Session;
-use figure::{Scene, Shape};
+use figure::{Ghosts, Scene, Shape};
 use leptos::prelude::*;
 use rig::{Document, NodeId, Posed, Role};
 use workbook::axis::AxisKind;
 use workbook::moving::roles_of;
 use workbook::scene::{Shown, Ways, scene};
 
-/// Draws the plate as the session stands. Tracks everything it reads; `ways` is kept from one to
-/// the next.
-pub fn shapes(session: Session, ways: &mut Ways) -> Vec<Shape> {
+/// What stays from one frame of a drag to the next.
+#[derive(Default)]
+pub struct Kept {
+    ways: Ways,
+    ghosts: Ghosts,
+}
+
+/// Draws the plate as the session stands. Tracks everything it reads.
+pub fn shapes(session: Session, kept: &mut Kept) -> Vec<Shape> {
     let Session {
         stage: on_stage,
         camera,
@@ -37,9 +43,9 @@ pub fn shapes(session: Session, ways: &mut Ways) -> Vec<Shape> {
                 tolerance: shell.tolerance.get().slip,
                 projector: shell.projector.get(),
             };
-            let mut scene = scene(shown, ways);
+            let mut scene = scene(shown, &mut kept.ways);
             axes(session, posed, &mut scene);
-            figure::draw(posed, view, &scene)
+            figure::draw_on(posed, view, &scene, &mut kept.ghosts)
         })
     })
 }

@@ -3,10 +3,12 @@
 use crate::number::tenths;
 use crate::told::{LET_GO, has_let_go};
 use hand::Gauge;
+use hand::flesh::Flesh;
 use hand::gauge::{self, Hold, contacts};
 use hand::survey::{Room, Tolerance, room};
 use recipe::{DigitPart, Part};
 use rig::{AnchorId, Document, NodeId, Posed, Reading, Unit};
+use std::cell::OnceCell;
 
 /// What is measured of each.
 pub const COLUMNS: [&str; 8] = [
@@ -91,6 +93,28 @@ pub fn cells(posed: &Posed, rows: &[Row], tolerance: &Tolerance) -> Vec<Cells> {
     rows.iter().map(of).collect()
 }
 
+/// What these gauges read of a pose; the hand's flesh is measured once for all that tell of it.
+pub fn readings(posed: &Posed, gauges: &[&Gauge]) -> Vec<Option<Reading>> {
+    let clear = OnceCell::new();
+    let clear = || clear.get_or_init(|| Flesh::of(posed.rig()).clearances(posed));
+    let mm = |value| Reading {
+        value,
+        unit: "mm",
+        decimals: 2,
+    };
+    let read = |gauge: &&Gauge| match gauge {
+        Gauge::PalmClearance {} => clear().palm.map(|palm| mm(palm.mm)),
+        Gauge::DigitDepth {} => clear().pad.map(|pad| mm(sunk(pad.mm))),
+        other => other.read(posed).ok(),
+    };
+    gauges.iter().map(read).collect()
+}
+
+/// How deep flesh is that is so far from a surface, mm.
+fn sunk(clear: f64) -> f64 {
+    if clear < 0.0 { -clear } else { 0.0 }
+}
+
 fn told(value: f64, unit: &'static str, decimals: u8) -> String {
     let reading = Reading {
         value,
@@ -112,9 +136,7 @@ fn planted(posed: &Posed, of: &gauge::Contact, tolerance: &Tolerance) -> Cells {
     let gone = has_let_go(posed, of.node);
     let good = |well: bool| (!gone).then_some(well);
     let slip = if gone { LET_GO.into() } else { mm(of.slip) };
-    let depth = of
-        .clearance
-        .map(|clear| if clear < 0.0 { -clear } else { 0.0 });
+    let depth = of.clearance.map(sunk);
     [
         // One that lets go is no fault.
         of.anchor
@@ -211,6 +233,14 @@ mod tests {
             let rows = rows(posed.document());
             let cells = cells(&posed, &rows, &Tolerance::default());
             assert_eq!(rows.len(), cells.len());
+            let whole = [
+                Gauge::PalmClearance {},
+                Gauge::DigitDepth {},
+                Gauge::WorstSlip {},
+            ];
+            for (gauge, read) in whole.iter().zip(readings(&posed, &whole.each_ref())) {
+                assert_eq!(gauge.read(&posed).ok(), read, "{gauge:?}");
+            }
             for (row, cells) in rows.iter().zip(cells) {
                 let rig = posed.rig();
                 let node = rig.node(row.node).expect("its own").name.clone();

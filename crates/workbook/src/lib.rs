@@ -13,6 +13,7 @@ pub mod notice;
 pub mod number;
 pub mod pencil;
 pub mod prose;
+pub mod pull;
 pub mod record;
 pub mod route;
 pub mod scene;

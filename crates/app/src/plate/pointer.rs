@@ -240,7 +240,7 @@ pub fn drag_to(session: Session, node: NodeId, to: Vec3) {
                 if !posed.has(node) || !dials.iter().all(|dial| posed.has_dial(*dial)) {
                     return Vec::new();
                 }
-                rig::pull::pull(&mut posed.clone(), node, &dials, to, sight)
+                workbook::pull::pull(posed, node, &dials, to, sight)
             });
             session.edit_live(&Edit::SetDials { values });
             let apex = session.stage.with_untracked(|h| {

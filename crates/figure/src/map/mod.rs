@@ -11,7 +11,7 @@ pub use frame::Frame;
 pub use owners::{letters, patterns};
 pub use sheet::sheet;
 
-use crate::path::{circle, polyline, rectangle};
+use crate::path::{polyline, rectangle};
 use crate::shape::debug_assert_finite;
 use crate::{Layer, Paint, Seg, Shape, Stroke};
 use hand::survey::{Survey, Tolerance};
@@ -105,37 +105,6 @@ pub fn map(
     shapes.extend(marks);
     shapes.retain(|shape| !matches!(shape, Shape::Path { segs, .. } if segs.is_empty()));
     debug_assert_finite(&shapes);
-    shapes
-}
-
-/// A cross at the two dials' values, to lie over the map; nothing where the map does not go.
-pub fn cross(survey: &Survey, size: (f64, f64), weight: f64, values: (f64, f64)) -> Vec<Shape> {
-    let frame = Frame::new(survey, size, weight);
-    if !frame.holds(values) {
-        return Vec::new();
-    }
-    let (x, y) = frame.place(values);
-    let arm = 9.0 * weight;
-    let mut segs = polyline([(x - arm, y), (x + arm, y)]);
-    segs.extend(polyline([(x, y - arm), (x, y + arm)]));
-    // Twice: a light line under the dark one keeps it plain on hatching.
-    let mut shapes = vec![
-        Shape::line(
-            Layer::Label,
-            segs.clone(),
-            Stroke::solid(Paint::Page, 6.0 * weight),
-        ),
-        Shape::line(
-            Layer::Label,
-            segs,
-            Stroke::solid(Paint::Mover, 2.4 * weight),
-        ),
-    ];
-    shapes.push(Shape::line(
-        Layer::Label,
-        circle((x, y), 5.0 * weight),
-        Stroke::solid(Paint::Mover, 2.4 * weight),
-    ));
     shapes
 }
 

@@ -7,7 +7,7 @@ use leptos::prelude::*;
 use recipe::{ArmPart, Part};
 use rig::{Document, NodeId, Solver};
 use std::collections::BTreeMap;
-use workbook::gauge_table::{COLUMNS, Cell, Cells, Row, cells, rows};
+use workbook::gauge_table::{COLUMNS, Cell, Cells, Row, cells, readings, rows};
 
 /// A name, what is measured, and when that is well.
 type Measured = (String, Gauge, fn(f64, &Tolerance) -> Option<bool>);
@@ -111,13 +111,16 @@ fn Whole() -> impl IntoView {
     let (stage, shell) = (expect_context::<OnStage>(), expect_context::<Shell>());
     let rows = Memo::new(move |_| {
         stage.with(|h| {
-            let all = whole(h.document()).into_iter();
+            let all = whole(h.document());
             let tolerance = shell.tolerance.get();
-            let read = all.filter_map(|(name, gauge, good)| {
-                let reading = gauge.read(h.posed()).ok()?;
-                Some((name, (reading.to_string(), good(reading.value, &tolerance))))
+            let gauges: Vec<_> = all.iter().map(|(_, gauge, _)| gauge).collect();
+            let read = all.iter().zip(readings(h.posed(), &gauges));
+            let told = read.filter_map(|((name, _, good), reading)| {
+                let reading = reading?;
+                let cell = (reading.to_string(), good(reading.value, &tolerance));
+                Some((name.clone(), cell))
             });
-            read.collect::<Vec<_>>()
+            told.collect::<Vec<_>>()
         })
     });
     view! {

@@ -11,7 +11,7 @@ use crate::widgets::fields::{Number, Pick};
 use crate::widgets::keys::{arrow, transform};
 use crate::widgets::sheet::SheetHandle;
 use crate::widgets::switch::Switch;
-use figure::map::{Frame, cross, dial_at, map};
+use figure::map::{Frame, dial_at, map};
 use figure::{Layer, Paint, Seg, Shape, Stroke};
 use hand::survey::{Survey, Tolerance};
 use leptos::html::{Canvas, Div};
@@ -155,15 +155,10 @@ fn Sheet(live: LiveSurvey, tolerance: RwSignal<Tolerance>, told: Memo<String>) -
         });
         Some(shapes)
     });
-    let here = move |survey: &Survey| {
-        let [(_, across), (_, up)] = dials(stage, survey)?;
-        Some((across, up))
-    };
+    // The cross lies over it, so that a drag across the map paints nothing of it anew.
     let drawing = move || {
         let (look, size) = (shell.look.get(), size.get());
-        let survey = live.shown.get()?;
-        let mut shapes = ground.get()?;
-        shapes.extend(cross(&survey, size, weight(), here(&survey)?));
+        let shapes = ground.get()?;
         (size.0 >= 1.0).then_some((shapes, size, look))
     };
     paint_on(canvas, drawing, || {});
@@ -248,8 +243,10 @@ fn Cross(
             within(across, survey.across.from, survey.across.to),
             within(up, survey.up.from, survey.up.to),
         ));
-        Some(transform(x, y))
+        Some((transform(x, y), frame.holds((across, up))))
     };
+    let place = Memo::new(move |_| place());
+    let outside = move || !place.with(|place| place.as_ref().is_some_and(|(_, holds)| *holds));
     let key = move |e: web_sys::KeyboardEvent| {
         let Some((right, higher)) = arrow(&e) else {
             return;
@@ -274,13 +271,21 @@ fn Cross(
     view! {
         <button
             class="handle map-cross"
-            style:transform=move || place().unwrap_or_default()
+            class:outside=outside
+            style:transform=move || place.get().map_or_else(String::new, |(place, _)| place)
             aria-label=move || format!("Pose on the map. {}", told.get())
             aria-description="Arrow keys move it; the step switch sets how far."
             on:keydown=key
             on:keyup=move |_| stage.nudge_ends()
             on:blur=move |_| stage.settle()
-        ></button>
+        >
+            // Twice: a light line under the dark one keeps it plain on hatching.
+            <svg viewBox="-16 -16 32 32" aria-hidden="true" style:scale=move || format!("{:.1}", weight.get())>
+                <path class="under" d="M-9 0H9M0 -9V9"/>
+                <path d="M-9 0H9M0 -9V9"/>
+                <circle r="5"/>
+            </svg>
+        </button>
     }
 }
 
