@@ -248,3 +248,80 @@ fn nothing_leaves_the_sheet() {
         roxmltree::Document::parse(&text).expect("well formed");
     }
 }
+
+/// Who is down: a quiet line for each digit that lets go somewhere, its teeth on the ground where
+/// that digit has let go, and its letter there; by no hue of its own.
+#[test]
+fn where_digits_let_go_is_drawn() {
+    let document = press(&Hand::table(), &Planting::default()).unwrap();
+    let posed = Posed::new(&document).unwrap();
+    let sweep = |name, from, to| Sweep {
+        dial: document.dial_named(name).unwrap().id,
+        from,
+        to,
+        count: 61,
+    };
+    let (across, up) = (sweep("lift", -20.0, 60.0), sweep("lean", -12.0, 12.0));
+    let survey = Survey::run(&posed, across, up).unwrap();
+    let home = survey.cells[survey.home].down;
+    let is_away = |plant: usize, at: (f64, f64)| {
+        let cell = survey.cell(survey.across.nearest(at.0), survey.up.nearest(at.1));
+        home.has(plant) && !cell.down.has(plant)
+    };
+    let lets_go: Vec<_> = (0..survey.plants.len())
+        .filter(|&plant| (0..survey.cells.len()).any(|cell| is_away(plant, survey.values(cell))))
+        .collect();
+    assert!(lets_go.len() > 2, "{lets_go:?}");
+    let told = patterns(&survey, &document, &TOLERANCE);
+    assert!(told.contains(&"toothed line: has let go"), "{told:?}");
+
+    let shapes = map(&survey, &document, &TOLERANCE, SIZE, 1.0);
+    let frame = Frame::new(&survey, SIZE, 1.0);
+    let lines = shapes.iter().filter(|shape| {
+        matches!(shape, Shape::Path { layer: figure::Layer::Path, stroke: Some(s), .. }
+            if s.paint == Paint::Quiet && s.dash.is_none())
+    });
+    let lines: Vec<_> = lines.collect();
+    assert_eq!(lines.len(), lets_go.len());
+    for (&plant, line) in lets_go.iter().zip(lines) {
+        let Shape::Path { segs, .. } = line else {
+            panic!("a path")
+        };
+        let outlines = segs.split_inclusive(|seg| matches!(seg, Seg::Line(..)));
+        let teeth = outlines.filter_map(|pair| match pair {
+            [Seg::Move(x, y), Seg::Line(a, b)] => Some(((*x, *y), (*a, *b))),
+            _ => None,
+        });
+        let long = |((x, y), (a, b)): &((f64, f64), (f64, f64))| libm::hypot(a - x, b - y);
+        let teeth: Vec<_> = teeth
+            .filter(|tooth| (long(tooth) - 5.0).abs() < 1e-6)
+            .collect();
+        let right = |(foot, tip): &((f64, f64), (f64, f64))| {
+            let back = (2.0 * foot.0 - tip.0, 2.0 * foot.1 - tip.1);
+            is_away(plant, frame.values(*tip)) && !is_away(plant, frame.values(back))
+        };
+        let good = teeth.iter().filter(|tooth| right(tooth)).count();
+        // Corners of the grid are evened: a tooth there may end in the next cell.
+        assert!(
+            teeth.len() > 10 && good * 10 >= teeth.len() * 8,
+            "{good} of {} teeth of plant {plant}",
+            teeth.len()
+        );
+    }
+    let key = letters(&survey, &document, &TOLERANCE);
+    for &plant in &lets_go {
+        let own = shapes.iter().filter_map(|shape| match shape {
+            Shape::Text { text, .. } if text.content == key[plant].0 => Some(text),
+            _ => None,
+        });
+        let own: Vec<_> = own.filter(|text| text.paint == Paint::Quiet).collect();
+        assert_eq!(own.len(), 1, "{}", key[plant].0);
+    }
+    // Of digits that never let go nothing is said.
+    let (document, survey) = surveyed(21);
+    let told = patterns(&survey, &document, &TOLERANCE);
+    assert!(
+        told.iter().all(|words| !words.contains("let go")),
+        "{told:?}"
+    );
+}

@@ -32,27 +32,37 @@ pub(super) fn draw(
     frame: &Frame,
     letters: &[(String, String)],
 ) -> [Vec<Shape>; 2] {
-    let [mut lines, mut marks] = [Vec::new(), Vec::new()];
-    let mut taken = Vec::new();
-    for (plant, (letter, _)) in (0..survey.plants.len()).zip(letters) {
+    let runs_of = |plant: usize| -> Vec<Run> {
         let away: Vec<_> = (0..survey.cells.len())
             .map(|cell| f64::from(is_away(survey, plant, cell)))
             .collect();
         let found = contour(survey.across.count, &away, 0.5);
-        let runs: Vec<_> = found
+        let run = |line: &Vec<Crossing>| Run::new(survey, frame, line);
+        found.iter().map(run).collect()
+    };
+    let all: Vec<_> = (0..survey.plants.len()).map(runs_of).collect();
+    let [mut lines, mut marks] = [Vec::new(), Vec::new()];
+    let mut taken = Vec::new();
+    for (plant, (letter, _)) in (0..all.len()).zip(letters) {
+        let segs: Vec<_> = all[plant]
             .iter()
-            .map(|line| Run::new(survey, frame, line))
+            .flat_map(|run| run.segs(frame.weight))
             .collect();
-        let segs: Vec<_> = runs.iter().flat_map(|run| run.segs(frame.weight)).collect();
         if segs.is_empty() {
             continue;
         }
         let stroke = Stroke::solid(Paint::Quiet, 1.2 * frame.weight);
         lines.push(Shape::line(Layer::Path, segs, stroke));
-        let longest = runs
+        let longest = all[plant]
             .iter()
             .reduce(|a, b| if b.length() > a.length() { b } else { a });
-        let at = longest.and_then(|run| run.letter(frame, &taken));
+        // Best where no line runs through it, else only clear of the other letters.
+        let points = all.iter().flatten().flat_map(|run| &run.points);
+        let crowded: Vec<_> = taken.iter().chain(points).copied().collect();
+        let at = longest.and_then(|run| {
+            let clear = run.letter(frame, &crowded);
+            clear.or_else(|| run.letter(frame, &taken))
+        });
         let Some((x, y)) = at else { continue };
         taken.push((x, y));
         if !survey.safe(frame.cell(frame.values((x, y))), tolerance) {
@@ -143,8 +153,8 @@ impl Run {
         segs
     }
 
-    /// Where its letter goes: beside it among the teeth's tips, as near to its middle as no other
-    /// letter and no rim of the map is in the way.
+    /// Where its letter goes: beside it past the teeth's tips, as near to its middle as nothing that
+    /// is there already and no rim of the map is in the way.
     fn letter(&self, frame: &Frame, taken: &[(f64, f64)]) -> Option<(f64, f64)> {
         let weight = frame.weight;
         if self.length() < SHORT * weight {
@@ -162,7 +172,7 @@ impl Run {
             inside
                 && taken
                     .iter()
-                    .all(|other| long([*other, (x, y)]) > 2.0 * room)
+                    .all(|other| long([*other, (x, y)]) > 1.2 * room)
         };
         let at = (0..places.len())
             .filter(fits)
