@@ -145,6 +145,17 @@ fn a_path_that_is_kept_is_the_path_there_is() {
         paths.push(kept);
     }
     assert!(paths[0].len() == 1 && paths[0] == paths[1]);
+    // As the whole hand goes, digits and all.
+    let dial = posed.rig().dial(own[0]).expect("its own").clone();
+    let mover = mover_of(posed.document(), &moving).expect("somebody shows it");
+    for (at, place) in ways.of(&posed, &moving)[0].iter().enumerate() {
+        posed.set_dial(
+            dial.id,
+            dial.min + (dial.max - dial.min) * (at as f64 / 48.0),
+        );
+        posed.evaluate();
+        assert_eq!(*place, posed.point(mover), "at {at}");
+    }
     let chain = chain();
     let moving = first_grip(chain.document());
     assert_eq!(

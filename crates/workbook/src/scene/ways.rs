@@ -1,5 +1,6 @@
 //! The path a mover can take, found once for as long as only its own dial moves.
 use crate::moving::{Moving, mover_of};
+use crate::pull::Trials;
 use rig::{DialId, NodeId, Posed, Rig, Setting, Shared, Vec3};
 
 /// Poses along a path, less one.
@@ -44,7 +45,8 @@ impl Ways {
         if let Some(known) = self.0.as_ref().filter(same) {
             return Some(known.way.clone());
         }
-        let mut trial = posed.clone();
+        let mut trials = Trials::default();
+        let trial = trials.of(posed, mover);
         let way = (0..=SAMPLES).map(|i| {
             let along = f64::from(i) / f64::from(SAMPLES);
             trial.set_dial(dial, found.min + (found.max - found.min) * along);

@@ -1,11 +1,35 @@
-//! What need not be asked in every frame of a drag.
+//! What need not be asked or worked out in every frame of a drag.
 use crate::browser::now;
+use crate::state::OnStage;
 use leptos::prelude::*;
 use std::time::Duration;
 
 /// Between one asking and the next, ms: each is some thousand poses for the worker, and begun
 /// anew with the next.
 const PAUSE: f64 = 120.0;
+
+/// A hand that has stood for so long rests, ms.
+const REST: Duration = Duration::from_millis(150);
+
+/// Another number each time the figure has come to rest after a change: for what takes longer than
+/// a frame.
+pub fn rested(stage: OnStage) -> Signal<u32> {
+    let (changes, at_rest) = (StoredValue::new(0_u32), RwSignal::new(0));
+    Effect::new(move || {
+        stage.track();
+        changes.update_value(|count| *count += 1);
+        let then = changes.get_value();
+        set_timeout(
+            move || {
+                if changes.try_get_value() == Some(then) {
+                    let _ = at_rest.try_set(then);
+                }
+            },
+            REST,
+        );
+    });
+    at_rest.into()
+}
 
 /// For the component that makes it; after that is gone nothing is asked any more.
 #[derive(Clone, Copy)]
