@@ -4,6 +4,7 @@ import init, { Bench } from "./worker.js";
 
 const FIRST = 4; // ms: something to see before newer orders are looked at
 const SLICE = 12; // ms: how long a newer order waits at most, but for work that is not parted
+const PACE = 60; // ms: between what is told of unfinished work, which the page draws each time
 
 /** The page is told why, then this ends: it starts another when asked to. */
 function fail(why) {
@@ -18,6 +19,7 @@ bench.catch(fail);
 const turn = new MessageChannel();
 let working = false;
 let slice = FIRST;
+let told = -Infinity;
 
 onmessage = async ({ data }) => {
   try {
@@ -32,11 +34,14 @@ onmessage = async ({ data }) => {
 
 turn.port1.onmessage = async () => {
   try {
-    const reply = (await bench).step(slice);
+    const reply = (await bench).step(slice, performance.now() - told >= PACE);
     slice = SLICE;
     working = reply !== undefined;
     if (!working) return;
-    postMessage(reply, reply.slice(1).map((numbers) => numbers.buffer));
+    if (reply.length) {
+      told = performance.now();
+      postMessage(reply, reply.slice(1).map((numbers) => numbers.buffer));
+    }
     turn.port2.postMessage(null);
   } catch (why) {
     fail(why);

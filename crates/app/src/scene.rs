@@ -1,15 +1,22 @@
 //! What the plate shows: what the session's signals hold, and the axes the hand page looks at.
 use crate::knuckle_row::Row;
 use crate::state::Session;
-use figure::{Scene, Shape};
+use figure::{Ghosts, Scene, Shape};
 use leptos::prelude::*;
 use rig::{Document, NodeId, Posed, Role};
 use workbook::axis::AxisKind;
 use workbook::moving::roles_of;
-use workbook::scene::{Shown, scene};
+use workbook::scene::{Shown, Ways, scene};
+
+/// What stays from one frame of a drag to the next.
+#[derive(Default)]
+pub struct Kept {
+    ways: Ways,
+    ghosts: Ghosts,
+}
 
 /// Draws the plate as the session stands. Tracks everything it reads.
-pub fn shapes(session: Session) -> Vec<Shape> {
+pub fn shapes(session: Session, kept: &mut Kept) -> Vec<Shape> {
     let Session {
         stage: on_stage,
         camera,
@@ -21,7 +28,7 @@ pub fn shapes(session: Session) -> Vec<Shape> {
     camera.view.with(|view| {
         on_stage.with(|stage| {
             let posed = stage.posed();
-            let mut scene = scene(Shown {
+            let shown = Shown {
                 posed,
                 ghost: stage.ghost(),
                 view,
@@ -35,9 +42,10 @@ pub fn shapes(session: Session) -> Vec<Shape> {
                 truth: course.truth.with(|t| Some(t.as_ref()?.0.clone())),
                 tolerance: shell.tolerance.get().slip,
                 projector: shell.projector.get(),
-            });
+            };
+            let mut scene = scene(shown, &mut kept.ways);
             axes(session, posed, &mut scene);
-            figure::draw(posed, view, &scene)
+            figure::draw_on(posed, view, &scene, &mut kept.ghosts)
         })
     })
 }

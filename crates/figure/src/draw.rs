@@ -1,12 +1,12 @@
 //! The plate: bones, bench, contacts, paths, measures.
-use crate::flesh::{self, Flesh};
+use crate::flesh::{self, Flesh, Ghosts};
 use crate::label_layout::Room;
 use crate::layout::{Laid, Layout};
 use crate::path::{bone, circle, polyline};
 use crate::shape::debug_assert_finite;
 use crate::sheet::Sheet;
 use crate::{Layer, Paint, Scene, Shape, View, bench, contact, measure, pencil, staple};
-use rig::{Document, Form, Posed, Role};
+use rig::{Form, Posed, Role};
 
 /// Draws a posed document, back to front.
 ///
@@ -47,7 +47,11 @@ use rig::{Document, Form, Posed, Role};
 /// # Ok::<(), rig::Fault>(())
 /// ```
 pub fn draw(posed: &Posed, view: &View, scene: &Scene) -> Vec<Shape> {
-    let document = posed.document();
+    draw_on(posed, view, scene, &mut Ghosts::default())
+}
+
+/// The same; what the ghost was made of is kept from one frame to the next.
+pub fn draw_on(posed: &Posed, view: &View, scene: &Scene, ghosts: &mut Ghosts) -> Vec<Shape> {
     let weight = if scene.weight.is_finite() && scene.weight > 0.0 {
         scene.weight
     } else {
@@ -75,7 +79,9 @@ pub fn draw(posed: &Posed, view: &View, scene: &Scene) -> Vec<Shape> {
         .filter_map(|s| bench::bar(s, &layout, scene.ghost))
         .collect();
     pencil::fills(&mut sheet, scene);
-    ghost(&mut sheet, document, &layout, flesh.as_ref(), scene.ghost);
+    if let Some(then) = scene.ghost {
+        ghost(&mut sheet, posed, &layout, flesh.as_ref(), (then, ghosts));
+    }
     paths(&mut sheet, scene);
     let staples = staple::planted(&mut sheet, posed, &layout, &surfaces);
     let stapled: Vec<_> = staples.iter().map(|s| sheet.at(&s.at)).collect();
@@ -98,12 +104,12 @@ pub fn draw(posed: &Posed, view: &View, scene: &Scene) -> Vec<Shape> {
 
 fn ghost(
     sheet: &mut Sheet,
-    document: &Document,
+    posed: &Posed,
     layout: &Layout,
     flesh: Option<&Flesh>,
-    ghost: Option<&Posed>,
+    (ghost, ghosts): (&Posed, &mut Ghosts),
 ) {
-    let Some(ghost) = ghost else { return };
+    let document = posed.document();
     let w = sheet.weight;
     let stroke = sheet
         .stroke(Paint::Ink, 1.6)
@@ -115,9 +121,8 @@ fn ghost(
         .iter()
         .all(|n| n.surface.is_none() || ghost.has(n.id));
     if let Some(now) = flesh.filter(|_| known) {
-        let surfaces = rig::surface::surfaces(ghost);
-        let then = Flesh::ghost(ghost, layout, &surfaces);
-        let lines = then.map(|then| flesh::moved(now, &then, sheet));
+        let then = ghosts.of(ghost, posed, layout);
+        let lines = then.map(|then| flesh::moved(now, then, sheet));
         for line in lines.into_iter().flatten() {
             sheet.push(Shape::line(Layer::Ghost, polyline(line), stroke));
         }

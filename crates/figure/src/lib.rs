@@ -25,9 +25,9 @@ mod svg;
 mod view;
 mod words;
 
-pub use draw::draw;
+pub use draw::{draw, draw_on};
 pub use extent::{extent, framed};
-pub use flesh::{Skin, skins};
+pub use flesh::{Ghosts, Skin, skins};
 pub use scene::{AxisKind, AxisLine, Bubble, Scene};
 pub use shape::{Align, Layer, Paint, Seg, Shape, Stroke, Text, TextStyle};
 pub use svg::{HATCH, Look, font, picture, svg};

@@ -5,7 +5,7 @@ use crate::layout::Layout;
 use crate::path::{circle, polyline};
 use crate::sheet::Sheet;
 use crate::{Layer, Paint, Seg, Shape};
-use rig::{Anchor, Plant, Posed, Surface, Vec3};
+use rig::{Anchor, DOWN, Plant, Posed, Surface, Vec3};
 
 /// What holds one plant, to be drawn where the flesh leaves it in sight.
 pub(crate) struct Staple {
@@ -127,7 +127,7 @@ pub(crate) fn planted(
                 staple.shapes.splice(0..0, trail(sheet, &contact));
             }
             let slip = sheet.step(&contact.slip);
-            if 1.0 - hold < FAINTEST && libm::hypot(slip.0, slip.1) > LEAST_SLIP {
+            if hold >= DOWN && libm::hypot(slip.0, slip.1) > LEAST_SLIP {
                 let (x, y) = if contact.rolls {
                     sheet.at(&contact.now)
                 } else {

@@ -1,5 +1,5 @@
 //! The contact map: what is drawn, and where it says a click goes.
-use figure::map::{Frame, cross, dial_at, letters, map, patterns, sheet};
+use figure::map::{Frame, dial_at, letters, map, patterns, sheet};
 use figure::{Look, Paint, Seg, Shape, svg};
 use hand::survey::{Limit, LimitKind, Survey, Sweep, Tolerance};
 use hand::{Hand, Planting, planted as press};
@@ -110,11 +110,10 @@ fn a_click_goes_to_the_place_it_is_drawn_at() {
             let (x, y) = frame.place(values);
             let back = dial_at(&survey, SIZE, weight, x, y).unwrap();
             assert!((back.0 - values.0).abs() < 1e-9 && (back.1 - values.1).abs() < 1e-9);
-            assert!(!cross(&survey, SIZE, weight, values).is_empty());
         }
         assert!(dial_at(&survey, SIZE, weight, 2.0, 2.0).is_none());
         assert!(dial_at(&survey, SIZE, weight, f64::NAN, 2.0).is_none());
-        assert!(cross(&survey, SIZE, weight, (70.0, 0.0)).is_empty());
+        assert!(frame.holds((35.0, 3.25)) && !frame.holds((70.0, 0.0)));
     }
 }
 
@@ -248,4 +247,81 @@ fn nothing_leaves_the_sheet() {
         let text = svg(&shapes, size, Look::Paper, "a map");
         roxmltree::Document::parse(&text).expect("well formed");
     }
+}
+
+/// Who is down: a quiet line for each digit that lets go somewhere, its teeth on the ground where
+/// that digit has let go, and its letter there; by no hue of its own.
+#[test]
+fn where_digits_let_go_is_drawn() {
+    let document = press(&Hand::table(), &Planting::default()).unwrap();
+    let posed = Posed::new(&document).unwrap();
+    let sweep = |name, from, to| Sweep {
+        dial: document.dial_named(name).unwrap().id,
+        from,
+        to,
+        count: 61,
+    };
+    let (across, up) = (sweep("lift", -20.0, 60.0), sweep("lean", -12.0, 12.0));
+    let survey = Survey::run(&posed, across, up).unwrap();
+    let home = survey.cells[survey.home].down;
+    let is_away = |plant: usize, at: (f64, f64)| {
+        let cell = survey.cell(survey.across.nearest(at.0), survey.up.nearest(at.1));
+        home.has(plant) && !cell.down.has(plant)
+    };
+    let lets_go: Vec<_> = (0..survey.plants.len())
+        .filter(|&plant| (0..survey.cells.len()).any(|cell| is_away(plant, survey.values(cell))))
+        .collect();
+    assert!(lets_go.len() > 2, "{lets_go:?}");
+    let told = patterns(&survey, &document, &TOLERANCE);
+    assert!(told.contains(&"toothed line: has let go"), "{told:?}");
+
+    let shapes = map(&survey, &document, &TOLERANCE, SIZE, 1.0);
+    let frame = Frame::new(&survey, SIZE, 1.0);
+    let lines = shapes.iter().filter(|shape| {
+        matches!(shape, Shape::Path { layer: figure::Layer::Path, stroke: Some(s), .. }
+            if s.paint == Paint::Quiet && s.dash.is_none())
+    });
+    let lines: Vec<_> = lines.collect();
+    assert_eq!(lines.len(), lets_go.len());
+    for (&plant, line) in lets_go.iter().zip(lines) {
+        let Shape::Path { segs, .. } = line else {
+            panic!("a path")
+        };
+        let outlines = segs.split_inclusive(|seg| matches!(seg, Seg::Line(..)));
+        let teeth = outlines.filter_map(|pair| match pair {
+            [Seg::Move(x, y), Seg::Line(a, b)] => Some(((*x, *y), (*a, *b))),
+            _ => None,
+        });
+        let long = |((x, y), (a, b)): &((f64, f64), (f64, f64))| libm::hypot(a - x, b - y);
+        let teeth: Vec<_> = teeth
+            .filter(|tooth| (long(tooth) - 5.0).abs() < 1e-6)
+            .collect();
+        let right = |(foot, tip): &((f64, f64), (f64, f64))| {
+            let back = (2.0 * foot.0 - tip.0, 2.0 * foot.1 - tip.1);
+            is_away(plant, frame.values(*tip)) && !is_away(plant, frame.values(back))
+        };
+        let good = teeth.iter().filter(|tooth| right(tooth)).count();
+        // Corners of the grid are evened: a tooth there may end in the next cell.
+        assert!(
+            teeth.len() > 10 && good * 10 >= teeth.len() * 8,
+            "{good} of {} teeth of plant {plant}",
+            teeth.len()
+        );
+    }
+    let key = letters(&survey, &document, &TOLERANCE);
+    for &plant in &lets_go {
+        let own = shapes.iter().filter_map(|shape| match shape {
+            Shape::Text { text, .. } if text.content == key[plant].0 => Some(text),
+            _ => None,
+        });
+        let own: Vec<_> = own.filter(|text| text.paint == Paint::Quiet).collect();
+        assert_eq!(own.len(), 1, "{}", key[plant].0);
+    }
+    // Of digits that never let go nothing is said.
+    let (document, survey) = surveyed(21);
+    let told = patterns(&survey, &document, &TOLERANCE);
+    assert!(
+        told.iter().all(|words| !words.contains("let go")),
+        "{told:?}"
+    );
 }

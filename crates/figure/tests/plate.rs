@@ -585,3 +585,38 @@ fn b5_a_plane_far_off_has_no_more_ticks_than_the_picture_holds() {
         }
     }
 }
+
+/// What is kept of a ghost is what is made of it anew: over other poses, in other views, and when
+/// the ghost or the rig is another.
+#[test]
+fn a_ghost_that_is_kept_is_the_ghost_there_is() {
+    let read = |name: &str| {
+        let path = format!(
+            "{}/../../examples/{name}.hand.json",
+            env!("CARGO_MANIFEST_DIR")
+        );
+        hand::read(&std::fs::read_to_string(path).unwrap()).unwrap()
+    };
+    let mut ghosts = figure::Ghosts::default();
+    let mut drawn = 0;
+    for name in ["bench-press", "rail-lean", "bench-press"] {
+        let document = read(name);
+        let lift = document.dial_named("lift").unwrap().id;
+        for from in [0.0, 8.0] {
+            let then = posed_at(&document, lift, from);
+            for (to, sight) in [(12.0, Sight::Side), (25.0, OBLIQUE), (30.0, Sight::Front)] {
+                let now = posed_at(&document, lift, to);
+                let mut view = view(sight, &now);
+                view.scale *= 1.0 + to / 50.0;
+                let scene = Scene {
+                    ghost: Some(&then),
+                    ..Scene::default()
+                };
+                let kept = figure::draw_on(&now, &view, &scene, &mut ghosts);
+                assert_eq!(kept, draw(&now, &view, &scene), "{name} {from} {to}");
+                drawn += of(&kept, Layer::Ghost).len();
+            }
+        }
+    }
+    assert!(drawn > 20, "{drawn} lines of ghosts");
+}

@@ -5,6 +5,7 @@ use rig::{Dial, DialId, Posed};
 use std::fmt::Write;
 use workbook::desk::{dials, gauges, rule};
 use workbook::number::tenths;
+use workbook::told::told;
 
 /// A lesson's desk.
 pub fn desk(posed: &Posed, lesson: &Lesson, step: Option<&Step>) -> String {
@@ -134,17 +135,12 @@ fn engraved(dial: &Dial) -> String {
 
 fn gauge(posed: &Posed, shown: &Shown) -> String {
     const WIDTH: f64 = 200.0;
-    let reading = shown.gauge.read(posed).ok();
+    let told = told(posed, &shown.gauge);
     let x = |value: f64| (value / shown.scale * WIDTH).clamp(0.0, WIDTH);
-    let state = match (&reading, shown.tolerance) {
-        (Some(reading), Some((least, most))) => {
-            if reading.value >= least && reading.value <= most {
-                " good"
-            } else {
-                " amiss"
-            }
-        }
-        _ => "",
+    let state = match told.as_ref().and_then(|told| told.good(shown.tolerance)) {
+        Some(true) => " good",
+        Some(false) => " amiss",
+        None => "",
     };
     let band = shown.tolerance.map_or_else(String::new, |(least, most)| {
         let (a, b) = (x(least), x(most));
@@ -153,9 +149,9 @@ fn gauge(posed: &Posed, shown: &Shown) -> String {
             r#"<rect class="band" x="{a}" y="5" width="{width}" height="8"/><path class="engraved" d="M{b:.1} 3v12"/>"#
         )
     });
-    let (text, at) = reading.map_or_else(
+    let (text, at) = told.map_or_else(
         || ("no reading".into(), 0.0),
-        |r| (r.to_string(), x(r.value)),
+        |told| (told.text, x(told.value)),
     );
     format!(
         r#"<div class="gauge{state}"><div class="row"><span>{}</span><b>{}</b></div><svg viewBox="-6 0 212 18" aria-hidden="true">{band}<path class="engraved" d="M0 9H200M0 3v12"/><circle cx="{at}" cy="9" r="4.5"/></svg></div>"#,

@@ -146,8 +146,8 @@ fn rich(lesson: &Lesson, posed: &Posed, text: &str) -> String {
             Piece::Live(name) => match lesson.readings.get(&name) {
                 None => escaped(&name),
                 Some(gauge) => {
-                    let read = gauge.read(posed).map(|r| r.to_string());
-                    let value = read.unwrap_or_else(|_| "—".into());
+                    let told = workbook::told::told(posed, gauge);
+                    let value = told.map_or_else(|| "—".into(), |told| told.text);
                     format!(r#"<b class="live given">{}</b>"#, escaped(&value))
                 }
             },

@@ -4,7 +4,7 @@ use course::Step;
 use figure::{Layer, Seg, View};
 use rig::Posed;
 use std::fmt::Write;
-use workbook::scene::{Frame, Shown, extent, scene};
+use workbook::scene::{Frame, Shown, Ways, extent, scene};
 
 /// The window a piece is for: the styles' own breakpoint divides them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -27,12 +27,20 @@ const BEYOND: (f64, f64) = (2000.0, 1500.0);
 /// these pixels, and how much larger it may become. `data-origin`, for tests, is where the world's
 /// origin is, and px to a mm.
 pub fn figure(posed: &Posed, view: &View, step: Option<&Step>, frame: Option<&Frame>) -> String {
-    let mut shapes = figure::draw(posed, view, &scene(Shown::on_arrival(posed, view, step)));
+    let mut shapes = figure::draw(
+        posed,
+        view,
+        &scene(Shown::on_arrival(posed, view, step), &mut Ways::default()),
+    );
     let far = View {
         size: (view.size.0 + 2.0 * BEYOND.0, view.size.1 + 2.0 * BEYOND.1),
         ..*view
     };
-    let bench = figure::draw(posed, &far, &scene(Shown::on_arrival(posed, &far, step)));
+    let bench = figure::draw(
+        posed,
+        &far,
+        &scene(Shown::on_arrival(posed, &far, step), &mut Ways::default()),
+    );
     let on_bench = |shape: &figure::Shape| shape.layer() == Layer::Bench;
     let last = shapes.iter().position(|shape| !on_bench(shape));
     shapes.drain(..last.unwrap_or(shapes.len()));

@@ -37,20 +37,27 @@ impl Bench {
     /// Works at the first lane that has work, while `more` says that there is time. None: there
     /// is nothing left to do.
     pub fn step(&mut self, more: &mut dyn FnMut() -> bool) -> Option<Reply> {
+        self.work(more, true).map(|reply| reply.expect("it tells"))
+    }
+
+    /// The same; of what is not done it tells only if it shall, for that costs who hears it too.
+    pub fn work(&mut self, more: &mut dyn FnMut() -> bool, tell: bool) -> Option<Option<Reply>> {
         let mut first = self.jobs.first_entry()?;
         let (number, job) = first.get_mut();
         let number = *number;
-        let (answer, numbers, part) = job.step(more);
+        let Some((answer, numbers, part)) = job.step(more, tell) else {
+            return Some(None);
+        };
         let done = part >= 1.0 && answer != Answer::Going;
         if done {
             first.remove();
         }
-        Some(Reply {
+        Some((done || tell).then_some(Reply {
             number,
             part,
             done,
             answer,
             numbers,
-        })
+        }))
     }
 }

@@ -195,11 +195,27 @@ impl Job {
     }
 
     /// Works while there is time, at least a little: what is known, its numbers, and how much of
-    /// it is done.
-    pub fn step(&mut self, more: &mut dyn FnMut() -> bool) -> (Answer, Vec<f64>, f64) {
+    /// it is done. None: a survey that is not done, and is not to tell of it.
+    pub fn step(
+        &mut self,
+        more: &mut dyn FnMut() -> bool,
+        tell: bool,
+    ) -> Option<(Answer, Vec<f64>, f64)> {
+        if let Self::Survey(progress) = self {
+            let mut done = progress.step(STRIDE);
+            while !done && more() {
+                done = progress.step(STRIDE);
+            }
+            if !(done || tell) {
+                return None;
+            }
+        }
+        Some(self.told(more))
+    }
+
+    fn told(&mut self, more: &mut dyn FnMut() -> bool) -> (Answer, Vec<f64>, f64) {
         match self {
             Self::Survey(progress) => {
-                while !progress.step(STRIDE) && more() {}
                 let survey = progress.survey();
                 let part = progress.measured() as f64 / survey.cells.len() as f64;
                 (Answer::Survey, survey.packed(progress.rig()), part)

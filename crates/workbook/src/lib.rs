@@ -4,6 +4,7 @@ pub mod axis;
 pub mod desk;
 pub mod example;
 pub mod file_name;
+pub mod gauge_table;
 pub mod glossary;
 pub mod hang;
 pub mod last_word;
@@ -12,11 +13,13 @@ pub mod notice;
 pub mod number;
 pub mod pencil;
 pub mod prose;
+pub mod pull;
 pub mod record;
 pub mod route;
 pub mod scene;
 pub mod sketch;
 pub mod stage;
+pub mod told;
 pub mod unkept;
 
 /// The front page's drawing of the one idea, inside an SVG element 560 by 250 px large: static and

@@ -27,11 +27,13 @@ impl Bench {
         self.0.take(order)
     }
 
-    /// Works for about so many ms. A reply: its text, and its numbers if it has any. Nothing: there
-    /// is no work left.
-    pub fn step(&mut self, ms: f64) -> Option<Array> {
+    /// Works for about so many ms. A reply: its text, and its numbers if it has any; none of either
+    /// of what is not done, unless it shall tell of that. Nothing: there is no work left.
+    pub fn step(&mut self, ms: f64, tell: bool) -> Option<Array> {
         let until = now() + ms;
-        let reply = self.0.step(&mut || now() < until)?;
+        let Some(reply) = self.0.work(&mut || now() < until, tell)? else {
+            return Some(Array::new());
+        };
         let text = serde_json::to_string(&reply).expect("names and numbers always serialise");
         let whole = Array::of1(&text.into());
         if !reply.numbers.is_empty() {

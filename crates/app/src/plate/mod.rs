@@ -19,7 +19,7 @@ use fit::fit;
 use leptos::html::{Canvas, Div};
 use leptos::prelude::*;
 use rig::Vec3;
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
 use workbook::scene::sight;
 
 /// The canvas, its handles and the switches in its corner. `add` is told where a press of an adding
@@ -54,9 +54,10 @@ pub fn Plate(add: Callback<Vec3>, children: Children) -> impl IntoView {
     });
 
     let first = Cell::new(true);
+    let kept = RefCell::new(scene::Kept::default());
     let drawing = move || {
         let (size, look) = (size.get(), shell.look.get());
-        let shapes = scene::shapes(session);
+        let shapes = scene::shapes(session, &mut kept.borrow_mut());
         // A step's marks are there before its figure, and are none.
         let there = stage.opened.get() > 0 && !shapes.is_empty();
         (size.0 >= 1.0 && there).then_some((shapes, size, look))

@@ -13,6 +13,7 @@ use std::rc::Rc;
 use web_sys::{PointerEvent, WheelEvent};
 use workbook::moving::Moving;
 use workbook::pencil::Tool;
+use workbook::pull::Trials;
 
 /// How near a press must be to a mover, px.
 const NEAR: f64 = 46.0;
@@ -240,7 +241,9 @@ pub fn drag_to(session: Session, node: NodeId, to: Vec3) {
                 if !posed.has(node) || !dials.iter().all(|dial| posed.has_dial(*dial)) {
                     return Vec::new();
                 }
-                rig::pull::pull(&mut posed.clone(), node, &dials, to, sight)
+                let trials = session.stage.trials;
+                let pull = |trials: &mut Trials| trials.pull(posed, node, &dials, to, sight);
+                trials.try_update_value(pull).unwrap_or_default()
             });
             session.edit_live(&Edit::SetDials { values });
             let apex = session.stage.with_untracked(|h| {

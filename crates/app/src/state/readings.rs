@@ -6,13 +6,11 @@ use leptos::prelude::*;
 use workbook::desk;
 use workbook::moving::told;
 use workbook::route::Route;
+use workbook::told::Told;
 
-/// A gauge's value and its text now.
-pub fn read(stage: OnStage, gauge: &Gauge) -> Option<(f64, String)> {
-    stage.with(|h| {
-        let reading = gauge.read(h.posed()).ok()?;
-        Some((reading.value, reading.to_string()))
-    })
+/// What a gauge tells now.
+pub fn read(stage: OnStage, gauge: &Gauge) -> Option<Told> {
+    stage.with(|h| workbook::told::told(h.posed(), gauge))
 }
 
 /// The gauges to show.
@@ -33,9 +31,13 @@ pub fn spoken(session: Session) -> String {
             .stage
             .moving
             .with(|moving| session.stage.with(|h| told(h.document(), moving)));
-        let gauges = gauges(session)
-            .into_iter()
-            .filter_map(|g| Some(format!("{} {}", g.label, read(session.stage, &g.gauge)?.1)));
+        let gauges = gauges(session).into_iter().filter_map(|g| {
+            Some(format!(
+                "{} {}",
+                g.label,
+                read(session.stage, &g.gauge)?.text
+            ))
+        });
         dials
             .into_iter()
             .chain(gauges)

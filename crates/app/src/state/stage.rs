@@ -4,6 +4,7 @@ use rig::{NodeId, Setting, Vec3};
 use std::time::Duration;
 use workbook::axis::AxisShown;
 use workbook::moving::{Moving, grip_of};
+use workbook::pull::Trials;
 use workbook::stage::Stage;
 
 /// How long a run of presses waits for the next.
@@ -26,6 +27,8 @@ pub struct OnStage {
     playing: RwSignal<u32>,
     /// What arrow keys turned last; presses that follow each other are one step of undo.
     nudged: StoredValue<Nudged>,
+    /// What a drag tries its poses on.
+    pub trials: StoredValue<Trials>,
 }
 
 /// A run of presses: what they move, and how many there were.
@@ -49,6 +52,7 @@ impl OnStage {
             opened: RwSignal::new(0),
             playing: RwSignal::new(0),
             nudged: StoredValue::default(),
+            trials: StoredValue::default(),
         }
     }
 

@@ -10,17 +10,14 @@ pub fn GaugeRow(shown: Shown) -> impl IntoView {
     let gauge = shown.gauge.clone();
     let reading = Memo::new(move |_| read(stage, &gauge));
     let band = shown.tolerance;
-    let good = move || match (reading.get(), band) {
-        (Some((value, _)), Some((least, most))) => Some(value >= least && value <= most),
-        _ => None,
-    };
+    let good = move || reading.with(|told| told.as_ref()?.good(band));
     let scale = shown.scale;
     let x = move |value: f64| (value / scale * WIDTH).clamp(0.0, WIDTH);
     view! {
         <div class="gauge" class:good=move || good() == Some(true) class:amiss=move || good() == Some(false)>
             <div class="row">
                 <span>{shown.label}</span>
-                <b>{move || reading.get().map_or_else(|| "no reading".into(), |r| r.1)}</b>
+                <b>{move || reading.get().map_or_else(|| "no reading".into(), |r| r.text)}</b>
             </div>
             <svg viewBox="-6 0 212 18" aria-hidden="true">
                 {band.map(|(least, most)| {
@@ -31,7 +28,7 @@ pub fn GaugeRow(shown: Shown) -> impl IntoView {
                     }
                 })}
                 <path class="engraved" d="M0 9H200M0 3v12"/>
-                <circle cx=move || reading.get().map_or(0.0, |r| x(r.0)) cy="9" r="4.5"/>
+                <circle cx=move || reading.get().map_or(0.0, |r| x(r.value)) cy="9" r="4.5"/>
             </svg>
         </div>
     }

@@ -2,11 +2,44 @@
 use super::making::{Flesh, Piece};
 use super::outline::{Outlines, Px, Tracer};
 use super::paint::{Seen, contour, see};
+use crate::layout::Layout;
 use crate::sheet::Sheet;
-use rig::Vec3;
+use rig::{Posed, Rig, Setting, Shared, Vec3};
 
 /// A piece whose skin is nowhere farther than this from where it was casts no ghost, mm.
 const MOVED: f64 = 0.5;
+
+/// The flesh of the last ghost: it stays as it is for the whole of a drag, whose every frame is
+/// drawn over it.
+#[derive(Default)]
+pub struct Ghosts(Option<Known>);
+
+struct Known {
+    /// Whose ghost, how it is set, and over which rig it was laid out.
+    ghost: (Shared<Rig>, Setting),
+    over: Shared<Rig>,
+    flesh: Option<Flesh>,
+}
+
+impl Ghosts {
+    /// The flesh of a ghost, laid out as the posed document is that it lies under.
+    pub(crate) fn of(&mut self, ghost: &Posed, now: &Posed, layout: &Layout) -> Option<&Flesh> {
+        let same = |known: &Known| {
+            known.ghost.0.is_same(ghost.rig())
+                && known.ghost.1 == *ghost.setting()
+                && known.over.is_same(now.rig())
+        };
+        if !self.0.as_ref().is_some_and(same) {
+            let surfaces = rig::surface::surfaces(ghost);
+            self.0 = Some(Known {
+                ghost: (ghost.rig().clone(), ghost.setting().clone()),
+                over: now.rig().clone(),
+                flesh: Flesh::ghost(ghost, layout, &surfaces),
+            });
+        }
+        self.0.as_ref()?.flesh.as_ref()
+    }
+}
 
 /// The contours that pieces had in another pose, where they have moved since; without regard to
 /// what hides them, since the hand as it is now is painted over them.

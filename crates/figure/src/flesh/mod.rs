@@ -31,6 +31,7 @@ use tube::square;
 use wrist::{Ray, Wrist};
 
 pub use bare::{Skin, skins};
+pub use ghost::Ghosts;
 pub(crate) use ghost::moved;
 pub(crate) use making::Flesh;
 pub(crate) use paint::{draw, light};

@@ -66,6 +66,11 @@ impl Frame {
         )
     }
 
+    /// The survey's cell that is nearest.
+    pub(super) fn cell(&self, (across, up): (f64, f64)) -> usize {
+        self.up.nearest(up) * self.across.count + self.across.nearest(across)
+    }
+
     /// Whether the map goes there.
     pub fn holds(&self, (across, up): (f64, f64)) -> bool {
         let inside = |sweep: &Sweep, value: f64| value >= sweep.from && value <= sweep.to;

@@ -1,6 +1,7 @@
 //! The contact map: a survey as shapes. Safe is a plain tint with a firm line round it; outside,
 //! lines tell of a slip, dots of flesh that sinks in and crossed lines of a limit, in a direction
-//! of its own for each digit that fails, with its letter.
+//! of its own for each digit that fails, with its letter. Toothed lines tell where digits let go.
+mod away;
 mod frame;
 mod owners;
 mod sheet;
@@ -10,7 +11,7 @@ pub use frame::Frame;
 pub use owners::{letters, patterns};
 pub use sheet::sheet;
 
-use crate::path::{circle, polyline, rectangle};
+use crate::path::{polyline, rectangle};
 use crate::shape::debug_assert_finite;
 use crate::{Layer, Paint, Seg, Shape, Stroke};
 use hand::survey::{Survey, Tolerance};
@@ -90,6 +91,9 @@ pub fn map(
         outline(survey.free()),
         Stroke::solid(Paint::Quiet, 1.2 * weight).dashed(4.0 * weight, 4.0 * weight),
     ));
+    let letters = letters(survey, document, tolerance);
+    let [let_go, who] = away::draw(survey, tolerance, &frame, &letters);
+    shapes.extend(let_go);
     for line in survey.boundary(tolerance) {
         shapes.push(Shape::line(
             Layer::Path,
@@ -97,40 +101,10 @@ pub fn map(
             Stroke::solid(Paint::Ink, 2.2 * weight),
         ));
     }
+    shapes.extend(who);
     shapes.extend(marks);
     shapes.retain(|shape| !matches!(shape, Shape::Path { segs, .. } if segs.is_empty()));
     debug_assert_finite(&shapes);
-    shapes
-}
-
-/// A cross at the two dials' values, to lie over the map; nothing where the map does not go.
-pub fn cross(survey: &Survey, size: (f64, f64), weight: f64, values: (f64, f64)) -> Vec<Shape> {
-    let frame = Frame::new(survey, size, weight);
-    if !frame.holds(values) {
-        return Vec::new();
-    }
-    let (x, y) = frame.place(values);
-    let arm = 9.0 * weight;
-    let mut segs = polyline([(x - arm, y), (x + arm, y)]);
-    segs.extend(polyline([(x, y - arm), (x, y + arm)]));
-    // Twice: a light line under the dark one keeps it plain on hatching.
-    let mut shapes = vec![
-        Shape::line(
-            Layer::Label,
-            segs.clone(),
-            Stroke::solid(Paint::Page, 6.0 * weight),
-        ),
-        Shape::line(
-            Layer::Label,
-            segs,
-            Stroke::solid(Paint::Mover, 2.4 * weight),
-        ),
-    ];
-    shapes.push(Shape::line(
-        Layer::Label,
-        circle((x, y), 5.0 * weight),
-        Stroke::solid(Paint::Mover, 2.4 * weight),
-    ));
     shapes
 }
 

@@ -1,5 +1,6 @@
 //! Who fails where and how: a pattern for how, its direction by whom, and a letter in the middle
 //! of its ground.
+use super::away;
 use super::frame::Frame;
 use super::text::{TEXT, text};
 use crate::path::{circle, polyline};
@@ -82,7 +83,8 @@ pub fn patterns(survey: &Survey, document: &Document, tolerance: &Tolerance) -> 
     let (_, owners) = failing(survey, document, tolerance);
     let is = |how| owners.iter().flatten().any(|owner| owner.how == how);
     let all = How::ALL.into_iter().filter(|&how| is(how));
-    all.map(How::words).collect()
+    let let_go = away::any(survey).then_some(away::WORDS);
+    all.map(How::words).chain(let_go).collect()
 }
 
 fn lettered(names: &[String]) -> Vec<(String, String)> {
@@ -194,7 +196,7 @@ pub(super) fn draw(
             if !owners.contains(&owner) {
                 continue;
             }
-            hatching.push(hatch(survey, &owners, who, how, frame));
+            hatching.push(hatch(&owners, who, how, frame));
             let own = (0..owners.len()).filter(|&cell| owners[cell] == owner);
             marks.extend(mark(survey, own, &clear, letter.clone(), frame));
         }
@@ -203,7 +205,7 @@ pub(super) fn draw(
 }
 
 /// Parallel lines over one owner's cells.
-fn hatch(survey: &Survey, owners: &[Option<Owner>], who: usize, how: How, frame: &Frame) -> Shape {
+fn hatch(owners: &[Option<Owner>], who: usize, how: How, frame: &Frame) -> Shape {
     let (left, top) = frame.top_left();
     let (right, bottom) = frame.bottom_right();
     let centre = (0.5 * (left + right), 0.5 * (top + bottom));
@@ -228,7 +230,7 @@ fn hatch(survey: &Survey, owners: &[Option<Owner>], who: usize, how: How, frame:
                 let values = frame.values(point(look_at));
                 let here = look_at <= looks
                     && frame.holds(values)
-                    && owners[nearest(survey, values)] == Some(Owner { who, how });
+                    && owners[frame.cell(values)] == Some(Owner { who, how });
                 match (here, from) {
                     (true, None) => from = Some(look_at),
                     (false, Some(start)) => {
@@ -241,10 +243,6 @@ fn hatch(survey: &Survey, owners: &[Option<Owner>], who: usize, how: How, frame:
         }
     }
     Shape::line(Layer::Bench, segs, how.stroke(frame.weight))
-}
-
-fn nearest(survey: &Survey, (across, up): (f64, f64)) -> usize {
-    survey.up.nearest(up) * survey.across.count + survey.across.nearest(across)
 }
 
 /// By cell: how many of the same owner lie without a gap to the left, to the right, below and

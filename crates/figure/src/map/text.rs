@@ -4,6 +4,15 @@ use crate::{Align, Layer, Paint, Shape, Text, TextStyle};
 /// Text size, px.
 pub(super) const TEXT: f64 = 13.0;
 
+/// A letter that keeps quiet.
+pub(super) fn quiet_text(at: (f64, f64), content: String, weight: f64) -> Shape {
+    let mut shape = text(at, content, weight, Align::Middle, TextStyle::Number);
+    if let Shape::Text { text, .. } = &mut shape {
+        text.paint = Paint::Quiet;
+    }
+    shape
+}
+
 /// In ink, in front of the map.
 pub(super) fn text(
     at: (f64, f64),

@@ -2,7 +2,7 @@
 pub use figure::{AxisKind, AxisLine, Bubble, Look, Scene, Sight};
 pub use rig::{Posed, Vec3};
 
-use figure::map::{cross, map, sheet};
+use figure::map::{map, sheet};
 use figure::{View, draw, extent, svg};
 use hand::survey::{Survey, Sweep, Tolerance};
 use serde_json::{Value, json};
@@ -134,7 +134,7 @@ pub fn figure(posed: &Posed, sight: Sight, scene: &Scene, look: Look) -> String 
     svg(&shapes, SIZE, look, &posed.rig().name)
 }
 
-/// Lift by lean as a contact map with a cross at lift 8, lean 2; `sheeted`, as the printed sheet.
+/// Lift by lean as a contact map; `sheeted`, as the printed sheet.
 pub fn contact_map(posed: &Posed, sheeted: bool, look: Look) -> String {
     let sweep = |name, from, to| Sweep {
         dial: posed.rig().dial_named(name).unwrap().id,
@@ -149,7 +149,6 @@ pub fn contact_map(posed: &Posed, sheeted: bool, look: Look) -> String {
         let (shapes, size) = sheet(&layers, posed.document(), &Tolerance::default(), MAP);
         return svg(&shapes, size, look, "contact sheet");
     }
-    let mut shapes = map(&survey, posed.document(), &Tolerance::default(), MAP, 1.0);
-    shapes.extend(cross(&survey, MAP, 1.0, (8.0, 2.0)));
+    let shapes = map(&survey, posed.document(), &Tolerance::default(), MAP, 1.0);
     svg(&shapes, MAP, look, "contact map")
 }

@@ -2,8 +2,10 @@
 //! the very figure that its page draws on arrival.
 mod framing;
 mod pencil;
+mod ways;
 
 pub use framing::{Frame, extent, unframed};
+pub use ways::Ways;
 
 use crate::moving::{Moving, first_grip, mover_of, roles_of};
 use crate::pencil::{Pencil, Tool};
@@ -72,8 +74,8 @@ impl<'a> Shown<'a> {
     }
 }
 
-/// The scene for [`figure::draw`], of the same pose and view.
-pub fn scene(shown: Shown) -> Scene {
+/// The scene for [`figure::draw`], of the same pose and view. `ways` is kept from one to the next.
+pub fn scene<'a>(shown: Shown<'a>, ways: &mut Ways) -> Scene<'a> {
     let (posed, document) = (shown.posed, shown.posed.document());
     let mut scene = Scene {
         roles: roles_of(document, &shown.moving),
@@ -90,7 +92,7 @@ pub fn scene(shown: Shown) -> Scene {
         scene.marks = step.marks.iter().map(mark).collect();
     }
     if shown.tool != Tool::Pencil {
-        scene.reachable = reachable(posed, &shown.moving);
+        scene.reachable = ways.of(posed, &shown.moving);
         if let Some(node) = scene.highlight {
             if let Some(found) = document.node(node) {
                 let label = format!("{} (drag me)", found.name);
@@ -128,11 +130,11 @@ fn tolerance(step: Option<&Step>) -> Option<f64> {
     shown.tolerance.map(|band| band.1)
 }
 
-/// The slip of every plant that is seen.
+/// The slip of every plant that is seen and has not let go.
 fn bubbles(posed: &Posed, tolerance: f64) -> Vec<Bubble> {
     let document = posed.document();
     let bubble = |plant: &rig::Plant| {
-        let slip = posed.slip(plant.node)?;
+        let slip = crate::told::slip(posed, plant.node)?;
         let seen = document.node(plant.node).is_some_and(|n| !n.hidden);
         seen.then(|| Bubble {
             at: posed.point(plant.node),
@@ -141,29 +143,6 @@ fn bubbles(posed: &Posed, tolerance: f64) -> Vec<Bubble> {
         })
     };
     document.plants.iter().filter_map(bubble).collect()
-}
-
-/// The path one dial can take its mover along.
-fn reachable(posed: &Posed, moving: &Moving) -> Vec<Vec<Vec3>> {
-    const SAMPLES: u32 = 48;
-    let document = posed.document();
-    let Moving::Dials(dials) = moving else {
-        return Vec::new();
-    };
-    let ([dial], Some(node)) = (dials.as_slice(), mover_of(document, moving)) else {
-        return Vec::new();
-    };
-    let Some(found) = document.dial(*dial) else {
-        return Vec::new();
-    };
-    let mut trial = posed.clone();
-    let points = (0..=SAMPLES).map(|i| {
-        let along = f64::from(i) / f64::from(SAMPLES);
-        trial.set_dial(*dial, found.min + (found.max - found.min) * along);
-        trial.evaluate();
-        trial.point(node)
-    });
-    vec![points.collect()]
 }
 
 /// The angle turned and the lever's length, while one dial turns its mover about a fixed point.

@@ -19,7 +19,7 @@ fn framed(posed: &Posed, size: (f64, f64)) -> View {
 fn on_arrival_the_first_grip_is_offered_with_its_path() {
     let posed = chain();
     let view = framed(&posed, (900.0, 600.0));
-    let shown = scene(Shown::on_arrival(&posed, &view, None));
+    let shown = scene(Shown::on_arrival(&posed, &view, None), &mut Ways::default());
     let mover = shown.highlight.expect("something to drag");
     assert_eq!(
         Some(mover),
@@ -39,16 +39,19 @@ fn a_prediction_begins_with_the_pencil_and_hides_the_path() {
     let view = framed(posed, (900.0, 600.0));
     let mut shown = Shown::on_arrival(posed, &view, Some(step));
     assert_eq!(shown.tool, Tool::Pencil);
-    let before = scene(shown.clone());
+    let before = scene(shown.clone(), &mut Ways::default());
     assert!(before.reachable.is_empty() && before.labels.is_empty());
     // What is drawn by keys shows while the pencil is out, and the truth over it.
     shown.pencil.cursor = Some(Vec3::zeros());
     shown.truth = Some(Truth::Pin(Vec3::x()));
-    let drawn = scene(shown.clone());
+    let drawn = scene(shown.clone(), &mut Ways::default());
     assert_eq!(drawn.marks.len(), before.marks.len() + 1);
     assert_eq!(drawn.truth_pins, [Vec3::x()]);
     shown.tool = Tool::Hand;
-    assert_eq!(scene(shown).marks.len(), before.marks.len());
+    assert_eq!(
+        scene(shown, &mut Ways::default()).marks.len(),
+        before.marks.len()
+    );
 }
 
 #[test]
@@ -66,7 +69,7 @@ fn a_dial_that_turns_its_mover_is_measured_from_where_it_began() {
     now.evaluate();
     let mut shown = Shown::on_arrival(&now, &view, None);
     shown.ghost = Some(&before);
-    let arcs = scene(shown).arcs;
+    let arcs = scene(shown, &mut Ways::default()).arcs;
     assert!(arcs[0].3 == "30.0°", "{arcs:?}");
 }
 
@@ -103,7 +106,7 @@ fn every_place_of_every_lesson_can_be_drawn() {
         for step in places {
             let posed = step.map_or(&lesson.document, |s| lesson.figure(s));
             let view = framed(posed, (900.0, 600.0));
-            let shown = scene(Shown::on_arrival(posed, &view, step));
+            let shown = scene(Shown::on_arrival(posed, &view, step), &mut Ways::default());
             let shapes = figure::draw(posed, &view, &shown);
             assert!(shapes.iter().all(Shape::is_finite));
             assert!(
@@ -119,3 +122,44 @@ const LESSONS: [&str; 2] = [
     include_str!("../../../../lessons/05-side-lean.lesson.json"),
     include_str!("../../../../lessons/08-limits.lesson.json"),
 ];
+
+/// The path kept from one frame to the next is the one that is found anew, to the bit: while its
+/// dial moves, when another moves, and of another rig.
+#[test]
+fn a_path_that_is_kept_is_the_path_there_is() {
+    let text = include_str!("../../../../examples/bench-press.hand.json");
+    let mut posed = Posed::new(&hand::read(text).expect("a good example")).expect("checked");
+    let moving = first_grip(posed.document());
+    let Moving::Dials(own) = &moving else {
+        panic!("it begins with a dial")
+    };
+    let others: Vec<_> = posed.rig().dials.iter().map(|dial| dial.id).collect();
+    let mut ways = Ways::default();
+    let mut paths = Vec::new();
+    for (step, &other) in others.iter().enumerate().take(8) {
+        let dial = if step % 3 == 2 { other } else { own[0] };
+        posed.set_dial(dial, posed.dial(dial) + 2.5);
+        posed.evaluate();
+        let kept = ways.of(&posed, &moving);
+        assert_eq!(kept, Ways::default().of(&posed, &moving), "step {step}");
+        paths.push(kept);
+    }
+    assert!(paths[0].len() == 1 && paths[0] == paths[1]);
+    // As the whole hand goes, digits and all.
+    let dial = posed.rig().dial(own[0]).expect("its own").clone();
+    let mover = mover_of(posed.document(), &moving).expect("somebody shows it");
+    for (at, place) in ways.of(&posed, &moving)[0].iter().enumerate() {
+        posed.set_dial(
+            dial.id,
+            dial.min + (dial.max - dial.min) * (at as f64 / 48.0),
+        );
+        posed.evaluate();
+        assert_eq!(*place, posed.point(mover), "at {at}");
+    }
+    let chain = chain();
+    let moving = first_grip(chain.document());
+    assert_eq!(
+        ways.of(&chain, &moving),
+        Ways::default().of(&chain, &moving)
+    );
+}

@@ -2,6 +2,7 @@
 //! one of greatest lift, in numbers and as lines on the plate that can be dragged.
 use super::axis_search::AxisSearch;
 use super::edits::{of_planting, part, recipe, remake};
+use super::pace::rested;
 use super::surveyor::Stopped;
 use crate::knuckle_row::Row;
 use crate::state::{OnStage, Session, session};
@@ -193,21 +194,25 @@ fn Residuals() -> impl IntoView {
 /// A pivot's name, and mm of slip and of surface left for each way it can be misplaced.
 type Cost = (String, Vec<(f64, f64)>);
 
-/// What a degree more and a misplaced pivot cost at the pose on the plate.
+/// What a degree more and a misplaced pivot cost at the pose on the plate, once it rests there.
 #[component]
 fn Costs() -> impl IntoView {
     let stage = expect_context::<OnStage>();
     // Whose surface is told; none: whoever has least.
     let whose = RwSignal::new(String::new());
+    // Dozens of poses, most of hands built otherwise: a drag would wait for them in each frame.
+    let rest = rested(stage);
     let digits = Memo::new(move |_| {
-        stage.with(|h| {
+        rest.track();
+        stage.with_untracked(|h| {
             let held = margins(h.posed()).into_iter();
             let name = |margin: Margin| Some(h.document().node(margin.node)?.name.clone());
             held.filter_map(name).collect::<Vec<_>>()
         })
     });
     let costs = Memo::new(move |_| {
-        stage.with(|h| {
+        rest.track();
+        stage.with_untracked(|h| {
             let (document, posed) = (h.document(), h.posed());
             let digit = whose.with(|name| document.node_named(name).map(|node| node.id));
             let mut costs: Vec<Cost> = Vec::new();

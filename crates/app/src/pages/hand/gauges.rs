@@ -1,175 +1,13 @@
 //! The gauges kept apart: a digit a row, a measurement a column, and those of the whole hand.
 use super::edits::edit;
 use crate::state::{OnStage, Session, Shell, session};
-use hand::gauge::Hold;
-use hand::survey::{Tolerance, room};
+use hand::survey::Tolerance;
 use hand::{Edit, Gauge};
 use leptos::prelude::*;
-use recipe::{ArmPart, DigitPart, Part};
-use rig::{AnchorId, Document, NodeId, Posed, Solver, Unit};
-use workbook::number::tenths;
-
-/// A cell: what it reads, and whether that is well.
-type Cell = (String, Option<bool>);
-
-/// A planted contact, or a digit that could be.
-#[derive(Clone, Debug, PartialEq)]
-struct Contact {
-    node: NodeId,
-    /// What holds it, if something does.
-    anchor: Option<AnchorId>,
-    planted: bool,
-    name: String,
-}
-
-/// Every contact of the hand: the plants, then the digits that are not planted.
-fn contacts(document: &Document) -> Vec<Contact> {
-    let contact = |node: NodeId, planted: bool| Contact {
-        node,
-        anchor: document
-            .anchors
-            .iter()
-            .find(|a| a.end == node)
-            .map(|a| a.id),
-        planted,
-        name: hand::in_words(document, node),
-    };
-    let planted = document.plants.iter().map(|p| contact(p.node, true));
-    let digits = document.hand.iter().flat_map(|r| &r.hand.digits);
-    let of = |node: NodeId| document.node(node)?.part.as_ref()?.digit();
-    let is_planted = |name: &str| document.plants.iter().any(|p| of(p.node) == Some(name));
-    // A digit is planted by its tip; one of the first version has its pad only.
-    let end = |name: &str| {
-        let part = |part| document.part(&Part::of(name, part));
-        part(DigitPart::TipContact).or(part(DigitPart::Pad))
-    };
-    let free = digits
-        .filter(|digit| !is_planted(&digit.name))
-        .filter_map(|digit| {
-            Some(Contact {
-                name: digit.spoken(),
-                ..contact(end(&digit.name)?.id, false)
-            })
-        });
-    planted.chain(free).collect()
-}
-
-/// A measurement of each digit.
-struct Column {
-    title: &'static str,
-    read: fn(&Posed, &Contact, &Tolerance) -> Option<Cell>,
-}
-
-fn gauge(posed: &Posed, gauge: &Gauge, good: impl Fn(f64) -> bool) -> Option<Cell> {
-    let reading = gauge.read(posed).ok()?;
-    Some((reading.to_string(), Some(good(reading.value))))
-}
-
-fn name_of(document: &Document, node: NodeId) -> Option<String> {
-    Some(document.node(node)?.name.clone())
-}
-
-/// A measurement of what is planted only.
-fn of_plant(
-    posed: &Posed,
-    contact: &Contact,
-    make: fn(String) -> Gauge,
-    good: impl Fn(f64) -> bool,
-) -> Option<Cell> {
-    let document = posed.document();
-    let node = contact.planted.then(|| name_of(document, contact.node))??;
-    gauge(posed, &make(node), good)
-}
-
-/// Pads roll a little on any bench; past this the flesh no longer follows, degrees. Assumed.
-const ROLLS: f64 = 30.0;
-
-const COLUMNS: [Column; 8] = [
-    Column {
-        title: "held",
-        read: |posed, contact, _| {
-            let anchor = contact.anchor.filter(|_| contact.planted)?;
-            // One that lets go is no fault.
-            Some((Hold::of(posed, anchor).to_string(), None))
-        },
-    },
-    Column {
-        title: "slip",
-        read: |posed, contact, tolerance| {
-            of_plant(
-                posed,
-                contact,
-                |node| Gauge::Slip { node },
-                |mm| mm <= tolerance.slip,
-            )
-        },
-    },
-    Column {
-        title: "roll",
-        read: |posed, contact, _| {
-            of_plant(
-                posed,
-                contact,
-                |node| Gauge::PadRoll { node },
-                |deg| deg.abs() <= ROLLS,
-            )
-        },
-    },
-    Column {
-        title: "drift",
-        read: |posed, contact, _| {
-            let cell = of_plant(posed, contact, |node| Gauge::PadDrift { node }, |_| true)?;
-            Some((cell.0, None))
-        },
-    },
-    Column {
-        title: "spin",
-        read: |posed, contact, _| {
-            of_plant(
-                posed,
-                contact,
-                |node| Gauge::PadSpin { node },
-                |deg| deg.abs() <= ROLLS,
-            )
-        },
-    },
-    Column {
-        title: "pressed in",
-        read: |posed, contact, tolerance| {
-            let node = name_of(posed.document(), contact.node)?;
-            let most = match posed.rig().node(contact.node)?.part {
-                Some(Part::Heel) => tolerance.palm,
-                _ => tolerance.pad,
-            };
-            gauge(posed, &Gauge::FleshDepth { node }, |mm| mm <= most)
-        },
-    },
-    Column {
-        title: "reach left",
-        read: |posed, contact, _| {
-            let anchor = posed.rig().anchor(contact.anchor?)?.name.clone();
-            gauge(posed, &Gauge::ReachMargin { anchor }, |mm| mm >= 0.0)
-        },
-    },
-    Column {
-        title: "limit",
-        read: |posed, contact, _| {
-            let all = room(posed, contact.anchor?);
-            let nearest = all
-                .into_iter()
-                .min_by(|a, b| a.margin.total_cmp(&b.margin))?;
-            let joint = name_of(posed.document(), nearest.node)?;
-            let joint = joint.rsplit('-').next().unwrap_or_default().to_string();
-            let mut text = format!("{} {joint}", tenths(nearest.margin, Unit::Degrees));
-            if nearest.beyond > 0.0 {
-                // Past what muscles do.
-                let beyond = tenths(nearest.beyond, Unit::Degrees);
-                text += &format!(", only load brings it here: {beyond} past its own range");
-            }
-            Some((text, Some(nearest.margin > 0.0)))
-        },
-    },
-];
+use recipe::{ArmPart, Part};
+use rig::{Document, NodeId, Solver};
+use std::collections::BTreeMap;
+use workbook::gauge_table::{COLUMNS, Cell, Cells, Row, cells, readings, rows};
 
 /// A name, what is measured, and when that is well.
 type Measured = (String, Gauge, fn(f64, &Tolerance) -> Option<bool>);
@@ -219,33 +57,33 @@ fn whole(document: &Document) -> Vec<Measured> {
     all
 }
 
-fn read(stage: OnStage, shell: Shell, contact: &Contact, column: &Column) -> Option<Cell> {
-    stage.with(|h| {
-        let (tolerance, posed) = (shell.tolerance.get(), h.posed());
-        let there = posed.has(contact.node);
-        there.then(|| (column.read)(posed, contact, &tolerance))?
-    })
-}
-
 /// The fold.
 #[component]
 pub fn Gauges() -> impl IntoView {
     let session = session();
     let Session { stage, shell, .. } = session;
-    let rows = Memo::new(move |_| stage.with(|h| contacts(h.document())));
+    let all = Memo::new(move |_| stage.with(|h| rows(h.document())));
+    // Measured together: a contact on its own would pose the planted hand again.
+    let cells = Memo::new(move |_| {
+        all.with(|all| {
+            let cells = stage.with(|h| cells(h.posed(), all, &shell.tolerance.get()));
+            let nodes = all.iter().map(|row| row.node);
+            nodes.zip(cells).collect::<BTreeMap<_, _>>()
+        })
+    });
     view! {
         <div class="scroll" tabindex="0" role="group" aria-label="Gauges by digit">
             <table class="numbers gauge-table">
                 <thead>
                     <tr>
                         <th scope="col">"contact"</th>
-                        {COLUMNS.iter().map(|c| view! { <th scope="col">{c.title}</th> }).collect_view()}
+                        {COLUMNS.map(|title| view! { <th scope="col">{title}</th> }).collect_view()}
                         <td></td>
                     </tr>
                 </thead>
                 <tbody>
-                    <For each=move || rows.get() key=|row| (row.node, row.planted, row.anchor) let:contact>
-                        <Row contact/>
+                    <For each=move || all.get() key=|row| (row.node, row.planted, row.anchor) let:row>
+                        <Contact row cells/>
                     </For>
                 </tbody>
             </table>
@@ -273,13 +111,16 @@ fn Whole() -> impl IntoView {
     let (stage, shell) = (expect_context::<OnStage>(), expect_context::<Shell>());
     let rows = Memo::new(move |_| {
         stage.with(|h| {
-            let all = whole(h.document()).into_iter();
+            let all = whole(h.document());
             let tolerance = shell.tolerance.get();
-            let read = all.filter_map(|(name, gauge, good)| {
-                let reading = gauge.read(h.posed()).ok()?;
-                Some((name, (reading.to_string(), good(reading.value, &tolerance))))
+            let gauges: Vec<_> = all.iter().map(|(_, gauge, _)| gauge).collect();
+            let read = all.iter().zip(readings(h.posed(), &gauges));
+            let told = read.filter_map(|((name, _, good), reading)| {
+                let reading = reading?;
+                let cell = (reading.to_string(), good(reading.value, &tolerance));
+                Some((name.clone(), cell))
             });
-            read.collect::<Vec<_>>()
+            told.collect::<Vec<_>>()
         })
     });
     view! {
@@ -296,28 +137,26 @@ fn Whole() -> impl IntoView {
 }
 
 #[component]
-fn Row(contact: Contact) -> impl IntoView {
+fn Contact(row: Row, cells: Memo<BTreeMap<NodeId, Cells>>) -> impl IntoView {
     let session = session();
     let Session { stage, shell, .. } = session;
-    let cells = COLUMNS
-        .iter()
-        .map(|column| {
-            let contact = contact.clone();
-            let cell = Memo::new(move |_| read(stage, shell, &contact, column));
-            view! { <td>{move || cell.get().map(marked)}</td> }
-        })
-        .collect_view();
-    let Contact {
+    let Row {
         node,
         planted,
         name,
         ..
-    } = contact;
+    } = row;
+    let shown = (0..COLUMNS.len())
+        .map(|column| {
+            let cell = Memo::new(move |_| cells.with(|all| all.get(&node)?[column].clone()));
+            view! { <td>{move || cell.get().map(marked)}</td> }
+        })
+        .collect_view();
     let word = if planted { "Let go" } else { "Plant here" };
     view! {
         <tr>
             <th scope="row">{name.clone()}</th>
-            {cells}
+            {shown}
             <td>
                 <button
                     class="tool"

@@ -1,4 +1,5 @@
 //! A survey kept up with the hand on the plate, coarse to fine: a worker measures it.
+use super::pace::Pace;
 use super::surveyor::Surveyor;
 use crate::browser::now;
 use crate::state::{OnStage, Shell};
@@ -115,11 +116,13 @@ impl LiveSurvey {
         });
         // The press dials' safe spans, each with the others as they stand.
         let spans = use_context::<SafeSpans>();
+        let pace = Pace::new();
         Effect::new(move || {
             stage.track();
-            let tolerance = shell.tolerance.get();
+            shell.tolerance.track();
             if let Some(spans) = spans {
-                untrack(|| live.ask_spans(stage, spans, tolerance));
+                let ask = move || live.ask_spans(stage, spans, shell.tolerance.get());
+                pace.run(move || untrack(ask));
             }
         });
         live

@@ -5,13 +5,13 @@ use super::live_survey::{LiveSurvey, dials, press_choices};
 use super::map_text::{MapText, in_words};
 use super::surveyor::Stopped;
 use crate::browser::capture;
-use crate::state::{Session, Shell, session};
+use crate::state::{OnStage, Session, Shell, session};
 use crate::widgets::canvas::{paint_on, watch_size};
 use crate::widgets::fields::{Number, Pick};
 use crate::widgets::keys::{arrow, transform};
 use crate::widgets::sheet::SheetHandle;
 use crate::widgets::switch::Switch;
-use figure::map::{Frame, cross, dial_at, map};
+use figure::map::{Frame, dial_at, map};
 use figure::{Layer, Paint, Seg, Shape, Stroke};
 use hand::survey::{Survey, Tolerance};
 use leptos::html::{Canvas, Div};
@@ -22,11 +22,13 @@ use workbook::moving::Moving;
 /// The map, its choices and what it says.
 #[component]
 pub fn ContactMap() -> impl IntoView {
-    let (stage, shell) = (expect_context(), expect_context::<Shell>());
+    let (stage, shell) = (expect_context::<OnStage>(), expect_context::<Shell>());
     let live = LiveSurvey::new(stage, shell);
     let tolerance = shell.tolerance;
     let sheet = RwSignal::new(false);
     let fault = Memo::new(move |_| live.fault.get());
+    // A pose is measured once, whoever tells of it.
+    let told = Memo::new(move |_| in_words(stage, live, &tolerance.get()));
     view! {
         <section class="map-panel" class:open=move || sheet.get() aria-label="Contact map">
             <SheetHandle
@@ -40,9 +42,9 @@ pub fn ContactMap() -> impl IntoView {
                     when=move || fault.with(Option::is_none)
                     fallback=move || view! { <p class="map-fault">{move || fault.get()}</p> }
                 >
-                    <Sheet live tolerance/>
+                    <Sheet live tolerance told/>
                 </Show>
-                <MapText live tolerance/>
+                <MapText live tolerance told/>
             </div>
         </section>
     }
@@ -134,7 +136,7 @@ fn strike(session: Session, survey: &Survey, (across, up): (f64, f64)) {
 }
 
 #[component]
-fn Sheet(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
+fn Sheet(live: LiveSurvey, tolerance: RwSignal<Tolerance>, told: Memo<String>) -> impl IntoView {
     let session = session();
     let Session { stage, shell, .. } = session;
     let frame = NodeRef::<Div>::new();
@@ -153,15 +155,10 @@ fn Sheet(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
         });
         Some(shapes)
     });
-    let here = move |survey: &Survey| {
-        let [(_, across), (_, up)] = dials(stage, survey)?;
-        Some((across, up))
-    };
+    // The cross lies over it, so that a drag across the map paints nothing of it anew.
     let drawing = move || {
         let (look, size) = (shell.look.get(), size.get());
-        let survey = live.shown.get()?;
-        let mut shapes = ground.get()?;
-        shapes.extend(cross(&survey, size, weight(), here(&survey)?));
+        let shapes = ground.get()?;
         (size.0 >= 1.0).then_some((shapes, size, look))
     };
     paint_on(canvas, drawing, || {});
@@ -193,7 +190,7 @@ fn Sheet(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
         if held.get_value() {
             held.set_value(false);
             stage.settle();
-            shell.say(untrack(|| in_words(stage, live, &tolerance.get())));
+            shell.say(told.get_untracked());
         }
     };
     view! {
@@ -222,7 +219,7 @@ fn Sheet(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
                 on:pointerup=let_go
                 on:pointercancel=let_go
             ></canvas>
-            <Cross live tolerance size weight=Signal::derive(weight)/>
+            <Cross live told size weight=Signal::derive(weight)/>
         </div>
     }
 }
@@ -231,7 +228,7 @@ fn Sheet(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
 #[component]
 fn Cross(
     live: LiveSurvey,
-    tolerance: RwSignal<Tolerance>,
+    told: Memo<String>,
     size: RwSignal<(f64, f64)>,
     weight: Signal<f64>,
 ) -> impl IntoView {
@@ -246,8 +243,10 @@ fn Cross(
             within(across, survey.across.from, survey.across.to),
             within(up, survey.up.from, survey.up.to),
         ));
-        Some(transform(x, y))
+        Some((transform(x, y), frame.holds((across, up))))
     };
+    let place = Memo::new(move |_| place());
+    let outside = move || !place.with(|place| place.as_ref().is_some_and(|(_, holds)| *holds));
     let key = move |e: web_sys::KeyboardEvent| {
         let Some((right, higher)) = arrow(&e) else {
             return;
@@ -267,18 +266,26 @@ fn Cross(
             &survey,
             (across + right * step, up + higher * step),
         );
-        shell.say(untrack(|| in_words(stage, live, &tolerance.get())));
+        shell.say(told.get_untracked());
     };
     view! {
         <button
             class="handle map-cross"
-            style:transform=move || place().unwrap_or_default()
-            aria-label=move || format!("Pose on the map. {}", in_words(stage, live, &tolerance.get()))
+            class:outside=outside
+            style:transform=move || place.get().map_or_else(String::new, |(place, _)| place)
+            aria-label=move || format!("Pose on the map. {}", told.get())
             aria-description="Arrow keys move it; the step switch sets how far."
             on:keydown=key
             on:keyup=move |_| stage.nudge_ends()
             on:blur=move |_| stage.settle()
-        ></button>
+        >
+            // Twice: a light line under the dark one keeps it plain on hatching.
+            <svg viewBox="-16 -16 32 32" aria-hidden="true" style:scale=move || format!("{:.1}", weight.get())>
+                <path class="under" d="M-9 0H9M0 -9V9"/>
+                <path d="M-9 0H9M0 -9V9"/>
+                <circle r="5"/>
+            </svg>
+        </button>
     }
 }
 

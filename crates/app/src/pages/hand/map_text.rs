@@ -39,7 +39,11 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> Stri
     stage.with(|h| {
         let (posed, rig) = (h.posed(), h.document());
         let cell = measure(posed);
-        let slip = format!("slip {:.2} mm", cell.slip);
+        // What has let go has no slip to tell of.
+        let slip = match cell.down.count() {
+            0 => "nothing is down".to_owned(),
+            _ => format!("slip {:.2} mm", cell.slip),
+        };
         let who = |node| hand::in_words(rig, node);
         let whose = |limit: Limit| {
             let anchor = rig.anchor(limit.anchor);
@@ -70,10 +74,13 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> Stri
 
 /// What the map says: the pose, the way left, what the letters stand for, how far the measuring is.
 #[component]
-pub fn MapText(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
+pub fn MapText(
+    live: LiveSurvey,
+    tolerance: RwSignal<Tolerance>,
+    told: Memo<String>,
+) -> impl IntoView {
     let stage = expect_context::<OnStage>();
-    let reading = Memo::new(move |_| in_words(stage, live, &tolerance.get()));
-    let safe = move || reading.with(|r| !r.contains("not safe"));
+    let safe = move || told.with(|r| !r.contains("not safe"));
     let verdict = Memo::new(move |_| {
         let survey = live.shown.get()?;
         if live.state.get() != State::Done {
@@ -109,7 +116,7 @@ pub fn MapText(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoVie
         <Show when=move || live.shown.with(Option::is_some)>
             <p class="map-told" class:good=safe class:amiss=move || !safe()>
                 <span aria-hidden="true">{move || if safe() { "✓ " } else { "✗ " }}</span>
-                {reading}
+                {told}
             </p>
         </Show>
         {move || verdict.get().map(|why| view! { <p class="map-fault">{why}</p> })}

@@ -11,6 +11,7 @@ mod gauges;
 mod live_survey;
 mod map;
 mod map_text;
+mod pace;
 mod poses;
 mod recipe_form;
 mod surveyor;

@@ -13,8 +13,9 @@ pub fn rich(stage: OnStage, lesson: &Lesson, text: &str) -> impl IntoView + use<
             Piece::Emphasis(text) => view! { <em>{text}</em> }.into_any(),
             Piece::Live(name) => match lesson.readings.get(&name).cloned() {
                 Some(gauge) => {
-                    let value =
-                        Memo::new(move |_| read(stage, &gauge).map_or_else(|| "—".into(), |r| r.1));
+                    let value = Memo::new(move |_| {
+                        read(stage, &gauge).map_or_else(|| "—".into(), |r| r.text)
+                    });
                     view! { <b class="live">{value}</b> }.into_any()
                 }
                 None => name.into_any(),
