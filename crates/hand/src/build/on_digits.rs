@@ -34,16 +34,6 @@ impl Standing<'_> {
         self.planting.stance == Stance::Flat && self.planting.surface.form != GroundForm::Plane
     }
 
-    fn is_level(&self) -> bool {
-        self.planting.surface.form == GroundForm::Plane
-    }
-
-    /// Whether a hand stands on the top of an edge: its other digits rest on that as on a plane,
-    /// which the edge falls away from.
-    fn has_top(&self) -> bool {
-        self.planting.surface.form == GroundForm::Edge && !self.wraps()
-    }
-
     /// Flat or on the fingertips.
     pub(super) fn on_digits(&mut self) -> Result<Touch, Impossible> {
         let high = match (self.planting.stance, self.planting.surface.form) {
@@ -84,11 +74,7 @@ impl Standing<'_> {
         if self.planting.heel {
             contacts.push(self.heel(&wrist));
         }
-        let resting = if self.is_level() || self.has_top() {
-            self.resting(&wrist)
-        } else {
-            Vec::new()
-        };
+        let resting = self.resting(&wrist);
         Ok(Touch {
             wrist,
             contacts,
@@ -123,18 +109,15 @@ impl Standing<'_> {
         let others = self.hand.digits.iter().filter(|digit| !planted(digit));
         let rests = |digit: &Digit| {
             let touched = self.touching(wrist, digit);
-            let mut rests = touched.unwrap_or_else(|| self.straight(wrist, digit));
-            // What is not planted takes the surface to be its radius under where it is held.
-            rests.at.y = self.flesh(rests.node);
-            rests
+            touched.unwrap_or_else(|| self.straight(wrist, digit))
         };
         others.map(rests).collect()
     }
 
     fn straight(&self, wrist: &Transform, digit: &Digit) -> Contact {
-        let mut tip = self.bent(wrist, digit, END).frame(&[]);
+        let tip = self.bent(wrist, digit, END).frame(&[]);
         let node = self.node(digit, END);
-        tip.translation.vector.y = self.flesh(node);
+        let tip = self.seated(digit, &tip);
         let solver = if digit.thumb {
             Solver::Thumb {
                 rest: THUMB_FLAT,
@@ -163,7 +146,18 @@ impl Standing<'_> {
         }
     }
 
-    /// How a digit's end rolls; what curves has none that rolls, but a point.
+    /// The frame of a digit's tip where its contact is: there, but what is not planted takes the
+    /// surface to be its radius under where it is held.
+    fn seated(&self, digit: &Digit, tip: &Transform) -> Transform {
+        let mut tip = *tip;
+        if !self.planting.digits.contains(&digit.name) {
+            let (at, radius) = (tip.translation.vector, self.flesh(self.node(digit, END)));
+            tip.translation.vector -= surface::normal(self.form, &at) * self.off(&at, radius);
+        }
+        tip
+    }
+
+    /// How a digit's end rolls.
     fn rolling(&self, digit: &Digit, tip: &Transform) -> Option<rig::Contact> {
         let part = |part| self.flesh(self.node(digit, part));
         let middle = if digit.thumb {
@@ -175,8 +169,7 @@ impl Standing<'_> {
             tip: part(END),
             joints: [part(middle), part("phalanx-distal")],
         };
-        let rests = !self.planting.digits.contains(&digit.name) && self.has_top();
-        (self.is_level() || rests).then(|| rolls::contact(flesh, tip))
+        rolls::contact(flesh, self.form, tip)
     }
 
     fn finger(&self, wrist: &Transform, digit: &Digit) -> Option<Contact> {
@@ -203,7 +196,7 @@ impl Standing<'_> {
             let off = |knuckle| self.off(&place(knuckle, slack).translation.vector, radius);
             (first(off, least, most)?, slack)
         };
-        let tip = place(knuckle, middle);
+        let tip = self.seated(digit, &place(knuckle, middle));
         let solver = self.held(digit, middle, &tip);
         Some(Contact {
             node,
@@ -227,7 +220,7 @@ impl Standing<'_> {
         // It lies on its side, where it is thicker than its tip is round.
         let off = |across| self.clear(&bent, &turns(across), LAST);
         let across = first(off, least, most)?;
-        let tip = bent.frame(&turns(across));
+        let tip = self.seated(digit, &bent.frame(&turns(across)));
         let contact = self.rolling(digit, &tip);
         Some(Contact {
             node,

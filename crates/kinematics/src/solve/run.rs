@@ -2,6 +2,7 @@
 use super::link::{self, Link};
 use super::roll::outline::Outline;
 use super::roll::surface::Surface;
+use super::roll::unrolled::Unrolled;
 use super::task::Task;
 use super::{aim, damped, fabrik, set_down, thumb, turning, two_bone};
 use crate::plan::Chain;
@@ -128,6 +129,9 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     outcome.residual = (reached.coords - target).norm();
     if let Some(contact) = contact {
         let (centre, bone) = (&reached.coords, &last.rotation);
+        let surface = Unrolled::new(&surface, &contact).map_or(surface, |unrolled| {
+            unrolled.under(centre)
+        });
         let slip = match anchor.solver {
             Solver::Thumb { .. } => thumb::slip(&surface, &contact, centre, bone),
             _ => {

@@ -74,6 +74,7 @@ fn plant(
         pitch,
         tilt: (-axis.y).asin(),
         heading: (-level.z).atan2(level.x),
+        round: None,
     };
     (contact, pose.world(3).translation.vector + turn * core)
 }

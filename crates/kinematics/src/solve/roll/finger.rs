@@ -9,6 +9,7 @@ use super::loaded::{Loaded, Solid};
 use super::outline::Outline;
 use super::surface::Surface;
 use super::touch::{self, Ball};
+use super::unrolled::Unrolled;
 use crate::{Contact, Transform, Vec3};
 use core::f64::consts::TAU;
 use nalgebra::Complex;
@@ -16,15 +17,15 @@ use nalgebra::Complex;
 /// What a finger's contact needs beside its flexion and its knuckle.
 #[derive(Clone, Debug)]
 pub(crate) struct Roller {
-    contact: Contact,
+    pub(super) contact: Contact,
     closure: Closure,
-    solid: Solid,
+    pub(super) solid: Solid,
     /// From the knuckle to the middle joint, on to the last and on to the tip's centre, unflexed.
-    places: [Complex<f64>; 3],
+    pub(super) places: [Complex<f64>; 3],
     /// All hinges are parallel, and the bones square to them.
     plane: bool,
     /// The channel pose.
-    relaxed: [f64; 4],
+    pub(super) relaxed: [f64; 4],
 }
 
 /// A finger rolled, held as far as it can be, and let down on the surface.
@@ -106,6 +107,9 @@ impl Roller {
         target: &Transform,
         held: f64,
     ) -> Rolled {
+        if let Some(unrolled) = Unrolled::new(target, &self.contact) {
+            return self.curved(finger, saddle, &unrolled, held);
+        }
         let surface = saddle.surface(Surface::new(target, &self.contact));
         let view = View {
             closure: &self.closure,
@@ -207,7 +211,7 @@ impl Roller {
     }
 
     /// Opens the knuckle as far as its limit lets it; whether that is less than is asked.
-    fn open(&self, saddle: &Saddle, angles: &mut [f64; 4], by: f64) -> bool {
+    pub(super) fn open(&self, saddle: &Saddle, angles: &mut [f64; 4], by: f64) -> bool {
         let (least, _) = saddle.limits()[1];
         let (here, wanted) = (angles[1], angles[1] - by);
         // A channel may stand past the limit: it is not brought back by resting.

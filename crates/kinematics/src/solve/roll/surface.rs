@@ -12,6 +12,8 @@ pub(crate) struct Surface {
     pub(crate) normal: Vec3,
     /// Level, the way the end pointed when it was planted.
     pub(crate) ahead: Vec3,
+    /// Level, the target's x.
+    pub(crate) across: Vec3,
     /// Where the core was then.
     pub(crate) at: Vec3,
     /// How it was tilted then.
@@ -40,6 +42,7 @@ impl Surface {
         Self {
             normal: target.rotation * Vec3::y(),
             ahead: target.rotation * Vec3::new(cosine, 0.0, -sine),
+            across: target.rotation * Vec3::x(),
             at: target.translation.vector,
             tilt: contact.tilt,
             pitch: contact.pitch,
