@@ -1,9 +1,21 @@
 //! How a digit that is planted on a surface touches it: the flesh that rolls, and where it stood.
+use crate::flesh::Segment;
 use recipe::bones::{CHANGEOVER, CHANGEOVER_BELOW, PAD_ROUND, TIP_ROUND};
 use rig::{
     Contact, DEGREES, Document, Fault, Form, NodeId, Posed, Rig, Rotation, Round, Transform, Vec3,
     surface,
 };
+
+/// Where a finger's own flesh begins over a round surface, as a part of its first bone, and how
+/// thick that is in parts of the flesh at its middle joint: what the solver takes (`kinematics`,
+/// `roll/curved.rs`).
+const ROOT: (f64, f64) = (0.14, 1.2);
+/// How much thinner than what just touches planted flesh is taken to be, mm: rounding's room.
+const SLACK: f64 = 1e-6;
+/// A radius, mm, that is none.
+const ROUNDED: f64 = 1e-9;
+/// Halvings of a thickness: to a nanometre.
+const HALVINGS: u32 = 40;
 
 /// A digit's flesh, mm.
 #[derive(Clone, Copy)]
@@ -58,6 +70,57 @@ fn round(form: Form, at: &Vec3, tip: f64) -> Option<Round> {
     Some(round)
 }
 
+/// The greatest radius up to one that is good, as all smaller ones are.
+fn thickest(most: f64, good: impl Fn(f64) -> bool) -> f64 {
+    if good(most) {
+        return most;
+    }
+    let (mut low, mut high) = (0.0, most);
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (low + high);
+        if good(middle) {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    low
+}
+
+/// The thickest flesh at the middle and at the last joint, no thicker than told, with which a planted
+/// digit's bones are not in a round surface: what its solve is to keep out of it, it must not
+/// start in. For its knuckle (a thumb: its middle joint again), middle and last joint and its
+/// tip's centre, in the surface's frame.
+pub(crate) fn fitted(form: Form, flesh: Flesh, [knuckle, middle, last, tip]: [Vec3; 4]) -> Flesh {
+    if form == Form::Plane {
+        return flesh;
+    }
+    // What is planted over its surface takes that to be under it.
+    let over = surface::distance(form, &tip) - flesh.tip;
+    let off = |ends: [Vec3; 2], radii: [f64; 2]| {
+        let surface = surface::Surface {
+            frame: Transform::identity(),
+            form,
+            node: None,
+        };
+        Segment { ends, radii }.clearance(&surface) - over
+    };
+    let root = knuckle + (middle - knuckle) * ROOT.0;
+    let [own_middle, own_last] = flesh.joints;
+    let at_middle = thickest(own_middle, |radius| {
+        off([root, middle], [ROOT.1 * radius, radius]) > SLACK
+            && off([middle, last], [radius, 0.0]) > SLACK
+    });
+    let at_last = thickest(own_last, |radius| {
+        off([last, tip], [radius, flesh.tip - SLACK]) > 0.0
+            && off([middle, last], [at_middle, radius]) > SLACK
+    });
+    Flesh {
+        joints: [at_middle, at_last],
+        ..flesh
+    }
+}
+
 /// The contact of a digit that stands with its tip's centre at a frame of the surface's: how it
 /// points over what is under it; none for one deeper in it than it is round. Its pad gives way to its tip well before that pitch, so that it is
 /// the tip's round end that touches and its centre that is planted.
@@ -65,9 +128,15 @@ pub(crate) fn contact(flesh: Flesh, form: Form, tip: &Transform) -> Option<Conta
     let at = tip.translation.vector;
     let tip = &stands(form, &at).inv_mul(tip);
     let round = round(form, &at, flesh.tip);
-    if round.is_some_and(|round| round.radius < 0.0) {
-        return None;
-    }
+    let round = match round {
+        Some(round) if round.radius < 0.0 - ROUNDED => return None,
+        // A corner is one, whatever rounding leaves of it.
+        Some(round) if round.radius < ROUNDED => Some(Round {
+            radius: 0.0,
+            ..round
+        }),
+        round => round,
+    };
     // The surface's normal, and the last hinge's axis on the surface.
     let up = tip.rotation.inverse() * rig::Vec3::y();
     let hinge = tip.rotation * rig::Vec3::z();

@@ -218,10 +218,26 @@ fn rolling(to: &Document, posed: &Posed, end: NodeId, surface: Option<NodeId>) -
     } else {
         DigitPart::PhalanxIntermediate
     };
+    let at = |part| {
+        let node = to.part(&Part::of(digit, part))?;
+        Some(Vec3::from(posed.local(Some(surface.id), &posed.point(node.id))))
+    };
+    let root = if middle == DigitPart::PhalanxProximal {
+        middle
+    } else {
+        DigitPart::PhalanxProximal
+    };
+    let places = [
+        at(root)?,
+        at(middle)?,
+        at(DigitPart::PhalanxDistal)?,
+        at(DigitPart::TipContact)?,
+    ];
     let flesh = Flesh {
         tip: 0.5 * tip.width,
         joints: [width(middle)?, width(DigitPart::PhalanxDistal)?],
     };
+    let flesh = rolls::fitted(form, flesh, places);
     // One drawn without any width has no flesh to roll on.
     let there = posed.world(surface.id).inv_mul(posed.world(end));
     if flesh.tip > 0.0 {

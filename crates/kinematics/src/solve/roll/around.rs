@@ -10,11 +10,16 @@ use super::unrolled::Section;
 use crate::Vec3;
 use core::f64::consts::PI;
 
-/// How far round from the plane that faces the base one is sought, radians: what is behind a rail
-/// is not reached over it.
-const ROUND: f64 = 0.75 * PI;
-/// Halvings of that: to a nanometre.
-const HALVINGS: u32 = 36;
+/// How far round from the plane that faces the base one is sought, radians.
+const ROUND: f64 = 0.95 * PI;
+/// Parts of that in which one is looked for: what is far enough from the base to pass on the other
+/// side of a rail asks for little there too.
+const PARTS: u32 = 6;
+/// Halvings of one: to a nanometre.
+const HALVINGS: u32 = 33;
+/// How fast, radians, what is asked for grows over a plane that no turn brings the ball over: this
+/// times the square of the part of its distance that is wanting. Chosen here.
+const BARRED: f64 = 20.0;
 /// Under this part of a ball's distance from the base's axis the plane's part of its circle is
 /// none.
 const FLAT: f64 = 1e-9;
@@ -93,7 +98,11 @@ impl Circle {
         let pitch_by = (n * m_by - n_by * m) / (up * up);
         let room_by = (short * up_by / up - short_by) / up;
         let (rise, slope) = steep(room, held);
-        (ball.pitch - rise, pitch_by - slope * room_by)
+        let under = if room < -1.0 { room + 1.0 } else { 0.0 };
+        (
+            ball.pitch - rise + BARRED * under * under,
+            pitch_by + (2.0 * BARRED * under - slope) * room_by,
+        )
     }
 }
 
@@ -111,27 +120,42 @@ pub(crate) fn excess(section: &Section, bone: &[Carried; 2], opens: &Vec3, held:
         if b.0 > a.0 { b } else { a }
     };
     let (first, last) = section.spread;
-    let within = |at: f64| super::super::link::inside(at, first, last);
     // A rail has no ends: its angles go on past half a turn.
     let whole = last - first >= 2.0 * PI;
-    let [mut low, mut high] = [home - ROUND, home + ROUND].map(|at| {
-        if whole { at } else { within(at) }
-    });
-    if ask(low).1 >= 0.0 {
-        return ask(low).0;
-    }
-    if ask(high).1 <= 0.0 {
-        return ask(high).0;
-    }
-    for _ in 0..HALVINGS {
-        let middle = 0.5 * (low + high);
-        if ask(middle).1 < 0.0 {
-            low = middle;
-        } else {
-            high = middle;
+    // Rolling on from the base's side to the bone's what is asked for falls at first.
+    let falls = ask(home).1 < 0.0;
+    let end = home + if falls { ROUND } else { -ROUND };
+    let end = if whole {
+        end
+    } else {
+        super::super::link::inside(end, first, last)
+    };
+    let part = |part: u32| home + (end - home) * f64::from(part) / f64::from(PARTS);
+    let way = if falls { 1.0 } else { -1.0 };
+    let mut least = f64::INFINITY;
+    let mut before = (home, true);
+    for step in 1..=PARTS {
+        let at = part(step);
+        let (here, slope) = ask(at);
+        let falls = way * slope < 0.0;
+        if before.1 && !falls {
+            let (mut low, mut high) = (before.0, at);
+            for _ in 0..HALVINGS {
+                let middle = 0.5 * (low + high);
+                if way * ask(middle).1 < 0.0 {
+                    low = middle;
+                } else {
+                    high = middle;
+                }
+            }
+            let found = ask(0.5 * (low + high)).0;
+            least = if found < least { found } else { least };
+        } else if falls && step == PARTS {
+            least = if here < least { here } else { least };
         }
+        before = (at, falls);
     }
-    ask(0.5 * (low + high)).0
+    least
 }
 
 /// By how much to open for all of these and for none, as [`super::touch::opened`] has it.

@@ -20,15 +20,22 @@ use nalgebra::Complex;
 
 /// Most places aside that are tried for one way round; each leaves a tenth and less.
 const ASIDE: u32 = 30;
+/// A miss, as a part of the tip's radius, that is one.
+const MISSED: f64 = 1e-9;
 /// What is left of the way aside, as a part of the tip's radius, that is none.
 const NONE: f64 = 1e-15;
 /// How far, radians, the knuckle is opened off its closure by flesh that would sink when nothing is
 /// held any more: a finger counts as let go before its tip has slipped by half a millimetre.
 /// Chosen here.
 const OPENED: f64 = 8.0 / 180.0 * PI;
-/// How near the knuckle's outer axis, as parts of the tip's radius, a tip is held in full and not
-/// at all: right under the knuckle nothing turns it aside. Chosen here.
+/// How near the knuckle's outer axis, as parts of the tip's radius, that axis turns a tip aside in
+/// full and not at all: of one right under its knuckle it would turn by anything. Chosen here.
 const UNDER: [f64; 2] = [1.1, 0.4];
+/// Where along the first bone its own flesh begins: before that it is the palm's.
+const ROOT: f64 = 0.14;
+/// How thick that is there, in parts of the flesh at the middle joint. Chosen here, by the fingers
+/// of the table's hand.
+const THICK: f64 = 1.2;
 
 /// A finger whose tip is at one place.
 struct Posed {
@@ -36,10 +43,8 @@ struct Posed {
     stance: Stance,
     /// mm of reach left, before the knee.
     margin: f64,
-    /// How far from the knuckle's outer axis its place is.
-    off: f64,
-    /// Its limits keep it from there.
-    missed: bool,
+    /// How far its limits keep it from there, mm, and the outer axis where it is near.
+    missed: f64,
 }
 
 /// What does not change from place to place.
@@ -80,10 +85,9 @@ impl Roller {
 
         let (excesses, _) = self.sinks(&section, &posed.angles, 1.0);
         let sunk = touch::softly(excesses.into_iter(), 0.0);
-        let [free, gone] = UNDER.map(|part| part * contact.radius);
         let hold = held
             * hold::left(posed.margin, posed.stance.pitch, contact.radius)
-            * hold::step((posed.off - gone) / (free - gone))
+            * hold::step(1.0 - posed.missed / (hold::WINDOW * contact.radius))
             * hold::step(1.0 - sunk / OPENED);
         let mut angles = self.relaxed;
         for (to, angle) in angles.iter_mut().zip(posed.angles) {
@@ -103,7 +107,7 @@ impl Roller {
             hold,
             margin: posed.margin,
             iterations,
-            limited: hold > 0.0 && (stopped || posed.missed),
+            limited: hold > 0.0 && (stopped || posed.missed > MISSED * contact.radius),
         }
     }
 
@@ -132,9 +136,8 @@ impl Roller {
                 radius,
             }
         };
-        let [half, middle, last, end] = [
-            // Nearer its root it is the palm's flesh that is there.
-            ball(first * 0.5, middle_flesh),
+        let [root, middle, last, end] = [
+            ball(first * ROOT, THICK * middle_flesh),
             ball(first, middle_flesh),
             ball(to_last, last_flesh),
             ball(to_tip, self.contact.radius),
@@ -142,7 +145,7 @@ impl Roller {
         // It opens against its inner axis.
         let opens = -Vec3::new(0.0, cosine, sine);
         let [off, _] = section.ways(section.angle(&Vec3::zeros()));
-        let bones = [[last, end], [middle, last], [half, middle]];
+        let bones = [[last, end], [middle, last], [root, middle]];
         (
             bones.map(|bone| around::excess(section, &bone, &opens, hold)),
             Plane::new(&off, outer).level(),
@@ -180,7 +183,7 @@ impl Curved<'_> {
     /// The pose whose tip's centre is at a place, as near as its reach and its limits let it.
     fn posed(&mut self, surface: &Surface, place: Vec3) -> Posed {
         let sight = self.saddle.towards(place);
-        let (off, distance) = (sight.off, sight.distance);
+        let distance = sight.distance;
         let centre = &self.roller.solid.centre;
         let farthest = self.finger.farthest();
         let margin = farthest - distance;
@@ -192,20 +195,25 @@ impl Curved<'_> {
             self.finger.solve(centre, &sight)
         };
         self.used += solved.iterations;
-        let [outer, inner, q, last] = solved.angles;
+        let [mut outer, inner, q, last] = solved.angles;
+        let [free, gone] = UNDER.map(|part| part * self.outline.radius);
+        if sight.off < free {
+            let kept = self.roller.relaxed[0];
+            outer = kept + hold::step((sight.off - gone) / (free - gone)) * (outer - kept);
+        }
         let turns = (libm::sincos(q), libm::sincos(last));
         let (outward, inward) = (libm::sincos(outer), libm::sincos(inner));
         let turned = |pad: &super::super::pad::Pad| {
             tipped(outward, swung(inward, pad.place(turns.0, turns.1).at))
         };
         let reached = turned(centre);
-        let missed = (reached - place).norm() > 1e-9 * farthest && short >= distance;
+        let pulled = if short < distance { distance - short } else { 0.0 };
+        let missed = (reached - place).norm() - pulled;
         let [palm, bone] = [&self.roller.solid.palm, &self.roller.solid.bone].map(turned);
         Posed {
-            angles: solved.angles,
+            angles: [outer, inner, q, last],
             stance: surface.stance(&palm, &bone),
             margin,
-            off,
             missed,
         }
     }
