@@ -176,10 +176,11 @@ impl Standing<'_> {
         } else {
             "phalanx-intermediate"
         };
-        let mut flesh = rolls::Flesh {
+        let own = rolls::Flesh {
             tip: part(END),
             joints: [part(middle), part("phalanx-distal")],
         };
+        let mut flesh = rolls::about(self.form, own);
         if let Some((bent, turns)) = bent.filter(|_| self.is_planted(digit)) {
             let at = |node: NodeId| {
                 let mut joints = bent.joints(turns);
@@ -193,7 +194,7 @@ impl Standing<'_> {
                 self.node(digit, "phalanx-proximal")
             };
             let places = [at(root), at(middle), at(last), tip.translation.vector];
-            flesh = rolls::fitted(self.form, flesh, places);
+            flesh = rolls::fitted(self.form, own, places);
         }
         rolls::contact(flesh, self.form, tip)
     }

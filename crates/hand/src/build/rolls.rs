@@ -12,6 +12,8 @@ use rig::{
 const ROOT: (f64, f64) = (0.14, 1.2);
 /// How much thinner than what just touches planted flesh is taken to be, mm: rounding's room.
 const SLACK: f64 = 1e-6;
+/// How thick a bone's belly is, in parts of the width drawn at its joints.
+const BELLY: f64 = 1.07;
 /// A radius, mm, that is none.
 const ROUNDED: f64 = 1e-9;
 /// Halvings of a thickness: to a nanometre.
@@ -70,6 +72,19 @@ fn round(form: Form, at: &Vec3, tip: f64) -> Option<Round> {
     Some(round)
 }
 
+/// The flesh about a digit's joints that is to stay out of a surface: round a curve a bone touches
+/// with its belly too, which is a little thicker (`flesh/section.rs`).
+pub(crate) fn about(form: Form, flesh: Flesh) -> Flesh {
+    let by = match form {
+        Form::Plane => 1.0,
+        Form::Rail { .. } | Form::Edge { .. } => BELLY,
+    };
+    Flesh {
+        joints: flesh.joints.map(|radius| by * radius),
+        ..flesh
+    }
+}
+
 /// The greatest radius up to one that is good, as all smaller ones are.
 fn thickest(most: f64, good: impl Fn(f64) -> bool) -> f64 {
     if good(most) {
@@ -106,7 +121,7 @@ pub(crate) fn fitted(form: Form, flesh: Flesh, [knuckle, middle, last, tip]: [Ve
         Segment { ends, radii }.clearance(&surface) - over
     };
     let root = knuckle + (middle - knuckle) * ROOT.0;
-    let [own_middle, own_last] = flesh.joints;
+    let [own_middle, own_last] = about(form, flesh).joints;
     let at_middle = thickest(own_middle, |radius| {
         off([root, middle], [ROOT.1 * radius, radius]) > SLACK
             && off([middle, last], [radius, 0.0]) > SLACK

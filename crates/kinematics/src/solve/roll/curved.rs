@@ -24,13 +24,22 @@ const ASIDE: u32 = 30;
 const MISSED: f64 = 1e-9;
 /// What is left of the way aside, as a part of the tip's radius, that is none.
 const NONE: f64 = 1e-15;
-/// How far, radians, the knuckle is opened off its closure by flesh that would sink when nothing is
-/// held any more: a finger counts as let go before its tip has slipped by half a millimetre.
-/// Chosen here.
-const OPENED: f64 = 8.0 / 180.0 * PI;
+/// How far, radians, the knuckle is opened off its closure by flesh that would sink, when that is
+/// seen and when nothing is held any more. Chosen here.
+const OPENED: [f64; 2] = [1.2 / 180.0 * PI, 25.0 / 180.0 * PI];
+/// How far its limits keep the tip from its place, as parts of its radius, alike.
+const MISSES: [f64; 2] = [0.2, GOES];
+/// The part of a hold that is gone where that is first seen: by then a finger counts as let go, and
+/// its tip has slipped by a third of a millimetre.
+const SEEN: f64 = 0.02;
+/// The margin, in parts of the tip's radius, at which nothing is held any more, and the window
+/// above it over which hold comes, to where the knee ends. Three times a plane's: a finger that
+/// hangs over an edge lets go through three times the bend. Chosen here.
+const LET_GO: f64 = hold::KNEE - GOES;
+const GOES: f64 = 3.0 * hold::WINDOW;
 /// How near the knuckle's outer axis, as parts of the tip's radius, that axis turns a tip aside in
 /// full and not at all: of one right under its knuckle it would turn by anything. Chosen here.
-const UNDER: [f64; 2] = [1.1, 0.4];
+const UNDER: [f64; 2] = [1.6, 0.4];
 /// Where along the first bone its own flesh begins: before that it is the palm's.
 const ROOT: f64 = 0.14;
 /// How thick that is there, in parts of the flesh at the middle joint. Chosen here, by the fingers
@@ -86,9 +95,10 @@ impl Roller {
         let (excesses, _) = self.sinks(&section, &posed.angles, 1.0);
         let sunk = touch::softly(excesses.into_iter(), 0.0);
         let hold = held
-            * hold::left(posed.margin, posed.stance.pitch, contact.radius)
-            * hold::step(1.0 - posed.missed / (hold::WINDOW * contact.radius))
-            * hold::step(1.0 - sunk / OPENED);
+            * hold::step((posed.margin - LET_GO * contact.radius) / (GOES * contact.radius))
+            * hold::step((hold::TIP_ENDS - posed.stance.pitch) / hold::TIP_WINDOW)
+            * eased(posed.missed / contact.radius, MISSES)
+            * eased(sunk, OPENED);
         let mut angles = self.relaxed;
         for (to, angle) in angles.iter_mut().zip(posed.angles) {
             *to = if hold < 1.0 {
@@ -153,6 +163,12 @@ impl Roller {
     }
 }
 
+/// What is left of a hold: a little less as soon as something is seen to give, nothing where it is
+/// gone.
+fn eased(by: f64, [seen, gone]: [f64; 2]) -> f64 {
+    (1.0 - SEEN * hold::step(by / seen)) * hold::step(1.0 - by / gone)
+}
+
 impl Curved<'_> {
     /// What the law's way over the surface has left where the core is so far on its own, and the
     /// pose that has it there.
@@ -180,8 +196,29 @@ impl Curved<'_> {
         }
     }
 
+    /// A place, brought as near to the plane of the outer turn kept as it is under the knuckle.
+    fn turnable(&self, place: Vec3) -> Vec3 {
+        let [free, gone] = UNDER.map(|part| part * self.outline.radius);
+        let off = libm::hypot(place.y, place.z);
+        if off >= free {
+            return place;
+        }
+        let (sine, cosine) = libm::sincos(self.roller.relaxed[0]);
+        let (aside, ahead) = (
+            cosine * place.y + sine * place.z,
+            cosine * place.z - sine * place.y,
+        );
+        let aside = aside * hold::step((off - gone) / (free - gone));
+        Vec3::new(
+            place.x,
+            cosine * aside - sine * ahead,
+            sine * aside + cosine * ahead,
+        )
+    }
+
     /// The pose whose tip's centre is at a place, as near as its reach and its limits let it.
-    fn posed(&mut self, surface: &Surface, place: Vec3) -> Posed {
+    fn posed(&mut self, surface: &Surface, wanted: Vec3) -> Posed {
+        let place = self.turnable(wanted);
         let sight = self.saddle.towards(place);
         let distance = sight.distance;
         let centre = &self.roller.solid.centre;
@@ -195,12 +232,7 @@ impl Curved<'_> {
             self.finger.solve(centre, &sight)
         };
         self.used += solved.iterations;
-        let [mut outer, inner, q, last] = solved.angles;
-        let [free, gone] = UNDER.map(|part| part * self.outline.radius);
-        if sight.off < free {
-            let kept = self.roller.relaxed[0];
-            outer = kept + hold::step((sight.off - gone) / (free - gone)) * (outer - kept);
-        }
+        let [outer, inner, q, last] = solved.angles;
         let turns = (libm::sincos(q), libm::sincos(last));
         let (outward, inward) = (libm::sincos(outer), libm::sincos(inner));
         let turned = |pad: &super::super::pad::Pad| {
@@ -208,7 +240,7 @@ impl Curved<'_> {
         };
         let reached = turned(centre);
         let pulled = if short < distance { distance - short } else { 0.0 };
-        let missed = (reached - place).norm() - pulled;
+        let missed = (reached - wanted).norm() - pulled;
         let [palm, bone] = [&self.roller.solid.palm, &self.roller.solid.bone].map(turned);
         Posed {
             angles: [outer, inner, q, last],
