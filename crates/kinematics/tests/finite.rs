@@ -190,9 +190,9 @@ fn contact() -> impl Strategy<Value = Option<Contact>> {
     let rest = [number(), number(), number(), number()];
     let joints = (0.0..9.0, prop_oneof![0.0..9.0, Just(1e9)]);
     let curve = prop_oneof![2 => 1.0..60.0, 1 => Just(0.0), 1 => prop_oneof![Just(1e-300), Just(1e9)]];
-    let (begins, ends) = (prop_oneof![0.0..3.2, Just(1e9)], prop_oneof![0.0..3.2, Just(1e9)]);
-    let round = (curve, number(), begins, ends).prop_map(|(radius, ahead, from, to)| {
-        let ahead = ahead * 5.0;
+    let end = || prop_oneof![0.0..3.2, Just(1e9)];
+    let round = (curve, number(), end(), end()).prop_map(|(radius, ahead, from, to)| {
+        let ahead: f64 = ahead * 5.0;
         Round {
             radius,
             ahead,

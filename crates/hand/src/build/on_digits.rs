@@ -194,7 +194,7 @@ impl Standing<'_> {
                 self.node(digit, "phalanx-proximal")
             };
             let places = [at(root), at(middle), at(last), tip.translation.vector];
-            flesh = rolls::fitted(self.form, own, places);
+            flesh = rolls::fitted(self.form, own, places)?;
         }
         rolls::contact(flesh, self.form, tip)
     }

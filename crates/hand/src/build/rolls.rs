@@ -85,10 +85,10 @@ pub(crate) fn about(form: Form, flesh: Flesh) -> Flesh {
     }
 }
 
-/// The greatest radius up to one that is good, as all smaller ones are.
-fn thickest(most: f64, good: impl Fn(f64) -> bool) -> f64 {
-    if good(most) {
-        return most;
+/// The greatest radius up to one that is good, as all smaller ones are, if any is.
+fn thickest(most: f64, good: impl Fn(f64) -> bool) -> Option<f64> {
+    if good(most) || !good(0.0) {
+        return good(most).then_some(most);
     }
     let (mut low, mut high) = (0.0, most);
     for _ in 0..HALVINGS {
@@ -99,16 +99,17 @@ fn thickest(most: f64, good: impl Fn(f64) -> bool) -> f64 {
             high = middle;
         }
     }
-    low
+    Some(low)
 }
 
 /// The thickest flesh at the middle and at the last joint, no thicker than told, with which a planted
 /// digit's bones are not in a round surface: what its solve is to keep out of it, it must not
-/// start in. For its knuckle (a thumb: its middle joint again), middle and last joint and its
+/// start in. None for bones that are in it however thin, as of a digit planted off it may be in what
+/// it takes for it. For its knuckle (a thumb: its middle joint again), middle and last joint and its
 /// tip's centre, in the surface's frame.
-pub(crate) fn fitted(form: Form, flesh: Flesh, [knuckle, middle, last, tip]: [Vec3; 4]) -> Flesh {
+pub(crate) fn fitted(form: Form, flesh: Flesh, [knuckle, middle, last, tip]: [Vec3; 4]) -> Option<Flesh> {
     if form == Form::Plane {
-        return flesh;
+        return Some(flesh);
     }
     // What is planted over its surface takes that to be under it.
     let over = surface::distance(form, &tip) - flesh.tip;
@@ -122,18 +123,19 @@ pub(crate) fn fitted(form: Form, flesh: Flesh, [knuckle, middle, last, tip]: [Ve
     };
     let root = knuckle + (middle - knuckle) * ROOT.0;
     let [own_middle, own_last] = about(form, flesh).joints;
-    let at_middle = thickest(own_middle, |radius| {
+    let thin = |radius: f64| {
         off([root, middle], [ROOT.1 * radius, radius]) > SLACK
             && off([middle, last], [radius, 0.0]) > SLACK
-    });
+    };
+    let at_middle = thickest(own_middle, thin)?;
     let at_last = thickest(own_last, |radius| {
         off([last, tip], [radius, flesh.tip - SLACK]) > 0.0
             && off([middle, last], [at_middle, radius]) > SLACK
-    });
-    Flesh {
+    })?;
+    Some(Flesh {
         joints: [at_middle, at_last],
         ..flesh
-    }
+    })
 }
 
 /// The contact of a digit that stands with its tip's centre at a frame of the surface's: how it

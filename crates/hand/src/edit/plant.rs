@@ -237,7 +237,7 @@ fn rolling(to: &Document, posed: &Posed, end: NodeId, surface: Option<NodeId>) -
         tip: 0.5 * tip.width,
         joints: [width(middle)?, width(DigitPart::PhalanxDistal)?],
     };
-    let flesh = rolls::fitted(form, flesh, places);
+    let flesh = rolls::fitted(form, flesh, places)?;
     // One drawn without any width has no flesh to roll on.
     let there = posed.world(surface.id).inv_mul(posed.world(end));
     if flesh.tip > 0.0 {
