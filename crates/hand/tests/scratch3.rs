@@ -15,7 +15,7 @@ fn rates() {
             let d=doc.dial_named(dial).unwrap(); let id=d.id;
             let lo = if lo < d.min {d.min} else {lo}; let hi = if hi>d.max {d.max} else {hi};
             let mut spots: Vec<(f64,f64,String)> = vec![];
-            for size in [0.2,0.1] {
+            for size in [0.2] {
             let n=((hi-lo)/size) as i32; let mut was: Option<Vec<[f64;3]>>=None;
             let mut best=(0.0f64,0.0,String::new());
             for k in 0..=n { let v=lo+size*k as f64; posed.set_dial(id,v); posed.evaluate();

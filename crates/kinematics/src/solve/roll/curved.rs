@@ -41,7 +41,7 @@ const LET_GO: f64 = hold::KNEE - GOES;
 const GOES: f64 = 3.0 * hold::WINDOW;
 /// How near the knuckle's outer axis, as parts of the tip's radius, that axis turns a tip aside in
 /// full and not at all: of one right under its knuckle it would turn by anything. Chosen here.
-const UNDER: [f64; 2] = [1.6, 0.4];
+const UNDER: [f64; 2] = [1.1, 0.4];
 /// Where along the first bone its own flesh begins: before that it is the palm's.
 const ROOT: f64 = 0.14;
 /// How thick that is there, in parts of the flesh at the middle joint. Chosen here, by the fingers
@@ -101,6 +101,8 @@ impl Roller {
             * hold::step((hold::TIP_ENDS - posed.stance.pitch) / hold::TIP_WINDOW)
             * eased(posed.missed / contact.radius, MISSES)
             * eased(sunk, OPENED);
+        // What rounding makes more than whole is whole.
+        let hold = if hold < held { hold } else { held };
         let mut angles = self.relaxed;
         for (to, angle) in angles.iter_mut().zip(posed.angles) {
             *to = if hold < 1.0 {
