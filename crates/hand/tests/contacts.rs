@@ -103,7 +103,11 @@ fn still(before: &Document, after: &Document, what: &str) {
         // One that is off says how far its digit is from where it could be held; one that gives
         // way, as round a rail where its flesh would sink, gives no more than it did.
         let own = before.anchors.iter().any(|own| own.id == anchor.id);
-        let gave = if own { was.outcome(anchor.id).residual } else { 0.0 };
+        let gave = if own {
+            was.outcome(anchor.id).residual
+        } else {
+            0.0
+        };
         assert!(
             !posed.is_active(anchor.id) || posed.outcome(anchor.id).residual < gave + 1e-9,
             "{what}: {}",

@@ -41,6 +41,9 @@ pub struct Round {
     /// How far ahead of the planted place, along the target's x, its axis is, mm: not 0 for what
     /// was planted on a flat part, and then the round one begins there, at the angle 0.
     pub ahead: f64,
+    /// How far the knuckle was turned about its outer axis beyond its channel when it was planted,
+    /// radians: a tip right under its knuckle leaves it turned so.
+    pub aside: f64,
     /// Where it begins and ends.
     pub spread: (f64, f64),
 }
@@ -60,7 +63,7 @@ impl Round {
 
 impl Contact {
     /// All its numbers.
-    pub(crate) fn numbers(&self) -> [f64; 12] {
+    pub(crate) fn numbers(&self) -> [f64; 13] {
         let Self {
             radius,
             pad,
@@ -71,11 +74,13 @@ impl Contact {
             heading,
             round,
         } = *self;
-        let [curve, ahead, from, to] = round.map_or([0.0; 4], |round| {
-            [round.radius, round.ahead, round.spread.0, round.spread.1]
+        let [curve, ahead, aside, from, to] = round.map_or([0.0; 5], |round| {
+            let (from, to) = round.spread;
+            [round.radius, round.ahead, round.aside, from, to]
         });
         [
-            radius, pad, changeover, middle, last, pitch, tilt, heading, curve, ahead, from, to,
+            radius, pad, changeover, middle, last, pitch, tilt, heading, curve, ahead, aside, from,
+            to,
         ]
     }
 

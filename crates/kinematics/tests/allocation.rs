@@ -130,6 +130,7 @@ fn planting_a_digit_allocates_nothing() {
         round: Some(kinematics::Round {
             radius: 20.0,
             ahead: 0.0,
+            aside: 0.1,
             spread: (-3.0, 3.0),
         }),
     };

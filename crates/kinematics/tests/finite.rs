@@ -189,19 +189,22 @@ fn contact() -> impl Strategy<Value = Option<Contact>> {
     let flat = prop_oneof![Just(1.0), 1.0..8.0];
     let rest = [number(), number(), number(), number()];
     let joints = (0.0..9.0, prop_oneof![0.0..9.0, Just(1e9)]);
-    let curve = prop_oneof![2 => 1.0..60.0, 1 => Just(0.0), 1 => prop_oneof![Just(1e-300), Just(1e9)]];
+    let curve =
+        prop_oneof![2 => 1.0..60.0, 1 => Just(0.0), 1 => prop_oneof![Just(1e-300), Just(1e9)]];
     let end = || prop_oneof![0.0..3.2, Just(1e9)];
-    let round = (curve, number(), end(), end()).prop_map(|(radius, ahead, from, to)| {
-        let ahead: f64 = ahead * 5.0;
-        Round {
-            radius,
-            ahead,
-            spread: (
-                if ahead > 0.0 { 0.0 } else { -from },
-                if ahead < 0.0 { 0.0 } else { to },
-            ),
-        }
-    });
+    let round =
+        (curve, number(), number(), end(), end()).prop_map(|(radius, ahead, aside, from, to)| {
+            let ahead: f64 = ahead * 5.0;
+            Round {
+                radius,
+                ahead,
+                aside,
+                spread: (
+                    if ahead > 0.0 { 0.0 } else { -from },
+                    if ahead < 0.0 { 0.0 } else { to },
+                ),
+            }
+        });
     let round = prop_oneof![1 => Just(None), 1 => round.prop_map(Some)];
     let some = (size, flat, rest, joints, round).prop_map(
         |(radius, flat, rest, (middle, last), round)| Contact {

@@ -159,6 +159,9 @@ pub struct Round {
     /// is on a flat part.
     #[serde(default, skip_serializing_if = "is_zero")]
     pub ahead: f64,
+    /// How far the knuckle was turned aside beyond its channel then, degrees.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub aside: f64,
     /// Where it begins, degrees: 0 or less.
     pub from: f64,
     /// Where it ends, degrees: 0 or more. Beyond it and before `from` the surface goes on flat.
@@ -200,6 +203,7 @@ impl Contact {
             round: round.map(|round| kinematics::Round {
                 radius: round.radius,
                 ahead: round.ahead,
+                aside: round.aside * crate::RADIANS,
                 spread: (round.from * crate::RADIANS, round.to * crate::RADIANS),
             }),
         }

@@ -222,12 +222,14 @@ fn contact(place: &str, contact: &Contact) -> Result<(), Fault> {
         let Round {
             radius,
             ahead,
+            aside,
             from,
             to,
         } = round;
         not_negative(place, "round surface's radius", radius)?;
         for (which, value) in [
             ("round surface's axis ahead", ahead),
+            ("knuckle's turn aside", aside),
             ("round surface's beginning", from),
             ("round surface's end", to),
         ] {

@@ -64,6 +64,7 @@ fn round(random: &mut Random) -> Round {
     Round {
         radius,
         ahead,
+        aside: random.between(-10.0, 10.0),
         from,
         to,
     }

@@ -17,6 +17,7 @@ fn contact(random: &mut Random) -> Contact {
         round: random.chance(4).then(|| Round {
             radius: random.not_negative(100.0),
             ahead: 0.0,
+            aside: random.number(40.0),
             from: -random.not_negative(180.0),
             to: random.not_negative(180.0),
         }),

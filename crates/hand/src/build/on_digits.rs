@@ -184,7 +184,9 @@ impl Standing<'_> {
         if let Some((bent, turns)) = bent.filter(|_| self.is_planted(digit)) {
             let at = |node: NodeId| {
                 let mut joints = bent.joints(turns);
-                let (_, joint) = joints.find(|(here, _)| *here == node).expect("a joint of it");
+                let (_, joint) = joints
+                    .find(|(here, _)| *here == node)
+                    .expect("a joint of it");
                 joint.translation.vector
             };
             let [middle, last] = [middle, "phalanx-distal"].map(|part| self.node(digit, part));

@@ -334,12 +334,7 @@ fn plant(document: &mut Document, (surface, form): (NodeId, Form), contact: &Con
 
 /// A target on the surface and an anchor, where a digit is solved for a contact; one that is off
 /// lets it rest on the surface.
-fn hold(
-    document: &mut Document,
-    (surface, form): (NodeId, Form),
-    contact: &Contact,
-    active: bool,
-) {
+fn hold(document: &mut Document, (surface, form): (NodeId, Form), contact: &Contact, active: bool) {
     if let Some((digit, solver)) = &contact.held {
         let part = Part {
             name: &format!("{digit}-plant"),

@@ -52,6 +52,7 @@ fn round(form: Form, at: &Vec3, tip: f64) -> Option<Round> {
         Form::Rail { radius: own } => Round {
             radius: own + radius,
             ahead: 0.0,
+            aside: 0.0,
             from: -180.0,
             to: 180.0,
         },
@@ -65,6 +66,7 @@ fn round(form: Form, at: &Vec3, tip: f64) -> Option<Round> {
             } else {
                 0.0
             },
+            aside: 0.0,
             from: 0.0 - here,
             to: 90.0 - here,
         },
@@ -107,7 +109,11 @@ fn thickest(most: f64, good: impl Fn(f64) -> bool) -> Option<f64> {
 /// start in. None for bones that are in it however thin, as of a digit planted off it may be in what
 /// it takes for it. For its knuckle (a thumb: its middle joint again), middle and last joint and its
 /// tip's centre, in the surface's frame.
-pub(crate) fn fitted(form: Form, flesh: Flesh, [knuckle, middle, last, tip]: [Vec3; 4]) -> Option<Flesh> {
+pub(crate) fn fitted(
+    form: Form,
+    flesh: Flesh,
+    [knuckle, middle, last, tip]: [Vec3; 4],
+) -> Option<Flesh> {
     if form == Form::Plane {
         return Some(flesh);
     }

@@ -9,8 +9,8 @@ use crate::build::rolls::{self, Flesh};
 use recipe::{DialRole, DigitPart, Part, bones};
 use rig::fault::Item;
 use rig::{
-    Anchor, AnchorId, Contact, Dial, DialId, Document, Drive, Form, Kind, Node, NodeId, Plant,
-    Posed, Rig, Solver, Target, Transform, Unit, Vec3,
+    Anchor, AnchorId, Channel, Contact, DEGREES, Dial, DialId, Document, Drive, Form, Kind, Node,
+    NodeId, Plant, Posed, Rig, Solver, Target, Transform, Unit, Vec3,
 };
 
 /// A contact nearer than this to its place, mm, is there: its target keeps its bits.
@@ -220,7 +220,9 @@ fn rolling(to: &Document, posed: &Posed, end: NodeId, surface: Option<NodeId>) -
     };
     let at = |part| {
         let node = to.part(&Part::of(digit, part))?;
-        Some(Vec3::from(posed.local(Some(surface.id), &posed.point(node.id))))
+        Some(Vec3::from(
+            posed.local(Some(surface.id), &posed.point(node.id)),
+        ))
     };
     let root = if middle == DigitPart::PhalanxProximal {
         middle
@@ -240,11 +242,22 @@ fn rolling(to: &Document, posed: &Posed, end: NodeId, surface: Option<NodeId>) -
     let flesh = rolls::fitted(form, flesh, places)?;
     // One drawn without any width has no flesh to roll on.
     let there = posed.world(surface.id).inv_mul(posed.world(end));
-    if flesh.tip > 0.0 {
-        rolls::contact(flesh, form, &there)
-    } else {
-        None
+    if flesh.tip <= 0.0 {
+        return None;
     }
+    let mut contact = rolls::contact(flesh, form, &there)?;
+    if let Some(round) = &mut contact.round
+        && !digit_of(to, end)?.thumb
+    {
+        let knuckle = to.part(&Part::of(digit, root))?;
+        let limits = |axis: usize| knuckle.limits[Channel::ALL[axis].index()];
+        let mut axes = knuckle.order.axes().into_iter();
+        let outer = axes.find(|&axis| limits(axis) != Some((0.0, 0.0)))?;
+        // What its channels make of it, and what its anchor has.
+        let channel = posed.channel(knuckle.id, Channel::ALL[outer]) * DEGREES;
+        round.aside = posed.turns(knuckle.id)[outer] - channel + 0.0;
+    }
+    Some(contact)
 }
 
 /// A solver's numbers for the bend its chain has now.

@@ -129,9 +129,8 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     outcome.residual = (reached.coords - target).norm();
     if let Some(contact) = contact {
         let (centre, bone) = (&reached.coords, &last.rotation);
-        let surface = Unrolled::new(&surface, &contact).map_or(surface, |unrolled| {
-            unrolled.under(centre)
-        });
+        let surface =
+            Unrolled::new(&surface, &contact).map_or(surface, |unrolled| unrolled.under(centre));
         let slip = match anchor.solver {
             Solver::Thumb { .. } => thumb::slip(&surface, &contact, centre, bone),
             _ => {

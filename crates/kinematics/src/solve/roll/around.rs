@@ -86,10 +86,7 @@ impl Circle {
         let up_by = (n * n_by + m * m_by) / up;
         let (n_then, m_then) = self.facing;
         // How far the plane has turned against the ball's circle since it faced the base.
-        let turned = libm::atan2(
-            m_then * -n + n_then * m,
-            m_then * m + n_then * n,
-        );
+        let turned = libm::atan2(m_then * -n + n_then * m, m_then * m + n_then * n);
         let room = -short / up;
         let ball = Ball {
             pitch: self.pitch + turned,
@@ -111,7 +108,9 @@ impl Circle {
 pub(crate) fn excess(section: &Section, bone: &[Carried; 2], opens: &Vec3, held: f64) -> f64 {
     let home = section.angle(&Vec3::zeros());
     let [facing, _] = section.ways(home);
-    let circles = bone.each_ref().map(|ball| Circle::new(ball, opens, &facing));
+    let circles = bone
+        .each_ref()
+        .map(|ball| Circle::new(ball, opens, &facing));
     let ask = |at: f64| {
         let ways = section.ways(at);
         let [a, b] = circles

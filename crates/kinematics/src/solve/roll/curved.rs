@@ -41,7 +41,7 @@ const LET_GO: f64 = hold::KNEE - GOES;
 const GOES: f64 = 3.0 * hold::WINDOW;
 /// How near the knuckle's outer axis, as parts of the tip's radius, that axis turns a tip aside in
 /// full and not at all: of one right under its knuckle it would turn by anything. Chosen here.
-const UNDER: [f64; 2] = [1.1, 0.4];
+const UNDER: [f64; 2] = [1.6, 0.4];
 /// Where along the first bone its own flesh begins: before that it is the palm's.
 const ROOT: f64 = 0.14;
 /// How thick that is there, in parts of the flesh at the middle joint. Chosen here, by the fingers
@@ -191,7 +191,11 @@ impl Curved<'_> {
             round += 1;
             let slope = before.map_or(f64::NAN, |(then, was)| (left - was) / (at - then));
             // Near 1 for a tip that leans less than it goes aside.
-            let slope = if slope < -0.5 && slope > -2.0 { slope } else { -1.0 };
+            let slope = if slope < -0.5 && slope > -2.0 {
+                slope
+            } else {
+                -1.0
+            };
             if libm::fabs(left) <= still || left.is_nan() || round >= ASIDE {
                 return (surface.across.dot(&rolled) - self.unrolled.arc(way), posed);
             }
@@ -200,14 +204,15 @@ impl Curved<'_> {
         }
     }
 
-    /// A place, brought as near to the plane of the outer turn kept as it is under the knuckle.
+    /// A place, brought as near to the plane it was planted in as it is under the knuckle.
     fn turnable(&self, place: Vec3) -> Vec3 {
         let [free, gone] = UNDER.map(|part| part * self.outline.radius);
         let off = libm::hypot(place.y, place.z);
         if off >= free {
             return place;
         }
-        let (sine, cosine) = libm::sincos(self.roller.relaxed[0]);
+        let aside = self.roller.contact.round.map_or(0.0, |round| round.aside);
+        let (sine, cosine) = libm::sincos(self.roller.relaxed[0] + aside);
         let (aside, ahead) = (
             cosine * place.y + sine * place.z,
             cosine * place.z - sine * place.y,
@@ -243,7 +248,11 @@ impl Curved<'_> {
             tipped(outward, swung(inward, pad.place(turns.0, turns.1).at))
         };
         let reached = turned(centre);
-        let pulled = if short < distance { distance - short } else { 0.0 };
+        let pulled = if short < distance {
+            distance - short
+        } else {
+            0.0
+        };
         let missed = (reached - wanted).norm() - pulled;
         let [palm, bone] = [&self.roller.solid.palm, &self.roller.solid.bone].map(turned);
         Posed {

@@ -23,8 +23,7 @@ impl Contact {
     /// The lowest place of the outline over the surface, mm: for the target, the tip's centre and
     /// the last bone's rotation, all seen from one frame.
     pub fn foot(&self, target: &Transform, centre: &Vec3, last: &Rotation) -> Vec3 {
-        let under = Unrolled::new(target, self)
-            .map_or(*target, |unrolled| unrolled.under(centre));
+        let under = Unrolled::new(target, self).map_or(*target, |unrolled| unrolled.under(centre));
         let normal = under.rotation * Vec3::y();
         let (palm, bone) = (last * Vec3::x(), last * -Vec3::y());
         let pitch = Outline::pitch(&palm, &bone, &normal);

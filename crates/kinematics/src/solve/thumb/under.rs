@@ -38,9 +38,9 @@ impl Under {
             ([last, tip], late),
             ([middle, last], late),
         ];
-        let excesses = bones.iter().map(|(bone, share)| {
-            share * around::excess(section, bone, &(Vec3::x() * way), hold)
-        });
+        let excesses = bones
+            .iter()
+            .map(|(bone, share)| share * around::excess(section, bone, &(Vec3::x() * way), hold));
         way * around::opened(excesses, hold)
     }
 
@@ -51,9 +51,11 @@ impl Under {
             Self::Round(section) => section,
         };
         let turn = libm::sincos(outer);
-        balls[..2].iter().fold(f64::NEG_INFINITY, |most, (at, size)| {
-            let depth = size - section.over(&tipped(turn, *at));
-            if depth > most { depth } else { most }
-        })
+        balls[..2]
+            .iter()
+            .fold(f64::NEG_INFINITY, |most, (at, size)| {
+                let depth = size - section.over(&tipped(turn, *at));
+                if depth > most { depth } else { most }
+            })
     }
 }
