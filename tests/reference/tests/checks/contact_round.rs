@@ -31,12 +31,12 @@ fn an_end_rolls_round_a_rail_an_edge_and_a_corner() {
         } else {
             between(&mut random, 8.0, 70.0)
         };
-        // A rail; an edge planted on its round part, and on the flat before it; a corner.
+        // A rail; an edge planted on its round part, and on the flat after it; a corner.
         let (ahead, spread) = match kind {
             0 => (0.0, (-PI, PI)),
             1 => (0.0, (-0.05, PI / 2.0)),
-            2 => (between(&mut random, 0.0, 2.0), (0.0, PI / 2.0)),
-            _ => (0.0, (0.0, PI / 2.0)),
+            2 => (-between(&mut random, 0.0, 1.0), (-PI / 2.0, 0.0)),
+            _ => (0.0, (-PI / 4.0, PI / 4.0)),
         };
         let tip = Vec3::new(0.17, radius - lengths[2], 0.0);
         let bent = [
