@@ -138,9 +138,35 @@ def roll(case):
     return places
 
 
+def roll_round(case):
+    """The tip's centre at each pitch of its bone, on a surface with a round part: the point of the
+    tip's circle that is nearest to the surface is at rest."""
+    r, curve, ahead, (first, last) = case["radius"], case["curve"], case["ahead"], case["spread"]
+
+    def off(centre):
+        """Unit off the surface under the centre: what is flat goes on from where it is round."""
+        angle = math.atan2(centre[0] - ahead, centre[1] + curve + r)
+        angle = min(max(angle, first), last)
+        return math.sin(angle), math.cos(angle)
+
+    def rate(pitch, centre):
+        # The body turns from up to forward: the contact, r against the normal, stays.
+        along, up = off(centre)
+        return [r * up, -r * along]
+
+    places = []
+    here, centre = case["from"], np.array([0.0, 0.0])
+    for to in case["to"]:
+        if to != here:
+            centre = solve_ivp(rate, (here, to), centre, method="DOP853", rtol=1e-13, atol=1e-13, max_step=0.005).y[:, -1]
+        here = to
+        places.append(centre.tolist())
+    return places
+
+
 if __name__ == "__main__":
     with open(sys.argv[1]) as file:
         asked = json.load(file)
     with Pool() as pool:
-        work = roll if asked["task"] == "roll" else solve
+        work = {"roll": roll, "roll-round": roll_round, "solve": solve}[asked["task"]]
         json.dump(pool.map(work, asked["cases"], chunksize=20), sys.stdout)

@@ -7,7 +7,8 @@
 
 /// How a digit's end touches what it is held to. The anchor's end is the centre of the tip's
 /// round end; the target stands where that centre (on the pad's arc: the outline's core) stood
-/// when it was planted, its y off the surface, which is flat there.
+/// when it was planted, its y off the surface there; what is flat goes on so, what is
+/// [`Round`] falls away from there.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Contact {
     /// Of the tip's round end, and of the sphere that sweeps the outline, mm.
@@ -26,11 +27,43 @@ pub struct Contact {
     pub tilt: f64,
     /// The level direction it pointed then, radians from the target's x about its y.
     pub heading: f64,
+    /// How its surface is round; none: it is flat.
+    pub round: Option<Round>,
+}
+
+/// A surface that is a cylinder about an axis along the target's z, or a part of one that flat
+/// parts go on from, tangentially: a rail, a rounded edge, a corner. Angles, radians, are those of
+/// the direction off it, from the target's y towards its x.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Round {
+    /// Of its section, mm; 0: a corner.
+    pub radius: f64,
+    /// How far ahead of the planted place, along the target's x, its axis is, mm: not 0 for what
+    /// was planted on a flat part, and then the round one begins there, at the angle 0.
+    pub ahead: f64,
+    /// How far the knuckle was turned about its outer axis beyond its channel when it was planted,
+    /// radians: a tip right under its knuckle leaves it turned so.
+    pub aside: f64,
+    /// Where it begins and ends.
+    pub spread: (f64, f64),
+}
+
+impl Round {
+    /// Whether it can be: a radius, and the planted place on it or on the flat part before or
+    /// after it.
+    fn is_sound(&self) -> bool {
+        let (from, to) = self.spread;
+        self.radius >= 0.0
+            && from <= 0.0
+            && to >= 0.0
+            && (self.ahead <= 0.0 || from == 0.0)
+            && (self.ahead >= 0.0 || to == 0.0)
+    }
 }
 
 impl Contact {
     /// All its numbers.
-    pub(crate) fn numbers(&self) -> [f64; 8] {
+    pub(crate) fn numbers(&self) -> [f64; 13] {
         let Self {
             radius,
             pad,
@@ -39,8 +72,16 @@ impl Contact {
             pitch,
             tilt,
             heading,
+            round,
         } = *self;
-        [radius, pad, changeover, middle, last, pitch, tilt, heading]
+        let [curve, ahead, aside, from, to] = round.map_or([0.0; 5], |round| {
+            let (from, to) = round.spread;
+            [round.radius, round.ahead, round.aside, from, to]
+        });
+        [
+            radius, pad, changeover, middle, last, pitch, tilt, heading, curve, ahead, aside, from,
+            to,
+        ]
     }
 
     /// Whether it can be: finite, its radii positive, the pad's not below the tip's.
@@ -49,5 +90,6 @@ impl Contact {
             && self.radius > 0.0
             && self.pad >= self.radius
             && self.joints.iter().all(|radius| *radius >= 0.0)
+            && self.round.is_none_or(|round| round.is_sound())
     }
 }

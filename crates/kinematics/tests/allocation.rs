@@ -116,7 +116,33 @@ fn planting_a_digit_allocates_nothing() {
             pitch: 0.4,
             tilt: 0.0,
             heading: 1.6,
+            round: None,
         }),
+    });
+    let round = kinematics::Contact {
+        radius: 7.0,
+        pad: 45.0,
+        changeover: 0.1,
+        joints: [8.0, 7.5],
+        pitch: 0.4,
+        tilt: 0.0,
+        heading: 1.6,
+        round: Some(kinematics::Round {
+            radius: 20.0,
+            ahead: 0.0,
+            aside: 0.1,
+            spread: (-3.0, 3.0),
+        }),
+    };
+    plant(Solver::Finger {
+        coupling: 2.0 / 3.0,
+        rest: 0.2,
+        give: 0.1,
+        contact: Some(round),
+    });
+    plant(Solver::Thumb {
+        rest: [0.2, 0.1],
+        contact: Some(round),
     });
     plant(Solver::Thumb {
         rest: [0.2, 0.1],

@@ -3,7 +3,7 @@
 #![allow(clippy::disallowed_methods)]
 mod common;
 use common::*;
-use kinematics::{Channel, Contact, Mechanism, Order, Pose, Solver, Vec3};
+use kinematics::{Channel, Contact, Mechanism, Order, Pose, Round, Solver, Vec3};
 use proptest::prelude::*;
 
 /// Target 0; a digit from 1 to its pad 5, with these limits of the knuckle's two turns and of
@@ -189,8 +189,26 @@ fn contact() -> impl Strategy<Value = Option<Contact>> {
     let flat = prop_oneof![Just(1.0), 1.0..8.0];
     let rest = [number(), number(), number(), number()];
     let joints = (0.0..9.0, prop_oneof![0.0..9.0, Just(1e9)]);
-    let some =
-        (size, flat, rest, joints).prop_map(|(radius, flat, rest, (middle, last))| Contact {
+    let curve =
+        prop_oneof![2 => 1.0..60.0, 1 => Just(0.0), 1 => prop_oneof![Just(1e-300), Just(1e9)]];
+    let end = || prop_oneof![0.0..3.2, Just(1e9)];
+    let round = (curve, number(), number(), end(), end()).prop_map(
+        |(radius, ahead, aside, from, to): (f64, f64, f64, f64, f64)| {
+            let ahead: f64 = ahead * 5.0;
+            Round {
+                radius,
+                ahead,
+                aside,
+                spread: (
+                    if ahead > 0.0 { 0.0 } else { -from },
+                    if ahead < 0.0 { 0.0 } else { to },
+                ),
+            }
+        },
+    );
+    let round = prop_oneof![1 => Just(None), 1 => round.prop_map(Some)];
+    let some = (size, flat, rest, joints, round).prop_map(
+        |(radius, flat, rest, (middle, last), round)| Contact {
             radius,
             pad: radius * flat,
             changeover: rest[0],
@@ -198,7 +216,9 @@ fn contact() -> impl Strategy<Value = Option<Contact>> {
             pitch: rest[1],
             tilt: rest[2],
             heading: rest[3],
-        });
+            round,
+        },
+    );
     prop_oneof![1 => Just(None), 3 => some.prop_map(Some)]
 }
 

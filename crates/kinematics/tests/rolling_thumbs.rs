@@ -136,6 +136,7 @@ fn thumb(side: f64) -> Thumb {
         pitch,
         tilt,
         heading,
+        round: None,
     };
     let solver = Solver::Thumb {
         rest: REST.map(f64::to_radians),

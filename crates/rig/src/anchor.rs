@@ -124,7 +124,7 @@ impl<N> Solver<N> {
     }
 }
 
-/// How a digit's end touches the flat surface it is held to: same meanings as
+/// How a digit's end touches the surface it is held to: same meanings as
 /// [`kinematics::Contact`], lengths in mm, angles in degrees.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
@@ -143,6 +143,39 @@ pub struct Contact {
     pub tilt: f64,
     /// The level direction it pointed then, degrees from the target's x about its y.
     pub heading: f64,
+    /// How its surface is round there; left out: it is flat.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub round: Option<Round>,
+}
+
+/// A rail, a rounded edge or a corner that a digit rolls on: same meanings as
+/// [`kinematics::Round`], lengths in mm, angles in degrees from the target's y towards its x.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Round {
+    /// Of its section, mm; 0: a corner.
+    pub radius: f64,
+    /// How far its axis is ahead of the place planted, along the target's x, mm; not 0 where that
+    /// is on a flat part.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub ahead: f64,
+    /// How far the knuckle was turned aside beyond its channel then, degrees.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub aside: f64,
+    /// Where it begins, degrees: 0 or less.
+    pub from: f64,
+    /// Where it ends, degrees: 0 or more. Beyond it and before `from` the surface goes on flat.
+    pub to: f64,
+}
+
+impl Round {
+    /// Whether the place planted is on it, or on the flat part before or after it.
+    pub(crate) fn is_sound(&self) -> bool {
+        self.from <= 0.0
+            && self.to >= 0.0
+            && (self.ahead <= 0.0 || self.from == 0.0)
+            && (self.ahead >= 0.0 || self.to == 0.0)
+    }
 }
 
 impl Contact {
@@ -155,6 +188,7 @@ impl Contact {
             pitch,
             tilt,
             heading,
+            round,
         } = self;
         let [changeover, pitch, tilt, heading] =
             [changeover, pitch, tilt, heading].map(|angle| angle * crate::RADIANS);
@@ -166,6 +200,12 @@ impl Contact {
             pitch,
             tilt,
             heading,
+            round: round.map(|round| kinematics::Round {
+                radius: round.radius,
+                ahead: round.ahead,
+                aside: round.aside * crate::RADIANS,
+                spread: (round.from * crate::RADIANS, round.to * crate::RADIANS),
+            }),
         }
     }
 }

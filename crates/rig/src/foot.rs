@@ -2,15 +2,15 @@
 use crate::{Anchor, AnchorId, Kind, NodeId, Posed, Rig, Vec3};
 
 impl Posed {
-    /// The world place where a digit touches the plane it is held to, or would touch it if it
-    /// came down as it is: the lowest point of its two-arc outline over that plane. None for an
+    /// The world place where a digit touches the surface it is held to, or would touch it if it
+    /// came down as it is: the lowest point of its two-arc outline over that. None for an
     /// anchor without a contact, or one the document does not have.
     pub fn foot(&self, anchor: AnchorId) -> Option<Vec3> {
         let anchor = self.rig().anchors.iter().find(|a| a.id == anchor)?;
         let contact = anchor.solver.contact()?;
-        let up = self.world(anchor.target).rotation * Vec3::y();
         let last = self.world(last_bone(self.rig(), anchor)).rotation;
-        Some(self.point(anchor.end) + contact.compiled().foot(&last, &up))
+        let (target, tip) = (self.world(anchor.target), self.point(anchor.end));
+        Some(contact.compiled().foot(target, &tip, &last))
     }
 
     /// Where that digit touched when it was planted, as its surface carries it now: world mm.

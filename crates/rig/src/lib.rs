@@ -31,7 +31,7 @@ pub mod text;
 mod units;
 pub mod validate;
 
-pub use anchor::{Anchor, Contact, Plant, Solver};
+pub use anchor::{Anchor, Contact, Plant, Round, Solver};
 pub use dial::{Dial, Drive, Ramp, Target, Unit};
 pub use document::Document;
 pub use down::{DOWN, Footing};

@@ -6,7 +6,7 @@ use crate::file::bounds;
 use crate::index::Index;
 use crate::{
     Anchor, Contact, Dial, Document, Fault, Form, Grip, Kind, Link, Node, NodeId, Posed, Ramp,
-    Share, Solver,
+    Round, Share, Solver,
 };
 use kinematics::{Channel, Transform};
 use std::collections::BTreeSet;
@@ -203,6 +203,7 @@ fn contact(place: &str, contact: &Contact) -> Result<(), Fault> {
         pitch,
         tilt,
         heading,
+        round,
     } = *contact;
     for (which, value) in [
         ("contact's changeover", changeover),
@@ -217,6 +218,27 @@ fn contact(place: &str, contact: &Contact) -> Result<(), Fault> {
     }
     number(place, "contact's radius", radius)?;
     number(place, "contact's pad", pad)?;
+    if let Some(round) = round {
+        let Round {
+            radius,
+            ahead,
+            aside,
+            from,
+            to,
+        } = round;
+        not_negative(place, "round surface's radius", radius)?;
+        for (which, value) in [
+            ("round surface's axis ahead", ahead),
+            ("knuckle's turn aside", aside),
+            ("round surface's beginning", from),
+            ("round surface's end", to),
+        ] {
+            number(place, which, value)?;
+        }
+        if !round.is_sound() {
+            return Err(Fault::new(place, Value::NotOnRound { ahead, from, to }));
+        }
+    }
     if radius > 0.0 && pad >= radius {
         return Ok(());
     }

@@ -1,6 +1,6 @@
 //! Random fingers and thumbs: held as a point, or by a contact that rolls.
 use crate::random::Random;
-use rig::{Contact, Document, NodeId, Posed, RADIANS, Rotation, Solver, Vec3};
+use rig::{Contact, Document, NodeId, Posed, RADIANS, Rotation, Round, Solver, Vec3};
 use std::f64::consts::PI;
 
 /// A finger's solver.
@@ -44,7 +44,30 @@ fn contact(random: &mut Random) -> Option<Contact> {
         pitch: random.between(-30.0, 110.0),
         tilt: random.between(-85.0, 85.0),
         heading: random.between(-180.0, 180.0),
+        round: random.chance(4).then(|| round(random)),
     })
+}
+
+/// A rail, an edge planted on its round part, or one planted on a flat part before or after it.
+fn round(random: &mut Random) -> Round {
+    let radius = if random.chance(2) {
+        0.0
+    } else {
+        random.between(1.0, 80.0)
+    };
+    let [ahead, from, to] = match random.below(4) {
+        0 => [0.0, -180.0, 180.0],
+        1 => [0.0, -random.between(0.0, 90.0), random.between(0.0, 90.0)],
+        2 => [random.between(0.0, 30.0), 0.0, 90.0],
+        _ => [-random.between(0.0, 30.0), -90.0, 0.0],
+    };
+    Round {
+        radius,
+        ahead,
+        aside: random.between(-10.0, 10.0),
+        from,
+        to,
+    }
 }
 
 /// Leaves the joints from `base` to above `end` the turns of a finger: two next to each other in

@@ -1,6 +1,6 @@
 //! Random solvers: contacts, balls to be set down on, and every other number of an anchor.
 use crate::cases::Random;
-use rig::{Contact, Document, Solver};
+use rig::{Contact, Document, Round, Solver};
 
 /// A contact of any size, planted anyhow; or one of a hand's own sizes.
 fn contact(random: &mut Random) -> Contact {
@@ -14,6 +14,13 @@ fn contact(random: &mut Random) -> Contact {
         pitch: random.number(120.0),
         tilt: random.number(90.0),
         heading: random.number(180.0),
+        round: random.chance(4).then(|| Round {
+            radius: random.not_negative(100.0),
+            ahead: 0.0,
+            aside: random.number(40.0),
+            from: -random.not_negative(180.0),
+            to: random.not_negative(180.0),
+        }),
     }
 }
 
@@ -24,13 +31,14 @@ fn touch(contact: &mut Option<Contact>, random: &mut Random) {
         *contact = random.chance(8).then_some(whole);
         return;
     };
-    match random.below(7) {
+    match random.below(8) {
         0 => (own.radius, own.pad) = (whole.radius, whole.pad),
         1 => own.pad = own.radius * (1.0 + random.not_negative(10.0)),
         2 => own.changeover = whole.changeover,
         3 => own.joints = whole.joints,
         4 => own.pitch = whole.pitch,
         5 => own.tilt = whole.tilt,
+        6 => own.round = whole.round,
         _ => own.heading = whole.heading,
     }
 }

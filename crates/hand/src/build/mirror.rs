@@ -41,6 +41,9 @@ pub fn mirror(document: &mut Document) {
                 if let Some(contact) = contact {
                     contact.tilt = negated(contact.tilt);
                     contact.heading = negated(contact.heading);
+                    if let Some(round) = &mut contact.round {
+                        round.aside = negated(round.aside);
+                    }
                 }
             }
             _ => {}

@@ -2,6 +2,7 @@
 //! flesh touches: the first root of its distance along the bend, bracketed and halved. Heights and angles are chosen here.
 use super::make::{Part, add, id};
 use super::rolls;
+use super::skeleton::Bent;
 use super::standing::{Contact, HIGH, Standing, Touch, first, form, out_of_reach, pitched};
 use recipe::bones::{self, loaded_thumb, range};
 use recipe::{Digit, GroundForm, Impossible, Stance};
@@ -34,14 +35,8 @@ impl Standing<'_> {
         self.planting.stance == Stance::Flat && self.planting.surface.form != GroundForm::Plane
     }
 
-    fn is_level(&self) -> bool {
-        self.planting.surface.form == GroundForm::Plane
-    }
-
-    /// Whether a hand stands on the top of an edge: its other digits rest on that as on a plane,
-    /// which the edge falls away from.
-    fn has_top(&self) -> bool {
-        self.planting.surface.form == GroundForm::Edge && !self.wraps()
+    fn is_planted(&self, digit: &Digit) -> bool {
+        self.planting.digits.contains(&digit.name)
     }
 
     /// Flat or on the fingertips.
@@ -84,11 +79,7 @@ impl Standing<'_> {
         if self.planting.heel {
             contacts.push(self.heel(&wrist));
         }
-        let resting = if self.is_level() || self.has_top() {
-            self.resting(&wrist)
-        } else {
-            Vec::new()
-        };
+        let resting = self.resting(&wrist);
         Ok(Touch {
             wrist,
             contacts,
@@ -123,25 +114,23 @@ impl Standing<'_> {
         let others = self.hand.digits.iter().filter(|digit| !planted(digit));
         let rests = |digit: &Digit| {
             let touched = self.touching(wrist, digit);
-            let mut rests = touched.unwrap_or_else(|| self.straight(wrist, digit));
-            // What is not planted takes the surface to be its radius under where it is held.
-            rests.at.y = self.flesh(rests.node);
-            rests
+            touched.unwrap_or_else(|| self.straight(wrist, digit))
         };
         others.map(rests).collect()
     }
 
     fn straight(&self, wrist: &Transform, digit: &Digit) -> Contact {
-        let mut tip = self.bent(wrist, digit, END).frame(&[]);
+        let tip = self.bent(wrist, digit, END).frame(&[]);
         let node = self.node(digit, END);
-        tip.translation.vector.y = self.flesh(node);
+        let tip = self.seated(digit, &tip);
+        let contact = self.rolling(digit, &tip, None);
         let solver = if digit.thumb {
             Solver::Thumb {
                 rest: THUMB_FLAT,
-                contact: self.rolling(digit, &tip),
+                contact,
             }
         } else {
-            self.held(digit, bones::BRANCH_FLEXION, &tip)
+            Self::held(bones::BRANCH_FLEXION, contact)
         };
         Contact {
             node,
@@ -152,31 +141,64 @@ impl Standing<'_> {
     }
 
     /// How a finger is held whose middle joint is flexed by so many degrees.
-    fn held(&self, digit: &Digit, rest: f64, tip: &Transform) -> Solver {
+    fn held(rest: f64, contact: Option<rig::Contact>) -> Solver {
         Solver::Finger {
             coupling: bones::COUPLING,
             rest,
             collapse: 0.0,
             // The last joint's limits under load have it.
             give: 0.0,
-            contact: self.rolling(digit, tip),
+            contact,
         }
     }
 
-    /// How a digit's end rolls; what curves has none that rolls, but a point.
-    fn rolling(&self, digit: &Digit, tip: &Transform) -> Option<rig::Contact> {
+    /// The frame of a digit's tip where its contact is: there, but what is not planted takes the
+    /// surface to be its radius under where it is held.
+    fn seated(&self, digit: &Digit, tip: &Transform) -> Transform {
+        let mut tip = *tip;
+        if !self.is_planted(digit) {
+            let (at, radius) = (tip.translation.vector, self.flesh(self.node(digit, END)));
+            tip.translation.vector -= surface::normal(self.form, &at) * self.off(&at, radius);
+        }
+        tip
+    }
+
+    /// How a digit's end rolls, of a planted one bent so.
+    fn rolling(
+        &self,
+        digit: &Digit,
+        tip: &Transform,
+        bent: Option<(&Bent, &[[f64; 2]])>,
+    ) -> Option<rig::Contact> {
         let part = |part| self.flesh(self.node(digit, part));
         let middle = if digit.thumb {
             "phalanx-proximal"
         } else {
             "phalanx-intermediate"
         };
-        let flesh = rolls::Flesh {
+        let own = rolls::Flesh {
             tip: part(END),
             joints: [part(middle), part("phalanx-distal")],
         };
-        let rests = !self.planting.digits.contains(&digit.name) && self.has_top();
-        (self.is_level() || rests).then(|| rolls::contact(flesh, tip))
+        let mut flesh = rolls::about(self.form, own);
+        if let Some((bent, turns)) = bent.filter(|_| self.is_planted(digit)) {
+            let at = |node: NodeId| {
+                let mut joints = bent.joints(turns);
+                let (_, joint) = joints
+                    .find(|(here, _)| *here == node)
+                    .expect("a joint of it");
+                joint.translation.vector
+            };
+            let [middle, last] = [middle, "phalanx-distal"].map(|part| self.node(digit, part));
+            let root = if digit.thumb {
+                middle
+            } else {
+                self.node(digit, "phalanx-proximal")
+            };
+            let places = [at(root), at(middle), at(last), tip.translation.vector];
+            flesh = rolls::fitted(self.form, own, places)?;
+        }
+        rolls::contact(flesh, self.form, tip)
     }
 
     fn finger(&self, wrist: &Transform, digit: &Digit) -> Option<Contact> {
@@ -188,23 +210,24 @@ impl Standing<'_> {
                 Stance::Fingertips => ARCHED,
                 _ => 0.0,
             };
-        let place = |knuckle: f64, middle: f64| {
-            bent.frame(&[
+        let turns = |knuckle: f64, middle: f64| {
+            [
                 [0.0; 2],
                 [0.0, knuckle],
                 [0.0, middle],
                 [0.0, bones::COUPLING * middle],
-            ])
+            ]
         };
         let (knuckle, middle) = if self.wraps() {
             self.wrapped(&bent, radius, slack)?
         } else {
             let (least, most) = range::KNUCKLE_FLEXION;
-            let off = |knuckle| self.off(&place(knuckle, slack).translation.vector, radius);
+            let off = |knuckle| self.off(&bent.end(&turns(knuckle, slack)), radius);
             (first(off, least, most)?, slack)
         };
-        let tip = place(knuckle, middle);
-        let solver = self.held(digit, middle, &tip);
+        let turns = turns(knuckle, middle);
+        let tip = self.seated(digit, &bent.frame(&turns));
+        let solver = Self::held(middle, self.rolling(digit, &tip, Some((&bent, &turns))));
         Some(Contact {
             node,
             at: tip.translation.vector,
@@ -227,8 +250,9 @@ impl Standing<'_> {
         // It lies on its side, where it is thicker than its tip is round.
         let off = |across| self.clear(&bent, &turns(across), LAST);
         let across = first(off, least, most)?;
-        let tip = bent.frame(&turns(across));
-        let contact = self.rolling(digit, &tip);
+        let turns = turns(across);
+        let tip = self.seated(digit, &bent.frame(&turns));
+        let contact = self.rolling(digit, &tip, Some((&bent, &turns)));
         Some(Contact {
             node,
             at: tip.translation.vector,

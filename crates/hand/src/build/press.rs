@@ -12,7 +12,7 @@ use super::make::{Part, about, add, id, made, quaternion, set_rest};
 use super::rollers::Rollers;
 use super::skeleton::{self, Scale};
 use super::standing::{self, Contact, Touch};
-use super::{arm, dials, touch, validate};
+use super::{arm, dials, rolls, touch, validate};
 use recipe::{Digit, GroundForm, Hand, Impossible, Planting, Stance, bones};
 use rig::*;
 
@@ -67,11 +67,12 @@ pub(super) fn press(hand: &Hand, planting: &Planting) -> Result<Document, Imposs
         let handle = wrist + Vec3::y() * (ROLL_HANDLE * long);
         set_down(&mut document, surface, target, &touch, handle);
     }
+    let form = standing::form(&planting.surface);
     for contact in &touch.contacts {
-        plant(&mut document, surface, contact);
+        plant(&mut document, (surface, form), contact);
     }
     for contact in &touch.resting {
-        hold(&mut document, surface, contact, false);
+        hold(&mut document, (surface, form), contact, false);
     }
     let ground = planting.surface;
     let stands = Transform::from_parts(
@@ -80,7 +81,7 @@ pub(super) fn press(hand: &Hand, planting: &Planting) -> Result<Document, Imposs
     );
     let carrier = made(&mut document, "surface");
     set_rest(carrier, &stands);
-    carrier.surface = Some(standing::form(&ground));
+    carrier.surface = Some(form);
     match &hand.arm {
         Some(arm) => {
             let wrist = stands * touch.wrist;
@@ -321,8 +322,8 @@ fn set_down(document: &mut Document, surface: NodeId, target: NodeId, touch: &To
 }
 
 /// Keeps a contact.
-fn plant(document: &mut Document, surface: NodeId, contact: &Contact) {
-    hold(document, surface, contact, true);
+fn plant(document: &mut Document, (surface, form): (NodeId, Form), contact: &Contact) {
+    hold(document, (surface, form), contact, true);
     document.plants.push(Plant {
         node: contact.node,
         at: contact.at.into(),
@@ -333,13 +334,13 @@ fn plant(document: &mut Document, surface: NodeId, contact: &Contact) {
 
 /// A target on the surface and an anchor, where a digit is solved for a contact; one that is off
 /// lets it rest on the surface.
-fn hold(document: &mut Document, surface: NodeId, contact: &Contact, active: bool) {
-    let at = contact.at.into();
+fn hold(document: &mut Document, (surface, form): (NodeId, Form), contact: &Contact, active: bool) {
     if let Some((digit, solver)) = &contact.held {
         let part = Part {
             name: &format!("{digit}-plant"),
             parent: Some(surface),
-            at,
+            at: contact.at.into(),
+            rotation: quaternion(rolls::stands(form, &contact.at).rotation),
             ..Part::mount()
         };
         let target = add(document, part);

@@ -9,8 +9,8 @@ use crate::build::rolls::{self, Flesh};
 use recipe::{DialRole, DigitPart, Part, bones};
 use rig::fault::Item;
 use rig::{
-    Anchor, AnchorId, Contact, Dial, DialId, Document, Drive, Form, Kind, Node, NodeId, Plant,
-    Posed, Rig, Solver, Target, Transform, Unit,
+    Anchor, AnchorId, Channel, Contact, DEGREES, Dial, DialId, Document, Drive, Form, Kind, Node,
+    NodeId, Plant, Posed, Rig, Solver, Target, Transform, Unit, Vec3,
 };
 
 /// A contact nearer than this to its place, mm, is there: its target keeps its bits.
@@ -57,8 +57,12 @@ pub(super) fn release(to: &mut Document, id: NodeId) -> Result<String, Refusal> 
         to.setting.active[anchor] = false;
         to_neutral(to, id);
         // What was planted over its surface is to rest on it.
-        if let Some(Contact { radius, .. }) = contact_of(&to.anchors[anchor].solver) {
-            node_mut(to, target)?.translation[1] = radius;
+        let form = |target: &Node| to.node(target.parent?)?.surface;
+        if let (Some(contact), Some(form)) = (
+            contact_of(&to.anchors[anchor].solver),
+            to.node(target).and_then(form),
+        ) {
+            seat(to, anchor, target, (contact, form))?;
         }
     }
     to.plants.retain(|plant| plant.node != id);
@@ -114,12 +118,13 @@ pub(super) fn hold_here(
     let rolls = rolling(to, posed, end, surface);
     let was = contact_of(&to.anchors[anchor].solver);
     let there = held && off <= THERE && same(was, rolls);
+    let turn = stands(to, posed, end, surface).rotation;
     let hung = node_mut(to, target)?;
     if !(there && hung.parent == surface) {
         let mut wanted = *posed.world(target);
         if rolls.is_some() {
-            // It rolls in the directions of its surface.
-            wanted.rotation = world(surface).rotation;
+            // It rolls in the directions of its surface, there.
+            wanted.rotation = world(surface).rotation * turn;
         }
         if !(held && off <= THERE) {
             wanted.translation = posed.point(end).into();
@@ -168,13 +173,39 @@ fn to_neutral(to: &mut Document, anchor: AnchorId) {
     }
 }
 
-/// How a hand's digit rolls on a surface that is a plane, planted as it stands: its end is the
-/// centre of its tip's round flesh.
+/// Where a target stands on a surface for an end that is planted as it is, in the surface's frame:
+/// its y off it there.
+fn stands(to: &Document, posed: &Posed, end: NodeId, surface: Option<NodeId>) -> Transform {
+    let here: Vec3 = posed.local(surface, &posed.point(end)).into();
+    let form = surface.and_then(|surface| to.node(surface)?.surface);
+    rolls::stands(form.unwrap_or(Form::Plane), &here)
+}
+
+/// Brings a target that was planted over its surface, or in it, to a tip's radius over it.
+fn seat(
+    to: &mut Document,
+    anchor: usize,
+    target: NodeId,
+    (mut contact, form): (Contact, Form),
+) -> Result<(), Refusal> {
+    let hung = node_mut(to, target)?;
+    let at = Vec3::from(hung.translation);
+    let over = rig::surface::distance(form, &at) - contact.radius;
+    if form == Form::Plane {
+        hung.translation[1] = contact.radius;
+    } else if let Some(round) = &mut contact.round {
+        hung.translation = (at - rig::surface::normal(form, &at) * over).into();
+        round.radius -= over;
+        set_contact(&mut to.anchors[anchor].solver, Some(contact));
+    }
+    Ok(())
+}
+
+/// How a hand's digit rolls on a surface, planted as it stands: its end is the centre of its tip's
+/// round flesh.
 fn rolling(to: &Document, posed: &Posed, end: NodeId, surface: Option<NodeId>) -> Option<Contact> {
     let surface = to.node(surface?)?;
-    if surface.surface != Some(Form::Plane) {
-        return None;
-    }
+    let form = surface.surface?;
     let tip = to.node(end)?;
     let part = tip.part.as_ref()?;
     let digit = part.digit()?;
@@ -187,13 +218,46 @@ fn rolling(to: &Document, posed: &Posed, end: NodeId, surface: Option<NodeId>) -
     } else {
         DigitPart::PhalanxIntermediate
     };
+    let at = |part| {
+        let node = to.part(&Part::of(digit, part))?;
+        Some(Vec3::from(
+            posed.local(Some(surface.id), &posed.point(node.id)),
+        ))
+    };
+    let root = if middle == DigitPart::PhalanxProximal {
+        middle
+    } else {
+        DigitPart::PhalanxProximal
+    };
+    let places = [
+        at(root)?,
+        at(middle)?,
+        at(DigitPart::PhalanxDistal)?,
+        at(DigitPart::TipContact)?,
+    ];
     let flesh = Flesh {
         tip: 0.5 * tip.width,
         joints: [width(middle)?, width(DigitPart::PhalanxDistal)?],
     };
+    let flesh = rolls::fitted(form, flesh, places)?;
     // One drawn without any width has no flesh to roll on.
     let there = posed.world(surface.id).inv_mul(posed.world(end));
-    (flesh.tip > 0.0).then(|| rolls::contact(flesh, &there))
+    if flesh.tip <= 0.0 {
+        return None;
+    }
+    let mut contact = rolls::contact(flesh, form, &there)?;
+    if let Some(round) = &mut contact.round
+        && !digit_of(to, end)?.thumb
+    {
+        let knuckle = to.part(&Part::of(digit, root))?;
+        let limits = |axis: usize| knuckle.limits[Channel::ALL[axis].index()];
+        let mut axes = knuckle.order.axes().into_iter();
+        let outer = axes.find(|&axis| limits(axis) != Some((0.0, 0.0)))?;
+        // What its channels make of it, and what its anchor has.
+        let channel = posed.channel(knuckle.id, Channel::ALL[outer]) * DEGREES;
+        round.aside = posed.turns(knuckle.id)[outer] - channel + 0.0;
+    }
+    Some(contact)
 }
 
 /// A solver's numbers for the bend its chain has now.
@@ -269,6 +333,9 @@ fn hold_digit(
     let place = posed.local(surface, &posed.point(end));
     let name = format!("{}-plant", digit.name);
     let mut hung = Node::mount(target, &name, surface, place);
+    if contact.is_some() {
+        hung.set_rest(&stands(to, posed, end, surface));
+    }
     hung.part = Some(Part::of(&digit.name, DigitPart::Plant));
     to.nodes.push(hung.into());
     let anchor = AnchorId(to.take_id());

@@ -4,6 +4,7 @@ use super::link::Link;
 use super::pad::{Frame, Pad};
 use super::roll::finger::{Rolled, Roller};
 use super::roll::surface::On;
+use super::roll::unrolled::Unrolled;
 use super::saddle::Saddle;
 use super::solved::Solved;
 use super::thumb::{self, Thumb};
@@ -192,10 +193,13 @@ impl Digit {
     /// Angles for a target seen from the base's parent, held this fully; none without a contact.
     pub(super) fn roll(&self, contact: &Contact, target: &Transform, hold: f64) -> Option<Rolled> {
         match (&self.kind, &self.roller) {
-            (Kind::Finger(finger), Some(roller)) => {
-                let on = self.on.as_ref()?;
-                Some(roller.solve(finger, &self.saddle, &on.surface(target), hold))
-            }
+            (Kind::Finger(finger), Some(roller)) => Some(match Unrolled::new(target, contact) {
+                Some(unrolled) => roller.curved(finger, &self.saddle, &unrolled, hold),
+                None => {
+                    let surface = self.on.as_ref()?.surface(target);
+                    roller.solve(finger, &self.saddle, &surface, hold)
+                }
+            }),
             (Kind::Thumb(thumb), _) => {
                 let seen = (&self.pad, &self.saddle);
                 Some(thumb.roll(seen, contact, target, (self.relaxed, hold)))

@@ -218,6 +218,11 @@ impl Finger {
         if low <= high { (low, high) } else { (min, max) }
     }
 
+    /// The farthest the pad can be from the knuckle, mm.
+    pub(super) fn farthest(&self) -> f64 {
+        self.farthest
+    }
+
     /// The flexions allowed.
     pub(super) fn range(&self) -> (f64, f64) {
         self.range

@@ -1,5 +1,6 @@
 //! One anchor's step: its chain gathered, solved, placed and measured.
 use super::link::{self, Link};
+use super::roll::unrolled::Unrolled;
 use super::task::Task;
 use super::{aim, damped, fabrik, set_down, turning, two_bone};
 use crate::plan::Chain;
@@ -131,7 +132,10 @@ pub(crate) fn run(mechanism: &Mechanism, pose: &mut Pose, index: usize) {
     if let Some(contact) = &contact
         && let Some(digit) = digit
     {
-        let slip = digit.slip(contact, &surface, &reached.coords, &last.rotation);
+        let (centre, bone) = (&reached.coords, &last.rotation);
+        let under =
+            Unrolled::new(&surface, contact).map_or(surface, |unrolled| unrolled.under(centre));
+        let slip = digit.slip(contact, &under, centre, bone);
         outcome.residual = slip.norm();
     }
     if anchor.solver.is_turn() {

@@ -104,6 +104,7 @@ impl Saddle {
         Surface {
             normal: self.along(self.undo * surface.normal),
             ahead: self.along(self.undo * surface.ahead),
+            across: self.along(self.undo * surface.across),
             at: self.along(self.undo * (surface.at - self.at)),
             ..surface
         }

@@ -147,6 +147,7 @@ impl Finger {
             pitch: seen.pitch,
             tilt: seen.tilt,
             heading: (-seen.forward.z).atan2(seen.forward.x),
+            round: None,
         };
         let core = seen.core(&contact);
         let start = Vec3::new(0.0, self.radius() - core.y, 0.0);

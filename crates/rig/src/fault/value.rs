@@ -32,6 +32,12 @@ pub enum Value {
         radius: f64,
         pad: f64,
     },
+    /// A round surface that the place planted is not on.
+    NotOnRound {
+        ahead: f64,
+        from: f64,
+        to: f64,
+    },
     Reversed {
         min: f64,
         max: f64,
@@ -80,6 +86,14 @@ impl Explain for Value {
                     "its contact's tip has a radius of {radius:?} mm and its pad one of {pad:?} mm"
                 ),
                 "give the tip more than 0, and the pad at least as much",
+            ),
+            Self::NotOnRound { ahead, from, to } => say(
+                format!(
+                    "it is planted off its round surface, which goes from {from:?}° to {to:?}° \
+                     about an axis {ahead:?} mm ahead"
+                ),
+                "let the round part begin at 0° or less and end at 0° or more; one that begins \
+                 ahead begins at 0°, and one that ended behind ends at 0°",
             ),
             Self::Reversed { min, max } => say(
                 format!("its lower limit {min} is above its upper limit {max}"),

@@ -12,16 +12,16 @@ const TWO_THIRDS: f64 = 2.0 / 3.0;
 /// How many times a miss off the surface counts where limits leave one (the solver's, chosen there).
 const STIFF: f64 = 10.0;
 
-struct Case {
-    joints: Vec<Node>,
-    lengths: [f64; 3],
-    tip: Vec3,
-    contact: Contact,
-    surface: Transform,
+pub(super) struct Case {
+    pub(super) joints: Vec<Node>,
+    pub(super) lengths: [f64; 3],
+    pub(super) tip: Vec3,
+    pub(super) contact: Contact,
+    pub(super) surface: Transform,
 }
 
 /// A finger as it is bent, its joints and its tip's centre; x is out of the palm, y back.
-fn finger(lengths: [f64; 3], limits: [(f64, f64); 3], tip: Vec3) -> Vec<Node> {
+pub(super) fn finger(lengths: [f64; 3], limits: [(f64, f64); 3], tip: Vec3) -> Vec<Node> {
     let hinge = |parent, length: f64, limits| {
         let at = Vec3::y() * -length;
         node(Some(parent), at, Order::Xyz, [LOCKED, LOCKED, limits])
@@ -43,7 +43,7 @@ fn bend(pose: &mut Pose, [outer, inner, q]: [f64; 3]) {
 }
 
 /// A contact of this size, planted as the finger is bent on a surface turned so; and where.
-fn plant(
+pub(super) fn plant(
     joints: &[Node],
     bent: [f64; 3],
     turn: Rotation,
@@ -74,17 +74,18 @@ fn plant(
         pitch,
         tilt: (-axis.y).asin(),
         heading: (-level.z).atan2(level.x),
+        round: None,
     };
     (contact, pose.world(3).translation.vector + turn * core)
 }
 
 /// A palm that lies on the surface: its normal is against the palm's, its x the way fingers point.
-fn lying() -> Rotation {
+pub(super) fn lying() -> Rotation {
     Rotation::from_basis_unchecked(&[-Vec3::y(), -Vec3::x(), -Vec3::z()])
 }
 
 impl Case {
-    fn solved(&self) -> (Mechanism, Pose) {
+    pub(super) fn solved(&self) -> (Mechanism, Pose) {
         let mut nodes = self.joints.clone();
         nodes.push(Node {
             rest: self.surface,

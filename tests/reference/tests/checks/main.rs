@@ -1,6 +1,7 @@
 //! One program, so that what waits for Python on one core leaves the other to the next check.
 mod axis;
 mod contact;
+mod contact_round;
 mod csv;
 mod finger;
 mod flesh;

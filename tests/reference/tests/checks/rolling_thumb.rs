@@ -38,6 +38,7 @@ fn contact(random: &mut fastrand::Rng) -> Contact {
         pitch: degrees(10.0, 60.0).0 + 0.8 * random.f64(),
         tilt: between(random, -1.2, 1.2),
         heading: between(random, -3.0, 3.0),
+        round: None,
     }
 }
 

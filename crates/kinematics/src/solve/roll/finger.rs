@@ -16,15 +16,15 @@ use nalgebra::Complex;
 /// What a finger's contact needs beside its flexion and its knuckle.
 #[derive(Clone, Debug)]
 pub(crate) struct Roller {
-    contact: Contact,
+    pub(super) contact: Contact,
     closure: Closure,
-    solid: Solid,
+    pub(super) solid: Solid,
     /// From the knuckle to the middle joint, on to the last and on to the tip's centre, unflexed.
-    places: [Complex<f64>; 3],
+    pub(super) places: [Complex<f64>; 3],
     /// All hinges are parallel, and the bones square to them.
     plane: bool,
     /// The channel pose.
-    relaxed: [f64; 4],
+    pub(super) relaxed: [f64; 4],
 }
 
 /// A finger rolled, held as far as it can be, and let down on the surface.
@@ -213,7 +213,7 @@ impl Roller {
     }
 
     /// Opens the knuckle as far as its limit lets it; whether that is less than is asked.
-    fn open(&self, saddle: &Saddle, angles: &mut [f64; 4], by: f64) -> bool {
+    pub(super) fn open(&self, saddle: &Saddle, angles: &mut [f64; 4], by: f64) -> bool {
         let (least, _) = saddle.limits()[1];
         let (here, wanted) = (angles[1], angles[1] - by);
         // A channel may stand past the limit: it is not brought back by resting.

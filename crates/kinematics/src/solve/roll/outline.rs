@@ -1,16 +1,6 @@
 //! The outline of a digit's end: a flat arc for the pad that passes into the tip's round end.
-use crate::{Contact, Rotation, Vec3};
+use crate::{Contact, Vec3};
 use core::f64::consts::{FRAC_PI_2, TAU};
-
-impl Contact {
-    /// From the centre of the tip's round end to the lowest point of the outline, mm: for the last
-    /// bone's rotation and the direction off the surface.
-    pub fn foot(&self, last: &Rotation, normal: &Vec3) -> Vec3 {
-        let (palm, bone) = (last * Vec3::x(), last * -Vec3::y());
-        let pitch = Outline::pitch(&palm, &bone, normal);
-        Outline::new(self).core(&palm, &bone, pitch) - normal * self.radius
-    }
-}
 
 /// The two arcs. Outward at pitch φ is x̂·cos φ + b̂·sin φ, x̂ being out of the palm and b̂ along
 /// the bone: what faces the surface when the bone points into it by φ.
@@ -25,11 +15,16 @@ pub(crate) struct Outline {
 }
 
 impl Outline {
+    /// Of the tip's circle alone over what is round: the pad's arc, all but flat, lies on a
+    /// rail with next to nothing of it.
     pub(crate) fn new(contact: &Contact) -> Self {
         let (sine, cosine) = libm::sincos(contact.changeover);
         Self {
             radius: contact.radius,
-            pad: contact.pad,
+            pad: match contact.round {
+                Some(_) => contact.radius,
+                None => contact.pad,
+            },
             changeover: contact.changeover,
             seam: (cosine, sine),
         }

@@ -12,6 +12,8 @@ pub(crate) struct Surface {
     pub(crate) normal: Vec3,
     /// Level, the way the end pointed when it was planted.
     pub(crate) ahead: Vec3,
+    /// Level, the target's x.
+    pub(crate) across: Vec3,
     /// Where the core was then.
     pub(crate) at: Vec3,
     /// How it was tilted then.
@@ -58,6 +60,7 @@ impl On {
         Surface {
             normal: target.rotation * Vec3::y(),
             ahead: target.rotation * self.ahead,
+            across: target.rotation * Vec3::x(),
             at: target.translation.vector,
             tilt: self.tilt,
             pitch: self.pitch,

@@ -32,22 +32,32 @@ impl Ball {
     /// By how much, radians, it must be turned up; below 0: may be turned down. `held` is how
     /// fully the digit is.
     pub(crate) fn excess(&self, held: f64) -> f64 {
-        let pitch = libm::remainder(self.pitch - FRAC_PI_2, TAU) + FRAC_PI_2;
-        pitch - rise(self.room, STEEP.0 + held * (STEEP.1 - STEEP.0))
+        self.wrapped() - steep(self.room, held).0
+    }
+
+    /// Its pitch, from straight up and back to that.
+    pub(crate) fn wrapped(&self) -> f64 {
+        libm::remainder(self.pitch - FRAC_PI_2, TAU) + FRAC_PI_2
     }
 }
 
-/// asin, as far as `steep`; then its tangent, and more where there is no such pitch.
-fn rise(sine: f64, steep: f64) -> f64 {
+/// The pitch that a digit held so fully may have for its sine, and its slope: asin, as far as is
+/// steep; then its tangent, and more where there is no such pitch.
+pub(crate) fn steep(sine: f64, held: f64) -> (f64, f64) {
+    let steep = STEEP.0 + held * (STEEP.1 - STEEP.0);
     let (top, slope) = libm::sincos(steep);
     let over = sine - 1.0;
-    let free = if over > 0.0 { FREE * over * over } else { 0.0 };
+    let over = if over > 0.0 { over } else { 0.0 };
     if sine > top {
-        steep + (sine - top) / slope + free
+        let free = FREE * over * over;
+        (
+            steep + (sine - top) / slope + free,
+            1.0 / slope + 2.0 * FREE * over,
+        )
     } else if sine < -top {
-        -steep + (sine + top) / slope
+        (-steep + (sine + top) / slope, 1.0 / slope)
     } else {
-        libm::asin(sine)
+        (libm::asin(sine), 1.0 / libm::sqrt(1.0 - sine * sine))
     }
 }
 
@@ -59,7 +69,11 @@ pub(crate) fn faced(level: f64) -> f64 {
 
 /// By how much to open for all of these and for none: a soft greatest, exact when held fully.
 pub(crate) fn opened(excesses: impl Iterator<Item = f64>, held: f64) -> f64 {
-    let soft = SOFT * (1.0 - held);
+    softly(excesses, SOFT * (1.0 - held))
+}
+
+/// The greatest of these and none, one taking over from another within a width.
+pub(crate) fn softly(excesses: impl Iterator<Item = f64>, soft: f64) -> f64 {
     excesses.fold(0.0, |most, excess| {
         let apart = libm::fabs(most - excess);
         let greater = if excess > most { excess } else { most };

@@ -15,11 +15,13 @@ mod slide;
 #[cfg(test)]
 mod tests;
 mod turned;
+mod under;
 mod view;
 
 use super::pad::{Frame, Pad};
 use super::roll::finger::Rolled;
 use super::roll::surface::Surface;
+use super::roll::unrolled::Unrolled;
 use super::saddle::{Saddle, Sight};
 use super::solved::Solved;
 use crate::{Contact, Transform};
@@ -28,6 +30,7 @@ use lying::Planted;
 pub(super) use lying::slip;
 use reach::Reach;
 use roll::Rolling;
+use under::Under;
 use view::Looking;
 
 /// What a thumb's solve needs beside its pad and its base.
@@ -51,16 +54,25 @@ impl Thumb {
         self.frame = frame;
     }
 
-    /// Brings the pad to the target, the flexions as near to the rest as can be.
-    pub(super) fn solve(&self, pad: &Pad, sight: Sight) -> Solved {
-        let distance = sight.distance;
-        let looking = Looking {
+    fn looking<'a>(
+        &'a self,
+        pad: &'a Pad,
+        sight: Sight<'a>,
+        rolling: Option<&'a Rolling<'a>>,
+    ) -> Looking<'a> {
+        Looking {
             reach: &self.reach,
             pad,
             sight,
-            rolling: None,
+            rolling,
             used: Cell::new(0),
-        };
+        }
+    }
+
+    /// Brings the pad to the target, the flexions as near to the rest as can be.
+    pub(super) fn solve(&self, pad: &Pad, sight: Sight) -> Solved {
+        let distance = sight.distance;
+        let looking = self.looking(pad, sight, None);
         Solved {
             angles: search::still(&looking).into(),
             farthest: self.reach.farthest(),
@@ -79,10 +91,12 @@ impl Thumb {
         target: &Transform,
         (channel, held): ([f64; 4], f64),
     ) -> Rolled {
-        let surface = saddle.surface(Surface::new(target, contact));
+        let seen = |target: &Transform| saddle.surface(Surface::new(target, contact));
+        let unrolled = Unrolled::new(target, contact);
         if held <= 0.0 {
             // Held by nobody it has nowhere to roll to: what it has of reach is told from where
             // it was planted.
+            let surface = seen(target);
             let mut rolled = Rolled {
                 angles: channel,
                 hold: 0.0,
@@ -90,20 +104,36 @@ impl Thumb {
                 iterations: 0,
                 limited: false,
             };
-            self.rest(pad, contact, &surface, &mut rolled);
+            let under = match &unrolled {
+                Some(unrolled) => Under::Round(unrolled.section(&surface)),
+                None => Under::Flat(surface),
+            };
+            self.rest(pad, contact, &under, &mut rolled);
             return rolled;
         }
-        let rolling = Rolling {
+        let used = Cell::new(0);
+        let rolling = |surface| Rolling {
             frame: &self.frame,
             planted: Planted::new(surface, contact),
         };
-        let looking = Looking {
-            reach: &self.reach,
-            pad,
-            sight: saddle.towards(surface.at),
-            rolling: Some(&rolling),
-            used: Cell::new(0),
-        };
+        let round = unrolled.map(|unrolled| {
+            let at = unrolled.touch(|at| {
+                let surface = seen(&unrolled.flat(at));
+                let rolling = rolling(surface);
+                let looking = self.looking(pad, saddle.towards(surface.at), Some(&rolling));
+                let view = looking.view(&search::rolled(&looking));
+                used.set(used.get() + looking.used.get());
+                let core = view.place.map_or(view.error, |place| {
+                    place.lying.goal + view.error + place.lying.core
+                });
+                (core - surface.at).dot(&surface.across) - unrolled.arc(at)
+            });
+            (unrolled.flat(at), unrolled.section(&seen(target)))
+        });
+        let flat = round.as_ref().map_or(target, |(flat, _)| flat);
+        let surface = seen(flat);
+        let rolling = rolling(surface);
+        let looking = self.looking(pad, saddle.towards(surface.at), Some(&rolling));
         let angles = search::rolled(&looking);
         let view = looking.view(&angles);
         let (distance, hold) = view.place.map_or((0.0, 1.0), |place| {
@@ -114,20 +144,24 @@ impl Thumb {
             angles: angles.into(),
             hold,
             margin: self.reach.farthest() - distance,
-            iterations: looking.used.get(),
+            iterations: used.get() + looking.used.get(),
             limited: false,
         };
         if hold < 1.0 {
             for (angle, free) in rolled.angles.iter_mut().zip(channel) {
                 *angle = free + hold * (*angle - free);
             }
-            self.rest(pad, contact, &surface, &mut rolled);
+            let under = match &round {
+                Some((_, section)) => Under::Round(*section),
+                None => Under::Flat(surface),
+            };
+            self.rest(pad, contact, &under, &mut rolled);
         }
         rolled
     }
 
     /// Lets what is not fully held rest on the surface and not sink.
-    fn rest(&self, pad: &Pad, contact: &Contact, surface: &Surface, rolled: &mut Rolled) {
+    fn rest(&self, pad: &Pad, contact: &Contact, surface: &Under, rolled: &mut Rolled) {
         let [outer, inner, middle, last] = rolled.angles;
         let hold = rolled.hold;
         let balls = |middle, last| free::balls(pad, &self.frame, contact, [inner, middle, last]);
@@ -139,7 +173,7 @@ impl Thumb {
             1.0
         };
         let now = balls(middle, last);
-        let lifted = outer + free::lift(&now, contact.radius, surface, (outer, way), hold);
+        let lifted = outer + surface.lift(&now, contact.radius, (outer, way), hold);
         let outer = self.reach.inside(0, lifted);
         rolled.limited = outer != lifted;
         let bent = |part: f64| {
@@ -150,7 +184,7 @@ impl Thumb {
         };
         let part = free::bend(contact.radius, |part| {
             let [middle, last] = bent(part);
-            free::depth(&balls(middle, last), contact.radius, surface, outer)
+            surface.depth(&balls(middle, last), contact.radius, outer)
         });
         let [middle, last] = bent(part * free::late(hold));
         rolled.angles = [outer, inner, middle, last];
