@@ -3,6 +3,7 @@
 // std's own functions here: a check should not share the code it checks.
 #![allow(clippy::disallowed_methods)]
 mod fist;
+mod thumb;
 mod watch;
 
 use rig::{Document, Posed};

@@ -100,6 +100,12 @@ impl Digit {
         let down = posed.world(self.tip).rotation.inverse() * -Vec3::y();
         let normal = |angle: f64| Vec3::new(angle.cos(), -angle.sin(), 0.0);
         let (angle, limit) = ((-down.y).atan2(down.x), changeover.to_radians());
+        // Past straight up the arcs go on from the tip: a bone on its back rests on no pad.
+        let angle = if angle < -std::f64::consts::FRAC_PI_2 {
+            angle + std::f64::consts::TAU
+        } else {
+            angle
+        };
         let core = if angle < limit {
             (normal(angle) - normal(limit)) * (pad - radius)
         } else {

@@ -6,6 +6,7 @@
 //! pitch is on the pad's arc and u the half-way heading. That is the no-slip condition
 //! dT = r·ω × N + (R − r)·dφ·m for any turn about one axis on the tip's arc, and on both for one
 //! about a level hinge, where it is the finger's.
+use super::super::link::inside;
 use super::super::roll::outline::Outline;
 use super::super::roll::surface::Surface;
 use super::turned::Turned;
@@ -42,6 +43,9 @@ pub(super) struct Lying {
     /// Where the tip's centre is to be.
     pub(super) goal: Vec3,
     pub(super) pitch: f64,
+    /// By how much the back of the bone, where its nail is, faces into the surface: a pitch past a
+    /// quarter turn where it is not tilted.
+    pub(super) nail: f64,
     /// Sine and cosine of the tilt.
     pub(super) tilt: (f64, f64),
     /// Into the surface in the plane of palm and bone, and level forward.
@@ -75,6 +79,7 @@ impl Lying {
         Self {
             goal: surface.at + rolled + halfway * padded - core,
             pitch: stance.pitch,
+            nail: libm::asin(inside(out.dot(&surface.normal), -1.0, 1.0)),
             tilt: (sine, if cosine > NONE { cosine } else { NONE }),
             into: side.cross(&level),
             level,

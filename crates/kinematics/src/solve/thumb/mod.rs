@@ -137,7 +137,7 @@ impl Thumb {
         let angles = search::rolled(&looking);
         let view = looking.view(&angles);
         let (distance, hold) = view.place.map_or((0.0, 1.0), |place| {
-            let hold = rolling.hold(place.lying.pitch, view.error.norm());
+            let hold = rolling.hold(&place.lying, view.error.norm());
             (place.lying.goal.norm(), hold * held)
         });
         let mut rolled = Rolled {

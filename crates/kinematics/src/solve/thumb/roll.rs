@@ -10,7 +10,11 @@ use super::super::saddle::{swung, tipped};
 use super::lying::{Lying, Planted};
 use super::reach::REACHED;
 use crate::Vec3;
-use core::f64::consts::PI;
+use core::f64::consts::{FRAC_PI_2, PI};
+
+/// The pitch at which nothing is held of a bone that has turned over its tip and points up: well
+/// before 270°, where pitches are told anew. Chosen here.
+const UPRIGHT: f64 = 250.0 / 180.0 * PI;
 
 /// What says how a thumb rolls.
 pub(super) struct Rolling<'a> {
@@ -88,8 +92,12 @@ impl Rolling<'_> {
 
     /// How fully a pose holds that misses its place by so many mm: in full only what misses by no
     /// more than rounding.
-    pub(super) fn hold(&self, pitch: f64, missed: f64) -> f64 {
-        let outline = &self.planted.outline;
+    ///
+    /// The tip ends where its nail meets the surface. For a bone that lies on its side the pitch does
+    /// not tell that: near a quarter turn's tilt it turns by tens of degrees for one of the hand, and
+    /// the nail stays upright all the while.
+    pub(super) fn hold(&self, lying: &Lying, missed: f64) -> f64 {
+        let (outline, pitch) = (&self.planted.outline, lying.pitch);
         // Where its core would be at the last joint the pad ends.
         let pad = if self.frame.length < PI * outline.flat() {
             self.frame.length / outline.flat()
@@ -97,7 +105,9 @@ impl Rolling<'_> {
             PI
         };
         let over_pad = outline.over(pitch) + pad;
-        let held = step((TIP_ENDS - pitch) / TIP_WINDOW) * step(over_pad / TIP_WINDOW + 1.0);
+        let held = step((TIP_ENDS - FRAC_PI_2 - lying.nail) / TIP_WINDOW)
+            * step(over_pad / TIP_WINDOW + 1.0)
+            * step((UPRIGHT - pitch) / TIP_WINDOW);
         if missed <= REACHED {
             return held;
         }

@@ -21,7 +21,7 @@ const LOOKS: usize = 2;
 /// by else. Where more is asked, near straight or where only a long bend makes up for a limit, it
 /// gives way, and no flexion turns faster than this over its way from the rest. Chosen here: with
 /// it no joint of a hand's thumb turns by more than 12° for a degree of a press.
-const STRAIN: f64 = 0.3;
+const STRAIN: f64 = 0.25;
 /// Most weights tried for that, and how near to it is near enough, as a part.
 const GIVES: usize = 40;
 const EVEN: f64 = 1e-8;
