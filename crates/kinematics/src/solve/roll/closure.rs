@@ -9,9 +9,9 @@ use core::cmp::Ordering;
 const ROUNDS: u32 = 12;
 /// A step, radians, after which one that converges quadratically is at rest.
 const STILL: f64 = 1e-7;
-/// An error, radians, that is none: what is left of a step that slopes of the round before have
-/// helped to.
-const NONE: f64 = 1e-12;
+/// What a step may leave, radians, before its equations' third derivatives, that the slopes of the
+/// round before have helped to: near straight they are some hundred and more.
+const NONE: f64 = 1e-14;
 /// No turn changes by more in a round, radians.
 const LONGEST: f64 = 0.5;
 /// Halvings of the flexion's range that leave neighbouring numbers.
@@ -88,7 +88,8 @@ impl View<'_> {
                 (step, curves.map(|curve| curve / step))
             });
             let more = -0.5 * curves[1] * by * by / slope;
-            if libm::fabs(by) <= STILL || libm::fabs(more * far) <= NONE {
+            let leaves = larger(more, by * by) * libm::fabs(far);
+            if libm::fabs(by) <= STILL || leaves <= NONE {
                 // The last step is so short that slopes and curves say what it does.
                 let by = by + more;
                 outer += by;
@@ -209,22 +210,24 @@ impl View<'_> {
             let [by_q, by_outer] = solved(left.gap - short, left.aside);
             // Steps lie in one line but for less and less: how slopes have changed along the last
             // one tells what this one leaves, and with it a step converges cubically.
-            let (far, [gap, aside, pitch]) = match before.filter(|was| was.1.piece == left.piece) {
-                Some(([q, outer], was)) => {
-                    let part = (by_q * q + by_outer * outer) / positive(q * q + outer * outer);
-                    let half = 0.5 * part * part;
-                    let bent = |now: [f64; 2], was: [f64; 2]| {
-                        half * ((now[0] - was[0]) * q + (now[1] - was[1]) * outer)
-                    };
-                    let curves = [
-                        bent([a, b], [was.by_q[0], was.by_outer[0]]),
-                        bent([c, d], [was.by_q[1], was.by_outer[1]]),
-                        bent(left.pitch_by, was.pitch_by),
-                    ];
-                    (larger(q, outer), curves)
-                }
-                None => (f64::INFINITY, [0.0; 3]),
-            };
+            let (far, off, [gap, aside, pitch]) =
+                match before.filter(|was| was.1.piece == left.piece) {
+                    Some(([q, outer], was)) => {
+                        let part = (by_q * q + by_outer * outer) / positive(q * q + outer * outer);
+                        let half = 0.5 * part * part;
+                        let bent = |now: [f64; 2], was: [f64; 2]| {
+                            half * ((now[0] - was[0]) * q + (now[1] - was[1]) * outer)
+                        };
+                        let curves = [
+                            bent([a, b], [was.by_q[0], was.by_outer[0]]),
+                            bent([c, d], [was.by_q[1], was.by_outer[1]]),
+                            bent(left.pitch_by, was.pitch_by),
+                        ];
+                        let off = larger(by_q - part * q, by_outer - part * outer);
+                        (larger(q, outer), off, curves)
+                    }
+                    None => (f64::INFINITY, f64::INFINITY, [0.0; 3]),
+                };
             let [more_q, more_outer] = solved(gap, aside);
             let (by_q, by_outer, more) = if larger(more_q, more_outer) < larger(by_q, by_outer) {
                 let more = larger(more_q, more_outer);
@@ -244,7 +247,9 @@ impl View<'_> {
             let step = [next - q, by_outer];
             (q, outer) = (next, outer + by_outer);
             let size = larger(step[0], step[1]);
-            if size <= STILL || (more * far <= NONE && !held) {
+            // Steps that do not lie in one line are not told by the last one.
+            let leaves = larger(larger(more, size * size) * far, size * off);
+            if size <= STILL || (leaves <= NONE && !held) {
                 // Not where it was held back: there the flexion wanted is past the end.
                 let (straight, reach) = left.moved(by_q, by_outer);
                 return (!held || libm::fabs(by_q) <= STILL).then_some(Root {
