@@ -275,8 +275,10 @@ impl Page {
         for at in [spot(0.4, 0.6), spot(0.7, 0.3)] {
             self.click_at(at).await?;
             // A press is over before its answer: what is read then is of the frame it made.
-            self.eval("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
-                .await?;
+            self.eval(
+                "new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))",
+            )
+            .await?;
             seen.push((at, [self.dial(dials[0]).await?, self.dial(dials[1]).await?]));
         }
         let [(a, va), (b, vb)] = [seen[0], seen[1]];
