@@ -192,8 +192,8 @@ fn contact() -> impl Strategy<Value = Option<Contact>> {
     let curve =
         prop_oneof![2 => 1.0..60.0, 1 => Just(0.0), 1 => prop_oneof![Just(1e-300), Just(1e9)]];
     let end = || prop_oneof![0.0..3.2, Just(1e9)];
-    let round =
-        (curve, number(), number(), end(), end()).prop_map(|(radius, ahead, aside, from, to): (f64, f64, f64, f64, f64)| {
+    let round = (curve, number(), number(), end(), end()).prop_map(
+        |(radius, ahead, aside, from, to): (f64, f64, f64, f64, f64)| {
             let ahead: f64 = ahead * 5.0;
             Round {
                 radius,
@@ -204,7 +204,8 @@ fn contact() -> impl Strategy<Value = Option<Contact>> {
                     if ahead < 0.0 { 0.0 } else { to },
                 ),
             }
-        });
+        },
+    );
     let round = prop_oneof![1 => Just(None), 1 => round.prop_map(Some)];
     let some = (size, flat, rest, joints, round).prop_map(
         |(radius, flat, rest, (middle, last), round)| Contact {

@@ -85,8 +85,10 @@ fn an_end_rolls_round_a_rail_an_edge_and_a_corner() {
             to.push(pitch);
             places.push(place);
         }
-        asked.push(json!({"radius": radius, "curve": curve, "ahead": ahead, "spread": [spread.0, spread.1],
-            "from": contact.pitch, "to": to}));
+        asked.push(
+            json!({"radius": radius, "curve": curve, "ahead": ahead, "spread": [spread.0, spread.1],
+            "from": contact.pitch, "to": to}),
+        );
         ours.push(places);
     }
     let scipy = oracle("contact", &json!({"task": "roll-round", "cases": asked}));
@@ -101,6 +103,12 @@ fn an_end_rolls_round_a_rail_an_edge_and_a_corner() {
     println!(
         "{count} places of a rolling end, {closed} on rails, {round_part:?} on round parts by kind, at most {worst:.1e} mm apart"
     );
-    assert!(count > 2000 && closed > 500 && worst < 1e-8, "{count} {closed} {worst}");
-    assert!(round_part.iter().all(|&count| count > 200), "{round_part:?}");
+    assert!(
+        count > 2000 && closed > 500 && worst < 1e-8,
+        "{count} {closed} {worst}"
+    );
+    assert!(
+        round_part.iter().all(|&count| count > 200),
+        "{round_part:?}"
+    );
 }
