@@ -234,6 +234,8 @@ impl Curved<'_> {
         let farthest = self.finger.farthest();
         let margin = farthest - distance;
         let short = farthest - hold::kneed(margin, self.outline.radius);
+        // A tip larger than its finger has a knee that is longer.
+        let short = if short > 0.0 { short } else { 0.0 };
         let solved = if short < distance {
             let nearer = self.saddle.towards(place * (short / distance));
             self.finger.solve(centre, &nearer)

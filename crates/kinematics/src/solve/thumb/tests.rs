@@ -57,6 +57,7 @@ fn slopes_and_curves_are_those_of_differences() {
             pitch: 0.5 * part(0.37),
             tilt: part(0.29),
             heading: 3.0 * part(0.41),
+            round: None,
         };
         let turned =
             Rotation::from_scaled_axis(Vec3::new(part(0.23), part(0.31), part(0.47)) * 3.0);
