@@ -23,6 +23,9 @@ const OPPOSED: [f64; 2] = [-40.0, 22.0];
 /// What of its range to cup a mobile metacarpal can flatten by. Assumed: a quarter of the fifth's
 /// 20° levels the table's row of knuckles.
 const FLATTENING: f64 = 0.25;
+/// The percent of a curl at which the thumb sets out: the fingertips have passed under it by then.
+/// Chosen here.
+const THUMB_FOLLOWS: f64 = 75.0;
 
 /// How far the relaxed hand can be closed, degrees of the middle finger's middle joint. Chosen
 /// here.
@@ -261,17 +264,18 @@ impl Bent {
 }
 
 /// How a digit is bent in a fist: degrees of its knuckle (a thumb: of its base, across, about itself
-/// and in), and of the two hinges after it. Chosen here: the thumb's so that it lies on the fingers
-/// and on the way there passes through none (sought by trial over ranges and ways).
+/// and in), and of the two hinges after it. Chosen here: the thumb's so that it lies over the middle
+/// phalanges of index and middle finger, its tip on the latter, and on the way there passes through
+/// none (sought by trial within the ranges of its own muscles, over when it sets out too).
 pub(super) fn fist(digit: &Digit) -> Vec<(&'static str, Channel, f64)> {
     use Channel::{TurnX, TurnY, TurnZ};
     if digit.thumb {
         vec![
-            ("metacarpal", TurnX, -40.0),
-            ("metacarpal", TurnY, 13.0),
-            ("metacarpal", TurnZ, 2.0),
+            ("metacarpal", TurnX, -58.0),
+            ("metacarpal", TurnY, 27.5),
+            ("metacarpal", TurnZ, 15.0),
             ("phalanx-proximal", TurnZ, 49.0),
-            ("phalanx-distal", TurnZ, 18.0),
+            ("phalanx-distal", TurnZ, 30.5),
         ]
     } else {
         vec![
@@ -319,7 +323,16 @@ pub(super) fn add_dials(
                 Some(own) if joint == "phalanx-proximal" => own,
                 _ => angle,
             };
-            drives.push(turn(node(document, digit, joint), channel, angle / 100.0));
+            let from = if digit.thumb { THUMB_FOLLOWS } else { 0.0 };
+            let gain = angle / (100.0 - from);
+            drives.push(Drive {
+                ramp: if digit.thumb {
+                    Ramp::RisingPast(from)
+                } else {
+                    Ramp::Whole
+                },
+                ..turn(node(document, digit, joint), channel, gain)
+            });
         }
     }
     dial(document, "curl", (0.0, 100.0), drives).unit = Unit::Percent;
