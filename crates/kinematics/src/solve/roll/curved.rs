@@ -27,8 +27,9 @@ const NONE: f64 = 1e-15;
 /// How far, radians, the knuckle is opened off its closure by flesh that would sink, when that is
 /// seen and when nothing is held any more. Chosen here.
 const OPENED: [f64; 2] = [1.2 / 180.0 * PI, 25.0 / 180.0 * PI];
-/// What flesh asks for that is nothing, radians: what touches is not opened by rounding.
-const GIVES: f64 = 1e-6;
+/// What flesh may ask for and not get, radians: wrapped round something it gives by a millimetre of
+/// what the survey allows it (chosen here; without it a finger lets go of a rail within 3° of lift).
+const GIVES: f64 = 1.2 / 180.0 * PI;
 /// How far its limits keep the tip from its place, as parts of its radius, alike.
 const MISSES: [f64; 2] = [0.2, GOES];
 /// The part of a hold that is gone where that is first seen: by then a finger counts as let go, and
