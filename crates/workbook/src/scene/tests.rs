@@ -218,7 +218,11 @@ fn what_has_let_go_shows_no_slip_anywhere() {
             let lift = rig.dial_named("lift").expect("a press").id;
             posed.set_dial(lift, 30.0);
             posed.evaluate();
-            let (_, texts) = shown(&posed);
+            let (red, texts) = shown(&posed);
+            let slips = |plant: &&rig::Plant| slip(&posed, plant.node).is_some_and(|mm| mm > 0.05);
+            let slipping = rig.plants.iter().filter(slips).count();
+            // A slip is a line, a bubble and its words.
+            assert!(red <= 3 * slipping, "{red} red shapes, {slipping} slip");
             let down = rig
                 .plants
                 .iter()
