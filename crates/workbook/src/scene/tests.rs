@@ -1,6 +1,7 @@
 //! What a place shows on arrival, and what of it changes later.
 use super::*;
-use figure::{Layer, Shape};
+use crate::told::{LET_GO, has_let_go, slip, told};
+use figure::{Layer, Paint, Shape, draw};
 
 fn chain() -> Posed {
     let text = include_str!("../../../../examples/bench-press-chain.hand.json");
@@ -162,4 +163,89 @@ fn a_path_that_is_kept_is_the_path_there_is() {
         ways.of(&chain, &moving),
         Ways::default().of(&chain, &moving)
     );
+}
+
+fn bench_press() -> Posed {
+    let text = include_str!("../../../../examples/bench-press.hand.json");
+    Posed::new(&hand::read(text).expect("a good example")).expect("checked")
+}
+
+/// Red lines, and texts that tell of a slip, in the picture of a pose.
+fn shown(posed: &Posed) -> (usize, Vec<String>) {
+    let view = View::fit(Sight::Side, (900.0, 600.0), &extent(posed), 40.0);
+    let mut scene = scene(Shown::on_arrival(posed, &view, None), &mut Ways::default());
+    // Of its words the bubbles' alone.
+    scene.labels.clear();
+    scene.dimensions.clear();
+    scene.arcs.clear();
+    let shapes = draw(posed, &view, &scene);
+    let amiss = |shape: &&Shape| match shape {
+        Shape::Path { stroke, .. } => stroke.as_ref().is_some_and(|s| s.paint == Paint::Amiss),
+        Shape::Text { text, .. } => text.paint == Paint::Amiss,
+    };
+    let texts = shapes.iter().filter_map(|shape| match shape {
+        Shape::Text { text, .. } => Some(text.content.clone()),
+        Shape::Path { .. } => None,
+    });
+    let texts = texts.filter(|text| text.contains("mm")).collect();
+    (shapes.iter().filter(amiss).count(), texts)
+}
+
+/// Every place where a slip is shown but the tables of the page itself, which tell by `told`.
+#[test]
+fn what_has_let_go_shows_no_slip_anywhere() {
+    let start = bench_press();
+    let rig = start.rig();
+    let releases: Vec<_> = rig
+        .dials
+        .iter()
+        .filter(|dial| {
+            matches!(
+                dial.drives.first().map(|d| d.target),
+                Some(rig::Target::Hold(_))
+            )
+        })
+        .map(|dial| dial.id)
+        .collect();
+    assert!(!releases.is_empty(), "no digit can be let go");
+    let mut gone = 0;
+    for release in releases {
+        for part in [0.0, 0.05, 0.5, 1.0] {
+            let mut posed = start.clone();
+            let dial = rig.dial(release).expect("its own").clone();
+            posed.set_dial(release, dial.neutral + part * (dial.max - dial.neutral));
+            // The wrist is lifted: what is let go hangs far from its mark.
+            let lift = rig.dial_named("lift").expect("a press").id;
+            posed.set_dial(lift, 30.0);
+            posed.evaluate();
+            let (red, texts) = shown(&posed);
+            let slips = |plant: &&rig::Plant| slip(&posed, plant.node).is_some_and(|mm| mm > 0.05);
+            let slipping = rig.plants.iter().filter(slips).count();
+            // A slip is a line, a bubble and its words.
+            assert!(red <= 3 * slipping, "{red} red shapes, {slipping} slip");
+            let down = rig
+                .plants
+                .iter()
+                .filter(|p| !has_let_go(&posed, p.node))
+                .count();
+            let seen = rig
+                .plants
+                .iter()
+                .filter(|p| !rig.node(p.node).is_some_and(|n| n.hidden));
+            let hidden = rig.plants.len() - seen.count();
+            assert!(
+                texts.len() <= down,
+                "{texts:?} of {down} down, {hidden} hidden"
+            );
+            for plant in rig.plants.iter().filter(|p| has_let_go(&posed, p.node)) {
+                gone += 1;
+                let node = rig.node(plant.node).expect("planted").name.clone();
+                let told = told(&posed, &Gauge::Slip { node }).expect("planted");
+                assert_eq!(told.text, LET_GO);
+                assert_eq!(told.good(Some((0.0, 0.5))), None);
+                assert_eq!(slip(&posed, plant.node), None);
+            }
+        }
+    }
+    assert!(gone > 3, "{gone} let go: too few to prove anything");
 }
