@@ -10,8 +10,8 @@ mod held;
 
 /// Degrees a joint may turn for a degree of a dial, as on a plane.
 const RATE: f64 = 12.0;
-/// How deep a held digit's flesh may be, mm.
-const DEEP: f64 = 0.3;
+/// How deep a held digit's flesh may be, mm: what it gives wrapped round something (`curved.rs`).
+const DEEP: f64 = 1.2;
 /// How far one that is down may have slipped, mm.
 const SLIP: f64 = 0.5;
 
