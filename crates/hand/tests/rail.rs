@@ -69,7 +69,7 @@ fn fastest(document: &Document, (name, from, to): (&str, f64, f64), size: f64) -
 /// more, planted digits and the others alike.
 fn goes_smoothly(document: &Document, ways: [(&str, f64, f64); 4]) {
     for way in ways {
-        let [wide, fine] = [0.4, 0.2].map(|size| fastest(document, way, size));
+        let [wide, fine] = [0.2, 0.1].map(|size| fastest(document, way, size));
         println!("{way:?}: {wide:.2} and {fine:.2} degrees for one");
         assert!(
             wide > 0.1 && wide <= RATE && fine <= RATE,

@@ -193,6 +193,9 @@ fn seat(
     let over = rig::surface::distance(form, &at) - contact.radius;
     if form == Form::Plane {
         hung.translation[1] = contact.radius;
+        // Its pad gave way earlier where it was planted flatter: let go it lies on all of it again.
+        contact.changeover = bones::CHANGEOVER;
+        set_contact(&mut to.anchors[anchor].solver, Some(contact));
     } else if let Some(round) = &mut contact.round {
         hung.translation = (at - rig::surface::normal(form, &at) * over).into();
         round.radius -= over;

@@ -2,12 +2,13 @@
 use super::super::link::inside;
 use core::f64::consts::PI;
 
-/// The margin, as a part of the tip's radius, at which nothing is held any more: 10.5 mm out of
-/// reach for a tip of 7.2 mm (chosen here: with 6.5 mm a joint turned by 10.7° for one degree of
-/// a dial alone, but by 16° where the others are turned too; with a window of 1.5 mm by 38°).
-pub(crate) const LET_GO: f64 = -10.5 / 7.2;
-/// The window above it over which hold comes: 12 mm for a tip of 7.2 mm.
-pub(crate) const WINDOW: f64 = 12.0 / 7.2;
+/// The margin, as a part of the tip's radius, at which nothing is held any more: 6.5 mm out of
+/// reach for a tip of 7.2 mm (CONTACT's table: a joint turns by at most 10.7° for one degree of a dial
+/// alone, by 16° where the others are turned too; with a window of 1.5 mm from 0 by 38°).
+pub(crate) const LET_GO: f64 = -6.5 / 7.2;
+/// The window above it over which hold comes: 8 mm for a tip of 7.2 mm. Under 4 mm the letting go
+/// is rough.
+pub(crate) const WINDOW: f64 = 8.0 / 7.2;
 /// Half the knee about a margin of 0, 1.5 mm for a tip of 7.2 mm: without it the middle joint
 /// meets the straight pose with a kink. Its upper end is where the window's is, so that what is
 /// held fully is where it should be.

@@ -21,6 +21,8 @@ pub(super) struct Planted {
     pub(super) outline: Outline,
     /// Out of the palm, along the bone and to its hinge's side, as it was planted.
     bone: [Vec3; 3],
+    /// How its nail faced then, as [`Lying::nail`].
+    pub(super) nail: f64,
 }
 
 impl Planted {
@@ -30,10 +32,12 @@ impl Planted {
         let (s, c) = libm::sincos(surface.tilt);
         let (side, into) = (aside * c - up * s, -(up * c) - aside * s);
         let (s, c) = libm::sincos(surface.pitch);
+        let bone = [into * c - ahead * s, into * s + ahead * c, side];
         Self {
             surface,
             outline: Outline::new(contact),
-            bone: [into * c - ahead * s, into * s + ahead * c, side],
+            bone,
+            nail: libm::asin(inside(bone[0].dot(&up), -1.0, 1.0)),
         }
     }
 }

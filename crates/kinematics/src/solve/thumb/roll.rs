@@ -105,7 +105,10 @@ impl Rolling<'_> {
             PI
         };
         let over_pad = outline.over(pitch) + pad;
-        let held = step((TIP_ENDS - FRAC_PI_2 - lying.nail) / TIP_WINDOW)
+        // One planted with its nail as far round as that holds there in full.
+        let (ends, planted) = (TIP_ENDS - FRAC_PI_2, self.planted.nail + TIP_WINDOW);
+        let ends = if planted > ends { planted } else { ends };
+        let held = step((ends - lying.nail) / TIP_WINDOW)
             * step(over_pad / TIP_WINDOW + 1.0)
             * step((UPRIGHT - pitch) / TIP_WINDOW);
         if missed <= REACHED {
