@@ -206,7 +206,8 @@ fn contact() -> impl Strategy<Value = Option<Contact>> {
             }
         },
     );
-    let round = prop_oneof![1 => Just(None), 1 => round.prop_map(Some)];
+    // Seldom: what is as odd as this is sought round its curve for long.
+    let round = prop_oneof![60 => Just(None), 1 => round.prop_map(Some)];
     let some = (size, flat, rest, joints, round).prop_map(
         |(radius, flat, rest, (middle, last), round)| Contact {
             radius,

@@ -1,5 +1,5 @@
 //! What a learner does on the hand page.
-use crate::Page;
+use crate::{Key, Page};
 use anyhow::{Context, Result, ensure};
 use hand::gauge::Hold;
 use rig::Posed;
@@ -8,6 +8,25 @@ use std::collections::BTreeMap;
 
 /// By contact: how it is held, in words.
 pub type Held = BTreeMap<String, String>;
+
+/// Types into the field with the spoken name, and leaves it.
+pub async fn fill(page: &Page, label: &str, text: &str) -> Result<()> {
+    let field = format!("[aria-label={}]", json!(label));
+    page.wait_for(&field).await?;
+    page.eval(&format!(
+        "document.querySelector({}).select()",
+        json!(field)
+    ))
+    .await?;
+    page.click(&field).await?;
+    page.eval(&format!(
+        "document.querySelector({}).select()",
+        json!(field)
+    ))
+    .await?;
+    page.write(text).await?;
+    page.key(Key::Tab).await
+}
 
 impl Page {
     /// Chooses an option of a list at once: chosen by typing, all that is passed by would be built.

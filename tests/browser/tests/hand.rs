@@ -2,7 +2,7 @@
 //! the axes; everything kept, and taken back.
 
 use anyhow::{Context, Result, ensure};
-use browser::hand_page::value;
+use browser::hand_page::{fill, value};
 use browser::learner::{near, posed, says};
 use browser::{Browser, Key, Look, Page, Size, none, path};
 use serde_json::{Value, json};
@@ -37,25 +37,6 @@ async fn a_hand_on_its_way_is_not_refused() -> Result<()> {
 
 fn recipe(document: &Value) -> &Value {
     &document["hand"]
-}
-
-/// Types into the field with the spoken name, and leaves it.
-async fn fill(page: &Page, label: &str, text: &str) -> Result<()> {
-    let field = format!("[aria-label={}]", json!(label));
-    page.wait_for(&field).await?;
-    page.eval(&format!(
-        "document.querySelector({}).select()",
-        json!(field)
-    ))
-    .await?;
-    page.click(&field).await?;
-    page.eval(&format!(
-        "document.querySelector({}).select()",
-        json!(field)
-    ))
-    .await?;
-    page.write(text).await?;
-    page.key(Key::Tab).await
 }
 
 async fn shows(page: &Page, label: &str) -> Result<String> {
@@ -361,7 +342,7 @@ async fn advice_tells_what_ends_the_lift() -> Result<()> {
     page.press("Advice").await?;
     page.wait_for_text(
         ".hand-page",
-        "The lift is safe to 44.2°; then the wrist is out of reach",
+        "The lift is safe to 44.2°; then the arm is out of reach",
     )
     .await?;
     none(&page.complaints().await?)
