@@ -161,6 +161,7 @@ fn contact(last: &Transform) -> Contact {
         pitch: libm::atan2(bone.x, palm.x),
         tilt: libm::asin(axis.x),
         heading: libm::atan2(level.z, -level.y),
+        round: None,
     }
 }
 
