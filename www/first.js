@@ -136,10 +136,17 @@
     tick(shell);
     const now = shell.querySelector('.box.now[data-slot]');
     const page = now?.closest('.page');
-    // As the page does: later steps lie below the fold.
+    // As the page does: later steps lie below the fold. Again when it is laid out anew, for the styles
+    // may come after it; what the reader has scrolled is theirs.
     if (page && !narrow.matches && !slot.endsWith('-1')) {
-      page.scrollTop = now.getBoundingClientRect().top - page.getBoundingClientRect().top;
-      page.dataset.put = page.scrollTop;
+      let put = page.scrollTop;
+      const sight = new ResizeObserver(() => {
+        if (page.scrollTop !== put) return;
+        page.scrollTop += now.getBoundingClientRect().top - page.getBoundingClientRect().top;
+        put = page.scrollTop;
+        page.dataset.put = put;
+      });
+      for (const box of [page, now]) sight.observe(box);
     }
     const figure = shell.querySelector('.first-figure');
     if (figure) new ResizeObserver(() => frame(figure)).observe(figure.parentElement);
