@@ -5,6 +5,11 @@
 //! pitch is the angle by which the bone points into the surface: 0 lying, a quarter turn
 //! upright on the tip.
 
+/// Where a finger's own flesh begins over a round surface, as a part of its first bone (before that
+/// it is the palm's), and how thick that is in parts of the flesh at its middle joint. Chosen here,
+/// by the fingers of the table's hand.
+pub const ROOT: (f64, f64) = (0.14, 1.2);
+
 /// How a digit's end touches what it is held to. The anchor's end is the centre of the tip's
 /// round end; the target stands where that centre (on the pad's arc: the outline's core) stood
 /// when it was planted, its y off the surface there; what is flat goes on so, what is

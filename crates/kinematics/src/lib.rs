@@ -69,7 +69,7 @@ pub mod solve;
 pub use anchor::{Anchor, Outcome, Solver};
 pub use build_error::BuildError;
 pub use channel::{Channel, Order};
-pub use contact::{Contact, Round};
+pub use contact::{Contact, ROOT, Round};
 pub use mechanism::Mechanism;
 pub use node::Node;
 pub use order::lock_margins;

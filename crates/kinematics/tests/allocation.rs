@@ -98,28 +98,7 @@ fn evaluating_allocates_nothing() {
 
 #[test]
 fn planting_a_digit_allocates_nothing() {
-    plant(Solver::Finger {
-        coupling: 2.0 / 3.0,
-        rest: 0.2,
-        give: 0.1,
-        contact: None,
-    });
-    plant(Solver::Finger {
-        coupling: 2.0 / 3.0,
-        rest: 0.2,
-        give: 0.1,
-        contact: Some(kinematics::Contact {
-            radius: 7.0,
-            pad: 45.0,
-            changeover: 0.1,
-            joints: [8.0, 7.5],
-            pitch: 0.4,
-            tilt: 0.0,
-            heading: 1.6,
-            round: None,
-        }),
-    });
-    let round = kinematics::Contact {
+    let flat = kinematics::Contact {
         radius: 7.0,
         pad: 45.0,
         changeover: 0.1,
@@ -127,27 +106,32 @@ fn planting_a_digit_allocates_nothing() {
         pitch: 0.4,
         tilt: 0.0,
         heading: 1.6,
+        round: None,
+    };
+    let round = kinematics::Contact {
         round: Some(kinematics::Round {
             radius: 20.0,
             ahead: 0.0,
             aside: 0.1,
             spread: (-3.0, 3.0),
         }),
+        ..flat
     };
-    plant(Solver::Finger {
-        coupling: 2.0 / 3.0,
-        rest: 0.2,
-        give: 0.1,
-        contact: Some(round),
-    });
-    plant(Solver::Thumb {
-        rest: [0.2, 0.1],
-        contact: Some(round),
-    });
-    plant(Solver::Thumb {
-        rest: [0.2, 0.1],
-        contact: None,
-    });
+    for contact in [None, Some(flat), Some(round)] {
+        plant(Solver::Finger {
+            coupling: 2.0 / 3.0,
+            rest: 0.2,
+            give: 0.1,
+            contact,
+        });
+    }
+    // On a flat surface this one is at a limit all the while.
+    for contact in [None, Some(round)] {
+        plant(Solver::Thumb {
+            rest: [0.2, 0.1],
+            contact,
+        });
+    }
 }
 
 fn plant(solver: Solver) {

@@ -40,7 +40,7 @@ pub use fault::Fault;
 pub use file::{MOST_BYTES, read, write};
 pub use history::History;
 pub use id::{AnchorId, DialId, NodeId};
-pub use kinematics::{Channel, Order, Rotation, Transform, Vec3, lock_margins};
+pub use kinematics::{Channel, Order, ROOT, Rotation, Transform, Vec3, lock_margins};
 pub use link::{Link, Passed, Share};
 pub use measure::{OwnAxis, Reading, WorldAxis};
 pub use node::{Form, Grip, Kind, Node};

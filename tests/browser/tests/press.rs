@@ -6,7 +6,7 @@ use anyhow::{Context, Result, ensure};
 use browser::hand_page::{Held, fill, of, value};
 use browser::learner::near;
 use browser::{Key, Page, none};
-use hand::survey::{Cell, Ends, Tolerance, measure};
+use hand::survey::{Cell, Ends, LimitKind, Tolerance, measure};
 use rig::Posed;
 use std::collections::BTreeSet;
 
@@ -114,7 +114,10 @@ fn agree(told: &str, cell: &Cell, tolerance: &Tolerance) -> Result<&'static str>
         None => ("safe", ", safe"),
         Some(Ends::Slips(_)) => ("slips", " at the "),
         Some(Ends::Sinks(..)) => ("sinks", " mm in, not safe"),
-        Some(Ends::Limit(_)) => ("limit", "past its limit, not safe"),
+        Some(Ends::Limit(limit)) => match limit.kind {
+            LimitKind::Reach => ("limit", "out of reach, not safe"),
+            LimitKind::Joint { .. } => ("limit", "past its limit, not safe"),
+        },
     };
     let sign = if kind == "safe" { '✓' } else { '✗' };
     ensure!(

@@ -2,14 +2,10 @@
 use crate::flesh::Segment;
 use recipe::bones::{CHANGEOVER, CHANGEOVER_BELOW, PAD_ROUND, TIP_ROUND};
 use rig::{
-    Contact, DEGREES, Document, Fault, Form, NodeId, Posed, Rig, Rotation, Round, Transform, Vec3,
-    surface,
+    Contact, DEGREES, Document, Fault, Form, NodeId, Posed, ROOT, Rig, Rotation, Round, Transform,
+    Vec3, surface,
 };
 
-/// Where a finger's own flesh begins over a round surface, as a part of its first bone, and how
-/// thick that is in parts of the flesh at its middle joint: what the solver takes (`kinematics`,
-/// `roll/curved.rs`).
-const ROOT: (f64, f64) = (0.14, 1.2);
 /// How much thinner than what just touches planted flesh is taken to be, mm: rounding's room.
 const SLACK: f64 = 1e-6;
 /// How thick a bone's belly is, in parts of the width drawn at its joints.

@@ -4,7 +4,7 @@ use crate::state::OnStage;
 use figure::map::{letters, patterns};
 use hand::flesh::Kind;
 use hand::gauge::Hold;
-use hand::survey::{Ends, Limit, Tolerance, measure};
+use hand::survey::{Ends, Limit, LimitKind, Tolerance, measure};
 use leptos::prelude::*;
 use rig::Posed;
 use workbook::number::tenths;
@@ -65,7 +65,11 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> Stri
                 format!("{pose}: the {who} is {deep:.2} mm in, not safe")
             }
             Some(Ends::Limit(limit)) => {
-                format!("{pose}: the {} is past its limit, not safe", whose(limit))
+                let how = match limit.kind {
+                    LimitKind::Reach => "out of reach",
+                    LimitKind::Joint { .. } => "past its limit",
+                };
+                format!("{pose}: the {} is {how}, not safe", whose(limit))
             }
         };
         told + &away(posed)

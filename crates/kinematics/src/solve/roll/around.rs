@@ -5,6 +5,7 @@
 //! for over a flat surface (`touch.rs`); of all planes the one counts over which the greater of
 //! both asks least. As the plane rolls round, that greatest falls and then grows: its least is
 //! where its slope changes its sign.
+use super::gap::positive;
 use super::touch::{Ball, steep};
 use super::unrolled::Section;
 use crate::Vec3;
@@ -74,12 +75,7 @@ impl Circle {
         let (n_by, m_by) = (on.dot(&self.out), on.dot(&self.round));
         let least = FLAT * self.out.norm();
         let up = libm::hypot(n, m);
-        let up = if up > least { up } else { least };
-        let up = if up > f64::MIN_POSITIVE {
-            up
-        } else {
-            f64::MIN_POSITIVE
-        };
+        let up = positive(if up > least { up } else { least });
         let from = section.axis - self.along;
         let short = off.dot(&from) + section.radius + self.radius;
         let short_by = on.dot(&from);

@@ -14,6 +14,7 @@ use super::plane::Plane;
 use super::surface::{Stance, Surface};
 use super::touch;
 use super::unrolled::{Section, Unrolled};
+use crate::contact::ROOT;
 use crate::{Transform, Vec3};
 use core::f64::consts::PI;
 use nalgebra::Complex;
@@ -43,11 +44,6 @@ const GOES: f64 = 3.0 * hold::WINDOW;
 /// How near the knuckle's outer axis, as parts of the tip's radius, that axis turns a tip aside in
 /// full and not at all: of one right under its knuckle it would turn by anything. Chosen here.
 const UNDER: [f64; 2] = [1.6, 0.4];
-/// Where along the first bone its own flesh begins: before that it is the palm's.
-const ROOT: f64 = 0.14;
-/// How thick that is there, in parts of the flesh at the middle joint. Chosen here, by the fingers
-/// of the table's hand.
-const THICK: f64 = 1.2;
 
 /// A finger whose tip is at one place.
 struct Posed {
@@ -152,7 +148,7 @@ impl Roller {
             }
         };
         let [root, middle, last, end] = [
-            ball(first * ROOT, THICK * middle_flesh),
+            ball(first * ROOT.0, ROOT.1 * middle_flesh),
             ball(first, middle_flesh),
             ball(to_last, last_flesh),
             ball(to_tip, self.contact.radius),
