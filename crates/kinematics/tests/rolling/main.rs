@@ -175,6 +175,9 @@ proptest! {
     }
 
     /// A hand twice as large does the same over twice the way: every window goes with the tip.
+    /// What limits leave is the least of a square of tens of square millimetres, which is known by
+    /// its value, so its angles to the root of what a number holds: 1.1e-5 degrees at worst in
+    /// 450,000 draws. What meets its equations is known as they are.
     #[test]
     fn size_does_not_matter(
         which in 0..4usize, scale in prop_oneof![Just(2.0), Just(0.5), 0.3..3.0_f64],
@@ -186,7 +189,8 @@ proptest! {
             hand.press(turn, by.map(|x| x * scale));
             told(&hand)
         });
-        prop_assert!(change(one.0, other.0) < 1e-6, "{:?} {:?}", one.0, other.0);
+        let known = if one.2.limited { 1e-4 } else { 1e-7 };
+        prop_assert!(change(one.0, other.0) < known, "{:?} {:?}", one.0, other.0);
         prop_assert!((one.2.hold - other.2.hold).abs() < 1e-9);
         prop_assert!((one.2.reach_margin * scale - other.2.reach_margin).abs() < 1e-9 * scale);
         prop_assert!((one.2.residual * scale - other.2.residual).abs() < 1e-6 * scale);
