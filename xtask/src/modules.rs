@@ -9,6 +9,18 @@ use std::fs;
 use std::path::PathBuf;
 use wasm_bindgen_cli_support::{Bindgen, Output};
 
+/// Compiles all modules, two at a time: each ends in a long stretch on one processor (the whole
+/// page's code made in one unit), which the other's dependencies fill. What follows finds them made.
+pub fn compile_all(workspace: &Workspace, dev: bool) -> Result<()> {
+    let [web, worker] = if dev { ["dev"; 2] } else { ["web", "worker"] };
+    std::thread::scope(|scope| {
+        let aside = scope.spawn(|| compile(workspace, "worker", worker, false));
+        compile(workspace, "app", web, true)?;
+        compile(workspace, "probe", web, false)?;
+        aside.join().expect("no panic in a compilation").map(drop)
+    })
+}
+
 /// What tests ask of the core in a browser: a folder beside the site's, which no host is given.
 pub fn probe(workspace: &Workspace, profile: &str) -> Result<()> {
     let mut probe = Site::default();

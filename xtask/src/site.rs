@@ -14,6 +14,7 @@ use std::path::{Path, PathBuf};
 
 pub fn build(workspace: &Workspace, dev: bool) -> Result<PathBuf> {
     let www = workspace.root.join("www");
+    modules::compile_all(workspace, dev)?;
     let mut site = Site::default();
     site.add_hashed("paint.js", read(&www.join("paint.js"))?.into_bytes())?;
     modules::app(workspace, dev, &mut site)?;

@@ -1,6 +1,6 @@
 //! What makes a document a press, and its planted pose.
 use crate::advice::NoAdvice;
-use recipe::{DialRole, Part};
+use recipe::{DialRole, DigitPart, Part};
 use rig::index::Index;
 use rig::{Dial, DialId, Fault, Node, NodeId, Posed, Rig};
 use std::collections::BTreeSet;
@@ -19,12 +19,28 @@ pub fn press_dials(rig: &Rig) -> Vec<DialId> {
     found.map(|dial| dial.id).collect()
 }
 
-/// A planted node's digit in words: the name of the anchor that holds it, else its own.
+/// A planted node in words: the name of the anchor that holds it; a bone of a fist's finger as
+/// anatomy has it ('middle finger's proximal phalanx') while it bears its digit's name; else its own.
 pub fn in_words(rig: &Rig, node: NodeId) -> String {
-    let anchor = rig.anchors.iter().find(|anchor| anchor.end == node);
-    let anchor = anchor.map(|anchor| &anchor.name);
-    let name = anchor.or(rig.node(node).map(|node| &node.name));
-    name.map_or_else(|| "?".to_owned(), |name| name.replace('-', " "))
+    let plain = |name: &str| name.replace('-', " ");
+    if let Some(anchor) = rig.anchors.iter().find(|anchor| anchor.end == node) {
+        return plain(&anchor.name);
+    }
+    let Some(node) = rig.node(node) else {
+        return "?".to_owned();
+    };
+    if let Some(Part::Digit(digit, part)) = &node.part
+        && node.name.starts_with(digit)
+    {
+        let bone = match part {
+            DigitPart::PhalanxProximal => "proximal phalanx",
+            DigitPart::PhalanxIntermediate => "middle phalanx",
+            DigitPart::PhalanxDistal => "last phalanx",
+            _ => return plain(&node.name),
+        };
+        return format!("{}'s {bone}", plain(digit));
+    }
+    plain(&node.name)
 }
 
 /// The parts of a press that advice and gauges are about.
