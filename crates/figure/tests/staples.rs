@@ -140,7 +140,7 @@ fn a_staple_eases_with_its_hold() {
 /// and cannot follow does.
 #[test]
 fn only_what_is_held_slips() {
-    let posed = posed(&[("lift", -15.0)]);
+    let posed = posed(&[("lift", -18.0)]);
     let digits = digits(&posed);
     assert!(digits.iter().all(|a| posed.hold(*a) == 0.0));
     let away = |a: &AnchorId| posed.outcome(*a).residual;

@@ -6,7 +6,7 @@ use hand::{Gauge, Planting, Recipe, document as build};
 use rig::Posed;
 
 /// A hold is the smooth step t³(10 − 15t + 6t²) over a window of the reach that is left, told by
-/// the tip's radius: docs/mathematics.md 10, 8 mm above −6.5 mm for a tip of 7.2 mm.
+/// the tip's radius: docs/mathematics.md 10, 12 mm above −10.5 mm for a tip of 7.2 mm.
 #[test]
 fn a_hold_follows_the_reach_that_is_left() {
     let planting = Some(Planting::default());
@@ -17,7 +17,7 @@ fn a_hold_follows_the_reach_that_is_left() {
     .unwrap();
     let mut seen = [0; 3];
     for roll in [
-        -14.0, -11.0, -9.0, -8.0, -7.0, -5.0, 0.0, 30.0, 50.0, 58.0, 62.0, 66.0,
+        -17.0, -14.0, -11.0, -9.0, -8.0, -7.0, -5.0, 0.0, 30.0, 50.0, 58.0, 62.0, 66.0,
     ] {
         let mut posed = Posed::new(&document).unwrap();
         posed.set_dial(document.dial_named("roll").unwrap().id, roll);
@@ -29,7 +29,7 @@ fn a_hold_follows_the_reach_that_is_left() {
             let found = document.anchor_named(&anchor()).unwrap();
             let size = found.solver.contact().unwrap().radius / 7.2;
             let margin = read(Gauge::ReachMargin { anchor: anchor() });
-            let t = ((margin + 6.5 * size) / (8.0 * size)).clamp(0.0, 1.0);
+            let t = ((margin + 10.5 * size) / (12.0 * size)).clamp(0.0, 1.0);
             let step = t.powi(3) * (10.0 - t * (15.0 - 6.0 * t));
             let hold = read(Gauge::Hold { anchor: anchor() });
             assert!(

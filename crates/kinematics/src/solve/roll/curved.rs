@@ -37,10 +37,10 @@ const MISSES: [f64; 2] = [0.2, GOES];
 /// its tip has slipped by a third of a millimetre.
 const SEEN: f64 = 0.02;
 /// The margin, in parts of the tip's radius, at which nothing is held any more, and the window
-/// above it over which hold comes, to where the knee ends. Three times a plane's: a finger that
-/// hangs over an edge lets go through three times the bend. Chosen here.
+/// above it over which hold comes, to where the knee ends. Twice a plane's: a finger that hangs
+/// over an edge lets go through more bend. Chosen here.
 const LET_GO: f64 = hold::KNEE - GOES;
-const GOES: f64 = 3.0 * hold::WINDOW;
+const GOES: f64 = 2.0 * hold::WINDOW;
 /// How near the knuckle's outer axis, as parts of the tip's radius, that axis turns a tip aside in
 /// full and not at all: of one right under its knuckle it would turn by anything. Chosen here.
 const UNDER: [f64; 2] = [1.6, 0.4];

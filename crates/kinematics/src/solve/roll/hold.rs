@@ -2,13 +2,13 @@
 use super::super::link::inside;
 use core::f64::consts::PI;
 
-/// The margin, as a part of the tip's radius, at which nothing is held any more: 6.5 mm out of
-/// reach for a tip of 7.2 mm (CONTACT's table: a joint turns by at most 10.7° for one degree of a dial
-/// alone, by 16° where the others are turned too; with a window of 1.5 mm from 0 by 38°).
-pub(crate) const LET_GO: f64 = -6.5 / 7.2;
-/// The window above it over which hold comes: 8 mm for a tip of 7.2 mm. Under 4 mm the letting go
+/// The margin, as a part of the tip's radius, at which nothing is held any more: 10.5 mm out of
+/// reach for a tip of 7.2 mm (chosen here: a joint turns by at most 12° for one degree of a dial,
+/// wherever the others stand; with −6.5 and a window of 8 mm by 17°).
+pub(crate) const LET_GO: f64 = -10.5 / 7.2;
+/// The window above it over which hold comes: 12 mm for a tip of 7.2 mm. Under 4 mm the letting go
 /// is rough.
-pub(crate) const WINDOW: f64 = 8.0 / 7.2;
+pub(crate) const WINDOW: f64 = 12.0 / 7.2;
 /// Half the knee about a margin of 0, 1.5 mm for a tip of 7.2 mm: without it the middle joint
 /// meets the straight pose with a kink. Its upper end is where the window's is, so that what is
 /// held fully is where it should be.
@@ -22,8 +22,9 @@ pub(crate) const TIP_WINDOW: f64 = 15.0 / 180.0 * PI;
 /// is held: what stands below its own knuckle has no direction to turn its knuckle in, and jumps
 /// from one to another (chosen here).
 pub(crate) const UNDER: f64 = 0.12;
-/// The part above it over which hold comes.
-pub(crate) const UNDER_WINDOW: f64 = 0.3;
+/// The part above it over which hold comes: over 0.3 a joint turns by 13° for a degree, of a hand
+/// that is over its tips and on its heel at once.
+pub(crate) const UNDER_WINDOW: f64 = 0.36;
 
 /// From 0 to 1 with no slope and no curvature at either end: t³(10 − 15t + 6t²).
 pub(crate) fn step(t: f64) -> f64 {

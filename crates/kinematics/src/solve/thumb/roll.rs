@@ -5,7 +5,7 @@
 //! hinge's side, the pitch changes by ω·(ẑ − tan λ·n), the tilt λ by −ω·m and the heading by
 //! −ω·n/cos λ.
 use super::super::pad::{Frame, rotated};
-use super::super::roll::hold::{TIP_ENDS, TIP_WINDOW, WINDOW, step};
+use super::super::roll::hold::{TIP_ENDS, TIP_WINDOW, step};
 use super::super::saddle::{swung, tipped};
 use super::lying::{Lying, Planted};
 use super::reach::REACHED;
@@ -15,6 +15,10 @@ use core::f64::consts::{FRAC_PI_2, PI};
 /// The pitch at which nothing is held of a bone that has turned over its tip and points up: well
 /// before 270°, where pitches are told anew. Chosen here.
 const UPRIGHT: f64 = 250.0 / 180.0 * PI;
+/// What it misses by, as a part of its tip's radius, when nothing is held any more: 8 mm for a tip
+/// of 7.2 mm (chosen here). Over a finger's 12 mm it would slip by more than the survey allows before
+/// it counts as let go, and so end the press.
+const GONE: f64 = 8.0 / 7.2;
 
 /// What says how a thumb rolls.
 pub(super) struct Rolling<'a> {
@@ -87,7 +91,7 @@ impl Rolling<'_> {
 
     /// What it misses by when nothing is held any more, mm: over that the hold eases.
     pub(super) fn gone(&self) -> f64 {
-        WINDOW * self.planted.outline.radius
+        GONE * self.planted.outline.radius
     }
 
     /// How fully a pose holds that misses its place by so many mm: in full only what misses by no
