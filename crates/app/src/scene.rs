@@ -3,7 +3,7 @@ use crate::knuckle_row::Row;
 use crate::state::Session;
 use figure::{Ghosts, Scene, Shape};
 use leptos::prelude::*;
-use rig::{Document, NodeId, Posed, Role};
+use rig::{NodeId, Posed, Role};
 use workbook::axis::AxisKind;
 use workbook::moving::roles_of;
 use workbook::scene::{Shown, Ways, scene};
@@ -84,6 +84,6 @@ fn axes(session: Session, posed: &Posed, scene: &mut Scene) {
 }
 
 /// Roles for what is being moved, or would be.
-pub fn roles_now(session: Session, document: &Document) -> Vec<(NodeId, Role)> {
-    roles_of(document, &session.stage.moving.get())
+pub fn roles_now(session: Session, posed: &Posed) -> Vec<(NodeId, Role)> {
+    roles_of(posed, &session.stage.moving.get())
 }

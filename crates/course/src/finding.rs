@@ -322,13 +322,23 @@ fn within(f: &mut Formatter<'_>, band: &Band, least: Reading, greatest: Reading)
     write!(f, "{}: {found}; {asked}.", capital(&called))
 }
 
-/// A lesson's own sentence with its numbers.
+/// Digits after the point beyond which two numbers are told alike though they differ.
+const MOST_DECIMALS: u8 = 6;
+
+/// A lesson's own sentence with its numbers: to so many digits that what misses its limit is not
+/// told as the limit itself.
 fn fill(text: &str, value: &Seen, limit: f64) -> String {
-    let limit = Reading {
+    let mut found = value.reading;
+    let mut limit = Reading {
         value: limit,
-        ..value.reading
+        ..found
     };
-    text.replace("{value}", &value.reading.to_string())
+    let alike = |a: Reading, b: Reading| a.value != b.value && a.to_string() == b.to_string();
+    while alike(found, limit) && found.decimals < MOST_DECIMALS {
+        found.decimals += 1;
+        limit.decimals += 1;
+    }
+    text.replace("{value}", &found.to_string())
         .replace("{limit}", &limit.to_string())
         .replace("{at}", &value.at.to_string())
 }

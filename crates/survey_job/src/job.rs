@@ -28,8 +28,8 @@ pub(crate) enum Job {
     },
     /// Not parted: each remedy needs what was reached without one.
     Advice {
-        recipe: Box<Recipe>,
-        dial: String,
+        posed: Box<Posed>,
+        dial: usize,
         rising: bool,
         tolerance: Tolerance,
         axis: Option<Found>,
@@ -69,19 +69,16 @@ fn said<K: Explain>(fault: Fault<K>) -> String {
 }
 
 fn advise(
-    recipe: &Recipe,
-    dial: &str,
+    posed: &Posed,
+    dial: usize,
     rising: bool,
     tolerance: Tolerance,
     axis: Option<Found>,
 ) -> Result<Advised, String> {
-    let posed = built(recipe).ok_or("This hand cannot be built.")?;
     let rig = posed.rig();
-    let dial = rig
-        .dial_named(dial)
-        .ok_or("Nothing is planted, so nothing can slip.")?;
+    let dial = (rig.dials.get(dial)).ok_or("The figure has no such dial.")?;
     let found = advice(
-        &posed,
+        posed,
         dial.id,
         rising,
         &tolerance,
@@ -90,7 +87,7 @@ fn advise(
     .map_err(said)?;
     let reach = Reach::new(rig, found.safe, found.stay);
     // It is told of this dial one way: it can be told of it the other way.
-    let back = stay(&posed, dial.id, !rising).unwrap_or(found.stay);
+    let back = stay(posed, dial.id, !rising).unwrap_or(found.stay);
     let left = found.margins.iter();
     let left = left.filter_map(|margin| Some((Who::new(rig, margin.node)?, margin.mm)));
     let helps = found.remedies.into_iter().map(|remedy| Help {
@@ -174,13 +171,13 @@ impl Job {
                 found: Vec::new(),
             },
             Question::Advice {
-                recipe,
+                standing: at,
                 dial,
                 rising,
                 tolerance,
                 axis,
             } => Self::Advice {
-                recipe,
+                posed: Box::new(standing(at)?),
                 dial,
                 rising,
                 tolerance,
@@ -250,13 +247,13 @@ impl Job {
                 parted(pivots.len(), found, Answer::Lifts)
             }
             Self::Advice {
-                recipe,
+                posed,
                 dial,
                 rising,
                 tolerance,
                 axis,
             } => {
-                let advised = advise(recipe, dial, *rising, *tolerance, *axis);
+                let advised = advise(posed, *dial, *rising, *tolerance, *axis);
                 let answer = advised.map_or_else(Answer::Refused, Answer::Advice);
                 (answer, Vec::new(), 1.0)
             }

@@ -79,12 +79,12 @@ pub enum Question {
         /// What is allowed.
         tolerance: Tolerance,
     },
-    /// What ends a dial of a hand as built, and what would help: [`hand::advice::advice`].
+    /// What ends a dial, the others as they stand, and what would help: [`hand::advice::advice`].
     Advice {
-        /// The hand.
-        recipe: Box<Recipe>,
-        /// The dial's name.
-        dial: String,
+        /// Where everything stands.
+        standing: Setting,
+        /// The dial's place.
+        dial: usize,
         /// Up, not down.
         rising: bool,
         /// What is allowed.
@@ -158,6 +158,23 @@ impl Question {
             dial: place(posed.rig(), dial)?,
             rising,
             tolerance,
+        })
+    }
+
+    /// What ends a dial and what would help, of a pose of the figure; none: it has no such dial.
+    pub fn advice(
+        posed: &rig::Posed,
+        dial: DialId,
+        rising: bool,
+        tolerance: Tolerance,
+        axis: Option<Found>,
+    ) -> Option<Self> {
+        Some(Self::Advice {
+            standing: posed.setting().clone(),
+            dial: place(posed.rig(), dial)?,
+            rising,
+            tolerance,
+            axis,
         })
     }
 

@@ -268,13 +268,8 @@ fn the_best_axis_and_advice_with_it_are_the_same() {
         let ours = greatest_axis(&posed, &TOLERANCE).unwrap();
         assert_eq!(found.placed(posed.rig()), ours);
         let lift = press_dials(posed.rig())[0];
-        let question = Question::Advice {
-            recipe: Box::new(recipe.clone()),
-            dial: posed.rig().dial(lift).unwrap().name.clone(),
-            rising: true,
-            tolerance: TOLERANCE,
-            axis: Some(found),
-        };
+        let question = Question::advice(&posed, lift, true, TOLERANCE, Some(found)).unwrap();
+        send(&mut bench, &Order::Figure(rig::write(posed.document())));
         ask(&mut bench, 2, question);
         let Answer::Advice(advised) = answered(&mut bench).answer else {
             panic!("advice")

@@ -1,6 +1,7 @@
 //! What is being moved, and what a grab of a node would move.
 use crate::number::tenths;
-use rig::{DialId, Document, Grip, NodeId, Role, roles};
+use hand::gauge::Hold;
+use rig::{DialId, Document, Grip, NodeId, Posed, Role, roles};
 
 /// What is being moved, for the roles.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -42,13 +43,33 @@ pub fn mover_of(document: &Document, moving: &Moving) -> Option<NodeId> {
     }
 }
 
-/// Roles for what is being moved, or would be, in document order.
-pub fn roles_of(document: &Document, moving: &Moving) -> Vec<(NodeId, Role)> {
-    match moving {
+/// Roles for what is being moved, or would be, in document order. A digit that has let go is not
+/// held: it goes where its base does.
+pub fn roles_of(posed: &Posed, moving: &Moving) -> Vec<(NodeId, Role)> {
+    let document = posed.document();
+    let mut roles = match moving {
         Moving::Nothing => Vec::new(),
         Moving::Dials(dials) => roles(document, dials),
         Moving::Place(node) => rig::role::roles_placing(document, *node),
+    };
+    for anchor in &document.anchors {
+        if !posed.is_active(anchor.id) || Hold::of(posed, anchor.id) != Hold::Up {
+            continue;
+        }
+        let base = roles.iter().find(|(node, _)| *node == anchor.base);
+        let free = match base {
+            Some((_, Role::Mover | Role::Carried)) => Role::Carried,
+            _ => Role::Still,
+        };
+        for (node, role) in &mut roles {
+            let parent = |node: NodeId| document.node(node)?.parent;
+            let mut above = std::iter::successors(parent(*node), |&node| parent(node));
+            if *role == Role::Anchored && above.any(|node| node == anchor.base) {
+                *role = free;
+            }
+        }
     }
+    roles
 }
 
 /// The dials that are moved, each with where it stands; none while something is placed.
@@ -91,6 +112,33 @@ mod tests {
             [format!("{} {}", dial.name, tenths(value, dial.unit))]
         );
         assert!(told(&document, &Moving::Place(document.nodes[0].id)).is_empty());
+    }
+
+    /// On the heel every finger has let go: nothing of it is held any more, and at neutral all are.
+    #[test]
+    fn who_has_let_go_is_carried() {
+        let text = include_str!("../../../examples/bench-press.hand.json");
+        let mut posed =
+            Posed::new(&hand::read(text).expect("a good example")).expect("it is sound");
+        let roll = posed.rig().dial_named("roll").expect("roll").id;
+        let tips = |posed: &Posed| -> Vec<Role> {
+            let roles = roles_of(posed, &Moving::Dials(vec![roll]));
+            let rig = posed.rig();
+            let fingers = ["index", "middle", "ring", "pinky"].into_iter();
+            let tips = fingers.map(|f| rig.node_named(&format!("{f}-finger-tip")).expect("tip").id);
+            tips.map(|tip| {
+                roles
+                    .iter()
+                    .find(|(node, _)| *node == tip)
+                    .expect("a role")
+                    .1
+            })
+            .collect()
+        };
+        assert_eq!(tips(&posed), [Role::Anchored; 4]);
+        posed.set_dial(roll, -25.0);
+        posed.evaluate();
+        assert_eq!(tips(&posed), [Role::Carried; 4]);
     }
 
     #[test]

@@ -103,7 +103,12 @@ pub fn advice(
     let mut remedies = Vec::new();
     if let Some(node) = first.and_then(|node| document.node(node)) {
         remedies.extend(trial.release(posed, node));
-        if let Some(recipe) = document.hand.as_deref() {
+        // A hand that was planted otherwise since is not what its recipe would build.
+        if let Some(recipe) = document
+            .hand
+            .as_deref()
+            .filter(|r| is_built_by(document, r))
+        {
             remedies.extend(trial.longer(posed, recipe, node));
             remedies.extend(trial.flexion(posed, recipe));
             remedies.extend(axis.and_then(|axis| trial.pivot(posed, recipe, axis)));
@@ -120,6 +125,24 @@ pub fn advice(
         margins: margins(posed),
         remedies,
     })
+}
+
+/// Whether the recipe plants what is planted.
+fn is_built_by(document: &Document, recipe: &Recipe) -> bool {
+    let planted = |document: &Document| -> Vec<_> {
+        let plants = document.plants.iter();
+        let held = |node| {
+            document
+                .anchors
+                .iter()
+                .position(|anchor| anchor.end == node)
+        };
+        let held = |node| held(node).is_none_or(|at| document.setting.active[at]);
+        let plants = plants.filter(|plant| held(plant.node));
+        let name = |node| document.node(node).map(|node| node.name.clone());
+        plants.map(|plant| name(plant.node)).collect()
+    };
+    build::document(recipe).is_ok_and(|built| planted(&built) == planted(document))
 }
 
 /// How far a dial goes with all down and safe.

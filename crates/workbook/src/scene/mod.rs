@@ -78,7 +78,7 @@ impl<'a> Shown<'a> {
 pub fn scene<'a>(shown: Shown<'a>, ways: &mut Ways) -> Scene<'a> {
     let (posed, document) = (shown.posed, shown.posed.document());
     let mut scene = Scene {
-        roles: roles_of(document, &shown.moving),
+        roles: roles_of(posed, &shown.moving),
         ghost: shown.ghost,
         trail: shown.trail,
         lever: shown.lever,

@@ -3,6 +3,7 @@
 use super::axis_search::AxisSearch;
 use super::edits::{edit, recipe, remake_as};
 use super::live_survey::press_choices;
+use super::pace::rested;
 use super::surveyor::Stopped;
 use super::turn_order::TurnOrder;
 use crate::state::{OnStage, Session, Shell, session};
@@ -18,34 +19,42 @@ use survey_job::{Advised, Answer, Help, How, Lane, Question, Stays};
 pub fn Advice(search: AxisSearch) -> impl IntoView {
     let shell = expect_context::<Shell>();
     search.read();
-    let recipe = recipe(expect_context::<OnStage>());
+    let stage = expect_context::<OnStage>();
+    let recipe = recipe(stage);
+    let at_rest = rested(stage);
     // Which dial goes which way.
     let way = RwSignal::new(("lift".to_string(), true));
     // What was told last stays until the next is known.
     let found = RwSignal::new(None);
     Effect::new(move || {
-        let Some(recipe) = recipe.get() else {
+        at_rest.track();
+        if recipe.with(Option::is_none) {
             search.surveyor.leave(Lane::Advice);
             return found.set(None);
-        };
+        }
         let (dial, rising) = way.get();
         let tolerance = shell.tolerance.get();
         let axis = (search.found.get()).filter(|_| dial == "lift" && rising && !search.busy.get());
-        let question = Question::Advice {
-            recipe: Box::new(recipe),
-            dial: dial.clone(),
-            rising,
-            tolerance,
-            axis,
-        };
-        search.surveyor.ask(question, move |reply| {
-            found.set(match reply.answer {
-                Answer::Advice(advised) => {
-                    Some(Ok((reach_told(&dial, &tolerance, &advised), advised.helps)))
-                }
-                Answer::Refused(why) => Some(Err(why)),
-                _ => None,
-            });
+        stage.with_untracked(|hand| {
+            let posed = hand.posed();
+            let asked = (posed.rig().dial_named(&dial))
+                .and_then(|known| Question::advice(posed, known.id, rising, tolerance, axis));
+            let Some(question) = asked else {
+                search.surveyor.leave(Lane::Advice);
+                return found.set(Some(Err("Nothing is planted, so nothing can slip.".into())));
+            };
+            let dial = dial.clone();
+            search
+                .surveyor
+                .ask_about(posed.document(), question, move |reply| {
+                    found.set(match reply.answer {
+                        Answer::Advice(advised) => {
+                            Some(Ok((reach_told(&dial, &tolerance, &advised), advised.helps)))
+                        }
+                        Answer::Refused(why) => Some(Err(why)),
+                        _ => None,
+                    });
+                });
         });
     });
     view! {
@@ -108,7 +117,7 @@ fn reach_told(name: &str, tolerance: &Tolerance, advised: &Advised) -> String {
     let left = if left.is_empty() {
         String::new()
     } else {
-        format!(" Surface left at neutral: {}.", left.join(", "))
+        format!(" Surface left here: {}.", left.join(", "))
     };
     format!("{safe} {}{left}", stays_told(&reach.stays, &advised.back))
 }

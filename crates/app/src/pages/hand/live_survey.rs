@@ -59,6 +59,8 @@ pub struct LiveSurvey {
     /// What is known so far.
     pub shown: RwSignal<Option<Arc<Survey>>>,
     pub state: RwSignal<State>,
+    /// What is shown is of another hand, or of this one as it stood before.
+    pub old: RwSignal<bool>,
     /// Why nothing can be surveyed.
     pub fault: RwSignal<Option<String>>,
     /// How far the dial across goes from here, in words, once all is measured.
@@ -66,6 +68,7 @@ pub struct LiveSurvey {
     /// Who measures.
     pub surveyor: Surveyor,
     asked: StoredValue<Option<Asked>>,
+    spans: Option<SafeSpans>,
 }
 
 /// What a survey is of.
@@ -87,10 +90,12 @@ impl LiveSurvey {
             }),
             shown: RwSignal::new(None),
             state: RwSignal::new(State::Done),
+            old: RwSignal::new(false),
             fault: RwSignal::new(None),
             farthest: RwSignal::new(None),
             surveyor: Surveyor::new(),
             asked: StoredValue::new(None),
+            spans: use_context(),
         };
         Effect::new(move || {
             live.wanted.track();
@@ -115,12 +120,11 @@ impl LiveSurvey {
             });
         });
         // The press dials' safe spans, each with the others as they stand.
-        let spans = use_context::<SafeSpans>();
         let pace = Pace::new();
         Effect::new(move || {
             stage.track();
             shell.tolerance.track();
-            if let Some(spans) = spans {
+            if let Some(spans) = live.spans {
                 let ask = move || live.ask_spans(stage, spans, shell.tolerance.get());
                 pace.run(move || untrack(ask));
             }
@@ -183,6 +187,13 @@ impl LiveSurvey {
             Side::new(posed.rig(), sweep)
         };
         let sides = side(&asked.wanted.across).zip(side(&asked.wanted.up));
+        let of = |last: &Option<Asked>| last.as_ref().is_some_and(|last| last.rig == asked.rig);
+        self.old.set(true);
+        if !self.asked.with_value(of)
+            && let Some(spans) = self.spans
+        {
+            spans.set(Vec::new());
+        }
         self.asked.set_value(Some(asked));
         // What was said of another hand is not true of this one.
         self.fault.set(None);
@@ -213,6 +224,7 @@ impl LiveSurvey {
             (Answer::Survey, Some(survey)) => {
                 let slow = now() - begun > QUIET;
                 self.fault.set(None);
+                self.old.set(false);
                 self.shown.set(Some(Arc::new(survey)));
                 self.state.set(if reply.done {
                     State::Done
@@ -227,6 +239,7 @@ impl LiveSurvey {
 
     fn refuse(self, why: String) {
         self.shown.set(None);
+        self.old.set(false);
         self.state.set(State::Done);
         self.fault.set(Some(why));
     }

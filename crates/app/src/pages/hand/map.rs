@@ -136,7 +136,11 @@ fn strike(session: Session, survey: &Survey, (across, up): (f64, f64)) {
 }
 
 #[component]
-fn Sheet(live: LiveSurvey, tolerance: RwSignal<Tolerance>, told: Memo<String>) -> impl IntoView {
+fn Sheet(
+    live: LiveSurvey,
+    tolerance: RwSignal<Tolerance>,
+    told: Memo<(bool, String)>,
+) -> impl IntoView {
     let session = session();
     let Session { stage, shell, .. } = session;
     let frame = NodeRef::<Div>::new();
@@ -190,11 +194,11 @@ fn Sheet(live: LiveSurvey, tolerance: RwSignal<Tolerance>, told: Memo<String>) -
         if held.get_value() {
             held.set_value(false);
             stage.settle();
-            shell.say(told.get_untracked());
+            shell.say(told.get_untracked().1);
         }
     };
     view! {
-        <div class="map-sheet" node_ref=frame>
+        <div class="map-sheet" class:old=move || live.old.get() node_ref=frame>
             <canvas
                 node_ref=canvas
                 aria-hidden="true"
@@ -228,7 +232,7 @@ fn Sheet(live: LiveSurvey, tolerance: RwSignal<Tolerance>, told: Memo<String>) -
 #[component]
 fn Cross(
     live: LiveSurvey,
-    told: Memo<String>,
+    told: Memo<(bool, String)>,
     size: RwSignal<(f64, f64)>,
     weight: Signal<f64>,
 ) -> impl IntoView {
@@ -266,14 +270,14 @@ fn Cross(
             &survey,
             (across + right * step, up + higher * step),
         );
-        shell.say(told.get_untracked());
+        shell.say(told.get_untracked().1);
     };
     view! {
         <button
             class="handle map-cross"
             class:outside=outside
             style:transform=move || place.get().map_or_else(String::new, |(place, _)| place)
-            aria-label=move || format!("Pose on the map. {}", told.get())
+            aria-label=move || format!("Pose on the map. {}", told.get().1)
             aria-description="Arrow keys move it; the step switch sets how far."
             on:keydown=key
             on:keyup=move |_| stage.nudge_ends()

@@ -4,6 +4,7 @@ use crate::state::OnStage;
 use figure::map::{letters, patterns};
 use hand::flesh::Kind;
 use hand::gauge::Hold;
+use hand::press_dials;
 use hand::survey::{Ends, Limit, LimitKind, Tolerance, measure};
 use leptos::prelude::*;
 use rig::Posed;
@@ -21,13 +22,13 @@ fn away(posed: &Posed) -> String {
     told.collect()
 }
 
-/// The present pose in words.
-pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> String {
+/// The present pose: whether it presses and is safe, and that in words.
+pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> (bool, String) {
     let Some(survey) = live.shown.get() else {
-        return "Nothing is measured yet.".into();
+        return (false, "Nothing is measured yet.".into());
     };
     let Some([across, up]) = dials(stage, &survey) else {
-        return String::new();
+        return (false, String::new());
     };
     let pose = format!(
         "{} {}, {} {}",
@@ -39,17 +40,29 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> Stri
     stage.with(|h| {
         let (posed, rig) = (h.posed(), h.document());
         let cell = measure(posed);
+        let press = press_dials(rig).into_iter();
+        let others = press.filter(|dial| ![across.0.id, up.0.id].contains(dial));
+        let others = others.filter_map(|dial| {
+            let (dial, value) = (rig.dial(dial)?, posed.dial(dial));
+            let told = format!(", {} {}", dial.name, tenths(value, dial.unit));
+            (value != dial.neutral).then_some(told)
+        });
+        let pose = pose + &others.collect::<String>();
+        let presses = cell.down.count() > 0;
         // What has let go has no slip to tell of.
-        let slip = match cell.down.count() {
-            0 => "nothing is down".to_owned(),
-            _ => format!("slip {:.2} mm", cell.slip),
+        let slip = match presses {
+            false => "nothing is fully down".to_owned(),
+            true => format!("slip {:.2} mm", cell.slip),
         };
         let who = |node| hand::in_words(rig, node);
         let whose = |limit: Limit| {
             let anchor = rig.anchor(limit.anchor);
             anchor.map_or_else(|| "?".to_owned(), |anchor| anchor.name.replace('-', " "))
         };
-        let told = match cell.ends(tolerance) {
+        let ends = cell.ends(tolerance);
+        let told = match ends {
+            // A hand in the air is no press, however safe.
+            None if !presses => format!("{pose}: {slip}"),
             None => {
                 let limit = cell.limit.map(whose);
                 let limit = limit.map_or(String::new(), |l| format!("; the {l} is at a limit"));
@@ -72,7 +85,7 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> Stri
                 format!("{pose}: the {} is {how}, not safe", whose(limit))
             }
         };
-        told + &away(posed)
+        (presses && ends.is_none(), told + &away(posed))
     })
 }
 
@@ -81,10 +94,10 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> Stri
 pub fn MapText(
     live: LiveSurvey,
     tolerance: RwSignal<Tolerance>,
-    told: Memo<String>,
+    told: Memo<(bool, String)>,
 ) -> impl IntoView {
     let stage = expect_context::<OnStage>();
-    let safe = move || told.with(|r| !r.contains("not safe"));
+    let safe = move || told.with(|told| told.0);
     let verdict = Memo::new(move |_| {
         let survey = live.shown.get()?;
         if live.state.get() != State::Done {
@@ -120,7 +133,7 @@ pub fn MapText(
         <Show when=move || live.shown.with(Option::is_some)>
             <p class="map-told" class:good=safe class:amiss=move || !safe()>
                 <span aria-hidden="true">{move || if safe() { "✓ " } else { "✗ " }}</span>
-                {told}
+                {move || told.get().1}
             </p>
         </Show>
         {move || verdict.get().map(|why| view! { <p class="map-fault">{why}</p> })}

@@ -53,7 +53,7 @@ fn Inset(name: &'static str, from: Sight) -> impl IntoView {
             let posed = h.posed();
             let view = View::fit(from, SIZE, &figure::extent(posed), 12.0);
             let scene = Scene {
-                roles: roles_now(session, h.document()),
+                roles: roles_now(session, h.posed()),
                 weight: 0.7,
                 ..Scene::default()
             };

@@ -24,8 +24,7 @@ pub fn Lineage() -> impl IntoView {
     });
     let roles = Memo::new(move |_| {
         stage.with(|h| {
-            let document = h.document();
-            roles_now(session, document)
+            roles_now(session, h.posed())
                 .into_iter()
                 .collect::<BTreeMap<_, _>>()
         })

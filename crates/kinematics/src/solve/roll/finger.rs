@@ -122,6 +122,14 @@ impl Roller {
         let radius = self.contact.radius;
         let left = hold::left(closed.margin, closed.pitch, radius);
         let hold = held * left * hold::ahead(closed.reach / self.closure.length);
+        // Past upright the closure's reach goes on below nothing: no end misses its place by more
+        // than the way there.
+        let most = -surface.at.norm();
+        let margin = if closed.margin < most {
+            most
+        } else {
+            closed.margin
+        };
         let mut iterations = closed.rounds;
         let mut limited = false;
         if hold <= 0.0 {
@@ -131,7 +139,7 @@ impl Roller {
                 (self.relaxed, false),
                 (self.relaxed, 0.0),
                 iterations,
-                closed.margin,
+                margin,
             );
         }
         let (outer, past_outer) = saddle.within(0, closed.outer);
@@ -162,7 +170,7 @@ impl Roller {
             return Rolled {
                 angles,
                 hold,
-                margin: closed.margin,
+                margin,
                 iterations,
                 limited,
             };
@@ -177,7 +185,7 @@ impl Roller {
             (blended, limited),
             (angles, hold),
             iterations,
-            closed.margin,
+            margin,
         )
     }
 
