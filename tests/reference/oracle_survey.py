@@ -21,9 +21,9 @@ from dials import channels, settings
 
 AXES = "xyz"
 # The windows of docs/mathematics.md 10, for a tip of 7.2 mm; each goes with the tip's radius.
-LET_GO, WINDOW, KNEE = -6.5 / 7.2, 8 / 7.2, 1.5 / 7.2
+LET_GO, WINDOW, KNEE = -10.5 / 7.2, 12 / 7.2, 1.5 / 7.2
 # Of the reach forward, in parts of the straight finger.
-UNDER, UNDER_WINDOW = 0.12, 0.3
+UNDER, UNDER_WINDOW = 0.12, 0.36
 TIP_ENDS, TIP_WINDOW = math.radians(110), math.radians(15)
 # A miss off the surface counts so many times, where limits leave one.
 STIFF = 10.0

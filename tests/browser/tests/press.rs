@@ -46,7 +46,7 @@ async fn rolled(page: &Page, to: f64) -> Result<Held> {
 async fn the_hand_rolls_from_heel_to_peel_by_its_dial() -> Result<()> {
     let page = hand("hand").await?;
     all(&page.held().await?, "down")?;
-    all(&rolled(&page, -16.0).await?, "up")?;
+    all(&rolled(&page, -18.0).await?, "up")?;
     let heel = rolled(&page, -8.0).await?;
     ensure!(
         of(&heel, "index finger")?.starts_with("letting go"),
@@ -78,7 +78,7 @@ async fn the_hand_rolls_from_heel_to_peel_by_its_handle() -> Result<()> {
     let rig = posed.rig();
     let roll = rig.dial_named("roll").context("roll")?.id;
     let handle = rig.node_named("roll handle").context("the handle")?.id;
-    for to in [-14.0, 36.0, 66.0] {
+    for to in [-16.0, 36.0, 66.0] {
         // Along the way on which the core has the handle: seen from the side, x and y.
         let mut way = Vec::new();
         for step in 1..=16 {

@@ -4,7 +4,7 @@ use core::f64::consts::PI;
 
 /// The margin, as a part of the tip's radius, at which nothing is held any more: 10.5 mm out of
 /// reach for a tip of 7.2 mm (chosen here: a joint turns by at most 12° for one degree of a dial,
-/// wherever the others stand; with −6.5 and a window of 8 mm by 17°).
+/// wherever the others stand, short of a knuckle at its limit; with −6.5 and 8 mm by 17°).
 pub(crate) const LET_GO: f64 = -10.5 / 7.2;
 /// The window above it over which hold comes: 12 mm for a tip of 7.2 mm. Under 4 mm the letting go
 /// is rough.
