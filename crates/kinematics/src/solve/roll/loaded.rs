@@ -53,7 +53,9 @@ impl<F: Follow> Loaded<'_, F> {
         let mut unknowns = [outer, inner, q];
         let reach = self.solid.centre.bend();
         let pace = Pace {
-            tries: 200,
+            // Far from its place the steps shorten by a tenth at a time: one of some 100,000 poses
+            // takes more than 200, and left there it stood 40° a degree beside its neighbour.
+            tries: 2000,
             first: 0.0,
             raise: (10.0, 1e-4 * reach),
             ease: [0.1; 3],
