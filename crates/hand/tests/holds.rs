@@ -39,7 +39,7 @@ fn a_hold_follows_the_reach_that_is_left() {
             let (told, at) = match Hold::of(&posed, found.id) {
                 Hold::Down => ("down".to_owned(), 0),
                 Hold::LettingGo(_) => (
-                    format!("letting go, {:.0} % down", hold.floor().max(1.0)),
+                    format!("letting go, {:.0} % down", hold.round().clamp(1.0, 99.0)),
                     1,
                 ),
                 Hold::Up => ("up".to_owned(), 2),

@@ -29,10 +29,9 @@ impl Display for Hold {
     fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
         match self {
             Self::Down => f.write_str("down"),
-            // Neither end is said of what is between.
+            // Rounded as its gauge is; but neither end is said of what is between.
             Self::LettingGo(left) => {
-                let percent = libm::floor(100.0 * left);
-                let percent = if percent < 1.0 { 1.0 } else { percent };
+                let percent = libm::round(100.0 * left).clamp(1.0, 99.0);
                 write!(f, "letting go, {percent:.0} % down")
             }
             Self::Up => f.write_str("up"),
