@@ -333,8 +333,10 @@ fn fill(text: &str, value: &Seen, limit: f64) -> String {
         value: limit,
         ..found
     };
-    let alike = |a: Reading, b: Reading| a.value != b.value && a.to_string() == b.to_string();
-    while alike(found, limit) && found.decimals < MOST_DECIMALS {
+    while found.value != limit.value
+        && found.decimals < MOST_DECIMALS
+        && found.to_string() == limit.to_string()
+    {
         found.decimals += 1;
         limit.decimals += 1;
     }

@@ -1,7 +1,6 @@
 //! What is being moved, and what a grab of a node would move.
 use crate::number::tenths;
-use hand::gauge::Hold;
-use rig::{DialId, Document, Grip, NodeId, Posed, Role, roles};
+use rig::{DOWN, DialId, Document, Grip, NodeId, Posed, Role, roles};
 
 /// What is being moved, for the roles.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -46,30 +45,18 @@ pub fn mover_of(document: &Document, moving: &Moving) -> Option<NodeId> {
 /// Roles for what is being moved, or would be, in document order. A digit that has let go is not
 /// held: it goes where its base does.
 pub fn roles_of(posed: &Posed, moving: &Moving) -> Vec<(NodeId, Role)> {
-    let document = posed.document();
-    let mut roles = match moving {
+    let mut document = posed.document().clone();
+    let holds = document
+        .rig
+        .anchors
+        .iter()
+        .map(|anchor| posed.hold(anchor.id));
+    document.setting.active = holds.map(|hold| hold > 1.0 - DOWN).collect();
+    match moving {
         Moving::Nothing => Vec::new(),
-        Moving::Dials(dials) => roles(document, dials),
-        Moving::Place(node) => rig::role::roles_placing(document, *node),
-    };
-    for anchor in &document.anchors {
-        if !posed.is_active(anchor.id) || Hold::of(posed, anchor.id) != Hold::Up {
-            continue;
-        }
-        let base = roles.iter().find(|(node, _)| *node == anchor.base);
-        let free = match base {
-            Some((_, Role::Mover | Role::Carried)) => Role::Carried,
-            _ => Role::Still,
-        };
-        for (node, role) in &mut roles {
-            let parent = |node: NodeId| document.node(node)?.parent;
-            let mut above = std::iter::successors(parent(*node), |&node| parent(node));
-            if *role == Role::Anchored && above.any(|node| node == anchor.base) {
-                *role = free;
-            }
-        }
+        Moving::Dials(dials) => roles(&document, dials),
+        Moving::Place(node) => rig::role::roles_placing(&document, *node),
     }
-    roles
 }
 
 /// The dials that are moved, each with where it stands; none while something is placed.
