@@ -111,6 +111,8 @@ async fn the_hand_rolls_from_heel_to_peel_by_its_handle() -> Result<()> {
 /// What the page says of the pose under the map's cross, and what the core does.
 fn agree(told: &str, cell: &Cell, tolerance: &Tolerance) -> Result<&'static str> {
     let (kind, words) = match cell.ends(tolerance) {
+        // A hand that has let go of everything is safe, and no press.
+        None if cell.down.count() == 0 => ("safe", "nothing is fully down, nothing amiss"),
         None => ("safe", ", safe"),
         Some(Ends::Slips(_)) => ("slips", " at the "),
         Some(Ends::Sinks(..)) => ("sinks", " mm in, not safe"),
@@ -119,7 +121,11 @@ fn agree(told: &str, cell: &Cell, tolerance: &Tolerance) -> Result<&'static str>
             LimitKind::Joint { .. } => ("limit", "past its limit, not safe"),
         },
     };
-    let sign = if kind == "safe" { '✓' } else { '✗' };
+    let sign = match (kind, cell.down.count()) {
+        ("safe", 0) => '–',
+        ("safe", _) => '✓',
+        _ => '✗',
+    };
     ensure!(
         told.contains(words) && told.contains(sign),
         "the page: '{told}'; the core: {kind}"

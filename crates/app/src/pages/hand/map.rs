@@ -2,7 +2,7 @@
 //! past its limit. Pressing it
 //! strikes the pose there.
 use super::live_survey::{LiveSurvey, dials, press_choices};
-use super::map_text::{MapText, in_words};
+use super::map_text::{MapText, Safe, in_words};
 use super::surveyor::Stopped;
 use crate::browser::capture;
 use crate::state::{OnStage, Session, Shell, session};
@@ -139,7 +139,7 @@ fn strike(session: Session, survey: &Survey, (across, up): (f64, f64)) {
 fn Sheet(
     live: LiveSurvey,
     tolerance: RwSignal<Tolerance>,
-    told: Memo<(bool, String)>,
+    told: Memo<(Safe, String)>,
 ) -> impl IntoView {
     let session = session();
     let Session { stage, shell, .. } = session;
@@ -232,7 +232,7 @@ fn Sheet(
 #[component]
 fn Cross(
     live: LiveSurvey,
-    told: Memo<(bool, String)>,
+    told: Memo<(Safe, String)>,
     size: RwSignal<(f64, f64)>,
     weight: Signal<f64>,
 ) -> impl IntoView {

@@ -22,13 +22,16 @@ fn away(posed: &Posed) -> String {
     told.collect()
 }
 
-/// The present pose: whether it presses and is safe, and that in words.
-pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> (bool, String) {
+/// Whether a pose is safe; none: it presses nothing, however safe.
+pub type Safe = Option<bool>;
+
+/// The present pose: whether it is safe, and that in words.
+pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> (Safe, String) {
     let Some(survey) = live.shown.get() else {
-        return (false, "Nothing is measured yet.".into());
+        return (None, "Nothing is measured yet.".into());
     };
     let Some([across, up]) = dials(stage, &survey) else {
-        return (false, String::new());
+        return (None, String::new());
     };
     let pose = format!(
         "{} {}, {} {}",
@@ -61,8 +64,7 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> (boo
         };
         let ends = cell.ends(tolerance);
         let told = match ends {
-            // A hand in the air is no press, however safe.
-            None if !presses => format!("{pose}: {slip}"),
+            None if !presses => format!("{pose}: {slip}, nothing amiss"),
             None => {
                 let limit = cell.limit.map(whose);
                 let limit = limit.map_or(String::new(), |l| format!("; the {l} is at a limit"));
@@ -85,7 +87,11 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> (boo
                 format!("{pose}: the {} is {how}, not safe", whose(limit))
             }
         };
-        (presses && ends.is_none(), told + &away(posed))
+        let safe = match ends {
+            Some(_) => Some(false),
+            None => presses.then_some(true),
+        };
+        (safe, told + &away(posed))
     })
 }
 
@@ -94,7 +100,7 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> (boo
 pub fn MapText(
     live: LiveSurvey,
     tolerance: RwSignal<Tolerance>,
-    told: Memo<(bool, String)>,
+    told: Memo<(Safe, String)>,
 ) -> impl IntoView {
     let stage = expect_context::<OnStage>();
     let safe = move || told.with(|told| told.0);
@@ -131,8 +137,16 @@ pub fn MapText(
     };
     view! {
         <Show when=move || live.shown.with(Option::is_some)>
-            <p class="map-told" class:good=safe class:amiss=move || !safe()>
-                <span aria-hidden="true">{move || if safe() { "✓ " } else { "✗ " }}</span>
+            <p
+                class="map-told"
+                class:good=move || safe() == Some(true)
+                class:amiss=move || safe() == Some(false)
+            >
+                <span aria-hidden="true">{move || match safe() {
+                    Some(true) => "✓ ",
+                    Some(false) => "✗ ",
+                    None => "– ",
+                }}</span>
                 {move || told.get().1}
             </p>
         </Show>
