@@ -68,7 +68,6 @@ pub struct LiveSurvey {
     /// Who measures.
     pub surveyor: Surveyor,
     asked: StoredValue<Option<Asked>>,
-    spans: Option<SafeSpans>,
 }
 
 /// What a survey is of.
@@ -95,7 +94,6 @@ impl LiveSurvey {
             farthest: RwSignal::new(None),
             surveyor: Surveyor::new(),
             asked: StoredValue::new(None),
-            spans: use_context(),
         };
         Effect::new(move || {
             live.wanted.track();
@@ -120,11 +118,12 @@ impl LiveSurvey {
             });
         });
         // The press dials' safe spans, each with the others as they stand.
+        let spans = use_context::<SafeSpans>();
         let pace = Pace::new();
         Effect::new(move || {
             stage.track();
             shell.tolerance.track();
-            if let Some(spans) = live.spans {
+            if let Some(spans) = spans {
                 let ask = move || live.ask_spans(stage, spans, shell.tolerance.get());
                 pace.run(move || untrack(ask));
             }
@@ -187,13 +186,7 @@ impl LiveSurvey {
             Side::new(posed.rig(), sweep)
         };
         let sides = side(&asked.wanted.across).zip(side(&asked.wanted.up));
-        let of = |last: &Option<Asked>| last.as_ref().is_some_and(|last| last.rig == asked.rig);
         self.old.set(true);
-        if !self.asked.with_value(of)
-            && let Some(spans) = self.spans
-        {
-            spans.set(Vec::new());
-        }
         self.asked.set_value(Some(asked));
         // What was said of another hand is not true of this one.
         self.fault.set(None);
