@@ -344,3 +344,28 @@ fn fill(text: &str, value: &Seen, limit: f64) -> String {
         .replace("{limit}", &limit.to_string())
         .replace("{at}", &value.at.to_string())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A twist of 4.961° is not refused as 5.0° where 5° are asked; what is far off keeps its digits.
+    #[test]
+    fn what_misses_its_limit_is_not_told_as_the_limit() {
+        let told = |value: f64| {
+            let reading = Reading {
+                value,
+                unit: "°",
+                decimals: 1,
+            };
+            let seen = Seen {
+                reading,
+                at: At::Now,
+            };
+            fill("{value} of {limit}", &seen, 5.0)
+        };
+        assert_eq!(told(4.961), "4.96° of 5.00°");
+        assert_eq!(told(3.0), "3.0° of 5.0°");
+        assert_eq!(told(5.0), "5.0° of 5.0°");
+    }
+}

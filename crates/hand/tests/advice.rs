@@ -380,6 +380,26 @@ fn remedies_gain_what_they_say() {
 }
 
 /// Where a slip ends a dial before anybody lets go, it is that which is told and mended.
+/// Of a hand that no longer stands as its recipe plants it, nothing is advised that builds that anew.
+#[test]
+fn a_hand_planted_otherwise_is_not_built_anew() {
+    let (document, posed) = made(&recipe(Side::Right, Pivot::default()));
+    let lift = document.dial_named("lift").unwrap().id;
+    let built = |posed: &Posed| {
+        let told = advice(posed, lift, true, &TOLERANCE, None).unwrap();
+        assert_eq!(told.value, reached(posed, lift, true));
+        told.remedies
+            .iter()
+            .filter(|help| help.recipe.is_some())
+            .count()
+    };
+    assert!(built(&posed) > 0);
+    let mut other = posed.clone();
+    other.set_active(document.anchor_named("index-finger").unwrap().id, false);
+    other.evaluate();
+    assert_eq!(built(&other), 0);
+}
+
 #[test]
 fn a_slip_is_told_where_it_comes_first() {
     let document = held::pointed(made(&recipe(Side::Right, Pivot::default())).0);

@@ -135,6 +135,8 @@ proptest! {
         hand.pose.set_hold(0, user);
         about_wrist(&mut hand, turn, by);
         let outcome = *hand.pose.outcome(0);
+        let place = hand.pose.world(6).translation.vector - hand.pose.world(2).translation.vector;
+        prop_assert!(outcome.reach_margin > -place.norm() - 20.0, "{outcome:?}");
         let knuckle = hand.pose.world(2).translation.vector.y;
         if knuckle > 9.0 {
             let (all, outline) = hand.clearance();
