@@ -59,3 +59,25 @@ fn a_hold_follows_the_reach_that_is_left() {
     }
     assert!(seen.iter().all(|&count| count > 3), "{seen:?}");
 }
+
+/// A fist's contacts are bones, and told as anatomy has them; a renamed one by its name.
+#[test]
+fn a_fists_contacts_are_told_by_bone() {
+    let text = include_str!("../../../examples/fist-knead.hand.json");
+    let mut document = hand::read(text).unwrap();
+    let told: Vec<_> = (document.plants.iter())
+        .map(|plant| hand::in_words(&document.rig, plant.node))
+        .collect();
+    assert_eq!(told[0], "index finger's middle phalanx");
+    assert_eq!(told[1], "middle finger's proximal phalanx");
+    let node = document.plants[0].node;
+    rig::edit::apply(
+        &mut document,
+        &rig::Edit::Rename {
+            node,
+            name: "first knuckle".into(),
+        },
+    )
+    .unwrap();
+    assert_eq!(hand::in_words(&document.rig, node), "first knuckle");
+}
