@@ -2,6 +2,7 @@
 mod arm;
 mod axis;
 mod dials;
+pub(crate) mod fingers;
 mod make;
 mod mirror;
 mod on_digits;
@@ -56,7 +57,8 @@ pub fn document(recipe: &Recipe) -> Result<Document, Fault> {
 /// When no hand has these sizes, in one sentence with a mend.
 pub fn free(hand: &Hand) -> Result<Document, Fault> {
     let (mut document, _) = skeleton::right(hand)?;
-    skeleton::add_dials(&mut document, hand, |_| None);
+    fingers::add_shapes(&mut document, hand, |_| None);
+    fingers::add_joints(&mut document, hand);
     if hand.side == Side::Left {
         mirror(&mut document);
     }
