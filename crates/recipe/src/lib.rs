@@ -12,6 +12,6 @@ pub use impossible::Impossible;
 pub use part::{ArmPart, Bend, DialRole, DigitPart, Handle, Part, Press};
 pub use recipe::{
     Arm, Digit, Ground, GroundForm, Hand, MOST_DIGIT_NAME, MOST_DIGITS, Pivot, Planting, Recipe,
-    Side, Stance,
+    Side, Sideways, Stance,
 };
 pub use size::{Measure, Sex, Size, Survey, surveyed};

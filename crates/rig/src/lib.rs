@@ -22,6 +22,7 @@ pub mod measure;
 mod node;
 pub mod posed;
 pub mod pull;
+mod reach;
 pub mod report;
 pub mod role;
 mod setting;

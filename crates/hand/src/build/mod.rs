@@ -10,6 +10,7 @@ mod press;
 mod rigid;
 mod rollers;
 pub(crate) mod rolls;
+mod sideways;
 mod size;
 mod skeleton;
 
@@ -23,7 +24,7 @@ pub use mirror::mirror;
 pub use size::mm;
 
 use crate::parts;
-use recipe::{Hand, Planting, Recipe, Side};
+use recipe::{Hand, Planting, Recipe, Side, Sideways};
 use rig::{Document, Fault};
 
 /// Builds what the recipe says, and keeps the recipe with it.
@@ -59,10 +60,7 @@ pub fn free(hand: &Hand) -> Result<Document, Fault> {
     let (mut document, _) = skeleton::right(hand)?;
     fingers::add_shapes(&mut document, hand, |_| None);
     fingers::add_joints(&mut document, hand);
-    if hand.side == Side::Left {
-        mirror(&mut document);
-    }
-    parts::by_name(&mut document, &hand.digits);
+    finish(&mut document, hand);
     Ok(document)
 }
 
@@ -74,9 +72,17 @@ pub fn free(hand: &Hand) -> Result<Document, Fault> {
 pub fn planted(hand: &Hand, planting: &Planting) -> Result<Document, Fault> {
     let mut document = press::press(hand, planting)?;
     rolls::turned(&mut document)?;
-    if hand.side == Side::Left {
-        mirror(&mut document);
-    }
-    parts::by_name(&mut document, &hand.digits);
+    finish(&mut document, hand);
     Ok(document)
+}
+
+/// A right hand, done, as the side asked for, its parts and dials known.
+fn finish(document: &mut Document, hand: &Hand) {
+    if hand.side == Side::Left {
+        mirror(document);
+    }
+    parts::by_name(document, &hand.digits);
+    if hand.side == Side::Left && hand.sideways == Sideways::SameWay {
+        sideways::same_way(document);
+    }
 }

@@ -10,6 +10,7 @@ mod hand;
 mod inverse;
 mod json;
 mod lessons;
+mod mixtures;
 mod orders;
 mod rolling_thumb;
 mod survey;
