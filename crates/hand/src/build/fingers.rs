@@ -244,7 +244,8 @@ pub(super) fn add_shapes(
 /// run over it make them. They come after all others, so that they are added last.
 pub(super) fn add_joints(document: &mut Document, hand: &Hand) {
     let mut dials = Dials { document, hand };
-    dials.each("curl", (OPENS, 100.0), fist);
+    // Down to what takes a whole curl of all fingers back.
+    dials.each("curl", (-100.0, 100.0), fist);
     dials.each("spread", (-100.0, 100.0), spreads);
     dials.each("claw", (OPENS, 100.0), claws);
     wrist(dials.document, hand);
