@@ -432,3 +432,25 @@ fn a_tip_is_pulled() {
     }
     assert!(ours < best + 0.05, "{ours} against {best}");
 }
+
+/// A finger that is let go and closed past a right angle is told as its dials have it: its hinges
+/// have one turn, not three.
+#[test]
+fn a_hinge_past_a_right_angle_has_one_turn() {
+    let document = planted(&Hand::table(), &hand::Planting::default()).unwrap();
+    let mut posed = Posed::new(&document).unwrap();
+    set(
+        &mut posed,
+        &DialRole::Release("ring-finger".to_owned()),
+        100.0,
+    );
+    for curl in [40.0, 50.0, 52.0, 58.0] {
+        set(&mut posed, &DialRole::Curl, curl);
+        posed.evaluate();
+        let joint = Part::of("ring-finger", DigitPart::PhalanxIntermediate);
+        let node = document.part(&joint).unwrap().id;
+        let [x, y, z] = posed.turns(node);
+        assert!(x.abs() < 1e-9 && y.abs() < 1e-9, "{curl}: {x} {y} {z}");
+        assert!((z - (40.0 + 0.98 * curl)).abs() < 1e-9, "{curl}: {z}");
+    }
+}
