@@ -128,6 +128,10 @@ pub enum Gauge {
     /// Least distance of the flesh of a hand's palm, heel and thumb's base from a surface, mm
     /// (negative: into it).
     PalmClearance {},
+    /// How deep a digit's flesh is in another digit's, in its own or in the palm's, mm (0 when it
+    /// is in none), where they share no joint: beyond the overlap that the web makes of two
+    /// fingers' first bones in the flat hand.
+    FleshOverlap {},
     /// A joint's turn about one of its axes, degrees: what its dials or its anchor make of it.
     Turn {
         /// A joint.
@@ -211,6 +215,7 @@ impl Gauge {
             },
             Self::DigitDepth {} => "depth of the digits".to_owned(),
             Self::PalmClearance {} => "clearance of the palm".to_owned(),
+            Self::FleshOverlap {} => "flesh overlap".to_owned(),
             Self::Turn { node, axis } => {
                 format!("turn of the {node} about {}", axis.name())
             }
