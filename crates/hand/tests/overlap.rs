@@ -1,43 +1,485 @@
-use hand::flesh::Overlaps;
-use hand::{Hand, Recipe, document};
-use rig::Posed;
+//! How deep flesh is in flesh, against closed forms, planes that part it, and itself unpruned.
+// std's own functions here: a check should not share the code it checks.
+#![allow(clippy::disallowed_methods)]
+use hand::flesh::{Flesh, Kind, MOST_OVERLAP, Overlaps, Segment, between, overlap};
+use hand::{Gauge, Hand, Planting, Recipe, SCENARIOS, Side, document, read, scenario};
+use proptest::prelude::*;
+use recipe::{Digit, DigitPart, Part};
+use rig::{Channel, Dial, DialId, Document, Drive, NodeId, Posed, Target, Unit, Vec3};
 use std::collections::BTreeMap;
-fn rnd(s: &mut u64) -> f64 { *s ^= *s << 13; *s ^= *s >> 7; *s ^= *s << 17; (*s >> 11) as f64 / (1u64 << 53) as f64 }
-#[test]
-fn look() {
-    let recipe = Recipe { hand: Hand::table(), planting: None };
-    let doc = document(&recipe).unwrap();
-    for d in &doc.dials { println!("{} {:?} {}..{} {}", d.name, d.role, d.min, d.max, doc.value(d.id).unwrap()); }
-    let mut posed = Posed::new(&doc).unwrap();
-    let overlaps = Overlaps::of(posed.rig());
-    let name = |posed: &Posed, n| posed.rig().node(n).unwrap().name.clone();
-    for a in overlaps.apart(&posed) { if a.web > 0.0 { println!("web {} {} {:.3}", name(&posed, a.bones.digit), name(&posed, a.bones.other), a.web); } }
-    let set = |posed: &mut Posed, v: &[(&str, f64)]| { posed.set_neutral(); for (n, x) in v { let id = posed.rig().dial_named(n).unwrap().id; posed.set_dial(id, *x); } posed.evaluate(); };
-    let rf = "rest flexion";
-    for v in [vec![(rf, 0.0)], vec![(rf, 30.0)], vec![(rf, 60.0)], vec![(rf, 0.0), ("curl", 50.0)], vec![(rf, 0.0), ("curl", 70.0)], vec![(rf, 0.0), ("curl", 80.0)], vec![(rf, 0.0), ("curl", 90.0)], vec![(rf, 0.0), ("curl", 100.0)], vec![(rf, 0.0), ("opposition", 100.0)], vec![(rf, 60.0), ("opposition", 100.0)], vec![(rf,0.0),("arch", 20.0)], vec![(rf,0.0),("arch", -5.0)]] {
-        set(&mut posed, &v);
-        println!("{v:?}: {:?}", overlaps.deepest(&posed).map(|o| o.told(posed.rig())));
-        for a in overlaps.apart(&posed) { if -a.clearance - a.web > 0.3 { println!("    {} {} {:.3} web {:.3}", name(&posed, a.bones.digit), name(&posed, a.bones.other), -a.clearance, a.web); } }
+
+/// Of sums of a few lengths of at most 100 mm, by rounding.
+const ROUNDING: f64 = 1e-10;
+
+fn bar(ends: [[f64; 3]; 2], radii: [f64; 2]) -> Segment {
+    Segment {
+        ends: ends.map(Vec3::from),
+        radii,
     }
-    for scenario in hand::SCENARIOS { let p = Posed::new(&document(&hand::scenario(scenario).unwrap()).unwrap()).unwrap(); let t = std::time::Instant::now(); let o = Overlaps::of(p.rig()); let t1 = t.elapsed(); let mut d=None; let t = std::time::Instant::now(); for _ in 0..100 { d = o.deepest(&p); } println!("{scenario} made {t1:?} read {:?} {:?} {:?}", t.elapsed()/100, d.map(|d| d.told(p.rig())), o.apart(&p).filter(|a| a.web>0.0).map(|a| a.web).collect::<Vec<_>>()); }
-    set(&mut posed, &[(rf, 35.0)]); let t = std::time::Instant::now(); for _ in 0..100 { std::hint::black_box(overlaps.deepest(&posed)); } println!("relaxed {:?} pairs {}", t.elapsed()/100, overlaps.apart(&posed).count());
-    let mut seed = 7u64;
-    let mut worst: BTreeMap<String, f64> = BTreeMap::new();
-    let t = std::time::Instant::now();
-    let mut first = 0;
-    let mut total = std::time::Duration::ZERO;
-    for _ in 0..500 {
-        for d in doc.dials.iter() { posed.set_dial(d.id, d.min + (d.max - d.min) * rnd(&mut seed)); }
-        posed.evaluate();
-        let s = std::time::Instant::now();
-        let d = std::hint::black_box(overlaps.deepest(&posed));
-        total += s.elapsed();
-        if first < 10 { println!("{:?} {:?}", s.elapsed(), d.map(|d| d.told(posed.rig()))); first += 1; }
-        for a in overlaps.apart(&posed) {
-            let over = -a.clearance - a.web;
-            if over > 0.0 { let e = worst.entry(format!("{} {}", name(&posed, a.bones.digit), name(&posed, a.bones.other))).or_default(); if over > *e { *e = over; } }
+}
+
+fn depth(a: &Segment, b: &Segment) -> f64 {
+    -between(a, b).clearance
+}
+
+#[test]
+fn balls_and_crossed_bars_by_hand() {
+    // Two balls: r + s − d.
+    let ball = |at: [f64; 3], radius| bar([at; 2], [radius; 2]);
+    let balls = [ball([1.0, 2.0, 2.0], 4.0), ball([0.0; 3], 2.5)];
+    assert_eq!(depth(&balls[0], &balls[1]), 3.5);
+    // One in the middle of the other: out by both radii.
+    assert_eq!(depth(&ball([0.0; 3], 4.0), &ball([0.0; 3], 2.5)), 6.5);
+    // Two bars crossed h apart: r + s − h, also where their axes cross.
+    for h in [0.0, 1.0, 5.0, 9.0] {
+        let a = bar([[-30.0, 0.0, 0.0], [30.0, 0.0, 0.0]], [4.0; 2]);
+        let b = bar([[-20.0, h, -15.0], [20.0, h, 15.0]], [3.0; 2]);
+        assert!((depth(&a, &b) - (7.0 - h)).abs() < ROUNDING, "{h}");
+    }
+    // A bar and a cone with one axis along the other's side: at the cone's middle the way out is
+    // square to its side, whose slope has the sine k.
+    let bar = bar([[-30.0, 0.0, 0.0], [30.0, 0.0, 0.0]], [2.0, 8.0]);
+    let k = 6.0 / 60.0f64;
+    let found = depth(&bar, &ball([0.0, 6.0, 0.0], 3.0));
+    assert!((found - (8.0 - 6.0 * (1.0 - k * k).sqrt())).abs() < ROUNDING);
+}
+
+/// How far two segments reach into each other along a unit: moved by as much along it, the second
+/// touches a plane across it from the one side, the first from the other.
+fn along(a: &Segment, b: &Segment, way: &Vec3) -> f64 {
+    let far = |segment: &Segment, sign: f64| {
+        let ends = segment.ends.iter().zip(segment.radii);
+        ends.map(|(end, radius)| sign * way.dot(end) + radius)
+            .fold(f64::NEG_INFINITY, f64::max)
+    };
+    far(a, 1.0) + far(b, -1.0)
+}
+
+/// Parts the two by a plane as near to the least shift as can be: across the line of the two
+/// nearest balls' centres; where those are one point, leant from the plane of the axes so far that
+/// both sides' slopes lie along it.
+fn parting(a: &Segment, b: &Segment) -> Vec3 {
+    let parts = between(a, b).parts;
+    let out = b.sphere(parts[1]).0 - a.sphere(parts[0]).0;
+    // Nearer, their direction is mostly rounding.
+    if out.norm() > 1e-2 {
+        return out.normalize();
+    }
+    let (u, v) = (a.ends[1] - a.ends[0], b.ends[1] - b.ends[0]);
+    let [inside, beside] = parts.map(|part| part > 0.0 && part < 1.0);
+    assert!(
+        inside && beside,
+        "axes that cross at an end lie so by chance"
+    );
+    let (r, s) = (a.radii[1] - a.radii[0], b.radii[1] - b.radii[0]);
+    let across = u.cross(&v).normalize();
+    let across = across * f64::copysign(1.0, across.dot(&out));
+    // In the plane: w·u = −r, w·v = s.
+    let (uu, uv, vv) = (u.dot(&u), u.dot(&v), v.dot(&v));
+    let square = uu * vv - uv * uv;
+    let flat = u * ((-r * vv - s * uv) / square) + v * ((s * uu + r * uv) / square);
+    flat + across * (1.0 - flat.norm_squared()).sqrt()
+}
+
+fn segment() -> impl Strategy<Value = Segment> {
+    let place = || prop::array::uniform3(-25.0..25.0);
+    (place(), place(), 3.0..15.0, 3.0..15.0).prop_map(|(a, b, r, s)| bar([a, b], [r, s]))
+}
+
+/// Two whose axes cross, or come as near as told.
+fn crossed() -> impl Strategy<Value = [Segment; 2]> {
+    let way = || prop::array::uniform3(-1.0..1.0);
+    let far = || (4.0..30.0, 4.0..30.0);
+    let apart = prop_oneof![Just(0.0), 0.0..1e-3, 0.0..20.0];
+    let tapers = (3.0..9.0, -2.0..2.0, 3.0..9.0, -2.0..2.0);
+    (way(), way(), far(), far(), apart, tapers).prop_filter_map(
+        "too short or too alike",
+        |(u, v, (a, b), (c, d), apart, (r, dr, s, ds))| {
+            let [u, v] = [Vec3::from(u), Vec3::from(v)];
+            let (u, v) = (u.try_normalize(0.1)?, v.try_normalize(0.1)?);
+            let across = u.cross(&v).try_normalize(0.05)? * apart;
+            let one = [-u * a, u * b].map(<[f64; 3]>::from);
+            let other = [across - v * c, across + v * d].map(<[f64; 3]>::from);
+            Some([bar(one, [r, r + dr]), bar(other, [s, s + ds])])
+        },
+    )
+}
+
+/// The depth is the least shift that parts the two. No shift less than it does, for one ball of the
+/// first and one of the second are as deep in each other; and a plane parts them with that shift.
+fn is_least(a: &Segment, b: &Segment) -> Result<(), TestCaseError> {
+    let found = between(a, b);
+    let ((p, r), (q, s)) = (a.sphere(found.parts[0]), b.sphere(found.parts[1]));
+    prop_assert!((r + s - (p - q).norm() + found.clearance).abs() < ROUNDING);
+    let way = parting(a, b);
+    prop_assert!((way.norm() - 1.0).abs() < 1e-12);
+    let shift = along(a, b, &way);
+    prop_assert!((shift + found.clearance).abs() < 1e-9, "{shift} {found:?}");
+    let back = depth(b, a);
+    prop_assert!((back + found.clearance).abs() < ROUNDING);
+    Ok(())
+}
+
+proptest! {
+    #[test]
+    fn depth_is_the_least_shift_that_parts(a in segment(), b in segment()) {
+        is_least(&a, &b)?;
+    }
+
+    #[test]
+    fn it_is_so_of_crossed_axes([a, b] in crossed()) {
+        is_least(&a, &b)?;
+    }
+
+    /// All but along each other: the closed form's system is near its worst.
+    #[test]
+    fn it_is_so_of_near_parallels(a in segment(), off in prop::array::uniform3(-20.0..20.0), lean in prop::array::uniform3(-1.0..1.0), by in -9.0..-2.0, s in 3.0..9.0) {
+        let lean = Vec3::from(lean) * 10f64.powf(by);
+        let b = Segment {
+            ends: [a.ends[0] + Vec3::from(off), a.ends[1] + Vec3::from(off) + lean],
+            radii: [s; 2],
+        };
+        is_least(&a, &b)?;
+    }
+}
+
+fn hand(side: Side) -> Document {
+    let hand = Hand {
+        side,
+        ..Hand::table()
+    };
+    let recipe = Recipe {
+        hand,
+        planting: None,
+    };
+    loose(&document(&recipe).unwrap())
+}
+
+/// The same hand with a dial for every turn of a digit's joint that has a range.
+fn loose(document: &Document) -> Document {
+    let mut document = document.clone();
+    let of_digit = |part: &Option<Part>| part.as_ref().is_some_and(|part| part.digit().is_some());
+    let nodes = document.nodes.iter().filter(|node| of_digit(&node.part));
+    let turns = nodes.flat_map(|node| {
+        let channels = [Channel::TurnX, Channel::TurnY, Channel::TurnZ];
+        channels.map(|channel| {
+            (
+                node.id,
+                node.name.clone(),
+                channel,
+                node.limits[channel.index()],
+            )
+        })
+    });
+    for (id, name, channel, limits) in turns.collect::<Vec<_>>() {
+        if let Some((least, most)) = limits.filter(|(least, most)| least < most) {
+            let drive = Drive::whole(Target::Channel(id, channel), 1.0);
+            let dial = Dial::new(
+                DialId(document.take_id()),
+                &format!("{name} {channel:?}"),
+                Unit::Degrees,
+                (least, most),
+                vec![drive],
+            );
+            document.add_dial(dial, 0.0);
         }
     }
-    println!("{:?} each {:?}", t.elapsed(), total / 500);
-    for (k, v) in worst { println!("{v:.2} {k}"); }
+    document
+}
+
+fn set(document: &Document, dials: &[(&str, f64)]) -> Posed {
+    let mut posed = Posed::new(document).unwrap();
+    posed.set_neutral();
+    for (name, value) in dials {
+        let dial = document.dial_named(name).expect(name).id;
+        posed.set_dial(dial, *value);
+    }
+    posed.evaluate();
+    posed
+}
+
+/// Every dial somewhere in its range, as these parts say, in turn.
+fn mixed(document: &Document, parts: &[f64]) -> Posed {
+    let mut posed = Posed::new(document).unwrap();
+    for (dial, part) in document.dials.iter().zip(parts.iter().cycle()) {
+        posed.set_dial(dial.id, dial.min + (dial.max - dial.min) * part);
+    }
+    posed.evaluate();
+    posed
+}
+
+fn told(posed: &Posed) -> Option<String> {
+    overlap(posed).map(|overlap| overlap.told(posed.rig()))
+}
+
+/// Fingers spread off each other, flat and bent at will; the web's own overlap counts nothing.
+#[test]
+fn what_is_far_overlaps_nothing() {
+    for side in [Side::Right, Side::Left] {
+        let document = hand(side);
+        assert_eq!(told(&set(&document, &[])), None);
+        let mut spread = Vec::new();
+        // A left hand's turns about x go the other way.
+        let out = if side == Side::Left { -1.0 } else { 1.0 };
+        for (finger, turn) in [("index", -14.0), ("ring", 6.0), ("pinky", 14.0)] {
+            spread.push((
+                format!("{finger}-finger-phalanx-proximal TurnX"),
+                out * turn,
+            ));
+        }
+        let mut dials: Vec<_> = spread.iter().map(|(n, v)| (n.as_str(), *v)).collect();
+        let posed = set(&document, &dials);
+        // The dials spread them, on either hand.
+        let gap = |posed: &Posed| {
+            let at = |name| posed.point(document.node_named(name).unwrap().id);
+            (at("index-finger-tip") - at("pinky-finger-tip")).norm()
+        };
+        assert!(gap(&posed) > gap(&set(&document, &[])) + 20.0);
+        assert_eq!(told(&posed), None);
+        dials.push(("rest flexion", 35.0));
+        assert_eq!(told(&set(&document, &dials)), None);
+        let gauge = Gauge::FleshOverlap {};
+        assert_eq!(gauge.read(&posed).unwrap().to_string(), "0.00 mm");
+    }
+}
+
+/// Who is in whom is said, by the gauge as deep.
+#[test]
+fn each_kind_of_overlap_is_told() {
+    let document = hand(Side::Right);
+    let bent = ["proximal", "intermediate", "distal"]
+        .map(|part| format!("pinky-finger-phalanx-{part} TurnZ"));
+    let little = |turns: [f64; 3]| bent.iter().map(|name| &**name).zip(turns).collect();
+    let aside = "index-finger-phalanx-proximal TurnX";
+    let cases = [
+        (vec![(aside, 12.0)], "index finger through middle finger"),
+        (vec![("curl", 90.0)], "thumb through index finger"),
+        (little([90.0, 100.0, 75.0]), "pinky finger through palm"),
+        (little([20.0, 100.0, 90.0]), "pinky finger through itself"),
+    ];
+    for (dials, expected) in cases {
+        let posed = set(&document, &dials);
+        let found = overlap(&posed).expect(expected);
+        let told = found.told(posed.rig());
+        println!("{told}");
+        assert!(told.contains(expected), "{told}");
+        assert!(told.ends_with(&format!(", {:.1} mm", found.mm)), "{told}");
+        let read = Gauge::FleshOverlap {}.read(&posed).unwrap();
+        assert_eq!((read.value, read.unit), (found.mm, "mm"));
+    }
+}
+
+/// What of the hand two segments are of.
+type Of = (NodeId, Kind);
+
+/// Where a segment lies: on which digit's ray, on which bone of it from the metacarpal on, and how
+/// far along that bone it begins.
+struct Place<'a> {
+    digit: &'a str,
+    bone: usize,
+    part: f64,
+}
+
+fn place<'a>(posed: &'a Posed, node: NodeId, segment: &Segment) -> Option<Place<'a>> {
+    use DigitPart::{Metacarpal, PhalanxDistal, PhalanxIntermediate, PhalanxProximal, Tip};
+    let rig = posed.rig();
+    let Some(Part::Digit(digit, part)) = &rig.node(node)?.part else {
+        return None;
+    };
+    let joints = [
+        Metacarpal,
+        PhalanxProximal,
+        PhalanxIntermediate,
+        PhalanxDistal,
+        Tip,
+    ];
+    let joints = joints.iter().filter_map(|part| {
+        let node = rig.part(&Part::of(digit, *part))?;
+        Some((*part, posed.point(node.id)))
+    });
+    let joints: Vec<_> = joints.collect();
+    let bone = joints.iter().position(|(own, _)| own == part)?;
+    let (from, way) = (joints[bone].1, joints[bone + 1].1 - joints[bone].1);
+    let part = (segment.ends[0] - from).dot(&way) / way.norm_squared();
+    Some(Place { digit, bone, part })
+}
+
+/// How deep what counts is in each other, segment by segment, by the rule as the documentation
+/// has it.
+fn all_against_all(posed: &Posed) -> BTreeMap<(Of, Of), f64> {
+    let flesh = Flesh::of(posed.rig());
+    let all: Vec<_> = flesh.segments(posed).collect();
+    let all: Vec<_> = all
+        .iter()
+        .map(|(node, kind, segment)| ((*node, *kind), segment, place(posed, *node, segment)))
+        .collect();
+    let mut deepest = BTreeMap::new();
+    for (of, one, here) in &all {
+        let Some(here) = here.as_ref().filter(|_| of.1 == Kind::Pad) else {
+            continue;
+        };
+        for (to, other, there) in &all {
+            let same = there.as_ref().filter(|there| there.digit == here.digit);
+            let is_first = |place: &Place| place.bone == 1 && place.digit != "thumb";
+            let counts = match (to.1, there, same) {
+                // Of one digit: over a bone between.
+                (Kind::Pad, _, Some(there)) => there.bone == here.bone + 2,
+                // Each pair once, and the web not.
+                (Kind::Pad, Some(there), None) => {
+                    let web = |place: &Place| is_first(place) && place.part < 0.44;
+                    of.0 < to.0 && !(web(here) && web(there))
+                }
+                // A finger's first bone not; nor any bone and what of the palm is on the next.
+                (Kind::Palm, _, same) => {
+                    let next = same.is_some_and(|there| there.bone + 1 == here.bone);
+                    !is_first(here) && !next
+                }
+                _ => false,
+            };
+            if counts {
+                let depth = depth(one, other);
+                let pair = deepest.entry((*of, *to)).or_insert(f64::NEG_INFINITY);
+                *pair = depth.max(*pair);
+            }
+        }
+    }
+    deepest
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(24))]
+
+    /// What bounds pass over is never deeper than what is found, and what counts is what the
+    /// documentation says.
+    #[test]
+    fn nothing_deeper_is_passed_over(parts in prop::collection::vec(0.0..1.0, 29)) {
+        for side in [Side::Right, Side::Left] {
+            let posed = mixed(&hand(side), &parts);
+            let overlaps = Overlaps::of(posed.rig());
+            let all = all_against_all(&posed);
+            let mut counted = BTreeMap::new();
+            for apart in overlaps.apart(&posed) {
+                let bones = apart.bones;
+                let pair = ((bones.digit, Kind::Pad), (bones.other, bones.kind));
+                let depth = counted.entry(pair).or_insert(f64::NEG_INFINITY);
+                *depth = depth.max(-apart.clearance);
+            }
+            prop_assert!(all.keys().eq(counted.keys()));
+            for (pair, depth) in &all {
+                prop_assert!((depth - counted[pair]).abs() < ROUNDING, "{pair:?}");
+            }
+            let most = all.values().copied().fold(0.0, f64::max);
+            let found = overlaps.deepest(&posed).map_or(0.0, |overlap| overlap.mm);
+            prop_assert!((found - most).abs() < 2e-9, "{found} {most}");
+        }
+    }
+
+    /// As two bones move, their overlap changes by no more than their flesh moves.
+    #[test]
+    fn nothing_jumps(parts in prop::collection::vec(0.0..0.99, 29), by in 1e-6..1e-2) {
+        let document = hand(Side::Right);
+        let moved: Vec<f64> = parts.iter().map(|part| part + by).collect();
+        let [here, there] = [&parts, &moved].map(|parts| mixed(&document, parts));
+        let flesh = Flesh::of(here.rig());
+        let far = flesh.segments(&here).zip(flesh.segments(&there)).flat_map(|((.., a), (.., b))| {
+            [0, 1].map(|end| (a.ends[end] - b.ends[end]).norm())
+        });
+        let far = far.fold(0.0, f64::max);
+        let [a, b] = [&here, &there].map(|posed| overlap(posed).map_or(0.0, |overlap| overlap.mm));
+        prop_assert!((a - b).abs() <= 2.0 * far + 2e-9, "{a} {b} {far}");
+    }
+
+    /// A left hand's is the right hand's, to the bit.
+    #[test]
+    fn sides_mirror(parts in prop::collection::vec(0.0..1.0, 29)) {
+        let [right, left] = [Side::Right, Side::Left].map(|side| {
+            let recipe = Recipe { hand: Hand { side, ..Hand::table() }, planting: None };
+            let posed = mixed(&document(&recipe).unwrap(), &parts);
+            overlap(&posed).map(|overlap| (overlap.mm.to_bits(), overlap.told(posed.rig())))
+        });
+        prop_assert_eq!(right, left);
+    }
+}
+
+/// Parts are found by what they are, and a hand that is planted measures as one that is free.
+#[test]
+fn neither_names_nor_plants_matter() {
+    let recipe = Recipe {
+        planting: Some(Planting::default()),
+        ..Recipe::default()
+    };
+    let planted = Posed::new(&document(&recipe).unwrap()).unwrap();
+    let free = Posed::new(&hand(Side::Right)).unwrap();
+    let bones = |posed: &Posed| -> Vec<_> {
+        let apart = Overlaps::of(posed.rig());
+        let name = |node| posed.rig().node(node).unwrap().name.clone();
+        let bones = apart.apart(posed).map(|apart| apart.bones);
+        bones
+            .map(|bones| (name(bones.digit), name(bones.other)))
+            .collect()
+    };
+    assert_eq!(bones(&planted), bones(&free));
+
+    let plain = set(&hand(Side::Right), &[("curl", 90.0)]);
+    let mut document = plain.document().clone();
+    for (at, node) in document.nodes.iter_mut().enumerate() {
+        node.name = format!("loaf {at}");
+    }
+    let renamed = Posed::new(&document).unwrap();
+    let curl = document.dial_named("curl").unwrap().id;
+    assert_eq!(renamed.document().value(curl), Some(90.0));
+    assert_eq!(overlap(&renamed), overlap(&plain));
+    assert!(overlap(&plain).is_some());
+}
+
+/// A hand without a thumb, of three fingers, and of none but a thumb: measured all the same.
+#[test]
+fn odd_hands_are_measured() {
+    let table = Hand::table();
+    let keep = |count: &dyn Fn(&Digit) -> bool| {
+        let digits = table.digits.iter().filter(|digit| count(digit)).cloned();
+        let hand = Hand {
+            digits: digits.collect(),
+            ..table.clone()
+        };
+        let recipe = Recipe {
+            hand,
+            planting: None,
+        };
+        Posed::new(&document(&recipe).unwrap()).unwrap()
+    };
+    let fingers = keep(&|digit| !digit.thumb);
+    let few =
+        keep(&|digit| digit.thumb || digit.name.starts_with('m') || digit.name.starts_with('r'));
+    let mut counts = Vec::new();
+    for posed in [fingers, few] {
+        let overlaps = Overlaps::of(posed.rig());
+        let deepest = overlaps.deepest(&posed).map_or(0.0, |overlap| overlap.mm);
+        assert!(deepest < MOST_OVERLAP, "{deepest}");
+        counts.push(overlaps.apart(&posed).count());
+    }
+    println!("{counts:?} pairs");
+    assert!(counts[0] > counts[1] && counts[1] > 10);
+}
+
+/// What is built is built without flesh far in flesh; a document without a hand is told so.
+#[test]
+fn what_is_shipped() {
+    for name in SCENARIOS {
+        let posed = Posed::new(&document(&scenario(name).unwrap()).unwrap()).unwrap();
+        let found = overlap(&posed);
+        let told = found.map(|found| found.told(posed.rig()));
+        assert!(
+            found.is_none_or(|found| found.mm < MOST_OVERLAP),
+            "{name}: {told:?}"
+        );
+        let depth = Gauge::FleshOverlap {}.read(&posed).unwrap().value;
+        assert_eq!(depth, found.map_or(0.0, |found| found.mm));
+    }
+    let chain = read(include_str!(
+        "../../../examples/bench-press-chain.hand.json"
+    ));
+    let posed = Posed::new(&chain.unwrap()).unwrap();
+    assert_eq!(overlap(&posed), None);
+    assert!(Gauge::FleshOverlap {}.read(&posed).is_err());
 }

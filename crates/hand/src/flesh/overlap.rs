@@ -2,7 +2,7 @@
 //! (docs/mathematics.md 12).
 use super::between::between;
 use super::fit;
-use super::overlap_pairs::{about, counts, hull, link, owner, straight, webbed};
+use super::overlap_pairs::{about, counts, hull, in_web, link, owner};
 use super::pieces::{Ball, Kind, Pieces};
 use super::segment::Segment;
 use rig::{NodeId, Posed, Rig, Transform};
@@ -30,7 +30,7 @@ pub struct Bones {
 /// The deepest flesh of a hand in flesh.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Overlap {
-    /// The least shift that parts them but for the web they share, mm; above 0.
+    /// The least shift that parts the deepest two of their segments, mm; above 0.
     pub mm: f64,
     /// Whose.
     pub bones: Bones,
@@ -54,8 +54,6 @@ pub struct Apart {
     pub bones: Bones,
     /// mm between their flesh; negative: they overlap.
     pub clearance: f64,
-    /// How deep the web makes them overlap in the flat hand, mm, which does not count.
-    pub web: f64,
 }
 
 /// Two pieces that count against each other.
@@ -63,7 +61,6 @@ pub struct Apart {
 struct Pair {
     pieces: [usize; 2],
     bones: Bones,
-    web: f64,
 }
 
 /// What of a hand counts against what, looked up once.
@@ -72,13 +69,15 @@ struct Pair {
 ///   with it, and against the palm.
 /// - Bones that share a joint do not count: their flesh folds there as one.
 /// - A finger's first bone and the palm do not: the web joins them.
-/// - Of two fingers' first bones what counts is beyond their overlap in the flat hand, which is
-///   the web's.
+/// - Of two fingers' first bones what lies between knuckle and web's edge does not count against
+///   each other: there the web makes them one.
 #[derive(Clone, Debug, Default)]
 pub struct Overlaps {
     made: Pieces,
     /// About each segment.
     bounds: Vec<Ball>,
+    /// Whether each segment begins in the web.
+    webbed: Vec<bool>,
     /// About each piece.
     hulls: Vec<Segment>,
     pairs: Vec<Pair>,
@@ -89,38 +88,34 @@ impl Overlaps {
     pub fn of(rig: &Rig) -> Self {
         let made = fit::fit(rig);
         let bound = |link: &[usize; 2]| about(link.map(|ball| made.balls[ball]));
-        let mut overlaps = Self {
-            bounds: made.links.iter().map(bound).collect(),
-            hulls: made.pieces.iter().map(|piece| hull(&made, piece)).collect(),
-            pairs: Vec::new(),
-            made,
-        };
-        let pieces = &overlaps.made.pieces;
+        let bounds = made.links.iter().map(bound).collect();
+        let mut webbed = vec![false; made.links.len()];
+        for piece in &made.pieces {
+            webbed[in_web(&made, piece)].fill(true);
+        }
+        let pieces = &made.pieces;
         let mut pairs = Vec::new();
         for (i, a) in pieces.iter().enumerate() {
             for (j, b) in pieces.iter().enumerate() {
                 let once = a.kind == Kind::Pad && (b.kind == Kind::Palm || i < j);
-                if !once || !counts(rig, pieces, a, b) {
-                    continue;
+                if once && counts(rig, pieces, a, b) {
+                    let bones = Bones {
+                        digit: a.node,
+                        other: b.node,
+                        kind: b.kind,
+                    };
+                    let pieces = [i, j];
+                    pairs.push(Pair { pieces, bones });
                 }
-                let joined = [a, b].iter().all(|piece| webbed(pieces, piece));
-                let web = if joined && b.kind == Kind::Pad {
-                    let flat = [a, b].map(|piece| straight(rig, piece.node));
-                    overlaps.deeper([i, j], flat.each_ref(), 0.0)
-                } else {
-                    0.0
-                };
-                let bones = Bones {
-                    digit: a.node,
-                    other: b.node,
-                    kind: b.kind,
-                };
-                let pieces = [i, j];
-                pairs.push(Pair { pieces, bones, web });
             }
         }
-        overlaps.pairs = pairs;
-        overlaps
+        Self {
+            bounds,
+            webbed,
+            hulls: pieces.iter().map(|piece| hull(&made, piece)).collect(),
+            pairs,
+            made,
+        }
     }
 
     /// Whether there is no flesh.
@@ -133,13 +128,11 @@ impl Overlaps {
     pub fn deepest(&self, posed: &Posed) -> Option<Overlap> {
         let mut most: Option<Overlap> = None;
         for pair in &self.pairs {
-            let so_far = pair.web + most.map_or(TOUCH, |most| most.mm);
-            let depth = self.deeper(pair.pieces, pair.worlds(posed), so_far);
-            if depth > so_far {
-                most = Some(Overlap {
-                    mm: depth - pair.web,
-                    bones: pair.bones,
-                });
+            let so_far = most.map_or(TOUCH, |most| most.mm);
+            let mm = self.deeper(pair.pieces, pair.worlds(posed), so_far);
+            if mm > so_far {
+                let bones = pair.bones;
+                most = Some(Overlap { mm, bones });
             }
         }
         most
@@ -152,7 +145,6 @@ impl Overlaps {
             Apart {
                 bones: pair.bones,
                 clearance: 0.0 - depth,
-                web: pair.web,
             }
         })
     }
@@ -190,7 +182,8 @@ impl Overlaps {
             }
             let other = link(self.made.links[of_b].map(|ball| here(self.made.balls[ball])));
             for of_a in a.links.clone() {
-                if near(&self.bounds[of_a], &bound, most) {
+                let joined = self.webbed[of_a] && self.webbed[of_b];
+                if !joined && near(&self.bounds[of_a], &bound, most) {
                     let one = link(self.made.links[of_a].map(|ball| self.made.balls[ball]));
                     let depth = 0.0 - between(&one, &other).clearance;
                     if depth > most {

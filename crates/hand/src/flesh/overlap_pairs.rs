@@ -1,8 +1,11 @@
 //! Which bones of a hand count against which, and what bounds their flesh.
 use super::between::between;
+use super::fit;
 use super::pieces::{Ball, Kind, Piece, Pieces};
+use super::section::WEB;
 use super::segment::Segment;
-use rig::{NodeId, Part, Rig, Transform};
+use rig::{NodeId, Part, Rig};
+use std::ops::Range;
 
 /// Whether one piece, a digit's, counts against another. Not where they share a joint, for there
 /// they fold as one; and not a bone that carries a part of the web against the palm, which the
@@ -10,16 +13,30 @@ use rig::{NodeId, Part, Rig, Transform};
 pub(super) fn counts(rig: &Rig, pieces: &[Piece], a: &Piece, b: &Piece) -> bool {
     let [up, over] = [a, b].map(|piece| above(rig, pieces, piece.node));
     let joined = a.node == b.node || up == Some(b.node) || over == Some(a.node);
-    !joined && (b.kind == Kind::Pad || !webbed(pieces, a))
+    !joined && (b.kind == Kind::Pad || !carries_web(pieces, a))
 }
 
 /// Whether a part of the palm lies on a piece's bone.
-pub(super) fn webbed(pieces: &[Piece], of: &Piece) -> bool {
-    let own = |piece: &&Piece| piece.node == of.node;
-    pieces
-        .iter()
-        .filter(own)
-        .any(|piece| piece.kind == Kind::Palm)
+fn carries_web(pieces: &[Piece], of: &Piece) -> bool {
+    let mut own = pieces.iter().filter(|piece| piece.node == of.node);
+    own.any(|piece| piece.kind == Kind::Palm)
+}
+
+/// A digit's segments that begin between the knuckle and the web's edge.
+pub(super) fn in_web(made: &Pieces, of: &Piece) -> Range<usize> {
+    let begun = fit::PHALANX.iter().filter(|part| **part < WEB).count();
+    let start = of.links.start;
+    if of.kind == Kind::Pad && carries_web(&made.pieces, of) {
+        start..start + begun * rows(made, of)
+    } else {
+        start..start
+    }
+}
+
+/// How many balls stand side by side in a piece: each is linked to the same of the next station.
+fn rows(made: &Pieces, piece: &Piece) -> usize {
+    let [from, to] = made.links[piece.links.start];
+    if to > from { to - from } else { 1 }
 }
 
 /// The next joint above that carries flesh too.
@@ -32,18 +49,6 @@ fn above(rig: &Rig, pieces: &[Piece], node: NodeId) -> Option<NodeId> {
         }
     }
     None
-}
-
-/// Where a node is with every joint straight.
-pub(super) fn straight(rig: &Rig, node: NodeId) -> Transform {
-    let mut rest = Transform::identity();
-    let mut at = rig.node(node);
-    for _ in 0..rig.nodes.len() {
-        let Some(node) = at else { break };
-        rest = node.rest() * rest;
-        at = node.parent.and_then(|parent| rig.node(parent));
-    }
-    rest
 }
 
 /// What a joint's flesh is called: a digit by its name in the recipe.
@@ -82,9 +87,7 @@ pub(super) fn about(balls: [Ball; 2]) -> Ball {
 /// last, grown until every ball is in it, and so what is between the balls too.
 pub(super) fn hull(made: &Pieces, piece: &Piece) -> Segment {
     let balls = &made.balls[piece.balls.clone()];
-    // A row's balls are linked each to the next station's.
-    let [from, to] = made.links[piece.links.start];
-    let rows = if to > from { to - from } else { 1 };
+    let rows = rows(made, piece);
     let middle = |station: &[Ball]| {
         let count = station.len() as f64;
         let at = station.iter().map(|ball| ball.at / count).sum();

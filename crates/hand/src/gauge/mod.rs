@@ -129,8 +129,7 @@ pub enum Gauge {
     /// (negative: into it).
     PalmClearance {},
     /// How deep a digit's flesh is in another digit's, in its own or in the palm's, mm (0 when it
-    /// is in none), where they share no joint: beyond the overlap that the web makes of two
-    /// fingers' first bones in the flat hand.
+    /// is in none). What shares a joint or is joined by the web does not count.
     FleshOverlap {},
     /// A joint's turn about one of its axes, degrees: what its dials or its anchor make of it.
     Turn {
