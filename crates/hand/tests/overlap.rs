@@ -5,8 +5,9 @@ use hand::flesh::{Flesh, Kind, MOST_OVERLAP, Overlaps, Segment, between, overlap
 use hand::{Gauge, Hand, Planting, Recipe, SCENARIOS, Side, document, read, scenario};
 use proptest::prelude::*;
 use recipe::{Digit, DigitPart, Part};
-use rig::{Channel, Dial, DialId, Document, Drive, NodeId, Posed, Target, Unit, Vec3};
+use rig::{Document, NodeId, Posed, Vec3};
 use std::collections::BTreeMap;
+use testkit::loose;
 
 /// Of sums of a few lengths of at most 100 mm, by rounding.
 const ROUNDING: f64 = 1e-10;
@@ -153,38 +154,6 @@ fn hand(side: Side) -> Document {
         planting: None,
     };
     loose(&document(&recipe).unwrap())
-}
-
-/// The same hand with a dial for every turn of a digit's joint that has a range.
-fn loose(document: &Document) -> Document {
-    let mut document = document.clone();
-    let of_digit = |part: &Option<Part>| part.as_ref().is_some_and(|part| part.digit().is_some());
-    let nodes = document.nodes.iter().filter(|node| of_digit(&node.part));
-    let turns = nodes.flat_map(|node| {
-        let channels = [Channel::TurnX, Channel::TurnY, Channel::TurnZ];
-        channels.map(|channel| {
-            (
-                node.id,
-                node.name.clone(),
-                channel,
-                node.limits[channel.index()],
-            )
-        })
-    });
-    for (id, name, channel, limits) in turns.collect::<Vec<_>>() {
-        if let Some((least, most)) = limits.filter(|(least, most)| least < most) {
-            let drive = Drive::whole(Target::Channel(id, channel), 1.0);
-            let dial = Dial::new(
-                DialId(document.take_id()),
-                &format!("{name} {channel:?}"),
-                Unit::Degrees,
-                (least, most),
-                vec![drive],
-            );
-            document.add_dial(dial, 0.0);
-        }
-    }
-    document
 }
 
 fn set(document: &Document, dials: &[(&str, f64)]) -> Posed {

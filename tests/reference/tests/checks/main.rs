@@ -11,6 +11,7 @@ mod inverse;
 mod json;
 mod lessons;
 mod orders;
+mod overlap;
 mod rolling_thumb;
 mod survey;
 mod thumb;
