@@ -32,12 +32,15 @@ fn is_first(rig: &Rig, node: NodeId) -> bool {
     node.name.ends_with("finger-phalanx-proximal")
 }
 
+/// A bone by the joint that carries it, and what of the hand its flesh is.
+type Bone = (NodeId, Kind);
+
 /// The bones of a hand with their segments in their joints' frames, and for each how many of its
 /// segments begin in the web.
-fn bones(posed: &Posed) -> (Vec<Value>, BTreeMap<(NodeId, Kind), (usize, usize)>) {
+fn bones(posed: &Posed) -> (Vec<Value>, BTreeMap<Bone, (usize, usize)>) {
     let (rig, flesh) = (posed.rig(), Flesh::of(posed.rig()));
-    let mut links: BTreeMap<(NodeId, Kind), Vec<Value>> = BTreeMap::new();
-    let mut webbed: BTreeMap<(NodeId, Kind), usize> = BTreeMap::new();
+    let mut links: BTreeMap<Bone, Vec<Value>> = BTreeMap::new();
+    let mut webbed: BTreeMap<Bone, usize> = BTreeMap::new();
     for (node, kind, segment) in flesh.segments(posed) {
         let frame = posed.world(node);
         let local = segment
@@ -102,7 +105,7 @@ fn compare(side: Side, random: &mut Rng) {
             (node.0.to_string(), json!([at.as_slice(), turn.as_slice()]))
         });
         settings.push(Value::Object(joints.collect()));
-        let mut apart: BTreeMap<[(NodeId, Kind); 2], f64> = BTreeMap::new();
+        let mut apart: BTreeMap<[Bone; 2], f64> = BTreeMap::new();
         for here in overlaps.apart(&posed) {
             let pair = [
                 (here.bones.digit, Kind::Pad),
