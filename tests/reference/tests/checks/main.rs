@@ -12,6 +12,7 @@ mod json;
 mod lessons;
 mod mixtures;
 mod orders;
+mod overlap;
 mod rolling_thumb;
 mod survey;
 mod thumb;
