@@ -136,9 +136,19 @@ impl<'a> Doer<'a> {
     async fn explain(&self, why: anyhow::Error) -> Fault {
         let stopped = "document.querySelector('.alarm code')?.textContent ?? null";
         match self.page.eval(stopped).await {
-            Ok(Value::String(said)) => Fault::new(Kind::Stopped, said),
+            Ok(Value::String(said)) => self.stopped(said).await,
             _ => Fault::new(Kind::Mute, format!("{why:#}")),
         }
+    }
+
+    /// What the program said, and what the browser had said before: a trap or an exception leaves
+    /// locks shut behind it, and the program stops over those.
+    async fn stopped(&self, said: String) -> Fault {
+        let heard = self.page.complaints().await.unwrap_or_default();
+        let first = said.lines().next().unwrap_or_default();
+        let other = heard.iter().take_while(|heard| !heard.contains(first));
+        let before: String = other.map(|heard| format!("\nbefore it, {heard}")).collect();
+        Fault::new(Kind::Stopped, format!("{said}{before}"))
     }
 
     async fn perform(&mut self, act: &Act) -> Result<Done> {
@@ -388,8 +398,8 @@ impl<'a> Doer<'a> {
     /// Looks at the page as it is now.
     async fn look(&mut self) -> Result<Judged> {
         self.seen = serde_json::from_value(self.ask("look()").await?)?;
-        if let Some(said) = &self.seen.stopped {
-            return Ok(Err(Fault::new(Kind::Stopped, said)));
+        if let Some(said) = self.seen.stopped.take() {
+            return Ok(Err(self.stopped(said).await));
         }
         if let Some(Heard { kind, said }) = self.seen.faults.first() {
             let kind = if kind == "foreign" {
