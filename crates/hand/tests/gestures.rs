@@ -454,3 +454,20 @@ fn a_hinge_past_a_right_angle_has_one_turn() {
         assert!((z - (40.0 + 0.98 * curl)).abs() < 1e-9, "{curl}: {z}");
     }
 }
+
+/// No starter has flesh in other flesh by more than 1 mm.
+#[test]
+fn no_starter_passes_through_itself() {
+    let document = hand_of(Side::Right);
+    let mut deep = Vec::new();
+    for gesture in starters() {
+        let mut posed = Posed::new(&document).unwrap();
+        posed.set(&gesture.mixed(&posed, 1.0, None));
+        if let Some(overlap) = hand::flesh::overlap(&posed)
+            && overlap.mm > hand::flesh::MOST_OVERLAP
+        {
+            deep.push(format!("{}: {}", gesture.name, overlap.told(posed.rig())));
+        }
+    }
+    assert!(deep.is_empty(), "{deep:#?}");
+}
