@@ -471,3 +471,68 @@ fn no_starter_passes_through_itself() {
     }
     assert!(deep.is_empty(), "{deep:#?}");
 }
+
+/// A flat hand closed to a fist: on the way no flesh goes into other flesh by more than 1 mm.
+#[test]
+fn nothing_passes_on_the_way_to_a_fist() {
+    for side in [Side::Right, Side::Left] {
+        let document = hand_of(side);
+        let overlaps = hand::flesh::Overlaps::of(&document.rig);
+        let mut posed = Posed::new(&document).unwrap();
+        set(&mut posed, &DialRole::RestFlexion, 0.0);
+        for step in 0..=400 {
+            let curl = 0.25 * f64::from(step);
+            set(&mut posed, &DialRole::Curl, curl);
+            posed.evaluate();
+            let deepest = overlaps.deepest(&posed);
+            let told = deepest.map(|deepest| deepest.told(&document.rig));
+            assert!(deepest.is_none_or(|d| d.mm <= 1.0), "{curl}: {told:?}");
+        }
+    }
+}
+
+/// What is to touch in a grip does, within 1 mm; and the grips' fingers are within what covers nine
+/// tenths of twenty grips (bain-2015 in the reference tables: knuckle 19 to 71°, middle joint 23 to
+/// 87°, last joint 10 to 64°).
+#[test]
+fn grips_touch_within_functional_ranges() {
+    let document = hand_of(Side::Right);
+    let overlaps = hand::flesh::Overlaps::of(&document.rig);
+    let base = Posed::new(&document).unwrap();
+    for (name, touches) in [
+        ("pinch", &[(0, DigitPart::PhalanxDistal)][..]),
+        ("key hold", &[(0, DigitPart::PhalanxIntermediate)]),
+        (
+            "three point",
+            &[(0, DigitPart::PhalanxDistal), (1, DigitPart::PhalanxDistal)],
+        ),
+        ("ring touch", &[(2, DigitPart::PhalanxDistal)]),
+    ] {
+        let gesture = starters().find(|gesture| gesture.name == name).unwrap();
+        let mut posed = base.clone();
+        posed.set(&gesture.mixed(&base, 1.0, None));
+        let node = |digit: &str, part| document.part(&Part::of(digit, part)).unwrap().id;
+        let thumb = node("thumb", DigitPart::PhalanxDistal);
+        for &(finger, part) in touches {
+            let digit = &Hand::table().digits[1 + finger].name;
+            let other = node(digit, part);
+            let gap = overlaps
+                .apart(&posed)
+                .filter(|apart| {
+                    let ends = [apart.bones.digit, apart.bones.other];
+                    ends.contains(&thumb) && ends.contains(&other)
+                })
+                .map(|apart| apart.clearance)
+                .fold(f64::INFINITY, f64::min);
+            assert!(gap.abs() < 1.0, "{name}: {gap} mm to the {digit}");
+            let bent = gesture.fingers[finger];
+            for (at, (least, most)) in [
+                (bent.knuckle, (19.0, 71.0)),
+                (bent.middle, (23.0, 87.0)),
+                (bent.last, (10.0, 64.0)),
+            ] {
+                assert!((least..=most).contains(&at), "{name}: {bent:?}");
+            }
+        }
+    }
+}

@@ -12,8 +12,9 @@ use rig::*;
 /// finger: metacarpal-ct-2006): from 71° to 115°, of which the swing itself makes 33°. Turned by
 /// 35° it would stand at 122°.
 const OPPOSED: [f64; 2] = [-40.0, 22.0];
-/// The percent of a curl at which the thumb sets out: the fingertips have passed under it by then.
-/// Chosen here.
+/// The percent of a curl at which the thumb has swung out before the palm, and begins to close: the
+/// fingertips pass under it meanwhile. Chosen here: with the thumb setting out only then it went
+/// through the index finger by 4 mm.
 const THUMB_FOLLOWS: f64 = 75.0;
 /// How far the relaxed hand can be closed, degrees of the middle finger's middle joint. Chosen
 /// here.
@@ -197,15 +198,21 @@ pub(super) fn add_shapes(
                 Some(own) if joint == FLEXES[0] => own,
                 _ => angle,
             };
-            let from = if digit.thumb { THUMB_FOLLOWS } else { 0.0 };
-            let ramp = if digit.thumb {
-                Ramp::RisingPast(from)
-            } else {
-                Ramp::Whole
+            let node = dials.node(digit, joint);
+            let mut add = |over: f64, ramp| {
+                let drive = turn(node, channel, angle / over);
+                drives.push(Drive { ramp, ..drive });
             };
-            let gain = angle / (100.0 - from);
-            let drive = turn(dials.node(digit, joint), channel, gain);
-            drives.push(Drive { ramp, ..drive });
+            let past = Ramp::RisingPast(THUMB_FOLLOWS);
+            if !digit.thumb {
+                add(100.0, Ramp::Whole);
+            } else if channel == Channel::TurnZ {
+                add(100.0 - THUMB_FOLLOWS, past);
+            } else {
+                // All of it by then, and no more from there on.
+                add(THUMB_FOLLOWS, Ramp::Rising);
+                add(0.0 - THUMB_FOLLOWS, past);
+            }
         }
     }
     dials.add("curl", (OPENS, 100.0), drives);
