@@ -536,3 +536,52 @@ fn grips_touch_within_functional_ranges() {
         }
     }
 }
+
+/// Every dial of the fingers to either end, of a planted hand: what is held does not slip, and no
+/// digit goes deeper into the bench than the tolerance of a press. But for two: an arched palm brings
+/// a knuckle down that no finger's joint can take back, and a thumb that is curled whole has come
+/// to the end of what its base gives way (4 mm); the dials' safe spans tell of both.
+#[test]
+fn no_dial_drives_a_digit_into_the_bench() {
+    let mut deep = Vec::new();
+    for stance in [hand::Stance::Flat, hand::Stance::Fingertips] {
+        let planting = hand::Planting {
+            stance,
+            ..hand::Planting::default()
+        };
+        let document = planted(&Hand::table(), &planting).unwrap();
+        let base = Posed::new(&document).unwrap();
+        for dial in &document.dials {
+            let shapes = dial.drives.iter().any(|drive| {
+                let node = drive.node().and_then(|node| document.node(node));
+                node.is_some_and(|node| matches!(&node.part, Some(Part::Digit(..))))
+            });
+            for part in [0.0, 0.3, 0.6, 1.0] {
+                if !shapes {
+                    continue;
+                }
+                let mut posed = base.clone();
+                posed.set_dial(dial.id, dial.min + part * (dial.max - dial.min));
+                posed.evaluate();
+                let read = |gauge: hand::Gauge| gauge.read(&posed).unwrap().value;
+                let (depth, slip) = (
+                    read(hand::Gauge::DigitDepth {}),
+                    read(hand::Gauge::WorstSlip {}),
+                );
+                let arched = ["arch", "pinky-finger base flexion"].contains(&dial.name.as_str());
+                let most = match dial.name.as_str() {
+                    "thumb curl" => 4.0,
+                    _ if arched => f64::INFINITY,
+                    _ => 1.5,
+                };
+                if depth > most || slip > 0.5 {
+                    deep.push(format!(
+                        "{stance:?} {} {part}: {depth:.2} deep, slips {slip:.2}",
+                        dial.name
+                    ));
+                }
+            }
+        }
+    }
+    assert!(deep.is_empty(), "{deep:#?}");
+}
