@@ -54,7 +54,7 @@ pub(crate) fn moved(now: &Flesh, then: &Flesh, sheet: &Sheet) -> Vec<Vec<(f64, f
             apart(|p| p.solid.bones[0].ends[0]),
             apart(|p| p.solid.bones[0].ends[1]),
         ];
-        if skin.sides != here.sides || ends.iter().all(|d| *d < MOVED) || old.fade < 1.0 {
+        if skin.sides != here.sides || ends.iter().all(|d| *d < MOVED) || old.fades > 0 {
             continue;
         }
         let seen = &seen[old.skin];

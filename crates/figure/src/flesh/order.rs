@@ -16,7 +16,7 @@ pub(super) struct Solid {
     pub joints: Vec<usize>,
     /// Which of two neighbours lies under the other, when neither is clearly nearer.
     pub rank: Rank,
-    /// Of the ball of the thumb: how it lies off the palm, square to the hand's length.
+    /// Of the ball of the thumb and of a knuckle: how it lies off the palm, square to the hand's length, mm.
     pub off: Vec3,
 }
 
@@ -37,6 +37,8 @@ pub(super) enum Rank {
     Web,
     /// A digit lies over it unless that goes away from the eye.
     Palm,
+    /// Of a finger, in the palm: nearer than that when it is seen from the back.
+    Knuckle,
     /// A bone of a digit.
     Digit,
     /// The ball of the thumb: nearer than the palm when it is on the eye's side of it.
@@ -74,12 +76,21 @@ pub(super) fn far_to_near(solids: &[&Solid], view: &View) -> Vec<usize> {
                 .joints
                 .iter()
                 .any(|a| solids[j].joints.contains(a));
-            use Rank::{Ball, Digit};
+            use Rank::{Ball, Digit, Knuckle};
             let ranks = (solids[i].rank, solids[j].rank);
-            let nearer = if ranks.0 == Ball && ranks.1 < Digit {
-                Some(solids[i].off.dot(&towards))
-            } else if ranks.1 == Ball && ranks.0 < Digit {
-                Some(-solids[j].off.dot(&towards))
+            let off = |k: usize| match solids[k].rank {
+                Ball => Some(solids[k].off.dot(&towards)),
+                Knuckle => Some(solids[k].off.dot(&towards) + ASIDE),
+                _ => None,
+            };
+            // Seen from the palm's side a knuckle lies under everything.
+            let under = |k: usize| solids[k].rank == Knuckle && off(k) < Some(0.0);
+            let nearer = if under(i) != under(j) {
+                Some(if under(i) { -1.0 } else { 1.0 })
+            } else if let Some(off) = off(i).filter(|_| ranks.1 < ranks.0.min(Digit)) {
+                Some(off)
+            } else if let Some(off) = off(j).filter(|_| ranks.0 < ranks.1.min(Digit)) {
+                Some(-off)
             } else if meet {
                 Some(neighbours(i, j, solids, &flat, &middle))
             } else {
@@ -159,6 +170,8 @@ fn nearer(a: &[Flat], b: &[Flat]) -> Option<f64> {
     found
 }
 
+/// A knuckle lies over the palm where that is seen from aside too, mm.
+const ASIDE: f64 = 3.0;
 /// A piece that lies under its neighbour unless that goes this much away from the eye, mm.
 const AWAY: f64 = 6.0;
 

@@ -11,20 +11,26 @@ use crate::path::polyline;
 use crate::sheet::Sheet;
 use crate::staple::Staple;
 use crate::{Layer, Paint, Seg, Shape, View};
+use hand::flesh::section::ease;
 use rig::{Role, Vec3};
 
 /// From the upper left of the picture and from before it; right, up, towards the eye.
 const LIGHT: [f64; 3] = [-0.48, 0.68, 0.555];
 
-/// Tones: where the light is less (or more) than this, so much of a paint.
-const TONES: [(f64, bool, Paint, f64); 6] = [
-    (0.46, false, Paint::Shade, 0.06),
-    (0.24, false, Paint::Shade, 0.07),
-    (0.02, false, Paint::Shade, 0.08),
-    (-0.25, false, Paint::Shade, 0.09),
-    (0.74, true, Paint::Light, 0.12),
-    (0.92, true, Paint::Light, 0.16),
+/// Tones: where the light is less (or more) than this, so much of a paint. Those of one shadow
+/// lie so close that they read as its soft edge.
+const TONES: [(f64, bool, Paint, f64); 7] = [
+    (0.18, false, Paint::Shade, 0.055),
+    (0.05, false, Paint::Shade, 0.065),
+    (-0.08, false, Paint::Shade, 0.07),
+    (-0.3, false, Paint::Shade, 0.07),
+    (0.66, true, Paint::Light, 0.035),
+    (0.78, true, Paint::Light, 0.045),
+    (0.89, true, Paint::Light, 0.055),
 ];
+
+/// How much less of a tone, in parts of the light, there is where flesh has faded out.
+const FADED: f64 = 0.9;
 
 /// A skin as it is seen.
 pub(super) struct Seen {
@@ -156,26 +162,49 @@ impl Brush {
         if silhouette.is_empty() {
             return;
         }
-        let segs = silhouette.path(|i| seen.at[i]);
         let fill = match role {
             Role::Mover | Role::Carried => Paint::Carried,
             Role::Anchored | Role::Still => Paint::Still,
         };
-        let hatched = (role == Role::Anchored).then(|| segs.clone());
-        sheet.push(tint(segs, fill, piece.fade));
-        if let Some(segs) = hatched {
-            sheet.push(tint(segs, Paint::Hatch, 0.5 * piece.fade));
+        // Fading out: over one another from ring to ring, the last of them opaque.
+        for k in 0..piece.fades {
+            let rings = piece.rings.start + k..piece.rings.end;
+            tracer.trace(rings, skin.sides, |i| facing[i], tone);
+            let segs = tone.path(|i| seen.at[i]);
+            sheet.push(tint(segs, fill, 1.0 / (piece.fades + 1 - k) as f64));
         }
+        tracer.trace(
+            piece.rings.start + piece.fades..piece.rings.end,
+            skin.sides,
+            |i| facing[i],
+            tone,
+        );
+        let segs = tone.path(|i| seen.at[i]);
+        let hatched = (role == Role::Anchored).then(|| segs.clone());
+        sheet.push(tint(segs, fill, 1.0));
+        if let Some(segs) = hatched {
+            sheet.push(tint(segs, Paint::Hatch, 0.5));
+        }
+        // Where it fades out its tones taper off.
+        let first = piece.rings.start * skin.sides;
+        let faded = (piece.fades * skin.sides) as f64;
+        let dim = |i: usize| {
+            if piece.fades == 0 {
+                return 0.0;
+            }
+            let left = 1.0 - (i - first) as f64 / faded;
+            if left > 0.0 { FADED * left } else { 0.0 }
+        };
         for (edge, above, paint, opacity) in TONES {
             let sign = if above { 1.0 } else { -1.0 };
             let value = |i: usize| {
-                let (light, facing) = (sign * (light[i] - edge), facing[i]);
+                let (light, facing) = (sign * (light[i] - edge) - dim(i), facing[i]);
                 if light < facing { light } else { facing }
             };
             tracer.trace(rings(), skin.sides, value, tone);
             if !tone.is_empty() {
                 let segs = tone.path(|i| seen.at[i]);
-                sheet.push(tint(segs, paint, opacity * piece.fade));
+                sheet.push(tint(segs, paint, opacity));
             }
         }
         for mark in &piece.marks {
@@ -216,7 +245,9 @@ fn area(outline: &[Crossing], at: &[Px]) -> f64 {
 }
 
 /// Skin turned away by more than this shows no marks.
-const TURNED: f64 = 0.12;
+const TURNED: f64 = 0.06;
+/// Over so much more they come to their full width.
+const FULL: f64 = 0.3;
 
 fn draw_mark(sheet: &mut Sheet, skin: &Skin, mark: &Mark) {
     let towards = sheet.axes[2];
@@ -248,21 +279,23 @@ fn draw_mark(sheet: &mut Sheet, skin: &Skin, mark: &Mark) {
         }
         return;
     }
-    for run in points.split(|p| p.1 <= TURNED).filter(|run| run.len() > 2) {
-        let n = run.len();
-        let tapered: Vec<(Px, f64)> = run
-            .iter()
-            .enumerate()
-            .map(|(k, p)| {
-                let t = k as f64 / (n - 1) as f64;
-                (
-                    p.0,
-                    0.5 * mark.width * sheet.weight * (0.15 + 3.4 * t * (1.0 - t)),
-                )
-            })
-            .collect();
-        let mut segs = Vec::new();
-        ribbon(&mut segs, &tapered);
+    // It thins out where the skin turns away, so that nothing of it comes or goes at once.
+    let n = points.len();
+    let tapered: Vec<(Px, f64)> = points
+        .iter()
+        .enumerate()
+        .map(|(k, &(at, facing))| {
+            let t = k as f64 / (n - 1) as f64;
+            let seen = ease((facing - TURNED) / FULL);
+            let half = 0.5 * mark.width * sheet.weight * seen;
+            (at, half * (0.15 + 3.4 * t * (1.0 - t)))
+        })
+        .collect();
+    let mut segs = Vec::new();
+    for run in tapered.split(|p| p.1 <= 0.0).filter(|run| run.len() > 1) {
+        ribbon(&mut segs, run);
+    }
+    if !segs.is_empty() {
         sheet.push(tint(segs, Paint::Ink, mark.opacity));
     }
 }
@@ -297,28 +330,32 @@ fn ribbons(sheet: &Sheet, silhouette: &Outlines, seen: &Seen, skin: &Skin) -> Ve
     segs
 }
 
-/// Where what faces the eye lies behind what does not, the skin is hollow and hides its own
-/// contour (Koenderink 1984, What does the occluding contour tell us): 1 there,
-/// 0 elsewhere, smooth between.
+/// Where skin that comes towards the eye turns away from it, it is hollow and hides its own contour
+/// (Koenderink 1984, What does the occluding contour tell us): 1 there, 0 elsewhere, smooth
+/// between.
 fn hollow(sheet: &Sheet, run: &[Crossing], seen: &Seen, skin: &Skin) -> Vec<f64> {
     const REACH: usize = 3;
-    // Towards the eye, px.
-    let depth = |i: usize| sheet.axes[2].dot(&skin.at[i]) * sheet.view.scale;
+    let (sides, points, towards) = (skin.sides, skin.at.len(), sheet.axes[2]);
     let mut last = 0.0;
     let signs: Vec<f64> = run
         .iter()
         .map(|c| {
-            let (from, to) = (c.from as usize, c.to as usize);
-            let (a, b) = if seen.facing[from] > seen.facing[to] {
-                (from, to)
+            let at = (c.from as usize).min(c.to as usize);
+            let at = if at + sides < points { at } else { at - sides };
+            let right = if (at + 1).is_multiple_of(sides) {
+                at + 1 - sides
             } else {
-                (to, from)
+                at + 1
             };
-            // What lies along the contour differs by its slope only, which says nothing.
-            let (p, q) = (seen.at[a], seen.at[b]);
-            let deeper = depth(b) - depth(a);
-            if deeper.abs() > libm::hypot(p.0 - q.0, p.1 - q.1) {
-                last = if deeper > 0.0 { 1.0 } else { 0.0 };
+            // The way to the eye within the skin, by two of its edges.
+            let [a, b] = [at + sides, right].map(|to| skin.at[to] - skin.at[at]);
+            let [f, g] = [at + sides, right].map(|to| seen.facing[to] - seen.facing[at]);
+            let (aa, ab, bb) = (a.norm_squared(), a.dot(&b), b.norm_squared());
+            let (ta, tb) = (a.dot(&towards), b.dot(&towards));
+            let area = aa * bb - ab * ab;
+            if area > 1e-3 * aa * bb {
+                let turns = (ta * bb - tb * ab) * f + (tb * aa - ta * ab) * g;
+                last = if turns < 0.0 { 1.0 } else { 0.0 };
             }
             last
         })
