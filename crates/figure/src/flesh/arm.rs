@@ -11,8 +11,8 @@ use rig::{Surface, Vec3};
 /// Length of the stump of an arm that the document does not have, in half thicknesses of the wrist.
 const STUMP: f64 = 2.9;
 /// Rings along a bone, less one, and over how many of its first an arm fades out.
-const ALONG: usize = 9;
-const FADE: usize = 6;
+const ALONG: usize = 14;
+const FADE: usize = 10;
 
 /// The wrist's half thicknesses over the node's own. Assumed, by eye.
 const BACK: f64 = 0.68;
@@ -140,6 +140,7 @@ impl Making<'_> {
             self.flesh.pieces.push(Piece {
                 skin: 0,
                 rings: begins[b].saturating_sub(1)..end,
+                into: [0; 2],
                 base: nodes[b],
                 solid: Solid {
                     bones: vec![Bone {

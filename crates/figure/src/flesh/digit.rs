@@ -234,7 +234,7 @@ impl Making<'_> {
         (mut skin, begins): (Skin, Vec<usize>),
         finger: bool,
     ) {
-        skin.calm(2);
+        skin.calm(4);
         skin.hand = if finger { begins[1] + 2 } else { 0 };
         let halves: Vec<f64> = chain.iter().map(|&i| self.half(i)).collect();
         let index = self.flesh.skins.len();
@@ -257,21 +257,20 @@ impl Making<'_> {
             self.flesh.covers[chain[b]] = true;
             self.flesh.covers[chain[b + 1]] = true;
             let knuckle = finger && b == 0;
-            // Into each neighbour, so that no gap shows between the two: where they are all but in
-            // line the contour may turn round the end of one a good way into the other.
-            let into = |joint: usize| if bend(joint) < STRAIGHT { 4 } else { 1 };
-            let rings = middle(b).saturating_sub(into(b))
-                ..(middle(b + 1) + 1 + into(b + 1)).min(skin.rings());
+            // One ring into each neighbour, so that no gap shows between the two: where they are all
+            // but in line the contour may turn round the end of one a good way into the other.
+            let rings = middle(b).saturating_sub(1)..(middle(b + 1) + 2).min(skin.rings());
+            let in_line = |joint: usize| bend(joint) < STRAIGHT && !(finger && joint == 1);
+            let into = |joint: usize| if in_line(joint) { 3 } else { 0 };
             let rings = if knuckle { 0..begins[1] + 2 } else { rings };
             // A joint's are on both its bones, whichever lies over the other.
             let marks = || {
                 let first = usize::from(finger);
                 let mut marks = Vec::new();
-                for joint in (b.max(first + 1)..b + 2).filter(|&joint| joint < begins.len()) {
-                    marks.extend(marks::joint(begins[joint], bend(joint)));
-                }
-                if finger && b == 1 {
-                    marks.push(marks::root(begin));
+                if self.toned {
+                    let joints = b.max(first + 1)..(b + 2).min(begins.len());
+                    marks.extend(joints.flat_map(|j| marks::joint(begins[j], bend(j))));
+                    marks.extend((finger && b == 1).then(|| marks::root(begin)));
                 }
                 if b + 1 == begins.len() {
                     marks.push(marks::nail(begin));
@@ -286,6 +285,11 @@ impl Making<'_> {
             self.flesh.pieces.push(Piece {
                 skin: index,
                 rings,
+                into: if knuckle {
+                    [0; 2]
+                } else {
+                    [b, b + 1].map(into)
+                },
                 base: chain[b],
                 solid: Solid {
                     bones: vec![Bone {
@@ -301,7 +305,7 @@ impl Making<'_> {
                         Vec3::zeros()
                     },
                 },
-                marks: (self.toned && !knuckle).then(marks).unwrap_or_default(),
+                marks: (!knuckle).then(marks).unwrap_or_default(),
                 fades: 0,
             });
         }

@@ -1,7 +1,8 @@
 //! The contours flesh had before it moved.
+use super::ink::contour;
 use super::making::{Flesh, Piece};
 use super::outline::{Outlines, Px, Tracer};
-use super::paint::{Seen, contour, see};
+use super::paint::{Seen, see};
 use crate::layout::Layout;
 use crate::sheet::Sheet;
 use rig::{Posed, Rig, Setting, Shared, Vec3};

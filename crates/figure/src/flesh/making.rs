@@ -13,6 +13,8 @@ use std::ops::Range;
 pub(super) struct Piece {
     pub skin: usize,
     pub rings: Range<usize>,
+    /// How many rings it may reach farther into its neighbours, where those look alike.
+    pub into: [usize; 2],
     /// The node whose role it shows.
     pub base: usize,
     pub solid: Solid,

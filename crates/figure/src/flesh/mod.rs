@@ -8,6 +8,7 @@ mod bare;
 mod build;
 mod digit;
 mod ghost;
+mod ink;
 mod making;
 mod marks;
 mod near;
@@ -17,6 +18,7 @@ mod paint;
 mod palm;
 mod press;
 mod skin;
+mod thumbnail;
 mod touch;
 mod tube;
 mod wrist;
@@ -35,6 +37,7 @@ pub use ghost::Ghosts;
 pub(crate) use ghost::moved;
 pub(crate) use making::Flesh;
 pub(crate) use paint::{draw, light};
+pub use thumbnail::thumbnail;
 pub(crate) use touch::touch;
 
 impl Flesh {
@@ -189,6 +192,7 @@ impl Making<'_> {
             self.flesh.pieces.push(Piece {
                 skin: 0,
                 rings,
+                into: [0; 2],
                 base: w,
                 solid,
                 marks,
