@@ -144,9 +144,9 @@ impl Making<'_> {
             // Within the palm, and out of it at its back towards the knuckle.
             let mut of = phalanx(&halves, 0, 0.0, false);
             let out = ease((t - BURIED) / (1.0 - BURIED));
-            let back = palm(halves[0], wrist.half, t, false).back - 0.06 * halves[0];
+            let back = palm(halves[0], wrist.half, t, false).back - 0.2 * halves[0];
             of.back = back + (of.back - back) * out + knuckle.swell(0, 1.0 - t, turned);
-            of.side *= NARROW - 0.15 * (1.0 - out);
+            of.side *= NARROW - 0.3 * (1.0 - out);
             Section::soft(of)
         };
         let ink = |p: Place| if p.bone > 1 { 1.0 } else { root.ink(p) };
@@ -269,7 +269,8 @@ impl Making<'_> {
                 let mut marks = Vec::new();
                 if self.toned {
                     let joints = b.max(first + 1)..(b + 2).min(begins.len());
-                    marks.extend(joints.flat_map(|j| marks::joint(begins[j], bend(j))));
+                    let of = |j: usize| marks::joint(begins[j], begins[j] - middle(j), bend(j));
+                    marks.extend(joints.flat_map(of));
                     marks.extend((finger && b == 1).then(|| marks::root(begin)));
                 }
                 if b + 1 == begins.len() {

@@ -26,20 +26,20 @@ pub(super) fn mark(sheet: &mut Sheet, skin: &Skin, mark: &Mark) {
         })
         .collect();
     if mark.nail {
-        let seen: Vec<_> = points
-            .iter()
-            .filter(|p| p.1 > TURNED)
-            .map(|p| (p.0.0, p.0.1))
-            .collect();
-        if seen.len() > 6 {
+        let most = points.iter().map(|p| p.1).fold(0.0, f64::max);
+        let shown = ease((most - TURNED) / FULL);
+        let seen = points.iter().filter(|p| p.1 > TURNED);
+        let seen: Vec<_> = seen.map(|p| (p.0.0, p.0.1)).collect();
+        if seen.len() > 2 {
             let mut segs = polyline(seen);
             segs.push(Seg::Close);
+            let edge = sheet.stroke(Paint::Ink, mark.width);
             sheet.push(Shape::Path {
                 layer: Layer::Bone,
                 segs,
                 fill: Some(Paint::Light),
-                fill_opacity: 0.3,
-                stroke: Some(sheet.stroke(Paint::Ink, mark.width).faint(mark.opacity)),
+                fill_opacity: 0.3 * shown,
+                stroke: Some(edge.faint(mark.opacity * shown)),
             });
         }
         return;

@@ -43,15 +43,22 @@ pub(super) fn root(ring: usize) -> Mark {
     crease(ring as f64 + 3.0, (-0.95, 0.95), 0.3, 1.0, 0.5)
 }
 
-/// At a joint within a digit that is bent by so much, whose bone begins at a ring.
-pub(super) fn joint(ring: usize, bend: f64) -> Vec<Mark> {
-    let ring = ring as f64;
+/// At a joint within a digit that is bent by so much: its bone begins at a ring, so many after the
+/// plane in which it meets the bone before, whose number goes with the bend.
+pub(super) fn joint(ring: usize, turned: usize, bend: f64) -> Vec<Mark> {
+    let (ring, turned) = (ring as f64, turned as f64);
     // The palm's side folds deeper the more it is bent; the back is stretched smooth.
     let folds = 0.9 + 0.7 * ease(bend / FOLDED);
-    let mut marks = vec![crease(ring - 0.5, (-1.15, 1.15), 0.3, folds, 0.55)];
+    let mut marks = vec![crease(
+        ring - 0.5 * turned,
+        (-1.15, 1.15),
+        0.3 * turned,
+        folds,
+        0.55,
+    )];
     let slack = 1.0 - ease(bend / SMOOTH);
     if slack > 0.0 {
-        for (off, wide, bow) in [(-0.9, 0.5, -0.25), (0.5, 0.62, 0.25)] {
+        for (off, wide, bow) in [(-0.9 * turned, 0.5, -0.1 * turned), (0.5, 0.62, 0.25)] {
             let over = (PI - wide, PI + wide);
             marks.push(crease(ring + off, over, bow, slack, 0.5));
         }
