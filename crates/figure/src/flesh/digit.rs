@@ -59,18 +59,18 @@ impl Root<'_> {
     /// palm bulges over it, nothing shows that it is round.
     fn lit(&self, p: Place, at: &Vec3, normal: Vec3) -> Vec3 {
         let front = p.round.0 > 0.0;
-        if p.bone == 0 && front {
-            let up = normal.dot(&self.out) * (1.0 - ease((p.part - 0.85) / 0.15));
-            let flat = normal - self.out * if up > 0.0 { up } else { 0.0 };
-            return flat.try_normalize(1e-9).unwrap_or(self.out);
-        }
         let along = if p.bone == 0 { p.part - 1.0 } else { p.part };
-        let begins = along + if front { -0.08 } else { 0.14 };
-        let face = ease(begins / 0.3);
-        let side = ease((p.round.1.abs() - 0.35) / 0.5) * ease((begins + 0.14) / 0.3);
-        let bent = ease(1.2 * self.bend) * ease((along + 0.1) / 0.1);
-        let own = 1.0 - (1.0 - face) * (1.0 - side) * (1.0 - bent);
+        let up = normal.dot(&self.out) * ease(along / -0.15);
+        let normal = normal - self.out * if up > 0.0 { up } else { 0.0 };
         let normal = normal.try_normalize(1e-9).unwrap_or(self.out);
+        let begins = if front && p.bone > 0 {
+            along - 0.08
+        } else {
+            along + 0.14
+        };
+        let side = ease((p.round.1.abs() - 0.35) / 0.5) * ease((begins + 0.1) / 0.2);
+        let bent = ease(1.2 * self.bend) * ease((along + 0.1) / 0.1);
+        let own = 1.0 - (1.0 - ease(begins / 0.3)) * (1.0 - side) * (1.0 - bent);
         if own == 1.0 {
             return normal;
         }

@@ -85,7 +85,7 @@ impl Skin {
             for j in 0..2 * ROUND + 1 {
                 let i = ring * self.sides + (side + self.sides + j - ROUND) % self.sides;
                 let far = (self.at[i] - at).norm_squared();
-                if far < near.0 && self.lit[i].dot(own) > 0.75 {
+                if far < near.0 && self.lit[i].dot(own) > 0.5 {
                     near = (far, self.lit[i]);
                 }
             }
