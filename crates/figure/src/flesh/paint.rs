@@ -20,14 +20,13 @@ const LIGHT: [f64; 3] = [-0.48, 0.68, 0.555];
 
 /// Tones: where the light is less (or more) than this, so much of a paint. Those of one shadow
 /// lie so close that they read as its soft edge.
-const TONES: [(f64, bool, Paint, f64); 7] = [
+const TONES: [(f64, bool, Paint, f64); 6] = [
     (0.18, false, Paint::Shade, 0.055),
     (0.05, false, Paint::Shade, 0.065),
     (-0.08, false, Paint::Shade, 0.07),
     (-0.3, false, Paint::Shade, 0.07),
-    (0.66, true, Paint::Light, 0.035),
-    (0.78, true, Paint::Light, 0.045),
-    (0.89, true, Paint::Light, 0.055),
+    (0.7, true, Paint::Light, 0.055),
+    (0.85, true, Paint::Light, 0.07),
 ];
 
 /// How much less of a tone, in parts of the light, there is where flesh has faded out.
