@@ -41,15 +41,9 @@ pub fn hand(example: Example, window: Window) -> Result<String, Fault> {
             )
         })
         .concat();
-    let files: String = [
-        "Open file",
-        "Save file",
-        "Save SVG",
-        "Save PNG",
-        "Start again",
-    ]
-    .map(|name| button("tool", name))
-    .concat();
+    let files: String = ["Open", "Save", "SVG", "PNG", "Start again"]
+        .map(|name| button("tool", name))
+        .concat();
     let desk = format!(
         r#"<section class="desk handy"><div class="desk-dials given">{}<div class="desk-row"><div class="dials press">{}</div>{}</div><div class="folds">{}</div></div></section>"#,
         strip(&posed),

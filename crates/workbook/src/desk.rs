@@ -87,11 +87,10 @@ impl Span {
     /// In a few words.
     pub fn told(&self, unit: Unit) -> String {
         if self.from < self.to {
-            format!(
-                "safe {} to {}",
-                tenths(self.from, unit),
-                tenths(self.to, unit)
-            )
+            let whole = |end: f64| tenths(end, unit).replacen(".0", "", 1);
+            let from = whole(self.from);
+            let from = from.trim_end_matches(|c: char| !c.is_ascii_digit());
+            format!("safe {from} to {}", whole(self.to))
         } else {
             "nowhere safe".to_owned()
         }
@@ -187,11 +186,11 @@ mod tests {
             below: Some("the palm sinks in".into()),
             above: Some("the middle finger is at its limit".into()),
         };
-        assert_eq!(span.told(Unit::Degrees), "safe -3.5° to 46.0°");
+        assert_eq!(span.told(Unit::Degrees), "safe -3.5 to 46°");
         assert_eq!(span.ends(), ["palm sinks in", "middle is at its limit"]);
         assert_eq!(
             span.spoken(Unit::Degrees),
-            "safe -3.5° to 46.0°; below the palm sinks in; above the middle finger is at its limit"
+            "safe -3.5 to 46°; below the palm sinks in; above the middle finger is at its limit"
         );
         let nowhere = Span {
             to: -3.46,

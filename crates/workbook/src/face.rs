@@ -161,7 +161,13 @@ pub fn put_away(document: &Document, face: Face, asked: &[Group]) -> Vec<NodeId>
             group.face() == face && (always || asked.contains(&group))
         }),
     };
-    let away = |id: &NodeId| grip_of(document, *id).is_some_and(|moving| !wanted(&moving));
+    // Nobody asks what the hand presses about while its fingers are looked at.
+    let pivots = |id: &NodeId| {
+        let part = document.node(*id).and_then(|node| node.part.as_ref());
+        face == Face::Fingers && matches!(part, Some(Part::Pivot(_) | Part::WristTarget))
+    };
+    let away =
+        |id: &NodeId| pivots(id) || grip_of(document, *id).is_some_and(|moving| !wanted(&moving));
     let all = document.nodes.iter().map(|node| node.id);
     all.filter(away).collect()
 }

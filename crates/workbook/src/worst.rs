@@ -95,9 +95,9 @@ fn limit(posed: &Posed, cell: &Cell, tolerance: &Tolerance) -> Told {
         let anchor = anchor.unwrap_or_default();
         let joint = rig.node(room.node).map(|node| joint_of(&node.name));
         format!(
-            ", {} {}",
-            anchor.trim_end_matches(" finger"),
-            joint.unwrap_or_default()
+            ", {} of {}",
+            joint.unwrap_or_default(),
+            anchor.trim_end_matches(" finger")
         )
     };
     // What is passed may be another joint's, or no joint's.

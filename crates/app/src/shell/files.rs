@@ -34,21 +34,23 @@ pub fn HandFiles(children: Children) -> impl IntoView {
     let session = session();
     view! {
         <div class="tool-row files">
-            <OpenFile/>
-            <button class="tool" on:click=move |_| save_file(session)>"Save file"</button>
-            <button
-                class="tool"
-                aria-label="Save SVG: the figure as lines"
-                on:click=move |_| save_svg(session)
-            >
-                "Save SVG"
+            <OpenFile name="Open"/>
+            <button class="tool" aria-label="Save the hand" on:click=move |_| save_file(session)>
+                "Save"
             </button>
             <button
                 class="tool"
-                aria-label="Save PNG: the figure as pixels"
+                aria-label="SVG: save the figure as lines"
+                on:click=move |_| save_svg(session)
+            >
+                "SVG"
+            </button>
+            <button
+                class="tool"
+                aria-label="PNG: save the figure as pixels"
                 on:click=move |_| spawn_local(save_png(session))
             >
-                "Save PNG"
+                "PNG"
             </button>
             {children()}
         </div>
@@ -57,11 +59,11 @@ pub fn HandFiles(children: Children) -> impl IntoView {
 
 /// A file's document in place of the one on the plate.
 #[component]
-fn OpenFile() -> impl IntoView {
+fn OpenFile(#[prop(default = "Open file")] name: &'static str) -> impl IntoView {
     let session = session();
     view! {
         <label class="tool file">
-            "Open file"
+            {name}
             <input
                 type="file"
                 accept=".json,application/json"

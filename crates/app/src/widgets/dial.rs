@@ -111,7 +111,7 @@ pub fn DialRow(id: DialId, #[prop(default = true)] soft: bool) -> impl IntoView 
         };
         let fixed = min >= max;
         Some(view! {
-            <div class="dial" class:old=move || hand.spans_old.get()>
+            <div class="dial">
                 <div class="row">
                     <label for=field.clone()>{name.clone()}</label>
                     {move || safe_told().map(|told| view! { <span class="safe-told" aria-hidden="true">{told}</span> })}

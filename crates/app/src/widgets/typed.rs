@@ -55,7 +55,10 @@ pub fn Typed(typing: Typing, done: Callback<Left>) -> impl IntoView {
     Effect::new(move || {
         if let Some(field) = field.get() {
             let _ = field.focus();
-            if !by_key {
+            if by_key {
+                let end = field.value().len() as u32;
+                let _ = field.set_selection_range(end, end);
+            } else {
                 field.select();
             }
         }

@@ -51,7 +51,7 @@ pub fn HandDesk() -> impl IntoView {
     Effect::new(tell);
     on_cleanup(move || hand.leave());
     view! {
-        <section class="desk handy" aria-label="Dials and gauges">
+        <section class="desk handy" class:old=move || hand.spans_old.get() aria-label="Dials and gauges">
             {move || match hand.face.get() {
                 Face::Fingers => view! { <FingersDesk/> }.into_any(),
                 Face::Press => view! { <PressDesk open/> }.into_any(),

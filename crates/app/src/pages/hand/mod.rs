@@ -31,7 +31,7 @@ use crate::acts::visit::start_again;
 use crate::browser::media_matches;
 use crate::shell::copies::Copies;
 use crate::shell::files::HandFiles;
-use crate::state::{OnStage, Session, Shell, session};
+use crate::state::{Session, Shell, session};
 use crate::widgets::sheet::SheetHandle;
 use advice::Advice;
 use axes::Axes;
@@ -58,6 +58,8 @@ pub fn HandPage() -> impl IntoView {
     let name = Memo::new(move |_| stage.with(|h| h.document().name.clone()));
     let live = LiveSurvey::new(stage, shell, hand, move || hand.face.get() == Face::Press);
     let measured = measured(stage);
+    // Kept while another face is up: it takes seconds.
+    let search = AxisSearch::new(shell, recipe(stage));
     Effect::new(move || hand.measured.set(measured.get()));
     let handle = move |open| {
         let face = hand.face.get();
@@ -98,7 +100,7 @@ pub fn HandPage() -> impl IntoView {
                     {move || match hand.face.get() {
                         Face::Fingers => view! { <Poses/> }.into_any(),
                         Face::Press => view! { <PressPage live measured/> }.into_any(),
-                        Face::Plan => view! { <PlanPage/> }.into_any(),
+                        Face::Plan => view! { <PlanPage search/> }.into_any(),
                     }}
                 </div>
             </div>
@@ -123,9 +125,8 @@ fn PressPage(live: LiveSurvey, measured: Memo<Option<::hand::survey::Cell>>) -> 
 
 /// Which hand it is, and about which axis it presses.
 #[component]
-fn PlanPage() -> impl IntoView {
-    let (stage, shell) = (expect_context::<OnStage>(), expect_context::<Shell>());
-    let search = AxisSearch::new(shell, recipe(stage));
+fn PlanPage(search: AxisSearch) -> impl IntoView {
+    let shell = expect_context::<Shell>();
     let here = move |example| shell.route.get() == Route::Hand(example);
     view! {
         <nav class="examples" aria-label="Hands to begin with">
