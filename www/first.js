@@ -85,6 +85,16 @@
     figure.setAttribute('viewBox', `${x} ${y} ${width / scale} ${height / scale}`);
   }
 
+  /** Turns the hand page to the face that this tab has it at; whether that is the one drawn. */
+  function turn(shell) {
+    const face = kept('sessionStorage', 'set/face');
+    const known = [...shell.querySelectorAll('[data-face]')].some((part) => part.dataset.face === face);
+    if (!known || face === 'press') return true;
+    for (const part of shell.querySelectorAll('[data-face]')) part.hidden = part.dataset.face !== face;
+    for (const corner of shell.querySelectorAll('[data-corner]')) corner.setAttribute('aria-selected', corner.dataset.corner === face);
+    return false;
+  }
+
   /** Ticks off what is done, as the page will. */
   function tick(shell) {
     const done = (kept('localStorage', 'set/done') ?? '').split(/\s+/);
@@ -134,6 +144,7 @@
     for (const old of shell.querySelectorAll(':scope > :not(.shell-words)')) old.remove();
     shell.insertAdjacentHTML('afterbegin', piece);
     tick(shell);
+    const drawn = turn(shell);
     const now = shell.querySelector('.box.now[data-slot]');
     const page = now?.closest('.page');
     // As the page does: later steps lie below the fold. Again when it is laid out anew, for the styles
@@ -153,7 +164,7 @@
     mark('text-painted');
     // Nothing false may stand: work of the reader's own leaves the text alone until it is read. On a
     // projector lines and type are heavier than those drawn here.
-    if (await own || projector) return;
+    if (await own || projector || !drawn) return;
     shell.classList.remove('bare');
     mark('figure-painted');
   }

@@ -41,14 +41,14 @@ pub async fn fetch_text(path: &str) -> Result<String, String> {
         .ok_or_else(|| format!("{path} is not text"))
 }
 
-/// Hands a text to the reader as a document's file to save.
-pub fn save_file(name: &str, text: &str) -> Result<(), JsValue> {
-    let parts = js_sys::Array::of1(&text.into());
-    let blob = web_sys::Blob::new_with_str_sequence(&parts)?;
+/// Hands a text or a blob to the reader as a file to save, with this ending.
+pub fn save_file(name: &str, ending: &str, what: &JsValue) -> Result<(), JsValue> {
+    let parts = js_sys::Array::of1(what);
+    let blob = web_sys::Blob::new_with_blob_sequence(&parts)?;
     let url = web_sys::Url::create_object_url_with_blob(&blob)?;
     let link: web_sys::HtmlAnchorElement = document().create_element("a")?.unchecked_into();
     link.set_href(&url);
-    link.set_download(&format!("{}.hand.json", stem(name)));
+    link.set_download(&format!("{}.{ending}", stem(name)));
     link.click();
     let _ = web_sys::Url::revoke_object_url(&url);
     Ok(())
@@ -58,4 +58,11 @@ pub fn save_file(name: &str, text: &str) -> Result<(), JsValue> {
 pub fn capture(event: &web_sys::PointerEvent) {
     let element: web_sys::Element = event_target(event);
     let _ = element.set_pointer_capture(event.pointer_id());
+}
+
+/// Whether keys go into what has the focus as text.
+pub fn typing_in(target: &web_sys::Element) -> bool {
+    let input = target.dyn_ref::<web_sys::HtmlInputElement>();
+    input.is_some_and(|input| matches!(input.type_().as_str(), "text" | "number"))
+        || target.matches("select, textarea").unwrap_or(false)
 }

@@ -34,6 +34,7 @@ pub fn shapes(session: Session, kept: &mut Kept) -> Vec<Shape> {
                 view,
                 step: step.as_deref(),
                 moving: on_stage.moving.get(),
+                put_away: session.hand.put_away.get(),
                 selected: on_stage.selected.get(),
                 tool: camera.tool.get(),
                 trail: on_stage.trail.get(),

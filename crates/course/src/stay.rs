@@ -48,8 +48,7 @@ impl Stay {
 /// What a sentence calls a node: the end of a digit that rolls goes by the digit's name.
 pub fn called(rig: &Rig, node: NodeId) -> String {
     match rolling(rig, node) {
-        // Lessons call it so; the dials have the open standard's name.
-        Some(_) => hand::in_words(rig, node).replace("pinky", "little"),
+        Some(_) => hand::in_words(rig, node),
         None => rig
             .node(node)
             .map_or_else(String::new, |node| node.name.clone()),

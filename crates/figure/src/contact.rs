@@ -40,7 +40,8 @@ pub(crate) fn handles(
             ));
         }
     }
-    for l in &layout.nodes {
+    let shown = |l: &&Laid| !scene.put_away.contains(&l.node.id);
+    for l in layout.nodes.iter().filter(shown) {
         let lit = scene.highlight == Some(l.node.id);
         let mut reach: Option<((f64, f64), f64)> = None;
         if ringed(l) {

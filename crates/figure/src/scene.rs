@@ -49,6 +49,8 @@ pub struct Scene<'a> {
     pub truth_regions: Vec<Vec<Vec3>>,
     /// Nodes with a text label beside them ('wrist (drag me)').
     pub labels: Vec<(NodeId, String)>,
+    /// Nodes whose handle is not shown: the page looks at something else.
+    pub put_away: Vec<NodeId>,
     /// The hovered or focused mover.
     pub highlight: Option<NodeId>,
     /// Stroke and type multiplier (projector mode: about 1.6; else 1). 0 counts as 1.

@@ -154,7 +154,7 @@ fn digits_are_told_apart_without_colour() {
     }
     let told = letters(&survey, &alike, &TOLERANCE);
     assert_eq!(told[0].0, "1");
-    assert_eq!(told[3], ("4".to_owned(), "digit-pinky-finger".to_owned()));
+    assert_eq!(told[3], ("4".to_owned(), "digit-little-finger".to_owned()));
 }
 
 /// How it fails is told by the pattern as well as by hue: lines where a digit slips, dots where

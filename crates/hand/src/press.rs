@@ -22,7 +22,7 @@ pub fn press_dials(rig: &Rig) -> Vec<DialId> {
 /// A planted node in words: the name of the anchor that holds it; a bone of a fist's finger as
 /// anatomy has it ('middle finger's proximal phalanx') while it bears its digit's name; else its own.
 pub fn in_words(rig: &Rig, node: NodeId) -> String {
-    let plain = |name: &str| name.replace('-', " ");
+    let plain = recipe::spoken;
     if let Some(anchor) = rig.anchors.iter().find(|anchor| anchor.end == node) {
         return plain(&anchor.name);
     }

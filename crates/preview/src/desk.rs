@@ -3,7 +3,7 @@ use crate::html::{button, escaped, list};
 use course::{Lesson, Shown, Step, Tool};
 use rig::{Dial, DialId, Posed};
 use std::fmt::Write;
-use workbook::desk::{dials, gauges, rule};
+use workbook::desk::{called, dials, gauges, rule};
 use workbook::number::tenths;
 use workbook::told::told;
 
@@ -81,18 +81,30 @@ fn rehang(posed: &Posed) -> String {
 /// A row for each dial.
 pub fn rows(posed: &Posed, dials: &[DialId]) -> String {
     let found = dials.iter().filter_map(|id| posed.document().dial(*id));
-    found.map(|d| row(d, posed.dial(d.id))).collect()
+    found.map(|d| row(d, posed.dial(d.id), "")).collect()
 }
 
-fn row(dial: &Dial, value: f64) -> String {
+/// The same on the hand page: what ends each is written under it, and how softly it changes over
+/// stands elsewhere.
+pub fn spanned(posed: &Posed, dials: &[DialId]) -> String {
+    let found = dials.iter().filter_map(|id| posed.document().dial(*id));
+    let hard = found.map(|d| Dial {
+        softness: None,
+        ..d.clone()
+    });
+    hard.map(|d| row(&d, posed.dial(d.id), r#"<div class="ends"></div>"#))
+        .collect()
+}
+
+fn row(dial: &Dial, value: f64, ends: &str) -> String {
     let softness = dial.softness.map_or_else(String::new, |softness| {
         format!(
             r#"<label class="softness"><span>Changeover softness</span><input type="number" disabled value="{softness:.1}"><span>°</span></label>"#
         )
     });
     format!(
-        r#"<div class="dial"><div class="row"><label>{}</label><output>{}</output></div>{}<input type="range" disabled>{softness}</div>"#,
-        escaped(&dial.name),
+        r#"<div class="dial"><div class="row"><label>{}</label><button class="value" disabled><output>{}</output></button></div>{}<input type="range" disabled>{ends}{softness}</div>"#,
+        escaped(&called(dial)),
         tenths(value, dial.unit),
         engraved(dial)
     )

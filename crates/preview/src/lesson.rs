@@ -34,7 +34,7 @@ pub fn lesson(lesson: &Lesson, place: Place, lessons: &[Lesson], window: Window)
         button("sheet-handle", &handle),
         text(lesson, place, posed, lessons),
         right(
-            &figure(posed, &view, step, Some(&frame)),
+            &figure(posed, &view, step, Some(&frame), Vec::new()),
             &desk::desk(posed, lesson, step)
         )
     )

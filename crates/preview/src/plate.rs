@@ -2,7 +2,7 @@
 use crate::svg::inside;
 use course::Step;
 use figure::{Layer, Seg, View};
-use rig::Posed;
+use rig::{NodeId, Posed};
 use std::fmt::Write;
 use workbook::scene::{Frame, Shown, Ways, extent, scene};
 
@@ -26,12 +26,19 @@ const BEYOND: (f64, f64) = (2000.0, 1500.0);
 /// `data-fit`: what is kept free at a wide plate's left, top and foot, then the figure's box in
 /// these pixels, and how much larger it may become. `data-origin`, for tests, is where the world's
 /// origin is, and px to a mm.
-pub fn figure(posed: &Posed, view: &View, step: Option<&Step>, frame: Option<&Frame>) -> String {
-    let mut shapes = figure::draw(
-        posed,
-        view,
-        &scene(Shown::on_arrival(posed, view, step), &mut Ways::default()),
-    );
+/// `away`: nodes whose handles the place does not show.
+pub fn figure(
+    posed: &Posed,
+    view: &View,
+    step: Option<&Step>,
+    frame: Option<&Frame>,
+    away: Vec<NodeId>,
+) -> String {
+    let shown = Shown {
+        put_away: away,
+        ..Shown::on_arrival(posed, view, step)
+    };
+    let mut shapes = figure::draw(posed, view, &scene(shown, &mut Ways::default()));
     let far = View {
         size: (view.size.0 + 2.0 * BEYOND.0, view.size.1 + 2.0 * BEYOND.1),
         ..*view

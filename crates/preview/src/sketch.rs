@@ -21,6 +21,6 @@ pub fn sketch(window: Window) -> Result<String, Fault> {
     debug_assert_eq!(view.sight, Sight::Side);
     Ok(format!(
         r#"<div class="bench sketching"><main class="sketch-title"><h1>Sketch</h1></main>{}</div>"#,
-        right(&figure(&posed, &view, None, None), &desk)
+        right(&figure(&posed, &view, None, None, Vec::new()), &desk)
     ))
 }

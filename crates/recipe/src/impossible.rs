@@ -1,5 +1,6 @@
 //! What no hand can be.
 use crate::Measure;
+use crate::part::spoken;
 
 /// Why no hand is built from a recipe. Digits are by name; lengths are in mm, turns in degrees.
 #[derive(Clone, Debug, PartialEq)]
@@ -316,8 +317,4 @@ impl Impossible {
 
 fn say(what: impl Into<String>, mend: impl Into<String>) -> (String, String) {
     (what.into(), mend.into())
-}
-
-fn spoken(name: &str) -> String {
-    name.replace('-', " ")
 }

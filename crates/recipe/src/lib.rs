@@ -9,7 +9,7 @@ mod recipe;
 mod size;
 
 pub use impossible::Impossible;
-pub use part::{ArmPart, Bend, DialRole, DigitPart, Handle, Part, Press};
+pub use part::{ArmPart, Bend, DialRole, DigitPart, Handle, Part, Press, spoken};
 pub use recipe::{
     Arm, Digit, Ground, GroundForm, Hand, MOST_DIGIT_NAME, MOST_DIGITS, Pivot, Planting, Recipe,
     Side, Sideways, Stance,

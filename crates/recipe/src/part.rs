@@ -245,3 +245,9 @@ pub enum DialRole {
     /// Swings the elbow out.
     ElbowSwing,
 }
+
+/// A part's or a digit's name as a sentence has it. Open standards call the little finger by another
+/// word; on screen it has one name.
+pub fn spoken(name: &str) -> String {
+    name.replace('-', " ").replace("pinky", "little")
+}

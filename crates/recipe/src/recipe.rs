@@ -1,6 +1,7 @@
 //! What a hand is built from. Kept in the document, so that every proportion can be edited
 //! afterwards; in a file, what is left out is the table's.
 use crate::bones;
+use crate::part::spoken;
 use crate::size::Size;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -135,7 +136,7 @@ pub struct Digit {
 impl Digit {
     /// Its name as a sentence has it.
     pub fn spoken(&self) -> String {
-        self.name.replace('-', " ")
+        spoken(&self.name)
     }
 
     fn of_table(row: &bones::Digit) -> Self {

@@ -143,7 +143,7 @@ impl Ended {
             Ends::Sinks(node, Kind::Pad) => {
                 let part = rig.node(node).and_then(|node| node.part.as_ref());
                 let digit = part.and_then(|part| part.digit());
-                let digit = digit.map(|digit| digit.replace('-', " "));
+                let digit = digit.map(recipe::spoken);
                 let who = digit.unwrap_or_else(|| in_words(rig, node));
                 (How::Sinks, node, who)
             }

@@ -36,7 +36,7 @@
 //! // Safe as far as the dial goes; the little finger lets go on the way.
 //! assert!(reach.ended.is_none() && reach.stays.value < reach.value);
 //! assert_eq!(reach.stays.told(), "All four stay");
-//! assert_eq!(reach.stays.first.unwrap().who, "pinky finger");
+//! assert_eq!(reach.stays.first.unwrap().who, "little finger");
 //! # Ok::<(), String>(())
 //! ```
 #![warn(missing_docs)]

@@ -2,7 +2,7 @@
 use crate::number::tenths;
 use course::{Lesson, Shown, Step};
 use hand::Gauge;
-use rig::{DialId, Document, Posed, Solver, Unit};
+use rig::{Dial, DialId, Document, Posed, Solver, Unit};
 
 /// The dials that the step, else the lesson, puts on the desk; else all there are.
 pub fn dials(document: &Document, lesson: Option<&Lesson>, step: Option<&Step>) -> Vec<DialId> {
@@ -64,12 +64,83 @@ pub fn gauges_of(document: &Document) -> Vec<Shown> {
     slips.chain(margins).chain(gains).collect()
 }
 
-/// How far a dial goes safely, in a few words.
-pub fn safe_told(from: f64, to: f64, unit: Unit) -> String {
-    if from < to {
-        format!("safe {} to {}", tenths(from, unit), tenths(to, unit))
-    } else {
-        "nowhere safe".to_owned()
+/// A dial's name on screen. One that a hand has been built with is a word of its own, and the
+/// little finger has one name.
+pub fn called(dial: &Dial) -> String {
+    match dial.role {
+        Some(_) => recipe::spoken(&dial.name),
+        None => dial.name.clone(),
+    }
+}
+
+/// How far a dial goes safely, the others as they stand, and what is beyond.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Span {
+    pub from: f64,
+    pub to: f64,
+    /// What is unsafe below and above, as clauses: 'the palm sinks in'. None: the dial's own end.
+    pub below: Option<String>,
+    pub above: Option<String>,
+}
+
+impl Span {
+    /// In a few words.
+    pub fn told(&self, unit: Unit) -> String {
+        if self.from < self.to {
+            let whole = |end: f64| tenths(end, unit).replacen(".0", "", 1);
+            let from = whole(self.from);
+            let from = from.trim_end_matches(|c: char| !c.is_ascii_digit());
+            format!("safe {from} to {}", whole(self.to))
+        } else {
+            "nowhere safe".to_owned()
+        }
+    }
+
+    /// What ends it, below and above, in as few words as stand under the ends of a rule.
+    pub fn ends(&self) -> [String; 2] {
+        [&self.below, &self.above].map(|end| match end {
+            None => "to its end".to_owned(),
+            Some(end) => end.trim_start_matches("the ").replace(" finger", ""),
+        })
+    }
+
+    /// All of it, for who hears it.
+    pub fn spoken(&self, unit: Unit) -> String {
+        let beyond = |side: &str, end: &Option<String>| {
+            let end = end.as_ref();
+            end.map_or(String::new(), |end| format!("; {side} {end}"))
+        };
+        let below = beyond("below", &self.below);
+        self.told(unit) + &below + &beyond("above", &self.above)
+    }
+}
+
+/// What a dial's row knows of its span.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Safe {
+    /// It is to be found, and is not yet.
+    Coming,
+    /// There is none to find: nothing is planted.
+    Nothing,
+    Known(Span),
+}
+
+impl Safe {
+    /// In a few words.
+    pub fn told(&self, unit: Unit) -> String {
+        match self {
+            Self::Coming => "not yet known".to_owned(),
+            Self::Nothing => "nothing is planted".to_owned(),
+            Self::Known(span) => span.told(unit),
+        }
+    }
+
+    /// The span, if it is known.
+    pub fn span(&self) -> Option<&Span> {
+        match self {
+            Self::Known(span) => Some(span),
+            _ => None,
+        }
     }
 }
 
@@ -101,4 +172,32 @@ pub fn rule(min: f64, max: f64) -> Option<Rule> {
         marks: marks.take_while(|v| *v <= max + 1e-9).collect(),
         fine: fine.collect(),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_span_is_told_short_and_whole() {
+        let span = Span {
+            from: -3.46,
+            to: 46.0,
+            below: Some("the palm sinks in".into()),
+            above: Some("the middle finger is at its limit".into()),
+        };
+        assert_eq!(span.told(Unit::Degrees), "safe -3.5 to 46°");
+        assert_eq!(span.ends(), ["palm sinks in", "middle is at its limit"]);
+        assert_eq!(
+            span.spoken(Unit::Degrees),
+            "safe -3.5 to 46°; below the palm sinks in; above the middle finger is at its limit"
+        );
+        let nowhere = Span {
+            to: -3.46,
+            above: None,
+            ..span
+        };
+        assert_eq!(nowhere.told(Unit::Degrees), "nowhere safe");
+        assert_eq!(nowhere.ends()[1], "to its end");
+    }
 }

@@ -123,7 +123,8 @@ impl<'a> Carriers<'a> {
         for digit in &recipe.hand.digits {
             let root = document.part(&Part::of(&digit.name, DigitPart::Metacarpal));
             if let Some(root) = root.filter(|n| !n.hidden) {
-                let short = digit.name.trim_end_matches("-finger");
+                let spoken = digit.spoken();
+                let short = spoken.trim_end_matches(" finger");
                 folds.push((short.to_string(), self.below(root.id)));
             }
         }

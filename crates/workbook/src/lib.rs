@@ -1,8 +1,10 @@
 //! What the screens show and keep, as data, without a browser: so it is tested natively, and
 //! building its tests takes no page.
+pub mod arithmetic;
 pub mod axis;
 pub mod desk;
 pub mod example;
+pub mod face;
 pub mod file_name;
 pub mod gauge_table;
 pub mod glossary;
@@ -19,8 +21,11 @@ pub mod route;
 pub mod scene;
 pub mod sketch;
 pub mod stage;
+pub mod strip;
 pub mod told;
+pub mod typed;
 pub mod unkept;
+pub mod worst;
 
 /// The front page's drawing of the one idea, inside an SVG element 560 by 250 px large: static and
 /// light. The styles give its colours.

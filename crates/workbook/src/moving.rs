@@ -1,4 +1,5 @@
 //! What is being moved, and what a grab of a node would move.
+use crate::desk::called;
 use crate::number::tenths;
 use rig::{DOWN, DialId, Document, Grip, NodeId, Posed, Role, roles};
 
@@ -66,7 +67,7 @@ pub fn told(document: &Document, moving: &Moving) -> Vec<String> {
     };
     let told = |id: &DialId| {
         let (dial, value) = (document.dial(*id)?, document.value(*id)?);
-        Some(format!("{} {}", dial.name, tenths(value, dial.unit)))
+        Some(format!("{} {}", called(dial), tenths(value, dial.unit)))
     };
     dials.iter().filter_map(told).collect()
 }

@@ -52,9 +52,7 @@ async fn prepare(page: &Page, act: Act, route: &str) -> Result<()> {
     match act {
         Act::Nothing | Act::Held => {}
         Act::Refused if route == "#/hand" => {
-            page.eval(&press("The hand")).await?;
-            page.eval("document.querySelector('.hand-page summary').click()")
-                .await?;
+            page.eval(&press("Plan")).await?;
             page.wait_until("!!document.querySelector(\"[aria-label='Length, mm']\")")
                 .await?;
             page.eval("(() => { const e = document.querySelector(\"[aria-label='Length, mm']\"); e.value = '4'; \

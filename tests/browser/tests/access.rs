@@ -120,32 +120,54 @@ async fn sketch_and_projector() -> Result<()> {
     Ok(())
 }
 
+/// Its three faces at three sizes, with all that folds open, and on a phone with the sheet drawn up.
 #[tokio::test]
 async fn the_hand() -> Result<()> {
     let page = Page::start().await?;
     for look in Look::ALL {
-        let screen = open(&page, "hand", Size::DESKTOP, look).await?;
-        page.wait_for_text(".map-told", "safe").await?;
-        looked_over(&page, &screen).await?;
-        page.eval("document.querySelectorAll('details').forEach((d) => { d.open = true })")
-            .await?;
-        page.wait_for(".digits table").await?;
-        page.wait_for(".gauge-table").await?;
-        page.wait_for(".remedies").await?;
-        looked_over(&page, &format!("{screen}, all open")).await?;
-
+        for size in Size::ALL {
+            let screen = open(&page, "hand", size, look).await?;
+            for face in ["Fingers", "Plan", "Press"] {
+                let screen = format!("{screen}, {face}");
+                page.press(face).await?;
+                page.wait_until(&format!(
+                    "document.querySelector('[role=tab][aria-selected=true]').innerText === '{face}'"
+                ))
+                .await?;
+                looked_over(&page, &screen).await?;
+                ensure!(
+                    page.eval("document.documentElement.scrollWidth <= innerWidth")
+                        .await?
+                        == true,
+                    "{screen} is wider than the window"
+                );
+                if size.mobile {
+                    page.click(".sheet-handle").await?;
+                    page.wait_for(".page.open h1").await?;
+                }
+                page.eval("document.querySelectorAll('details').forEach((d) => { d.open = true })")
+                    .await?;
+                let there = match face {
+                    "Fingers" => ".actions",
+                    "Press" => ".gauge-table",
+                    _ => ".remedies",
+                };
+                page.wait_for(there).await?;
+                looked_over(&page, &format!("{screen}, all open")).await?;
+                if size.mobile {
+                    page.click(".sheet-handle").await?;
+                }
+            }
+        }
         let screen = open(&page, "hand/rail-lean", Size::TABLET, look).await?;
         page.wait_for(".map-told").await?;
         looked_over(&page, &screen).await?;
-
-        let screen = open(&page, "hand", Size::PHONE, look).await?;
-        for (sheet, close) in [("Contact map", "Close the map"), ("The hand", "Close")] {
-            page.press(sheet).await?;
-            page.wait_for("[class~=open] .map-told, .page.open h1")
-                .await?;
-            looked_over(&page, &format!("{screen}, {sheet}")).await?;
-            page.press(close).await?;
-        }
+        // A field open, with what is amiss of it.
+        page.click(".dial .value").await?;
+        page.write("abc").await?;
+        page.key(Key::Enter).await?;
+        page.wait_for_text(".typed-amiss", "no number").await?;
+        looked_over(&page, &format!("{screen}, typed")).await?;
     }
     Ok(())
 }

@@ -42,14 +42,13 @@ async fn c1_a_hand_is_built_anew_after_a_dial_was_moved() -> Result<()> {
         )
     };
     let planted =
-        |digit: &str| format!("document.querySelector(\"[aria-label='{digit} planted']\")");
+        |digit: &str| format!("document.querySelector(\".digit[aria-label^='{digit}']\")");
     let heel = |word: &str| {
         format!(
             "[...document.querySelectorAll('.switch button')].find((b) => b.innerText === '{word}')"
         )
     };
     page.open_step("hand").await?;
-    page.press("The hand").await?;
     page.wait_until(&format!("!!{}", planted("index finger")))
         .await?;
     let stances = page
@@ -108,7 +107,7 @@ async fn c1_a_hand_is_built_anew_after_a_dial_was_moved() -> Result<()> {
 async fn c5_proportions_without_sense_are_refused() -> Result<()> {
     let page = Page::start().await?;
     page.open_step("hand").await?;
-    page.press("The hand").await?;
+    page.press("Plan").await?;
     let (before, scale) = (page.document().await?, page.plate().await?.scale);
     for (field, value) in [
         ("Length, mm", "450"),
@@ -150,7 +149,7 @@ async fn c5_proportions_without_sense_are_refused() -> Result<()> {
 async fn c5_undoing_a_size_brings_the_view_back() -> Result<()> {
     let page = Page::start().await?;
     page.open_step("hand").await?;
-    page.press("The hand").await?;
+    page.press("Plan").await?;
     let scale = page.plate().await?.scale;
     let selector = "[aria-label='Length, mm']";
     page.wait_for(selector).await?;

@@ -12,7 +12,7 @@ const PLACES: [(&str, &str); 8] = [
     ("#/lesson/2/play", "Free play"),
     ("#/lesson/4/3", "Exercise"),
     ("#/lesson/8/2", "Lesson 8"),
-    ("#/hand", "A hand that presses"),
+    ("#/hand", "bench-press"),
     ("#/sketch", "Sketch"),
     ("#/glossary", "The words used here"),
 ];

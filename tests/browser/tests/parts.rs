@@ -21,7 +21,7 @@ async fn go(page: &Page, hash: &str) -> Result<()> {
 #[tokio::test]
 async fn a_part_that_cannot_be_fetched_is_told_and_asked_for_again() -> Result<()> {
     let page = Page::start().await?;
-    for (place, title) in [("#/hand", "A hand that presses"), ("#/sketch", "Sketch")] {
+    for (place, title) in [("#/hand", "bench-press"), ("#/sketch", "Sketch")] {
         page.open("?nosw", Size::DESKTOP, Look::Slate).await?;
         block(&page, &["*split_*"]).await?;
         go(&page, place).await?;

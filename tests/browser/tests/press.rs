@@ -16,7 +16,7 @@ const FINGERS: [&str; 4] = [
     "index finger",
     "middle finger",
     "ring finger",
-    "pinky finger",
+    "little finger",
 ];
 
 async fn hand(route: &str) -> Result<Page> {
@@ -55,13 +55,13 @@ async fn the_hand_rolls_from_heel_to_peel_by_its_dial() -> Result<()> {
     all(&rolled(&page, 40.0).await?, "down")?;
     // The shortest first; the others a good way later.
     let over = rolled(&page, 70.0).await?;
-    ensure!(of(&over, "pinky finger")? != "down", "{over:?}");
+    ensure!(of(&over, "little finger")? != "down", "{over:?}");
     for finger in &FINGERS[..3] {
         ensure!(of(&over, finger)? == "down", "{over:?}");
     }
     let last = rolled(&page, 100.0).await?;
     ensure!(
-        of(&last, "pinky finger")? == "up" && of(&last, "middle finger")? != "down",
+        of(&last, "little finger")? == "up" && of(&last, "middle finger")? != "down",
         "{last:?}"
     );
     // And back: nothing of the way is kept.
@@ -96,7 +96,7 @@ async fn the_hand_rolls_from_heel_to_peel_by_its_handle() -> Result<()> {
         match to {
             36.0 => all(&held, "down")?,
             66.0 => ensure!(
-                of(&held, "pinky finger")? != "down" && of(&held, "ring finger")? == "down",
+                of(&held, "little finger")? != "down" && of(&held, "ring finger")? == "down",
                 "{held:?}"
             ),
             _ => ensure!(of(&held, "index finger")? == "up", "{held:?}"),
@@ -145,10 +145,11 @@ async fn other_surfaces_and_stances_are_pressed() -> Result<()> {
         ("The hand stands", "on the fingertips"),
         ("The hand stands", "on the little finger's edge"),
         ("The hand stands", "flat, on the pads"),
-        ("thumb planted", ""),
+        ("thumb", ""),
     ] {
         if choice.is_empty() {
-            page.click(&format!("[aria-label='{label}']")).await?;
+            page.click(&format!(".digit[aria-label^='{label}']"))
+                .await?;
         } else {
             page.choose(label, choice).await?;
         }
@@ -193,8 +194,8 @@ async fn the_maps_regions_are_what_they_say() -> Result<()> {
         ("hand/fist-knead", fewer(0.1, 3.0)),
     ] {
         let page = hand(route).await?;
-        fill(&page, "Tolerance, mm", &tolerance.slip.to_string()).await?;
-        fill(&page, "Palm in, mm", &tolerance.palm.to_string()).await?;
+        fill(&page, "Slips up to, mm", &tolerance.slip.to_string()).await?;
+        fill(&page, "Palm sinks up to, mm", &tolerance.palm.to_string()).await?;
         page.wait_until("!document.querySelector('.map-inside').innerText.includes('measuring')")
             .await?;
         let sheet = page.rect(".map-sheet").await?;

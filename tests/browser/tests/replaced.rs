@@ -121,10 +121,8 @@ async fn c2_a_hand_built_anew_leaves_a_copy_of_the_old() -> Result<()> {
     page.open_step("hand").await?;
     page.nudge("Move wrist", 1.0, 5, 0).await?;
     let lifted = hold(&page, |d| d["dials"].to_string().contains("\"value\":5")).await?;
-    page.press("The hand").await?;
-    let little = "[aria-label='pinky finger planted']";
-    page.wait_for(little).await?;
-    page.click(little).await?;
+    page.press("Plan").await?;
+    page.press("Left").await?;
     hold(&page, |d| d["hand"] != lifted["hand"]).await?;
     page.wait_for_text(".copies summary", "(1)").await?;
     ensure!(copies(&page, "hand").await? == std::slice::from_ref(&lifted));

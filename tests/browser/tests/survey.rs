@@ -167,10 +167,10 @@ async fn the_page_itself_surveys_nothing_and_is_dragged_all_the_same() -> Result
     let at = page.grip("Move roll handle").await?;
     page.take("Move roll handle", &[(at.0 + 12.0, at.1)])
         .await?;
-    page.press("Advice").await?;
+    ensure!(page.count(".map-told").await? == 0, "somebody has surveyed");
+    page.press("Plan").await?;
     page.wait_for_text(".hand-page", "Looking for the axis")
         .await?;
-    ensure!(page.count(".map-told").await? == 0, "somebody has surveyed");
     ensure!(page.count(".remedies").await? == 0, "somebody has advised");
     none(&page.complaints().await?)
 }
@@ -178,7 +178,7 @@ async fn the_page_itself_surveys_nothing_and_is_dragged_all_the_same() -> Result
 async fn surveys_again(page: &Page) -> Result<()> {
     none(&page.axe().await?)?;
     page.press("Survey again").await?;
-    page.wait_until("!document.querySelector('.map-panel [role=alert]')")
+    page.wait_until("!document.querySelector('.map-inside [role=alert]')")
         .await?;
     page.wait_for_text(".map-told", "safe").await?;
     page.wait_for_text(".map-note", "Band: the greatest").await
@@ -194,14 +194,14 @@ async fn a_worker_that_dies_is_told_and_can_be_started_again() -> Result<()> {
     let at = page.grip("Move roll handle").await?;
     page.take("Move roll handle", &[(at.0 + 12.0, at.1)])
         .await?;
-    page.wait_for_text(".map-panel [role=alert]", "it does not answer")
+    page.wait_for_text(".map-inside [role=alert]", "it does not answer")
         .await?;
     surveys_again(&page).await?;
     ensure!(number(&page, "workers.length").await? == 2);
     // One that stumbles says so itself.
     page.eval("void workers[1].worker.postMessage('no order')")
         .await?;
-    page.wait_for_text(".map-panel [role=alert]", "has stopped")
+    page.wait_for_text(".map-inside [role=alert]", "has stopped")
         .await?;
     surveys_again(&page).await?;
     none(&page.complaints().await?)
@@ -214,9 +214,9 @@ async fn a_worker_that_cannot_be_loaded_is_told_and_can_be_started_again() -> Re
          void (window.handstandSurveyor = () => new Worker('no-such-file.js', { type: 'module' }))",
     )
     .await?;
-    page.wait_for_text(".map-panel [role=alert]", "it could not be loaded")
+    page.wait_for_text(".map-inside [role=alert]", "it could not be loaded")
         .await?;
-    let told = page.text(".map-panel [role=alert]").await?;
+    let told = page.text(".map-inside [role=alert]").await?;
     says(&told, "The hand itself is as it was.")?;
     page.eval("void (window.handstandSurveyor = window.real)")
         .await?;
@@ -226,7 +226,7 @@ async fn a_worker_that_cannot_be_loaded_is_told_and_can_be_started_again() -> Re
 #[tokio::test]
 async fn leaving_the_page_ends_its_workers() -> Result<()> {
     let page = hand_with(WATCHED).await?;
-    page.press("Advice").await?;
+    page.press("Plan").await?;
     page.wait_until("workers.length === 2").await?;
     page.wait_for(".remedies").await?;
     page.eval("void (location.hash = '#/lesson/1/1')").await?;

@@ -39,18 +39,28 @@ pub fn set_name_of_tab(slot: &str, name: &str) {
     }
 }
 
+/// A small setting of this tab alone, reloads included.
+pub fn setting_of_tab(name: &str) -> Option<String> {
+    area_of_tab()?
+        .get_item(&format!("{PREFIX}{SETTING}{name}"))
+        .ok()?
+}
+
+/// Keeps it.
+pub fn set_setting_of_tab(name: &str, value: &str) {
+    if let Some(area) = area_of_tab() {
+        let _ = area.set_item(&format!("{PREFIX}{SETTING}{name}"), value);
+    }
+}
+
 /// The page that was in this tab before, by the number it drew.
 pub fn page_of_tab() -> Option<String> {
-    area_of_tab()?
-        .get_item(&format!("{PREFIX}{SETTING}page"))
-        .ok()?
+    setting_of_tab("page")
 }
 
 /// This tab's next page will want to know which it follows.
 pub fn set_page_of_tab(page: &str) {
-    if let Some(area) = area_of_tab() {
-        let _ = area.set_item(&format!("{PREFIX}{SETTING}page"), page);
-    }
+    set_setting_of_tab("page", page);
 }
 
 /// Leaves a page's last words for whoever comes next; none takes them back. Whether they are there.

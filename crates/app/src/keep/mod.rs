@@ -12,7 +12,7 @@ mod page;
 mod reading;
 mod writer;
 
-pub use local::{set_setting, setting};
+pub use local::{set_setting, set_setting_of_tab, setting, setting_of_tab};
 pub use opening::is_ready;
 pub use reading::{Found, Listed, copies, copy_text, load};
 pub use writer::{Outcome, ask, ask_copy, leave_last_words, take_back_last_words, write};

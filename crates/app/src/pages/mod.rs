@@ -97,7 +97,8 @@ fn Bench(screen: Memo<Screen>, parts: Parts) -> impl IntoView {
         }
     });
     view! {
-        <div class="bench" class:sketching=is(Screen::Sketch)>
+        <div class="bench" class:sketching=is(Screen::Sketch) class:faced=is(Screen::Hand)>
+            <Show when=is(Screen::Hand)>{hand.show(|hand| (hand.faces)())}</Show>
             {page}
             <div class="right">
                 <div class="stage">

@@ -18,6 +18,7 @@ use wasm_bindgen_futures::spawn_local;
 /// What only the hand page, and lessons that survey, need.
 #[derive(Clone, Copy)]
 pub struct Hand {
+    pub faces: fn() -> AnyView,
     pub page: fn() -> AnyView,
     pub desk: fn() -> AnyView,
     pub axis_handles: fn() -> AnyView,
@@ -26,8 +27,9 @@ pub struct Hand {
 
 #[wasm_split(hand, wasm_split_path = ::leptos::wasm_split, fallible)]
 fn load_hand() -> Result<Hand, SplitLoaderError> {
-    use hand::{AxisHandles, ContactMap, HandDesk, HandPage};
+    use hand::{AxisHandles, ContactMap, Faces, HandDesk, HandPage};
     Ok(Hand {
+        faces: || view! { <Faces/> }.into_any(),
         page: || view! { <HandPage/> }.into_any(),
         desk: || view! { <HandDesk/> }.into_any(),
         axis_handles: || view! { <AxisHandles/> }.into_any(),

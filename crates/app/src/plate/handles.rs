@@ -29,9 +29,11 @@ pub fn Handles(add: Callback<Vec3>) -> impl IntoView {
     let handles = Memo::new(move |_| {
         stage.with(|h| {
             let document = h.document();
+            let away = session.hand.put_away.read();
             document
                 .nodes
                 .iter()
+                .filter(|n| !away.contains(&n.id))
                 .filter_map(|n| {
                     Some(Handle {
                         node: n.id,

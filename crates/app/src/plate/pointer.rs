@@ -305,10 +305,11 @@ pub fn handle_point(stage: OnStage, node: NodeId) -> Option<Vec3> {
 }
 
 fn nearest_mover(session: Session, view: &View, x: f64, y: f64) -> Option<(NodeId, Vec3)> {
-    nearest(session, view, x, y, NEAR, |grip| match grip {
+    let away = session.hand.put_away.read_untracked();
+    nearest(session, view, x, y, NEAR, |node| match &node.grip {
         Grip::None => false,
-        Grip::Dials(dials) => !dials.is_empty(),
-        Grip::Place(_) => true,
+        Grip::Dials(dials) => !dials.is_empty() && !away.contains(&node.id),
+        Grip::Place(_) => !away.contains(&node.id),
     })
 }
 
@@ -322,11 +323,11 @@ fn nearest(
     x: f64,
     y: f64,
     within: f64,
-    wanted: impl Fn(&Grip) -> bool,
+    wanted: impl Fn(&rig::Node) -> bool,
 ) -> Option<(NodeId, Vec3)> {
     let nodes: Vec<NodeId> = session.stage.with_untracked(|h| {
         let visible = |n: &&rig::Shared<rig::Node>| {
-            wanted(&n.grip) && (!n.hidden || matches!(n.grip, Grip::Place(_)))
+            wanted(n) && (!n.hidden || matches!(n.grip, Grip::Place(_)))
         };
         h.document()
             .nodes

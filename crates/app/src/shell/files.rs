@@ -1,7 +1,10 @@
-//! New, open, save: documents from and to files.
+//! New, open, save: documents from and to files; and the figure as a picture.
 use crate::browser;
+use crate::scene::{self, Kept};
 use crate::state::{Session, Shell, session};
+use crate::widgets::paint_once::painted;
 use leptos::prelude::*;
+use wasm_bindgen::JsValue;
 use wasm_bindgen_futures::{JsFuture, spawn_local};
 use workbook::file_name::shortened;
 use workbook::sketch::blank;
@@ -19,22 +22,60 @@ pub fn Files() -> impl IntoView {
                 "New"
             </button>
             <button class="tool" on:click=move |_| open_example(session)>"Open example"</button>
-            <label class="tool file">
-                "Open file"
-                <input
-                    type="file"
-                    accept=".json,application/json"
-                    on:change=move |e| {
-                        let input: web_sys::HtmlInputElement = event_target(&e);
-                        if let Some(file) = input.files().and_then(|f| f.get(0)) {
-                            open_file(session, file);
-                        }
-                        input.set_value("");
-                    }
-                />
-            </label>
+            <OpenFile/>
             <button class="tool" on:click=move |_| save_file(session)>"Save file"</button>
         </div>
+    }
+}
+
+/// Open, save, and take the figure away as a picture.
+#[component]
+pub fn HandFiles(children: Children) -> impl IntoView {
+    let session = session();
+    view! {
+        <div class="tool-row files">
+            <OpenFile name="Open"/>
+            <button class="tool" aria-label="Save the hand" on:click=move |_| save_file(session)>
+                "Save"
+            </button>
+            <button
+                class="tool"
+                aria-label="SVG: save the figure as lines"
+                on:click=move |_| save_svg(session)
+            >
+                "SVG"
+            </button>
+            <button
+                class="tool"
+                aria-label="PNG: save the figure as pixels"
+                on:click=move |_| spawn_local(save_png(session))
+            >
+                "PNG"
+            </button>
+            {children()}
+        </div>
+    }
+}
+
+/// A file's document in place of the one on the plate.
+#[component]
+fn OpenFile(#[prop(default = "Open file")] name: &'static str) -> impl IntoView {
+    let session = session();
+    view! {
+        <label class="tool file">
+            {name}
+            <input
+                type="file"
+                accept=".json,application/json"
+                on:change=move |e| {
+                    let input: web_sys::HtmlInputElement = event_target(&e);
+                    if let Some(file) = input.files().and_then(|f| f.get(0)) {
+                        open_file(session, file);
+                    }
+                    input.set_value("");
+                }
+            />
+        </label>
     }
 }
 
@@ -106,12 +147,42 @@ fn save_file(session: Session) {
     save_text(session.shell, &name, &body);
 }
 
-/// Hands a text to the reader as a file to save.
+/// Hands a text to the reader as a document's file to save.
 pub fn save_text(shell: Shell, name: &str, text: &str) {
-    if browser::save_file(name, text).is_err() {
+    let saved = browser::save_file(name, "hand.json", &text.into());
+    told(shell, saved);
+}
+
+fn told(shell: Shell, saved: Result<(), JsValue>) {
+    if saved.is_err() {
         shell.notice(
             "The browser would not save the file.",
             "Try again, or from a normal window.",
         );
     }
+}
+
+/// The plate's shapes as they are shown, its size and the document's name.
+fn shown(session: Session) -> (Vec<figure::Shape>, (f64, f64), String) {
+    let shapes = untrack(|| scene::shapes(session, &mut Kept::default()));
+    let size = session.camera.view.with_untracked(|view| view.size);
+    let name = (session.stage).with_untracked(|h| h.document().name.clone());
+    (shapes, size, name)
+}
+
+fn save_svg(session: Session) {
+    let (shapes, size, name) = shown(session);
+    let look = session.shell.look.get_untracked();
+    let text = figure::svg(&shapes, size, look, &name);
+    let saved = browser::save_file(&name, "svg", &text.into());
+    told(session.shell, saved);
+}
+
+async fn save_png(session: Session) {
+    let (shapes, size, name) = shown(session);
+    let saved = match painted(&shapes, size, session.shell.look.get_untracked()).await {
+        Some(picture) => browser::save_file(&name, "png", &picture),
+        None => Err(JsValue::NULL),
+    };
+    told(session.shell, saved);
 }

@@ -1,5 +1,5 @@
 //! The handle that holds all state, for what acts on more than one bundle.
-use super::{Camera, Course, Keeping, OnStage, Shell};
+use super::{Camera, Course, Keeping, OnHand, OnStage, Shell};
 use leptos::prelude::*;
 
 /// All state. Copy: it is bundles of signals.
@@ -10,6 +10,7 @@ pub struct Session {
     pub course: Course,
     pub shell: Shell,
     pub keeping: Keeping,
+    pub hand: OnHand,
 }
 
 impl Session {
@@ -21,6 +22,7 @@ impl Session {
             course: Course::new(shell.route),
             shell,
             keeping: Keeping::new(),
+            hand: OnHand::new(),
         }
     }
 
@@ -32,6 +34,7 @@ impl Session {
         provide_context(self.course);
         provide_context(self.shell);
         provide_context(self.keeping);
+        provide_context(self.hand);
     }
 
     /// Whether the figure on the plate is the address's: it may still be on its way.

@@ -30,11 +30,14 @@ pub fn DeskRows(
 pub fn Dials(
     dials: Memo<Vec<DialId>>,
     #[prop(default = "dials")] class: &'static str,
+    /// Each with its softness, where it has one.
+    #[prop(default = true)]
+    soft: bool,
 ) -> impl IntoView {
     view! {
         <div class=class>
             <For each=move || dials.get() key=|d| *d let:dial>
-                <DialRow id=dial/>
+                <DialRow id=dial soft/>
             </For>
         </div>
     }

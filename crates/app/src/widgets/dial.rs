@@ -1,53 +1,42 @@
-//! A dial as a row: its name, its value, an engraved rule and a slider.
+//! A dial as a row: its name, its value, which can be typed, an engraved rule and a slider.
 use super::keys::arrow;
-use crate::state::{Session, session, spoken};
+use super::typed::{Left, Typed, Typing};
+use crate::state::{OnHand, Session, session, spoken};
+use leptos::html::Button;
 use leptos::prelude::*;
-use rig::{DialId, Edit};
-use web_sys::HtmlInputElement;
+use rig::{DialId, Edit, Unit};
+use web_sys::{HtmlInputElement, KeyboardEvent};
+use workbook::desk::{Safe, called};
 use workbook::moving::Moving;
-use workbook::number::tenths;
+use workbook::number::{plain, tenths};
 
-/// How far dials go safely either way, as far as it is known: given by a page that finds out.
-#[derive(Clone, Copy)]
-pub struct SafeSpans(RwSignal<Vec<(DialId, (f64, f64))>>);
-
-impl SafeSpans {
-    pub fn new() -> Self {
-        Self(RwSignal::default())
-    }
-
-    /// Nothing is told anew that is as before.
-    pub fn set(self, spans: Vec<(DialId, (f64, f64))>) {
-        if self.0.with_untracked(|known| *known != spans) {
-            self.0.set(spans);
-        }
-    }
-
-    fn of(self, dial: DialId) -> Option<(f64, f64)> {
-        let find = |known: &Vec<_>| {
-            let (_, span) = known.iter().find(|(of, _)| *of == dial)?;
-            Some(*span)
-        };
-        self.0.with(find)
-    }
+/// What a dial is, apart from its value: rebuilt only by structural edits.
+#[derive(Clone, PartialEq)]
+struct About {
+    name: String,
+    unit: Unit,
+    min: f64,
+    max: f64,
+    neutral: f64,
+    soft: bool,
 }
 
+/// `soft`: with its softness, where it has one.
 #[component]
-pub fn DialRow(id: DialId) -> impl IntoView {
+pub fn DialRow(id: DialId, #[prop(default = true)] soft: bool) -> impl IntoView {
     let session = session();
-    let Session { stage, shell, .. } = session;
-    // What the dial is, apart from its value: rebuilt only by structural edits.
+    let Session {
+        stage, shell, hand, ..
+    } = session;
     let about = Memo::new(move |_| {
         stage.with(|h| {
-            h.document().dial(id).map(|d| {
-                (
-                    d.name.clone(),
-                    d.unit,
-                    d.min,
-                    d.max,
-                    d.neutral,
-                    d.softness.is_some(),
-                )
+            h.document().dial(id).map(|d| About {
+                name: called(d),
+                unit: d.unit,
+                min: d.min,
+                max: d.max,
+                neutral: d.neutral,
+                soft: soft && d.softness.is_some(),
             })
         })
     });
@@ -62,8 +51,7 @@ pub fn DialRow(id: DialId) -> impl IntoView {
             }
         })
     });
-    let spans = use_context::<SafeSpans>();
-    let safe = Memo::new(move |_| spans?.of(id));
+    let safe = Memo::new(move |_| hand.span(id));
     let begin = move || {
         let moving = Moving::Dials(vec![id]);
         if !session.goes_on(&moving) {
@@ -79,27 +67,55 @@ pub fn DialRow(id: DialId) -> impl IntoView {
             session.record();
         }
     };
+    // A step of undo by itself.
+    let set = Callback::new(move |to: f64| {
+        stage.stop();
+        session.begin(Moving::Dials(vec![id]));
+        turn(to);
+        stage.settle();
+        shell.say(spoken(session));
+    });
+    // What a key has begun in the field; none: it is not there.
+    let typing = RwSignal::new(None::<Option<String>>);
     move || {
-        let (name, of, min, max, neutral, soft) = about.get()?;
+        let About {
+            name,
+            unit: of,
+            min,
+            max,
+            neutral,
+            soft,
+        } = about.get()?;
         let field = format!("dial-{}", id.0);
-        let safe_told = move || {
-            let (from, to) = safe.get()?;
-            Some(workbook::desk::safe_told(from, to, of))
-        };
+        let safe_told = move || safe.with(|safe| Some(safe.as_ref()?.told(of)));
         let spoken_value = move || {
             let value = tenths(value.get(), of);
-            match safe_told() {
+            let safe = safe.with(|safe| {
+                let safe = safe.as_ref()?;
+                let span = safe.span();
+                Some(span.map_or_else(|| safe.told(of), |span| span.spoken(of)))
+            });
+            match safe {
                 Some(told) => format!("{value}, {told}"),
                 None => value,
             }
         };
         let softness = soft.then(|| view! { <Softness id name=name.clone()/> });
+        let typed = Typing {
+            name: name.clone(),
+            id: field.clone(),
+            limits: (min, max),
+            unit: of,
+            begun: String::new(),
+            by_key: false,
+        };
+        let fixed = min >= max;
         Some(view! {
             <div class="dial">
                 <div class="row">
                     <label for=field.clone()>{name.clone()}</label>
                     {move || safe_told().map(|told| view! { <span class="safe-told" aria-hidden="true">{told}</span> })}
-                    <output>{move || tenths(value.get(), of)}</output>
+                    <Value typing value typed set fixed/>
                 </div>
                 <Rule min max neutral safe/>
                 <input
@@ -128,6 +144,10 @@ pub fn DialRow(id: DialId) -> impl IntoView {
                         shell.say(spoken(session));
                     }
                     on:keydown=move |e| {
+                        if let Some(begun) = typed_by(&e) {
+                            e.prevent_default();
+                            return typing.set(Some(begun));
+                        }
                         let Some((right, up)) = arrow(&e) else { return };
                         stage.stop();
                         begin();
@@ -142,15 +162,103 @@ pub fn DialRow(id: DialId) -> impl IntoView {
                         stage.settle();
                     }
                 />
+                <Ends hand id/>
                 {softness}
             </div>
         })
     }
 }
 
+/// What a key on the slider begins to type: a digit itself, Enter with what is there.
+fn typed_by(e: &KeyboardEvent) -> Option<Option<String>> {
+    if e.ctrl_key() || e.meta_key() || e.alt_key() {
+        return None;
+    }
+    let key = e.key();
+    let mut letters = key.chars();
+    match (letters.next(), letters.next()) {
+        (Some(c), None) if c.is_ascii_digit() || "-.,(".contains(c) => Some(Some(key)),
+        _ if key == "Enter" => Some(None),
+        _ => None,
+    }
+}
+
+/// The value; pressed, a field to type it in.
+#[component]
+fn Value(
+    typing: RwSignal<Option<Option<String>>>,
+    value: Memo<f64>,
+    typed: Typing,
+    set: Callback<f64>,
+    /// It cannot be turned.
+    fixed: bool,
+) -> impl IntoView {
+    let of = typed.unit;
+    let name = typed.name.clone();
+    let shown = NodeRef::<Button>::new();
+    // Back to where the typing was begun: else the focus would be lost with the field.
+    let back = StoredValue::new(false);
+    Effect::new(move || {
+        if let Some(shown) = shown.get()
+            && back.get_value()
+        {
+            back.set_value(false);
+            let _ = shown.focus();
+        }
+    });
+    let done = Callback::new(move |left: Left| {
+        back.set_value(left != Left::Away);
+        typing.set(None);
+        if let Left::Set(to) = left {
+            set.run(to);
+        }
+    });
+    move || match typing.get() {
+        Some(begun) if !fixed => {
+            let by_key = begun.is_some();
+            let typing = Typing {
+                begun: begun.unwrap_or_else(|| plain(value.get_untracked())),
+                by_key,
+                ..typed.clone()
+            };
+            view! { <Typed typing done/> }.into_any()
+        }
+        _ => {
+            let name = name.clone();
+            view! {
+                <button
+                    class="value"
+                    node_ref=shown
+                    aria-label=move || format!("{}, {name}: type it", tenths(value.get(), of))
+                    on:click=move |_| typing.set(Some(None))
+                >
+                    <output>{move || tenths(value.get(), of)}</output>
+                </button>
+            }
+            .into_any()
+        }
+    }
+}
+
+/// What ends a dial's safe span, in words under the ends of its rule; its place is kept.
+#[component]
+fn Ends(hand: OnHand, id: DialId) -> impl IntoView {
+    let ends = Memo::new(move |_| {
+        let safe = hand.span(id)?;
+        Some(safe.span().map(workbook::desk::Span::ends))
+    });
+    move || {
+        let told = ends
+            .get()?
+            .unwrap_or_default()
+            .map(|end| view! { <span>{end}</span> });
+        Some(view! { <div class="ends" aria-hidden="true">{told.into_iter().collect_view()}</div> })
+    }
+}
+
 /// The engraved rule over a slider.
 #[component]
-fn Rule(min: f64, max: f64, neutral: f64, safe: Memo<Option<(f64, f64)>>) -> impl IntoView {
+fn Rule(min: f64, max: f64, neutral: f64, safe: Memo<Option<Safe>>) -> impl IntoView {
     const WIDTH: f64 = 300.0;
     // A dial without a span stands where it is: its mark is in the middle.
     let Some(rule) = workbook::desk::rule(min, max) else {
@@ -160,12 +268,14 @@ fn Rule(min: f64, max: f64, neutral: f64, safe: Memo<Option<(f64, f64)>>) -> imp
     view! {
         <svg class="rule" viewBox="-14 -12 328 48" aria-hidden="true">
             {move || {
-                safe.get()
-                    .map(|(from, to)| {
-                        view! {
+                safe.with(|safe| {
+                        let span = safe.as_ref()?.span()?;
+                        let (from, to) = (span.from, span.to);
+                        Some(view! {
                             <path class="safe-span" d=format!("M{:.1} 12H{:.1}", x(from), x(to))/>
                             <path class="safe-end" d=format!("M{:.1} 7v10M{:.1} 7v10", x(from), x(to))/>
-                        }
+                            <path class="unsafe" d=format!("M0 12H{:.1}M{:.1} 12H300", x(from), x(to))/>
+                        })
                     })
             }}
             <path class="engraved" d="M0 12H300"/>
@@ -199,7 +309,7 @@ fn fixed(neutral: f64) -> impl IntoView {
 
 /// How softly a staged dial changes over.
 #[component]
-fn Softness(id: DialId, name: String) -> impl IntoView {
+pub fn Softness(id: DialId, name: String) -> impl IntoView {
     let session = session();
     let Session { stage, shell, .. } = session;
     let value = Memo::new(move |_| {

@@ -84,11 +84,33 @@ pub fn Pick(
     }
 }
 
+/// Position in a list of choices, as a list's value.
+pub fn choices<T: Copy>(all: &[(T, &str)]) -> Vec<(String, String)> {
+    all.iter()
+        .enumerate()
+        .map(|(at, (_, name))| (at.to_string(), (*name).to_string()))
+        .collect()
+}
+
+/// Of a value, its position.
+pub fn place<T: PartialEq>(all: &[(T, &str)], wanted: &T) -> Option<String> {
+    let at = all.iter().position(|(value, _)| value == wanted)?;
+    Some(at.to_string())
+}
+
+/// Of a position, its value.
+pub fn chosen<T: Copy>(all: &[(T, &str)], value: &str) -> Option<T> {
+    Some(all.get(value.parse::<usize>().ok()?)?.0)
+}
+
 /// A fold whose inside is made only while it is open.
 #[component]
 pub fn Fold(
     title: &'static str,
     #[prop(default = false)] open: bool,
+    /// Hears whether it is open, when that changes.
+    #[prop(optional)]
+    told: Option<Callback<bool>>,
     children: ChildrenFn,
 ) -> impl IntoView {
     let open = RwSignal::new(open);
@@ -98,7 +120,11 @@ pub fn Fold(
             open=open.get_untracked()
             on:toggle=move |e| {
                 let element: web_sys::Element = event_target(&e);
-                open.set(element.has_attribute("open"));
+                let is_open = element.has_attribute("open");
+                open.set(is_open);
+                if let Some(told) = told {
+                    told.run(is_open);
+                }
             }
         >
             <summary>{title}</summary>

@@ -6,6 +6,8 @@ pub mod fields;
 mod gauge;
 pub mod keys;
 mod paint;
+pub mod paint_once;
 pub mod rig_tools;
 pub mod sheet;
 pub mod switch;
+mod typed;

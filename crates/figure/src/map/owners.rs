@@ -88,6 +88,8 @@ pub fn patterns(survey: &Survey, document: &Document, tolerance: &Tolerance) -> 
 }
 
 fn lettered(names: &[String]) -> Vec<(String, String)> {
+    // The little finger has one name wherever it is read.
+    let names: Vec<_> = names.iter().map(|n| n.replace("pinky", "little")).collect();
     let begins = |name: &str, count: usize| {
         let mut letters = name.chars();
         let first = letters.next().map(|c| c.to_uppercase().to_string());

@@ -250,7 +250,7 @@ impl Trial<'_> {
         posed.set_active(anchor.id, false);
         posed.evaluate();
         let found = reached(&posed, self.dial.id, self.rising, self.tolerance)?;
-        let who = anchor.name.replace('-', " ");
+        let who = recipe::spoken(&anchor.name);
         let what = format!("With the {who} let go, the others");
         self.remedy(Change::Release(anchor.id), found.value, &what, None)
     }
@@ -269,7 +269,7 @@ impl Trial<'_> {
             let value = self.reach(posed, &longer)?;
             let what = format!(
                 "With {mm} mm more of the {}, all",
-                anchor.name.replace('-', " ")
+                recipe::spoken(&anchor.name)
             );
             self.remedy(Change::Longer(mm), value, &what, Some(recipe))
         });

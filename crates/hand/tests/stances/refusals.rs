@@ -149,7 +149,7 @@ fn what_cannot_stand_is_told_with_its_mend() {
                 p.stance = Stance::Edge;
                 p.digits.pop();
             }),
-            "rests on its pinky finger, which is not to be planted",
+            "rests on its little finger, which is not to be planted",
         ),
         (
             planting(&|p| {
@@ -170,7 +170,7 @@ fn what_cannot_stand_is_told_with_its_mend() {
                 r.planting.as_mut().unwrap().stance = Stance::Fingertips;
                 r.hand.digits[4].bones[1..].fill(8.5);
             }),
-            "its pinky finger does not come to the surface",
+            "its little finger does not come to the surface",
         ),
         (arm(&|a| a.upper = 0.0), "its upper arm is 0 mm long"),
         (

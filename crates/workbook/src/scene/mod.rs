@@ -7,12 +7,12 @@ mod ways;
 pub use framing::{Frame, extent, unframed};
 pub use ways::Ways;
 
-use crate::moving::{Moving, first_grip, mover_of, roles_of};
+use crate::moving::{Moving, first_grip, mover_of, roles_of, told};
 use crate::pencil::{Pencil, Tool};
 use course::{Step, Truth, Viewpoint};
 use figure::{Bubble, Scene, Sight, View};
 use hand::Gauge;
-use rig::{Dial, DialId, NodeId, Posed, Unit, Vec3};
+use rig::{Dial, DialId, Document, NodeId, Posed, Unit, Vec3};
 
 /// The slip that still counts as none where no lesson says, mm.
 pub const TOLERANCE: f64 = 0.5;
@@ -39,6 +39,8 @@ pub struct Shown<'a> {
     pub view: &'a View,
     pub step: Option<&'a Step>,
     pub moving: Moving,
+    /// Nodes whose handles are not shown.
+    pub put_away: Vec<NodeId>,
     pub selected: Option<NodeId>,
     pub tool: Tool,
     /// The way taken by the mover, world mm.
@@ -62,6 +64,7 @@ impl<'a> Shown<'a> {
             view,
             step,
             moving: first_grip(posed.document()),
+            put_away: Vec::new(),
             selected: None,
             tool: Tool::for_step(step),
             trail: Vec::new(),
@@ -77,13 +80,15 @@ impl<'a> Shown<'a> {
 /// The scene for [`figure::draw`], of the same pose and view. `ways` is kept from one to the next.
 pub fn scene<'a>(shown: Shown<'a>, ways: &mut Ways) -> Scene<'a> {
     let (posed, document) = (shown.posed, shown.posed.document());
+    let mover = mover_of(document, &shown.moving);
+    let away = |node: &NodeId| shown.put_away.contains(node);
     let mut scene = Scene {
         roles: roles_of(posed, &shown.moving),
         ghost: shown.ghost,
         trail: shown.trail,
         lever: shown.lever,
         weight: if shown.projector { 1.6 } else { 1.0 },
-        highlight: mover_of(document, &shown.moving),
+        highlight: mover.filter(|mover| !away(mover)),
         bubbles: bubbles(posed, tolerance(shown.step).unwrap_or(shown.tolerance)),
         ..Scene::default()
     };
@@ -91,11 +96,14 @@ pub fn scene<'a>(shown: Shown<'a>, ways: &mut Ways) -> Scene<'a> {
         let mark = |m: &course::Spot| (m.name.clone(), Vec3::from(m.at));
         scene.marks = step.marks.iter().map(mark).collect();
     }
-    if shown.tool != Tool::Pencil {
+    if shown.tool != Tool::Pencil && !mover.as_ref().is_some_and(away) {
         scene.reachable = ways.of(posed, &shown.moving);
         if let Some(node) = scene.highlight {
             if let Some(found) = document.node(node) {
-                let label = format!("{} (drag me)", found.name);
+                let label = match named(document, &shown.moving) {
+                    Some(label) => label,
+                    None => format!("{} (drag me)", found.name),
+                };
                 scene.labels.push((node, label));
             }
             measures(&mut scene, posed, &shown.moving, node);
@@ -107,6 +115,7 @@ pub fn scene<'a>(shown: Shown<'a>, ways: &mut Ways) -> Scene<'a> {
     {
         scene.labels.push((node, found.name.clone()));
     }
+    scene.put_away = shown.put_away;
     if let Some(step) = shown.step {
         let on = pencil::On {
             posed,
@@ -121,6 +130,13 @@ pub fn scene<'a>(shown: Shown<'a>, ways: &mut Ways) -> Scene<'a> {
         }
     }
     scene
+}
+
+/// A hand's handle goes by what it turns and where that stands: it has many, and none needs to be
+/// told what a handle is for.
+fn named(document: &Document, moving: &Moving) -> Option<String> {
+    let told = told(document, moving);
+    (document.hand.is_some() && !told.is_empty()).then(|| told.join(", "))
 }
 
 /// The slip that a step's own gauge still calls good, mm.

@@ -1,21 +1,18 @@
-//! Pivots and axes: the axis the hand presses about, the one fitted through its knuckles and the
-//! one of greatest lift, in numbers and as lines on the plate that can be dragged.
+//! The axis the hand presses about, the one fitted through its knuckles and the one of greatest
+//! lift, in numbers and as lines on the plate that can be dragged.
 use super::axis_search::AxisSearch;
 use super::edits::{of_planting, part, recipe, remake};
-use super::pace::rested;
 use super::surveyor::Stopped;
 use crate::knuckle_row::Row;
 use crate::state::{OnStage, Session, session};
-use crate::widgets::fields::{Number, Pick};
+use crate::widgets::fields::Number;
 use crate::widgets::switch::Switch;
-use hand::advice::{Margin, by_dial, margins, sensitivities};
 use hand::survey::Tolerance;
-use hand::{Pivot, Recipe, press_dials};
+use hand::{Pivot, Recipe};
 use leptos::prelude::*;
 use rig::{Document, Edit, Grip, Kind, Node, Part};
 use survey_job::{Answer, Question, Reach};
 use workbook::axis::{AxisKind, AxisShown};
-use workbook::number::hundredths;
 
 /// The fitted axis against itself.
 const FITTED: Pivot = Pivot {
@@ -29,11 +26,10 @@ pub fn pivot_of(recipe: &Recipe) -> Option<Pivot> {
     Some(recipe.planting.as_ref()?.pivot)
 }
 
-/// The fold.
+/// The axes against each other; while it is there they are on the plate.
 #[component]
 pub fn Axes(search: AxisSearch) -> impl IntoView {
-    let session = session();
-    let Session { stage, .. } = session;
+    let stage = expect_context::<OnStage>();
     search.read();
     let recipe = recipe(stage);
     let pivot = Memo::new(move |_| recipe.with(|r| r.as_ref().and_then(pivot_of)));
@@ -49,6 +45,24 @@ pub fn Axes(search: AxisSearch) -> impl IntoView {
     });
     Effect::new(move || stage.axes.set(shown.get().unwrap_or_default()));
     on_cleanup(move || stage.axes.set(Vec::new()));
+    view! {
+        <Show
+            when=move || pivot.get().is_some()
+            fallback=|| view! { <p class="quiet">"Nothing is planted, so there is no axis to press about. Choose a stance on the face 'Press'."</p> }
+        >
+            <Comparison shown recipe search/>
+            <Stopped surveyor=search.surveyor/>
+            <Residuals/>
+        </Show>
+    }
+}
+
+/// The axis in use, as a sentence whose numbers can be changed.
+#[component]
+pub fn AxisFields() -> impl IntoView {
+    let session = session();
+    let recipe = recipe(session.stage);
+    let any = move || recipe.with(|r| r.as_ref().and_then(pivot_of).is_some());
     let number = move |of: fn(&Pivot) -> f64| part(recipe, 0.0, move |r| Some(of(&pivot_of(r)?)));
     let give = move |change: fn(&mut Pivot, f64)| {
         Callback::new(move |value: f64| {
@@ -56,21 +70,15 @@ pub fn Axes(search: AxisSearch) -> impl IntoView {
         })
     };
     view! {
-        <Show
-            when=move || pivot.get().is_some()
-            fallback=|| view! { <p class="quiet">"Nothing is planted, so there is no axis to press about. Choose a stance in 'The hand'."</p> }
-        >
-            <p class="quiet">"The knuckle pivot against the axis fitted through the planted knuckles. Drag an axis on the plate by its middle or its end."</p>
-            <div class="fields">
+        <Show when=any fallback=|| view! { <p class="quiet">"There is no axis to press about: nothing is planted."</p> }>
+            <div class="fields axis-fields">
+                <b>"The axis in use lies"</b>
                 <Number label="Towards the tips" value=number(|p| p.offset) set=give(|p, v| p.offset = v)/>
                 <Number label="Below" value=number(|p| p.drop) set=give(|p, v| p.drop = v)/>
                 <Number label="Turned" unit="°" value=number(|p| p.yaw) set=give(|p, v| p.yaw = v)/>
+                <span class="quiet">"from the axis fitted through the planted knuckles."</span>
+                <MovePivots/>
             </div>
-            <Comparison shown recipe search/>
-            <Stopped surveyor=search.surveyor/>
-            <Residuals/>
-            <Costs/>
-            <MovePivots/>
         </Show>
     }
 }
@@ -176,7 +184,7 @@ fn Residuals() -> impl IntoView {
             let row = Row::new(h.history().posed())?;
             let all: Vec<_> = row
                 .residuals()
-                .map(|(name, _, mm)| format!("{} {mm:.1} mm", name.replace('-', " ")))
+                .map(|(name, _, mm)| format!("{} {mm:.1} mm", ::recipe::spoken(name)))
                 .collect();
             Some(all.join(", "))
         })
@@ -191,101 +199,9 @@ fn Residuals() -> impl IntoView {
     }
 }
 
-/// A pivot's name, and mm of slip and of surface left for each way it can be misplaced.
-type Cost = (String, Vec<(f64, f64)>);
-
-/// What a degree more and a misplaced pivot cost at the pose on the plate, once it rests there.
-#[component]
-fn Costs() -> impl IntoView {
-    let stage = expect_context::<OnStage>();
-    // Whose surface is told; none: whoever has least.
-    let whose = RwSignal::new(String::new());
-    // Dozens of poses, most of hands built otherwise: a drag would wait for them in each frame.
-    let rest = rested(stage);
-    let digits = Memo::new(move |_| {
-        rest.track();
-        stage.with_untracked(|h| {
-            let held = margins(h.posed()).into_iter();
-            let name = |margin: Margin| Some(h.document().node(margin.node)?.name.clone());
-            held.filter_map(name).collect::<Vec<_>>()
-        })
-    });
-    let costs = Memo::new(move |_| {
-        rest.track();
-        stage.with_untracked(|h| {
-            let (document, posed) = (h.document(), h.posed());
-            let digit = whose.with(|name| document.node_named(name).map(|node| node.id));
-            let mut costs: Vec<Cost> = Vec::new();
-            for cost in sensitivities(posed).ok()? {
-                let name = &document.node(cost.pivot)?.name;
-                if costs.last().is_none_or(|c| c.0 != *name) {
-                    costs.push((name.clone(), Vec::new()));
-                }
-                let own = cost.digits.iter().find(|(node, _)| Some(*node) == digit);
-                let left = own.map_or(cost.reach, |(_, mm)| *mm);
-                costs.last_mut()?.1.push((cost.slip, left));
-            }
-            let matters = |c: &Cost| {
-                c.1.iter()
-                    .any(|(slip, reach)| slip.abs() + reach.abs() > 5e-4)
-            };
-            costs.retain(matters);
-            let per_degree = press_dials(document)
-                .into_iter()
-                .filter_map(|d| Some((document.dial(d)?.name.clone(), by_dial(posed, d)?)));
-            Some((per_degree.collect::<Vec<_>>(), costs))
-        })
-    });
-    let rows = move || {
-        let (by_degree, by_place) = costs.get().unwrap_or_default();
-        let cell = |(slip, reach): (f64, f64)| view! { <td>{hundredths(slip)}<span class="quiet">{format!(" ({})", hundredths(reach))}</span></td> };
-        let degrees = by_degree.into_iter().map(|(name, cost)| {
-            view! { <tr><th scope="row">{format!("{name}, 1°")}</th>{cell(cost)}<td></td><td></td><td></td></tr> }
-        });
-        let places = by_place.into_iter().map(|(name, ways)| {
-            let ways = ways.into_iter().map(cell).collect_view();
-            view! { <tr><th scope="row">{name}</th>{ways}</tr> }
-        });
-        (degrees.collect_view(), places.collect_view())
-    };
-    view! {
-        <p class="quiet">"At this pose: mm of slip, and of surface left, for a degree of a dial (of who has least) and for each mm or degree a pivot is misplaced."</p>
-        <div class="fields">
-            {move || {
-                let digits = digits.get().into_iter();
-                let spoken = |name: &str| name.trim_end_matches("-pad").replace('-', " ");
-                let digits = digits.map(|name| (name.clone(), spoken(&name)));
-                let who_has_least = (String::new(), "who has least".to_string());
-                view! {
-                    <Pick
-                        label="Surface left of"
-                        choices=std::iter::once(who_has_least).chain(digits).collect()
-                        chosen=Signal::derive(move || whose.get())
-                        set=Callback::new(move |name| { whose.set(name); true })
-                    />
-                }
-            }}
-        </div>
-        <div class="scroll" tabindex="0" role="group" aria-label="What a degree and a misplaced pivot cost">
-            <table class="numbers">
-                <thead>
-                    <tr>
-                        <td></td>
-                        <th scope="col">"ahead"</th>
-                        <th scope="col">"up"</th>
-                        <th scope="col">"aside"</th>
-                        <th scope="col">"turned"</th>
-                    </tr>
-                </thead>
-                <tbody>{rows}</tbody>
-            </table>
-        </div>
-    }
-}
-
 /// The pivots of the press, outermost first.
 fn pivots(document: &Document) -> impl Iterator<Item = &Node> {
-    let all = recipe::Press::ALL.into_iter();
+    let all = ::recipe::Press::ALL.into_iter();
     all.filter_map(|pivot| document.part(&Part::Pivot(pivot)))
 }
 
@@ -327,14 +243,12 @@ fn MovePivots() -> impl IntoView {
         stage.settle();
     };
     view! {
-        <div class="fields">
-            <Switch
-                label="Pivots on the plate"
-                choices=vec![(false, "pivots fixed"), (true, "move pivots")]
-                chosen=Signal::derive(move || Some(movable()))
-                set=Callback::new(switch)
-            />
-            <span class="quiet">"Moved in mid-press, a pivot leaves the pose as it is."</span>
-        </div>
+        <Switch
+            label="Pivots on the plate"
+            choices=vec![(false, "pivots fixed"), (true, "move pivots")]
+            chosen=Signal::derive(move || Some(movable()))
+            set=Callback::new(switch)
+        />
+        <span class="quiet">"Moved in mid-press, a pivot leaves the pose as it is."</span>
     }
 }

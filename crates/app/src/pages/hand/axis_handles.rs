@@ -168,6 +168,7 @@ fn AxisHandle(kind: AxisKind, end: bool, places: Memo<Vec<Place>>) -> impl IntoV
             class:axis-end=end
             style:transform=place
             aria-label=label
+            data-name=move || kind.name()
             aria-description="Arrow keys move it; the step switch sets how far."
             on:pointerdown=move |e| {
                 e.prevent_default();

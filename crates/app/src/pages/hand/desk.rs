@@ -1,116 +1,167 @@
-//! The hand's desk: the press dials large, the others by what they drive, under a fold.
+//! The hand's desk: what each face is turned by. It says which dials it shows, for their safe spans,
+//! and which handles are on the plate.
+use super::axes::AxisFields;
+use super::costs::Costs;
 use super::gauges::Gauges;
-use super::map::ContactMap;
-use crate::shell::copies::Copies;
-use crate::state::OnStage;
+use super::strip::Strip;
+use super::worst::Worst;
+use crate::state::{OnStage, Session, session};
 use crate::widgets::desk::Dials;
-use crate::widgets::dial::SafeSpans;
+use crate::widgets::dial::Softness;
 use crate::widgets::fields::Fold;
 use hand::press_dials;
 use leptos::prelude::*;
-use rig::{Dial, Document, Kind, NodeId, Part, Shared, Target};
-
-/// What the dials under the fold are about.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Group {
-    Pivots,
-    Fingers,
-    Release,
-    Surface,
-    Arm,
-}
-
-impl Group {
-    const ALL: [(Self, &'static str); 5] = [
-        (Self::Pivots, "Raw pivots"),
-        (Self::Fingers, "Fingers and palm"),
-        (Self::Release, "Release"),
-        (Self::Surface, "Surface"),
-        (Self::Arm, "Arm"),
-    ];
-
-    /// By what the dial drives first.
-    fn of(document: &Document, dial: &Dial) -> Self {
-        match dial.drives.first().map(|d| d.target) {
-            Some(Target::Hold(_)) => Self::Release,
-            Some(Target::Collapse(_)) => Self::Fingers,
-            Some(Target::Channel(node, _)) => Self::of_node(document, node),
-            None => Self::Pivots,
-        }
-    }
-
-    fn of_node(document: &Document, id: NodeId) -> Self {
-        let Some(node) = document.node(id) else {
-            return Self::Pivots;
-        };
-        let carries = |part: Part| {
-            let below = document.part(&part);
-            below.is_some_and(|below| document.is_below(below.id, id))
-        };
-        if node.surface.is_some() {
-            Self::Surface
-        } else if node.kind == Kind::Mount {
-            if carries(Part::WristTarget) {
-                Self::Pivots
-            } else {
-                Self::Arm
-            }
-        } else if carries(Part::Wrist) {
-            Self::Arm
-        } else {
-            Self::Fingers
-        }
-    }
-}
+use rig::{DialId, Document};
+use workbook::desk::called;
+use workbook::face::{FOLDS, Face, Group, put_away};
 
 /// The desk.
 #[component]
 pub fn HandDesk() -> impl IntoView {
-    let stage = expect_context::<OnStage>();
-    let press = Memo::new(move |_| stage.with(|h| press_dials(h.document())));
-    // The map finds them, the dials show them.
-    provide_context(SafeSpans::new());
+    let Session { stage, hand, .. } = session();
+    // The groups whose fold is open.
+    let open = RwSignal::new(Vec::<Group>::new());
+    let shown = move || {
+        let face = hand.face.get();
+        let asked = if face == Face::Press {
+            open.get()
+        } else {
+            Vec::new()
+        };
+        stage.with(|h| {
+            let document = h.document();
+            (
+                dials(document, face, &asked),
+                put_away(document, face, &asked),
+            )
+        })
+    };
+    let shown = Memo::new(move |_| shown());
+    let tell = move || {
+        let (dials, away) = shown.get();
+        if hand.asked.with_untracked(|asked| *asked != dials) {
+            hand.asked.set(dials);
+        }
+        if hand.put_away.with_untracked(|known| *known != away) {
+            hand.put_away.set(away);
+        }
+    };
+    // At once, so that no row is made first without the place for its span.
+    untrack(tell);
+    Effect::new(tell);
+    on_cleanup(move || hand.leave());
     view! {
-        <section class="desk pressing" aria-label="Dials, map and gauges">
-            <div class="desk-dials">
-                <Copies/>
-                <Dials dials=press class="dials press"/>
-                <Fold title="Gauges">
-                    <Gauges/>
-                </Fold>
-                <Fold title="More dials">
-                    {Group::ALL.map(|(group, title)| view! { <Others group title/> }).collect_view()}
-                </Fold>
-            </div>
-            <ContactMap/>
+        <section class="desk handy" class:old=move || hand.spans_old.get() aria-label="Dials and gauges">
+            {move || match hand.face.get() {
+                Face::Fingers => view! { <FingersDesk/> }.into_any(),
+                Face::Press => view! { <PressDesk open/> }.into_any(),
+                Face::Plan => view! { <PlanDesk/> }.into_any(),
+            }}
         </section>
     }
 }
 
+/// The dials of a face, with those of the groups that are asked for.
+fn dials(document: &Document, face: Face, asked: &[Group]) -> Vec<DialId> {
+    let groups: &[Group] = match face {
+        Face::Fingers => &[Group::Fingers],
+        Face::Press => &[Group::Press],
+        Face::Plan => &[],
+    };
+    let all = groups.iter().chain(asked);
+    all.flat_map(|group| group.dials(document)).collect()
+}
+
 #[component]
-fn Others(group: Group, title: &'static str) -> impl IntoView {
+fn FingersDesk() -> impl IntoView {
     let stage = expect_context::<OnStage>();
-    let dials = Memo::new(move |_| {
+    let dials = Memo::new(move |_| stage.with(|h| Group::Fingers.dials(h.document())));
+    view! {
+        <div class="desk-dials">
+            <Dials dials class="dials press"/>
+        </div>
+    }
+}
+
+#[component]
+fn PressDesk(open: RwSignal<Vec<Group>>) -> impl IntoView {
+    let stage = expect_context::<OnStage>();
+    let press = Memo::new(move |_| stage.with(|h| press_dials(h.document())));
+    view! {
+        <div class="desk-dials">
+            <Strip/>
+            <div class="desk-row">
+                <Dials dials=press class="dials press" soft=false/>
+                <Worst/>
+            </div>
+            <div class="folds">
+                {FOLDS.map(|(group, title)| view! { <GroupFold group title open/> }).collect_view()}
+                <Fold title="Softness">
+                    <SoftnessOf dials=press/>
+                </Fold>
+                <Fold title="All gauges">
+                    <Gauges/>
+                </Fold>
+            </div>
+        </div>
+    }
+}
+
+/// The dials of a group, once they are asked for.
+#[component]
+fn GroupFold(group: Group, title: &'static str, open: RwSignal<Vec<Group>>) -> impl IntoView {
+    let stage = expect_context::<OnStage>();
+    let dials = Memo::new(move |_| stage.with(|h| group.dials(h.document())));
+    let told = Callback::new(move |is_open: bool| {
+        open.update(|all| {
+            all.retain(|known| *known != group);
+            if is_open {
+                all.push(group);
+            }
+        });
+    });
+    // Another face's desk has none of them open.
+    on_cleanup(move || told.run(false));
+    view! {
+        <Show when=move || !dials.with(Vec::is_empty)>
+            <Fold title told>
+                <Dials dials soft=false/>
+            </Fold>
+        </Show>
+    }
+}
+
+/// How softly the press dials that have stages change over.
+#[component]
+fn SoftnessOf(dials: Memo<Vec<DialId>>) -> impl IntoView {
+    let stage = expect_context::<OnStage>();
+    let soft = Memo::new(move |_| {
         stage.with(|h| {
-            let document = h.document();
-            let wanted = |d: &&Shared<Dial>| {
-                !d.role
-                    .as_ref()
-                    .is_some_and(|role| hand::PRESS.contains(role))
-                    && Group::of(document, d) == group
-            };
-            document
-                .dials
-                .iter()
-                .filter(wanted)
-                .map(|d| d.id)
+            let of = |id: DialId| h.document().dial(id).filter(|dial| dial.softness.is_some());
+            let found = dials.get().into_iter().filter_map(of);
+            found
+                .map(|dial| (dial.id, called(dial)))
                 .collect::<Vec<_>>()
         })
     });
     view! {
-        <Show when=move || !dials.with(Vec::is_empty)>
-            <h3>{title}</h3>
-            <Dials dials/>
-        </Show>
+        <div class="dials">
+            <For each=move || soft.get() key=|dial| dial.0 let:dial>
+                <div class="soft">
+                    <b>{dial.1.clone()}</b>
+                    <Softness id=dial.0 name=dial.1/>
+                </div>
+            </For>
+        </div>
+    }
+}
+
+#[component]
+fn PlanDesk() -> impl IntoView {
+    view! {
+        <div class="desk-dials">
+            <AxisFields/>
+            <Costs/>
+        </div>
     }
 }

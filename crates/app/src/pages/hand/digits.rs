@@ -1,4 +1,4 @@
-//! The table of digits: which are planted, their bones as built, more and fewer of them.
+//! The table of digits: their bones as built, more and fewer of them.
 use super::edits::{part, remake};
 use crate::state::{Session, session};
 use crate::widgets::fields::Number;
@@ -20,7 +20,6 @@ pub fn Digits(recipe: Memo<Option<Recipe>>) -> impl IntoView {
             })
         })
     });
-    let planted = move || recipe.with(|r| r.as_ref().is_some_and(|r| r.planting.is_some()));
     let thumbless = move || rows.with(|r: &Vec<Row>| !r.iter().any(|row| row.2));
     view! {
         <fieldset class="fields digits">
@@ -31,7 +30,6 @@ pub fn Digits(recipe: Memo<Option<Recipe>>) -> impl IntoView {
                     <thead>
                         <tr>
                             <th scope="col">"digit"</th>
-                            <th scope="col">"planted"</th>
                             <th scope="col">"meta\u{ad}carpal"</th>
                             <th scope="col" colspan="3">"phalanges"</th>
                             <td></td>
@@ -39,7 +37,7 @@ pub fn Digits(recipe: Memo<Option<Recipe>>) -> impl IntoView {
                     </thead>
                     <tbody>
                         <For each=move || rows.get() key=Row::clone let:row>
-                            <DigitRow recipe row planted/>
+                            <DigitRow recipe row/>
                         </For>
                     </tbody>
                 </table>
@@ -55,27 +53,10 @@ pub fn Digits(recipe: Memo<Option<Recipe>>) -> impl IntoView {
 }
 
 #[component]
-fn DigitRow<P: Fn() -> bool + Copy + Send + Sync + 'static>(
-    recipe: Memo<Option<Recipe>>,
-    row: Row,
-    planted: P,
-) -> impl IntoView {
+fn DigitRow(recipe: Memo<Option<Recipe>>, row: Row) -> impl IntoView {
     let session = session();
     let (at, name, _, bones) = row;
-    let spoken = name.replace('-', " ");
-    let on = {
-        let name = name.clone();
-        move || {
-            recipe.with(|r| {
-                let planting = r.as_ref().and_then(|r| r.planting.as_ref());
-                planting.is_some_and(|p| p.digits.contains(&name))
-            })
-        }
-    };
-    let toggle = {
-        let name = name.clone();
-        move |wanted: bool| remake(session, |r| set_planted(r, &name, wanted))
-    };
+    let spoken = ::recipe::spoken(&name);
     let fields = (0..bones)
         .map(|bone| {
             let length = part(recipe, 0.0, move |r| {
@@ -101,20 +82,6 @@ fn DigitRow<P: Fn() -> bool + Copy + Send + Sync + 'static>(
     view! {
         <tr>
             <th scope="row">{spoken.trim_end_matches(" finger").to_string()}</th>
-            <td>
-                <input
-                    type="checkbox"
-                    aria-label=format!("{spoken} planted")
-                    disabled=move || !planted()
-                    prop:checked=on.clone()
-                    on:change=move |e| {
-                        let input: web_sys::HtmlInputElement = event_target(&e);
-                        if !toggle(input.checked()) {
-                            input.set_checked(!input.checked());
-                        }
-                    }
-                />
-            </td>
             {fields}
             {(bones < 4).then(|| view! { <td></td> })}
             <td>
@@ -149,19 +116,6 @@ fn set_bone(session: Session, digit: usize, bone: usize, mm: f64) -> bool {
             *length = mm / scale;
         }
     })
-}
-
-fn set_planted(recipe: &mut Recipe, name: &str, wanted: bool) {
-    let Some(planting) = &mut recipe.planting else {
-        return;
-    };
-    planting.digits.retain(|d| d != name);
-    if wanted {
-        planting.digits.push(name.to_string());
-    }
-    // In the hand's order, so that a digit taken up and planted again leaves the recipe as it was.
-    let place = |name: &String| recipe.hand.digits.iter().position(|d| d.name == *name);
-    planting.digits.sort_by_key(place);
 }
 
 fn remove(recipe: &mut Recipe, at: usize) {

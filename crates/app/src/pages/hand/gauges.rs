@@ -4,7 +4,7 @@ use crate::state::{OnStage, Session, Shell, session};
 use hand::survey::Tolerance;
 use hand::{Edit, Gauge};
 use leptos::prelude::*;
-use recipe::{ArmPart, Part};
+use recipe::{ArmPart, Part, spoken};
 use rig::{Document, NodeId, Solver};
 use std::collections::BTreeMap;
 use workbook::gauge_table::{COLUMNS, Cell, Cells, Row, cells, readings, rows};
@@ -28,7 +28,7 @@ fn whole(document: &Document) -> Vec<Measured> {
         }),
         // The arm bears what comes down outside: nothing is amiss then.
         (
-            format!("load inside what bears, {}", load.replace('-', " ")),
+            format!("load inside what bears, {}", spoken(&load)),
             Gauge::SupportMargin { node: load },
             |_, _| None,
         ),
@@ -40,7 +40,7 @@ fn whole(document: &Document) -> Vec<Measured> {
     let arm = [ArmPart::Forearm, ArmPart::LowerArm, ArmPart::UpperArm];
     let joints = std::iter::once(Part::Wrist).chain(arm.map(Part::Arm));
     for node in joints.filter_map(name) {
-        let told = format!("{} to its limit", node.replace('-', " "));
+        let told = format!("{} to its limit", spoken(&node));
         all.push((told, Gauge::JointMargin { node }, |deg, _| Some(deg >= 0.0)));
     }
     let arm = document
@@ -89,19 +89,6 @@ pub fn Gauges() -> impl IntoView {
             </table>
         </div>
         <Whole/>
-        <div class="tool-row">
-            <button
-                class="tool"
-                title="The pose on the plate becomes the planted one; nothing moves"
-                on:click=move |_| {
-                    if edit(session, &Edit::Replant) {
-                        shell.say("Planted anew as it stands. Nothing moved.");
-                    }
-                }
-            >
-                "Plant anew as it stands"
-            </button>
-        </div>
     }
 }
 
@@ -152,7 +139,7 @@ fn Contact(row: Row, cells: Memo<BTreeMap<NodeId, Cells>>) -> impl IntoView {
             view! { <td>{move || cell.get().map(marked)}</td> }
         })
         .collect_view();
-    let word = if planted { "Let go" } else { "Plant here" };
+    let word = if planted { "Unplant" } else { "Plant here" };
     view! {
         <tr>
             <th scope="row">{name.clone()}</th>
@@ -168,7 +155,7 @@ fn Contact(row: Row, cells: Memo<BTreeMap<NodeId, Cells>>) -> impl IntoView {
                             Edit::Plant { node, surface: surface(stage) }
                         };
                         if edit(session, &change) {
-                            shell.say(format!("{name}: {}. Nothing moved.", if planted { "let go" } else { "planted here" }));
+                            shell.say(format!("{name}: {}. Nothing moved.", if planted { "planted no more" } else { "planted here" }));
                         }
                     }
                 >

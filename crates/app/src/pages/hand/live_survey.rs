@@ -2,14 +2,13 @@
 use super::pace::Pace;
 use super::surveyor::Surveyor;
 use crate::browser::now;
-use crate::state::{OnStage, Shell};
-use crate::widgets::dial::SafeSpans;
-use hand::press_dials;
+use crate::state::{OnHand, OnStage, Shell};
 use hand::survey::{Survey, Sweep, Tolerance};
 use leptos::prelude::*;
 use rig::{Dial, DialId, Document, Posed, Rig, Setting, Shared};
 use std::sync::Arc;
-use survey_job::{Answer, Lane, Question, Reply, Side};
+use survey_job::{Answer, Lane, Question, Reach, Reply, Side};
+use workbook::desk::{Safe, Span};
 use workbook::number::tenths;
 
 /// Values along each side of the map.
@@ -80,7 +79,13 @@ struct Asked {
 }
 
 impl LiveSurvey {
-    pub fn new(stage: OnStage, shell: Shell) -> Self {
+    /// The survey is kept up while it is `watched`.
+    pub fn new(
+        stage: OnStage,
+        shell: Shell,
+        hand: OnHand,
+        watched: impl Fn() -> bool + Send + Sync + 'static,
+    ) -> Self {
         let live = Self {
             wanted: RwSignal::new(Wanted {
                 across: "lift".into(),
@@ -98,7 +103,9 @@ impl LiveSurvey {
         Effect::new(move || {
             live.wanted.track();
             stage.track();
-            untrack(|| live.follow(stage));
+            if watched() {
+                untrack(|| live.follow(stage));
+            }
         });
         // Found anew only as the second dial moves: it is some hundred poses.
         let along = Memo::new(move |_| Some(dials(stage, &*live.shown.get()?)?[1].1));
@@ -117,42 +124,40 @@ impl LiveSurvey {
                 }
             });
         });
-        // The press dials' safe spans, each with the others as they stand.
-        let spans = use_context::<SafeSpans>();
+        // The safe spans of the dials on the desk, each with the others as they stand.
         let pace = Pace::new();
         Effect::new(move || {
             stage.track();
-            shell.tolerance.track();
-            if let Some(spans) = spans {
-                let ask = move || live.ask_spans(stage, spans, shell.tolerance.get());
-                pace.run(move || untrack(ask));
+            hand.asked.track();
+            let tolerance = shell.tolerance.get();
+            // What is known is of another pose, until the answer is there.
+            if hand.spans_old.with_untracked(|old| !old) {
+                hand.spans_old.set(true);
             }
+            pace.run(move || untrack(|| live.ask_spans(stage, hand, tolerance)));
         });
         live
     }
 
-    fn ask_spans(self, stage: OnStage, spans: SafeSpans, tolerance: Tolerance) {
+    fn ask_spans(self, stage: OnStage, hand: OnHand, tolerance: Tolerance) {
         stage.with(|s| {
             let posed = s.posed();
-            let dials = press_dials(posed.rig());
+            let known = |id: &DialId| posed.has_dial(*id);
+            let dials: Vec<_> = hand.asked.get().into_iter().filter(known).collect();
             let Some(question) = Question::spans(posed, &dials, tolerance) else {
                 return;
             };
             if dials.is_empty() {
                 self.surveyor.leave(Lane::Spans);
-                return spans.set(Vec::new());
+                return hand.tell_spans(Vec::new());
             }
             self.surveyor
                 .ask_about(posed.document(), question, move |reply| {
                     let Answer::Spans(found) = reply.answer else {
                         return;
                     };
-                    let ends = found
-                        .into_iter()
-                        .map(|[down, up]| Some((down?.value, up?.value)));
-                    let known = dials.iter().copied().zip(ends);
-                    let known = known.filter_map(|(dial, span)| Some((dial, span?)));
-                    spans.set(known.collect());
+                    let spans = found.into_iter().map(span);
+                    hand.tell_spans(dials.iter().copied().zip(spans).collect());
                 });
         });
     }
@@ -287,6 +292,20 @@ impl LiveSurvey {
     pub fn go_on(self, stage: OnStage) {
         self.asked.set_value(None);
         untrack(|| self.follow(stage));
+    }
+}
+
+/// What is found of a dial, down and up.
+fn span([down, up]: [Option<Reach>; 2]) -> Safe {
+    let end = |reach: &Reach| reach.ended.as_ref().map(survey_job::Ended::told);
+    match down.zip(up) {
+        None => Safe::Nothing,
+        Some((down, up)) => Safe::Known(Span {
+            from: down.value,
+            to: up.value,
+            below: end(&down),
+            above: end(&up),
+        }),
     }
 }
 

@@ -7,53 +7,104 @@ use super::surveyor::Stopped;
 use crate::browser::capture;
 use crate::state::{OnStage, Session, Shell, session};
 use crate::widgets::canvas::{paint_on, watch_size};
-use crate::widgets::fields::{Number, Pick};
+use crate::widgets::fields::{Fold, Number, Pick};
 use crate::widgets::keys::{arrow, transform};
 use crate::widgets::sheet::SheetHandle;
 use crate::widgets::switch::Switch;
 use figure::map::{Frame, dial_at, map};
 use figure::{Layer, Paint, Seg, Shape, Stroke};
-use hand::survey::{Survey, Tolerance};
+use hand::survey::{Cell, Survey, Tolerance, measure};
 use leptos::html::{Canvas, Div};
 use leptos::prelude::*;
 use rig::Edit;
 use workbook::moving::Moving;
 
-/// The map, its choices and what it says.
+/// The pose on the plate measured, once for all that tell of it.
+pub fn measured(stage: OnStage) -> Memo<Option<Cell>> {
+    Memo::new(move |_| {
+        stage.with(|h| {
+            let planted = !h.document().plants.is_empty();
+            planted.then(|| measure(h.posed()))
+        })
+    })
+}
+
+/// A lesson's map, which stands beside its dials; on a phone a sheet of its own.
 #[component]
 pub fn ContactMap() -> impl IntoView {
-    let (stage, shell) = (expect_context::<OnStage>(), expect_context::<Shell>());
-    let live = LiveSurvey::new(stage, shell);
-    let tolerance = shell.tolerance;
+    let Session {
+        stage, shell, hand, ..
+    } = session();
+    let live = LiveSurvey::new(stage, shell, hand, || true);
+    let measured = measured(stage);
     let sheet = RwSignal::new(false);
-    let fault = Memo::new(move |_| live.fault.get());
-    // A pose is measured once, whoever tells of it.
-    let told = Memo::new(move |_| in_words(stage, live, &tolerance.get()));
     view! {
         <section class="map-panel" class:open=move || sheet.get() aria-label="Contact map">
             <SheetHandle
                 open=sheet
                 named=|open| if open { "Close the map" } else { "Contact map" }.to_string()
             />
-            <div class="map-inside">
-                <Choices live tolerance/>
-                <Stopped surveyor=live.surveyor/>
-                <Show
-                    when=move || fault.with(Option::is_none)
-                    fallback=move || view! { <p class="map-fault">{move || fault.get()}</p> }
-                >
-                    <Sheet live tolerance told/>
-                </Show>
-                <MapText live tolerance told/>
-            </div>
+            <Map live measured/>
         </section>
     }
 }
 
-/// Which dials, how near, at what tolerance.
+/// The map, its choices and what it says.
 #[component]
-fn Choices(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
+pub fn Map(live: LiveSurvey, measured: Memo<Option<Cell>>) -> impl IntoView {
+    let (stage, shell) = (expect_context::<OnStage>(), expect_context::<Shell>());
+    let tolerance = shell.tolerance;
+    let fault = Memo::new(move |_| live.fault.get());
+    let told = Memo::new(move |_| in_words(stage, live, measured, &tolerance.get()));
+    view! {
+        <div class="map-inside">
+            <Choices live/>
+            <Stopped surveyor=live.surveyor/>
+            <Show
+                when=move || fault.with(Option::is_none)
+                fallback=move || view! { <p class="map-fault">{move || fault.get()}</p> }
+            >
+                <Sheet live tolerance told/>
+            </Show>
+            <MapText live tolerance told/>
+            <Fold title="What counts as safe">
+                <Tolerances tolerance/>
+            </Fold>
+        </div>
+    }
+}
+
+/// How far each may go, mm.
+#[component]
+fn Tolerances(tolerance: RwSignal<Tolerance>) -> impl IntoView {
     let shell = expect_context::<Shell>();
+    let allow = move |mm: f64, of: fn(&mut Tolerance) -> &mut f64| {
+        let possible = mm > 0.0 && mm <= 100.0;
+        if possible {
+            tolerance.update(|tolerance| *of(tolerance) = mm);
+        } else {
+            shell.notice(
+                format!("A tolerance of {mm} mm tells nothing."),
+                "Give one above 0 and up to 100 mm.",
+            );
+        }
+        possible
+    };
+    let slip = Signal::derive(move || tolerance.get().slip);
+    let pad = Signal::derive(move || tolerance.get().pad);
+    let palm = Signal::derive(move || tolerance.get().palm);
+    view! {
+        <div class="map-choices">
+            <Number label="Slips up to" value=slip set=Callback::new(move |mm| allow(mm, |t| &mut t.slip))/>
+            <Number label="Pads sink up to" value=pad set=Callback::new(move |mm| allow(mm, |t| &mut t.pad))/>
+            <Number label="Palm sinks up to" value=palm set=Callback::new(move |mm| allow(mm, |t| &mut t.palm))/>
+        </div>
+    }
+}
+
+/// Which dials, how near.
+#[component]
+fn Choices(live: LiveSurvey) -> impl IntoView {
     // The other side takes what this side had, so that no choice is refused.
     let across = move |name: String| {
         live.wanted.update(|w| {
@@ -73,21 +124,6 @@ fn Choices(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
         });
         true
     };
-    let allow = move |mm: f64, of: fn(&mut Tolerance) -> &mut f64| {
-        let possible = mm > 0.0 && mm <= 100.0;
-        if possible {
-            tolerance.update(|tolerance| *of(tolerance) = mm);
-        } else {
-            shell.notice(
-                format!("A tolerance of {mm} mm tells nothing."),
-                "Give one above 0 and up to 100 mm.",
-            );
-        }
-        possible
-    };
-    let slip = Signal::derive(move || tolerance.get().slip);
-    let pad = Signal::derive(move || tolerance.get().pad);
-    let palm = Signal::derive(move || tolerance.get().palm);
     view! {
         <div class="map-choices">
             <Pick
@@ -102,9 +138,6 @@ fn Choices(live: LiveSurvey, tolerance: RwSignal<Tolerance>) -> impl IntoView {
                 chosen=Signal::derive(move || live.wanted.with(|w| w.up.clone()))
                 set=Callback::new(up)
             />
-            <Number label="Tolerance" value=slip set=Callback::new(move |mm| allow(mm, |t| &mut t.slip))/>
-            <Number label="Pads in" value=pad set=Callback::new(move |mm| allow(mm, |t| &mut t.pad))/>
-            <Number label="Palm in" value=palm set=Callback::new(move |mm| allow(mm, |t| &mut t.palm))/>
             <Switch
                 label="How much of the dials' ranges"
                 choices=vec![(false, "near"), (true, "whole")]

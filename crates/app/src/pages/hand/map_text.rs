@@ -5,9 +5,9 @@ use figure::map::{letters, patterns};
 use hand::flesh::Kind;
 use hand::gauge::Hold;
 use hand::press_dials;
-use hand::survey::{Ends, Limit, LimitKind, Tolerance, measure};
+use hand::survey::{Cell, Ends, Limit, LimitKind, Survey, Tolerance};
 use leptos::prelude::*;
-use rig::Posed;
+use rig::{Dial, Posed};
 use workbook::number::tenths;
 
 /// Who of what is planted is not down, in words that follow others: '; the index finger is up'.
@@ -22,11 +22,39 @@ fn away(posed: &Posed) -> String {
     told.collect()
 }
 
+/// Where the map ends, for a pose that lies off it: '; off the map, which ends at lift 60.0°'.
+fn off(survey: &Survey, dials: [&(Dial, f64); 2]) -> String {
+    let sides = [&survey.across, &survey.up].into_iter().zip(dials);
+    let ends = sides.filter_map(|(sweep, (dial, value))| {
+        let (low, high) = if sweep.from < sweep.to {
+            (sweep.from, sweep.to)
+        } else {
+            (sweep.to, sweep.from)
+        };
+        let end = match *value {
+            value if value < low => low,
+            value if value > high => high,
+            _ => return None,
+        };
+        Some(format!("{} {}", dial.name, tenths(end, dial.unit)))
+    });
+    let ends: Vec<_> = ends.collect();
+    if ends.is_empty() {
+        return String::new();
+    }
+    format!("; off the map, which ends at {}", ends.join(" and "))
+}
+
 /// Whether a pose is safe; none: it presses nothing, however safe.
 pub type Safe = Option<bool>;
 
 /// The present pose: whether it is safe, and that in words.
-pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> (Safe, String) {
+pub fn in_words(
+    stage: OnStage,
+    live: LiveSurvey,
+    measured: Memo<Option<Cell>>,
+    tolerance: &Tolerance,
+) -> (Safe, String) {
     let Some(survey) = live.shown.get() else {
         return (None, "Nothing is measured yet.".into());
     };
@@ -42,7 +70,7 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> (Saf
     );
     stage.with(|h| {
         let (posed, rig) = (h.posed(), h.document());
-        let cell = measure(posed);
+        let cell = measured.get().unwrap_or_default();
         let press = press_dials(rig).into_iter();
         let others = press.filter(|dial| ![across.0.id, up.0.id].contains(dial));
         let others = others.filter_map(|dial| {
@@ -60,7 +88,7 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> (Saf
         let who = |node| hand::in_words(rig, node);
         let whose = |limit: Limit| {
             let anchor = rig.anchor(limit.anchor);
-            anchor.map_or_else(|| "?".to_owned(), |anchor| anchor.name.replace('-', " "))
+            anchor.map_or_else(|| "?".to_owned(), |anchor| recipe::spoken(&anchor.name))
         };
         let ends = cell.ends(tolerance);
         let told = match ends {
@@ -91,7 +119,7 @@ pub fn in_words(stage: OnStage, live: LiveSurvey, tolerance: &Tolerance) -> (Saf
             Some(_) => Some(false),
             None => presses.then_some(true),
         };
-        (safe, told + &away(posed))
+        (safe, told + &away(posed) + &off(&survey, [&across, &up]))
     })
 }
 
@@ -122,7 +150,7 @@ pub fn MapText(
         });
         let all: Vec<_> = all
             .iter()
-            .map(|(l, n)| format!("{l} {}", n.replace('-', " ")))
+            .map(|(l, n)| format!("{l} {}", recipe::spoken(n)))
             .collect();
         let letters = format!("Letters: {}.", all.join(", "));
         if told.is_empty() {

@@ -1,5 +1,4 @@
-//! Flat, relaxed, planted: the three poses kept apart; and the hand as its example has it.
-use crate::acts::visit::start_again;
+//! Flat, relaxed, planted: the three poses kept apart.
 use crate::state::{Session, session};
 use hand::Rest;
 use leptos::prelude::*;
@@ -28,7 +27,6 @@ pub fn Poses() -> impl IntoView {
             <button on:click=move |_| strike(session, Rest::Flat)>"Flat"</button>
             <button on:click=move |_| strike(session, Rest::Relaxed)>"Relaxed"</button>
             <button disabled=move || !plants() on:click=move |_| strike(session, Rest::Planted)>"Planted"</button>
-            <button on:click=move |_| start_again(session)>"Start again"</button>
         </div>
     }
 }

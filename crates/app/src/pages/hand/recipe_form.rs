@@ -1,13 +1,13 @@
 //! The hand's recipe, field by field. Each change builds the hand anew, as one step of undo.
 use super::digits::Digits;
-use super::edits::{of_planting, part, recipe, remake};
+use super::edits::{part, recipe, remake};
 use crate::state::{Session, session};
-use crate::widgets::fields::{Number, Pick};
+use crate::widgets::fields::{Number, Pick, choices, chosen, place};
 use crate::widgets::switch::Switch;
-use hand::{Arm, GroundForm, Hand, Measure, Planting, Recipe, Sex, Side, Size, Stance, Survey};
+use hand::{Arm, Hand, Measure, Recipe, Sex, Side, Size, Survey};
 use leptos::prelude::*;
 
-/// Every part of the recipe but the pivot, which has its own fold.
+/// Every part of the recipe but how the hand stands, which is the press's, and its pivot.
 #[component]
 pub fn RecipeForm() -> impl IntoView {
     let session = session();
@@ -17,7 +17,7 @@ pub fn RecipeForm() -> impl IntoView {
     view! {
         <Show
             when=any
-            fallback=|| view! { <p class="quiet">"This figure was not built from a recipe. Open one of the hands."</p> }
+            fallback=|| view! { <p class="quiet">"This figure was not built from a recipe. Open one of the hands above."</p> }
         >
             <Switch
                 label="Which hand"
@@ -28,7 +28,6 @@ pub fn RecipeForm() -> impl IntoView {
             <SizeRow recipe measure=Measure::Length/>
             <SizeRow recipe measure=Measure::Breadth/>
             <Digits recipe/>
-            <Standing recipe/>
             <ArmRow recipe/>
         </Show>
     }
@@ -46,23 +45,6 @@ const SURVEYS: [(Survey, &str); 2] = [
     (Survey::Acopla95, "Colombian workers, ACOPLA 95"),
     (Survey::Ansur, "U.S. Army, ANSUR 1988 (approximate)"),
 ];
-
-/// Position in a list of choices, as a list's value.
-fn choices<T: Copy>(all: &[(T, &str)]) -> Vec<(String, String)> {
-    all.iter()
-        .enumerate()
-        .map(|(at, (_, name))| (at.to_string(), (*name).to_string()))
-        .collect()
-}
-
-fn place<T: PartialEq>(all: &[(T, &str)], wanted: &T) -> Option<String> {
-    let at = all.iter().position(|(value, _)| value == wanted)?;
-    Some(at.to_string())
-}
-
-fn chosen<T: Copy>(all: &[(T, &str)], value: &str) -> Option<T> {
-    Some(all.get(value.parse::<usize>().ok()?)?.0)
-}
 
 /// Length or breadth, in mm or as a percentile of a survey.
 #[component]
@@ -153,108 +135,6 @@ fn SizeRow(recipe: Memo<Option<Recipe>>, measure: Measure) -> impl IntoView {
             </Show>
         </fieldset>
     }
-}
-
-const STANCES: [(Option<Stance>, &str); 5] = [
-    (Some(Stance::Flat), "flat, on the pads"),
-    (Some(Stance::Fingertips), "on the fingertips"),
-    (Some(Stance::Fist), "a fist, on the knuckles"),
-    (Some(Stance::Edge), "on the little finger's edge"),
-    (None, "not planted"),
-];
-
-const FORMS: [(GroundForm, &str); 3] = [
-    (GroundForm::Plane, "a plane"),
-    (GroundForm::Edge, "the edge of a bench"),
-    (GroundForm::Rail, "a round rail"),
-];
-
-/// How the hand stands, and on what.
-#[component]
-fn Standing(recipe: Memo<Option<Recipe>>) -> impl IntoView {
-    let session = session();
-    let planting = part(recipe, None, |r| Some(r.planting.clone()));
-    let planted = move || planting.with(Option::is_some);
-    let number = move |of: fn(&Planting) -> f64| {
-        Signal::derive(move || planting.with(|p| p.as_ref().map_or(0.0, of)))
-    };
-    let give = move |change: fn(&mut Planting, f64)| {
-        Callback::new(move |value: f64| remake(session, of_planting(|p| change(p, value))))
-    };
-    let form = move || planting.with(|p| p.as_ref().map_or(GroundForm::Plane, |p| p.surface.form));
-    view! {
-        <fieldset class="fields">
-            <legend>"Stance"</legend>
-            <Pick
-                label="The hand stands"
-                choices=choices(&STANCES)
-                chosen=Signal::derive(move || {
-                    place(&STANCES, &planting.with(|p| p.as_ref().map(|p| p.stance))).unwrap_or_default()
-                })
-                set=Callback::new(move |value: String| {
-                    chosen(&STANCES, &value).is_some_and(|stance| remake(session, |r| stand(r, stance)))
-                })
-            />
-            <Show when=planted>
-                <Number
-                    label="Rest flexion"
-                    unit="°"
-                    value=number(|p| p.flexion)
-                    set=give(|p, v| p.flexion = v)
-                />
-                <Show when=move || planting.with(|p| p.as_ref().is_some_and(|p| p.stance == Stance::Flat))>
-                    <Switch
-                        label="Heel of the hand"
-                        choices=vec![(false, "heel up"), (true, "heel down")]
-                        chosen=Signal::derive(move || planting.with(|p| p.as_ref().map(|p| p.heel)))
-                        set=Callback::new(move |heel| {
-                            remake(session, of_planting(|p| p.heel = heel));
-                        })
-                    />
-                </Show>
-            </Show>
-        </fieldset>
-        <Show when=planted>
-            <fieldset class="fields">
-                <legend>"Surface"</legend>
-                <Pick
-                    label="It presses on"
-                    choices=choices(&FORMS)
-                    chosen=Signal::derive(move || place(&FORMS, &form()).unwrap_or_default())
-                    set=Callback::new(move |value: String| {
-                        chosen(&FORMS, &value)
-                            .is_some_and(|form| remake(session, of_planting(|p| p.surface.form = form)))
-                    })
-                />
-                <Number label="Height" value=number(|p| p.surface.height) set=give(|p, v| p.surface.height = v)/>
-                <Number label="Tilt" unit="°" value=number(|p| p.surface.tilt) set=give(|p, v| p.surface.tilt = v)/>
-                <Show when=move || form() != GroundForm::Plane>
-                    <Number label="Radius" value=number(|p| p.surface.radius) set=give(|p, v| p.surface.radius = v)/>
-                </Show>
-            </fieldset>
-        </Show>
-    }
-}
-
-/// Another stance, the rest of the planting kept.
-fn stand(recipe: &mut Recipe, stance: Option<Stance>) {
-    match (stance, &mut recipe.planting) {
-        (Some(stance), Some(planting)) => planting.stance = stance,
-        (Some(stance), none) => {
-            *none = Some(Planting {
-                stance,
-                digits: fingers(&recipe.hand),
-                ..Planting::default()
-            });
-        }
-        (None, planting) => *planting = None,
-    }
-}
-
-/// The hand's own fingers, by name: what is planted where nothing else is said.
-fn fingers(hand: &Hand) -> Vec<String> {
-    let fingers = hand.digits.iter().filter(|d| !d.thumb);
-    fingers.map(|d| d.name.clone()).collect()
 }
 
 /// With or without an arm, and how long.

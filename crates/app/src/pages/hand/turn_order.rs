@@ -16,7 +16,7 @@ fn joints(stage: OnStage) -> Vec<(String, String)> {
     stage.with(|h| {
         let joints = h.document().nodes.iter().filter(turns);
         joints
-            .map(|n| (n.id.0.to_string(), n.name.replace('-', " ")))
+            .map(|n| (n.id.0.to_string(), recipe::spoken(&n.name)))
             .collect()
     })
 }

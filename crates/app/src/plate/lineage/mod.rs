@@ -182,7 +182,9 @@ fn Hanging(
         (false, Kind::Mount) => "mount",
         (false, Kind::Joint) => "joint",
     };
-    let label = format!("{}, {kind}", bead.name);
+    // The little finger has one name on screen.
+    let name = bead.name.replace("pinky", "little");
+    let label = format!("{name}, {kind}");
     let (left, top) = (format!("{:.1}px", bead.x), format!("{:.1}px", bead.y));
     let unfold = fold.filter(|f| f.open).map(|f| {
         view! {
@@ -226,7 +228,7 @@ fn Hanging(
             }
         >
             <span class="dot" aria-hidden="true"></span>
-            <span class="name" aria-hidden="true">{bead.name.clone()}</span>
+            <span class="name" aria-hidden="true">{name}</span>
         </button>
     }
 }
