@@ -23,13 +23,21 @@ function alarm(title, text, action, details) {
   button.focus();
 }
 
-/** The app's panic hook calls this: the program has stopped and answers no more. */
-window.handstandPanic = (message) => alarm(
+const stopped = (said) => alarm(
   'Handstand has stopped',
   'A mistake in the program stopped it. Your saved work is safe in this browser; at most the very last change is missing.',
   'Reopen the last saved state',
-  message,
+  said,
 );
+
+/** The app's panic hook calls this: the program has stopped and answers no more. */
+window.handstandPanic = stopped;
+
+// Out of memory, out of stack, a fault of the browser's own: these end the program where it is without
+// a panic, and whatever it had locked stays locked. What it stops over later would explain nothing.
+const ends = ['RuntimeError', 'RangeError', 'InternalError'];
+addEventListener('error', ({ error }) => ends.includes(error?.name) && stopped(error));
+addEventListener('unhandledrejection', ({ reason }) => ends.includes(reason?.name) && stopped(reason));
 
 /** The app calls this on pages that survey: a worker of its own, at the name this build gave it. */
 window.handstandSurveyor = () => new Worker(new URL("./survey.js", import.meta.url), { type: 'module' });

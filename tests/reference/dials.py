@@ -42,13 +42,18 @@ def channels(document, values):
                 key = (drive["node"], drive["channel"])
                 dialled[key] = dialled.get(key, 0.0) + drive.get("gain", 1.0) * shaped(dial, drive, value)
     given, links = dict(dialled), document.get("links", [])
-    capped = [(link["node"], link["channel"]) for link in links if "past" in link]
-    assert len(capped) == len(set(capped)), "no channel runs over twice"
+    capped = [(link["node"], link["channel"]) for link in links if "past" in link or "fades" in link]
+    assert len(capped) == len(set(capped)), "no channel is parted twice"
     for link in links:
         # Links pass on what dials make of a channel, never what other links brought.
         key = (link["node"], link["channel"])
         whole = dialled.get(key, 0.0)
-        if "past" in link:
+        if "fades" in link:
+            fades = link["fades"]
+            t = min(max(dialled.get((link["node"], fades["by"]), 0.0) / fades["until"], 0.0), 1.0)
+            passed = whole * (1 - fades["left"]) * t * t * (3 - 2 * t)
+            given[key] = given.get(key, 0.0) - passed
+        elif "past" in link:
             side = math.copysign(1.0, link["past"])
             passed = side * ramp(side * (whole - link["past"]), link.get("softness", 0.0))
             given[key] = given.get(key, 0.0) - passed
@@ -57,4 +62,9 @@ def channels(document, values):
         for to in link["to"]:
             key = (to["node"], to["channel"])
             given[key] = given.get(key, 0.0) + to.get("gain", 1.0) * passed
+    # A joint turns as far as its own muscles turn it; what cannot turn at all is the rig's to set.
+    for node in document["nodes"]:
+        for channel, (least, most) in node.get("limits", {}).items() if node["kind"] == "joint" else ():
+            if least < most and (node["name"], channel) in given:
+                given[node["name"], channel] = min(max(given[node["name"], channel], least), most)
     return given

@@ -81,6 +81,7 @@ def placed(case, lifts):
     return {name: data.oMi[i] * on for name, (i, on) in ids.items()}
 
 
-with open(sys.argv[1]) as file:
-    cases = json.load(file)
-json.dump([pose(case) for case in cases], sys.stdout)
+if __name__ == "__main__":
+    with open(sys.argv[1]) as file:
+        cases = json.load(file)
+    json.dump([pose(case) for case in cases], sys.stdout)

@@ -16,6 +16,7 @@ mod build;
 pub mod edit;
 pub mod flesh;
 pub mod gauge;
+pub mod gesture;
 mod parts;
 mod press;
 mod read;
@@ -26,11 +27,12 @@ pub mod survey;
 pub use build::{Axis, document, free, mirror, mm, planted};
 pub use edit::{Edit, Refusal};
 pub use gauge::Gauge;
+pub use gesture::Gesture;
 pub use press::{PRESS, in_words, press_dials};
 pub use read::{HANDS, read, read_value};
 pub use recipe::{
-    Arm, Digit, Ground, GroundForm, Hand, Impossible, Measure, Pivot, Planting, Recipe, Sex, Side,
-    Size, Stance, Survey, bones, surveyed,
+    Arm, Bend, Digit, DigitPart, Ground, GroundForm, Hand, Impossible, Measure, Pivot, Planting,
+    Recipe, Sex, Side, Sideways, Size, Stance, Survey, bones, surveyed,
 };
 pub use rest::Rest;
 pub use scenario::{SCENARIOS, scenario};

@@ -2,7 +2,8 @@
 //!
 //! Told once, when a hand is built or a file of the first version is read; from then on a name is
 //! a label.
-use recipe::{ArmPart, DialRole, Digit, DigitPart, Handle, Part, Press};
+use crate::build::fingers;
+use recipe::{ArmPart, Bend, DialRole, Digit, DigitPart, Handle, Part, Press};
 use rig::Document;
 
 /// Gives nodes their parts and dials their roles.
@@ -69,6 +70,12 @@ fn role(name: &str, digits: &[Digit]) -> Option<DialRole> {
         "rest flexion" => DialRole::RestFlexion,
         "curl" => DialRole::Curl,
         "opposition" => DialRole::Opposition,
+        "spread" => DialRole::Spread,
+        "claw" => DialRole::Claw,
+        "fan" => DialRole::Fan,
+        "tension" => DialRole::Tension,
+        "thumb spread" => DialRole::ThumbSpread,
+        "thumb curl" => DialRole::ThumbCurl,
         "arch" => DialRole::Arch,
         "shoulder forward" => DialRole::ShoulderForward,
         "shoulder up" => DialRole::ShoulderUp,
@@ -81,7 +88,26 @@ fn role(name: &str, digits: &[Digit]) -> Option<DialRole> {
             if let Some(rest) = name.strip_prefix("release ") {
                 return digit(rest).map(DialRole::Release);
             }
-            return digit(name.strip_prefix("collapse ")?).map(DialRole::Collapse);
+            for (of, role) in [
+                ("collapse ", DialRole::Collapse as fn(String) -> DialRole),
+                ("curl ", DialRole::CurlOf),
+                ("spread ", DialRole::SpreadOf),
+                ("claw ", DialRole::ClawOf),
+            ] {
+                if let Some(rest) = name.strip_prefix(of) {
+                    return digit(rest).map(role);
+                }
+            }
+            let wrist = Bend::ALL.into_iter().map(DialRole::Wrist);
+            let joints = digits.iter().flat_map(|digit| {
+                DigitPart::ALL.into_iter().flat_map(move |part| {
+                    let role = move |bend| DialRole::Joint(digit.name.clone(), part, bend);
+                    Bend::ALL.into_iter().map(role)
+                })
+            });
+            return wrist
+                .chain(joints)
+                .find(|role| fingers::name(role).as_deref() == Some(name));
         }
     })
 }

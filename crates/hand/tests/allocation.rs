@@ -1,7 +1,7 @@
-//! Measuring a cell allocates nothing: a global allocator that counts, in a process of its own.
+//! Measuring a cell, or how deep flesh is in flesh, allocates nothing: a global allocator that counts, in a process of its own.
 // Counting needs an allocator, and an allocator is unsafe by its trait.
 #![allow(unsafe_code)]
-use hand::flesh::Flesh;
+use hand::flesh::{Flesh, Overlaps};
 use hand::survey::{Progress, Sweep};
 use hand::{SCENARIOS, document, press_dials, scenario};
 use rig::Posed;
@@ -38,6 +38,10 @@ fn a_survey_allocates_nothing_by_the_cell() {
         let clear = flesh.clearances(&posed);
         assert_eq!(CALLS.get(), before, "{name}");
         assert!(clear.pad.is_some());
+        let overlaps = Overlaps::of(posed.rig());
+        let before = CALLS.get();
+        let _ = overlaps.deepest(&posed);
+        assert_eq!(CALLS.get(), before, "{name}");
         let sweep = |at: usize| {
             let dial = press_dials(posed.rig())[at];
             Sweep {

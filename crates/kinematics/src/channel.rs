@@ -141,6 +141,14 @@ impl Order {
         angles
     }
 
+    /// The other turns by axis that compose to the same rotation.
+    pub(crate) fn folded(self, angles: [f64; 3]) -> [f64; 3] {
+        let [i, j, k] = self.axes();
+        let mut other = angles;
+        (other[i], other[j], other[k]) = (angles[i] + PI, PI - angles[j], angles[k] + PI);
+        other
+    }
+
     /// Radians between the middle turn and the nearest gimbal lock (±π/2).
     pub fn distance_to_lock(self, angles: [f64; 3]) -> f64 {
         FRAC_PI_2 - libm::fabs(libm::remainder(angles[self.axes()[1]], PI))

@@ -3,11 +3,12 @@
 use crate::dirty::{Changed, DirtySteps};
 use crate::plan::Plan;
 use crate::pose::Held;
-use crate::solve::{Digit, Scratch};
+use crate::solve::{Digit, Scratch, nearest};
 use crate::{Anchor, BuildError, Node, Outcome, Pose, Rotation, Transform};
 use alloc::boxed::Box;
 use alloc::vec;
 use alloc::vec::Vec;
+use core::f64::consts::TAU;
 
 /// The structure: nodes, anchors and the evaluation plan. It never changes: what can be set is
 /// in the [`Pose`], so any number of poses may share one.
@@ -84,14 +85,27 @@ impl Mechanism {
     }
 
     /// The turns by axis, radians, that a node's evaluated local rotation amounts to:
-    /// its channels, or what an anchor made of them.
+    /// its channels, or what an anchor made of them. Of the two sets of turns that make one rotation
+    /// it is the one nearer to the joint's limits: a hinge bent past a right angle is still a hinge.
     pub fn turns(&self, pose: &Pose, node: usize) -> [f64; 3] {
         if !self.plan.anchored[node] {
             let channels = &pose.channels[node];
             return [channels[0], channels[1], channels[2]];
         }
         let turn: Rotation = self.nodes[node].rest.rotation.inverse() * pose.local[node].rotation;
-        self.nodes[node].order.decompose(&turn)
+        let (order, limits) = (self.nodes[node].order, &self.nodes[node].limits);
+        let first = order.decompose(&turn);
+        let second = order.folded(first).map(|turn| libm::remainder(turn, TAU));
+        let excess = |turns: [f64; 3]| {
+            let by = turns.iter().zip(limits);
+            let by = by.map(|(&turn, &limit)| nearest(turn, limit).1);
+            by.fold(0.0, |sum, by| sum + by * by)
+        };
+        if excess(second) < excess(first) {
+            second
+        } else {
+            first
+        }
     }
 
     /// A pose with every channel zero, everything dirty, and all scratch space allocated.

@@ -9,9 +9,9 @@ mod recipe;
 mod size;
 
 pub use impossible::Impossible;
-pub use part::{ArmPart, DialRole, DigitPart, Handle, Part, Press, spoken};
+pub use part::{ArmPart, Bend, DialRole, DigitPart, Handle, Part, Press, spoken};
 pub use recipe::{
     Arm, Digit, Ground, GroundForm, Hand, MOST_DIGIT_NAME, MOST_DIGITS, Pivot, Planting, Recipe,
-    Side, Stance,
+    Side, Sideways, Stance,
 };
 pub use size::{Measure, Sex, Size, Survey, surveyed};

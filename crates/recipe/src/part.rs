@@ -163,6 +163,25 @@ impl Part {
     }
 }
 
+/// About which of its axes a joint turns.
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "kebab-case")]
+pub enum Bend {
+    /// About z: flexion positive.
+    Flexion,
+    /// About x: abduction; deviation of a wrist.
+    Spread,
+    /// About y: along the bone.
+    Twist,
+}
+
+impl Bend {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Flexion, Self::Spread, Self::Twist];
+}
+
 /// What a dial of a hand does.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
@@ -193,10 +212,32 @@ pub enum DialRole {
     RestFlexion,
     /// Closes the fingers.
     Curl,
+    /// Closes one finger, by its name in the recipe.
+    CurlOf(String),
+    /// Spreads the fingers.
+    Spread,
+    /// Spreads one finger.
+    SpreadOf(String),
+    /// Bends the fingers' middle and last joints, and opens their knuckles.
+    Claw,
+    /// Does so to one finger.
+    ClawOf(String),
+    /// Closes the fingers in turn, the little one first; negative, the first finger first.
+    Fan,
+    /// Takes the relaxed fingers to tense ones.
+    Tension,
     /// Swings the thumb before the palm, and turns it towards the fingers.
     Opposition,
+    /// Spreads the thumb off the palm's side.
+    ThumbSpread,
+    /// Closes the thumb.
+    ThumbCurl,
     /// Raises the carpal arch.
     Arch,
+    /// Turns the wrist about one of its axes, whatever carries it.
+    Wrist(Bend),
+    /// One joint of a digit, about one of its axes: added last.
+    Joint(String, DigitPart, Bend),
     /// Moves the shoulder forwards.
     ShoulderForward,
     /// Moves the shoulder up.

@@ -39,12 +39,32 @@ pub enum Side {
     Left,
 }
 
+/// How the dials of a left hand that lean, deviate or twist it are counted.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Sideways {
+    /// One value is one motion seen in a mirror: towards the thumb on either hand.
+    #[default]
+    Mirrored,
+    /// One value is one direction in the world: both hands go the same way.
+    SameWay,
+}
+
+impl Sideways {
+    fn is_usual(&self) -> bool {
+        *self == Self::Mirrored
+    }
+}
+
 /// A hand to build.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct Hand {
     /// Right or left.
     pub side: Side,
+    /// Which way a left hand's sideways dials count.
+    #[serde(skip_serializing_if = "Sideways::is_usual")]
+    pub sideways: Sideways,
     /// Wrist to middle fingertip, 20 to 2000 mm. All bones scale with it.
     pub length: Size,
     /// Over the four knuckles, a fifth of the length to all of it. Spacing and widths scale with
@@ -72,6 +92,7 @@ impl Hand {
     pub fn table() -> Self {
         Self {
             side: Side::Right,
+            sideways: Sideways::Mirrored,
             length: Size::Mm(bones::LENGTH),
             breadth: Size::Mm(bones::BREADTH),
             digits: bones::DIGITS.iter().map(Digit::of_table).collect(),

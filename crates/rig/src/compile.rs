@@ -2,8 +2,8 @@
 use crate::fault::{Structure, Turned};
 use crate::index::Index;
 use crate::{
-    Anchor, Channel, Contact, Document, Fault, Kind, Node, NodeId, Plant, RADIANS, Rig, Solver,
-    Target,
+    Anchor, Channel, Contact, Document, Fault, Kind, Node, NodeId, Plant, RADIANS, Rig, Share,
+    Solver, Target,
 };
 use kinematics::{BuildError, Mechanism};
 use std::collections::BTreeMap;
@@ -32,6 +32,8 @@ pub(crate) struct Compiled {
     /// those are.
     pub driven: Vec<Vec<usize>>,
     pub own: Vec<usize>,
+    /// By link: the channel that its own fades by.
+    pub fades_by: Vec<Option<usize>>,
 }
 
 /// A channel or an anchor's setting, and everything that drives it, as (dial, drive) places.
@@ -43,6 +45,19 @@ pub(crate) struct Driven {
     pub passes: Vec<usize>,
     /// What links bring: by which, and its gain.
     pub gets: Vec<(usize, f64)>,
+    /// Of a joint's channel: as far as its own muscles turn it, in the channel's unit.
+    pub limit: Option<(f64, f64)>,
+}
+
+impl Driven {
+    /// What of a sum the limit lets through.
+    pub fn within(&self, sum: f64) -> f64 {
+        match self.limit {
+            Some((min, _)) if sum < min => min,
+            Some((_, max)) if sum > max => max,
+            _ => sum,
+        }
+    }
 }
 
 /// What is driven, by compiled indices.
@@ -89,7 +104,7 @@ pub(crate) fn compile(rig: &Rig) -> Result<Compiled, Fault> {
         anchors.push(compile_anchor(anchor, find)?);
     }
     let mechanism = Mechanism::new(compiled, anchors).map_err(|e| build_fault(rig, &order, &e))?;
-    let (channels, driven, own) = drives(rig, &node_index, &nodes)?;
+    let drives = drives(rig, &node_index, &nodes)?;
     let holding = |plant: &Plant| rig.anchors.iter().position(|a| a.end == plant.node);
     Ok(Compiled {
         mechanism,
@@ -98,9 +113,10 @@ pub(crate) fn compile(rig: &Rig) -> Result<Compiled, Fault> {
         anchors: Index::new(rig.anchors.iter().map(|a| a.id.0)),
         holding: rig.plants.iter().map(holding).collect(),
         dials: Index::new(rig.dials.iter().map(|d| d.id.0)),
-        channels,
-        driven,
-        own,
+        channels: drives.channels,
+        driven: drives.driven,
+        own: drives.own,
+        fades_by: drives.fades_by,
     })
 }
 
@@ -177,7 +193,13 @@ fn compile_anchor(
     })
 }
 
-type Drives = (Vec<Driven>, Vec<Vec<usize>>, Vec<usize>);
+/// As in [`Compiled`].
+struct Drives {
+    channels: Vec<Driven>,
+    driven: Vec<Vec<usize>>,
+    own: Vec<usize>,
+    fades_by: Vec<Option<usize>>,
+}
 
 fn drives(rig: &Rig, index: &Index, nodes: &[usize]) -> Result<Drives, Fault> {
     let mut channels: Vec<Driven> = Vec::new();
@@ -191,6 +213,7 @@ fn drives(rig: &Rig, index: &Index, nodes: &[usize]) -> Result<Drives, Fault> {
                 by: Vec::new(),
                 passes: Vec::new(),
                 gets: Vec::new(),
+                limit: None,
             });
         }
         at
@@ -217,7 +240,8 @@ fn drives(rig: &Rig, index: &Index, nodes: &[usize]) -> Result<Drives, Fault> {
             }
         }
     }
-    let mut follow = Vec::new();
+    let (mut follow, mut fades_by) = (Vec::new(), Vec::new());
+    let mut fading = Vec::new();
     for (l, link) in rig.links.iter().enumerate() {
         let mut channel = |node: NodeId, channel| {
             let at = index.get(node.0);
@@ -229,10 +253,24 @@ fn drives(rig: &Rig, index: &Index, nodes: &[usize]) -> Result<Drives, Fault> {
         for passed in &link.to {
             gets.push((channel(passed.node, passed.channel)?, passed.gain));
         }
+        let by = match link.share {
+            Share::Fading { by, .. } => Some(channel(link.node, by)?),
+            _ => None,
+        };
         channels[from].passes.push(l);
+        fading.extend(by.map(|by| (by, from)));
+        fades_by.push(by);
         for (to, gain) in gets {
             channels[to].gets.push((l, gain));
             follow.push((from, to));
+        }
+    }
+    // What fades by a channel is summed anew with it, as if the dial drove it.
+    for driven in &mut driven {
+        for &(by, from) in &fading {
+            if driven.contains(&by) && !driven.contains(&from) {
+                driven.push(from);
+            }
         }
     }
     let own: Vec<usize> = driven.iter().map(Vec::len).collect();
@@ -243,7 +281,23 @@ fn drives(rig: &Rig, index: &Index, nodes: &[usize]) -> Result<Drives, Fault> {
             }
         }
     }
-    Ok((channels, driven, own))
+    let mut places = vec![0; nodes.len()];
+    for (place, &compiled) in nodes.iter().enumerate() {
+        places[compiled] = place;
+    }
+    for driven in &mut channels {
+        if let What::Channel(at, channel) = driven.what {
+            let node = &rig.nodes[places[at]];
+            let limit = node.limits[channel.index()].filter(|(min, max)| min < max);
+            driven.limit = limit.filter(|_| node.kind == Kind::Joint);
+        }
+    }
+    Ok(Drives {
+        channels,
+        driven,
+        own,
+        fades_by,
+    })
 }
 
 /// Places of the nodes, every parent before its children, otherwise in document order.

@@ -34,6 +34,16 @@ pub enum Share {
         /// Width of the changeover there, in the channel's unit; 0: a kink.
         softness: f64,
     },
+    /// What fades while another channel of the same node turns, as a knuckle spreads less the
+    /// more it is bent: the channel keeps all at 0, and `left` of it from `until` on.
+    Fading {
+        /// The other channel: what its dials make of it.
+        by: Channel,
+        /// In its unit, not 0.
+        until: f64,
+        /// From 0 to 1.
+        left: f64,
+    },
 }
 
 /// A channel that gets gain · what is passed on.
@@ -53,6 +63,19 @@ pub(crate) fn past(value: f64, from: f64, softness: f64) -> f64 {
     side * ramp(side * (value - from), softness)
 }
 
+/// The part of a value that fading leaves, with no slope at either end: 1 − (1 − left)·t²(3 − 2t)
+/// at t of the way.
+pub(crate) fn faded(by: f64, until: f64, left: f64) -> f64 {
+    let t = by / until;
+    if t <= 0.0 {
+        1.0
+    } else if t < 1.0 {
+        1.0 - (1.0 - left) * t * t * (3.0 - 2.0 * t)
+    } else {
+        left
+    }
+}
+
 /// 0 up to 0, then x²/2w, then x − w/2 from w on: continuous with its first derivative.
 pub(crate) fn ramp(x: f64, width: f64) -> f64 {
     if x <= 0.0 {
@@ -66,7 +89,24 @@ pub(crate) fn ramp(x: f64, width: f64) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::past;
+    use super::{faded, past};
+
+    /// By hand: whole before the start and at it, half the loss half way, the rest from the end on,
+    /// on either side of 0.
+    #[test]
+    fn what_fades_fades_from_0_to_its_end() {
+        for side in [-1.0, 1.0] {
+            for (by, part) in [
+                (-30.0, 1.0),
+                (0.0, 1.0),
+                (45.0, 0.6),
+                (90.0, 0.2),
+                (120.0, 0.2),
+            ] {
+                assert!((faded(side * by, side * 90.0, 0.2) - part).abs() < 1e-15);
+            }
+        }
+    }
 
     /// Both sides of 0, outside and inside the changeover: parts of a closed form.
     #[test]

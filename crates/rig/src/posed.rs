@@ -18,16 +18,16 @@ use std::sync::Arc;
 #[derive(Clone, Debug)]
 pub struct Posed {
     document: Document,
-    compiled: Arc<Compiled>,
+    pub(crate) compiled: Arc<Compiled>,
     pose: Pose,
-    sums: Sums,
+    pub(crate) sums: Sums,
 }
 
 /// What the dials make of channels as they stand, so that none is summed anew that no dial moved.
 #[derive(Clone, Debug)]
-struct Sums {
+pub(crate) struct Sums {
     /// By channel: what its links leave of the sum of its drives.
-    kept: Vec<f64>,
+    pub(crate) kept: Vec<f64>,
     /// By link: what it passes on.
     passed: Vec<f64>,
 }
@@ -278,7 +278,7 @@ impl Posed {
         Some(&*self.document.rig.anchors[at])
     }
 
-    fn compiled(&self, node: NodeId) -> usize {
+    pub(crate) fn compiled(&self, node: NodeId) -> usize {
         let place = self
             .compiled
             .node_index
@@ -314,7 +314,7 @@ impl Posed {
     /// order in which dials were moved; and parts the sum among its links. Each takes its part of
     /// what those before it left; who follows, follows the whole.
     fn sum(&mut self, at: usize) {
-        let whole = self.dialled(at);
+        let whole = self.dials_sum(at);
         let mut kept = whole;
         for &link in &self.compiled.channels[at].passes {
             self.sums.passed[link] = match self.document.rig.links[link].share {
@@ -324,13 +324,19 @@ impl Posed {
                     past
                 }
                 Share::All { from } => whole - from,
+                Share::Fading { until, left, .. } => {
+                    let by = self.compiled.fades_by[link].map_or(0.0, |by| self.dials_sum(by));
+                    let gone = kept * (1.0 - crate::link::faded(by, until, left));
+                    kept -= gone;
+                    gone
+                }
             };
         }
         self.sums.kept[at] = kept;
     }
 
     /// The sum of a channel's drives.
-    fn dialled(&self, at: usize) -> f64 {
+    pub(crate) fn dials_sum(&self, at: usize) -> f64 {
         let mut sum = 0.0;
         for &(dial, drive) in &self.compiled.channels[at].by {
             let source = &self.document.rig.dials[dial];
@@ -350,7 +356,8 @@ impl Posed {
         match driven.what {
             What::Channel(node, channel) => {
                 let unit = if channel.is_turn() { RADIANS } else { 1.0 };
-                self.pose.set_channel(node, channel, sum * unit);
+                let within = driven.within(sum);
+                self.pose.set_channel(node, channel, within * unit);
             }
             What::Collapse(anchor) => {
                 if let Solver::Finger { collapse, .. } = self.document.rig.anchors[anchor].solver {
@@ -364,7 +371,7 @@ impl Posed {
 }
 
 /// What a drive adds to its channel (degrees or mm) when its dial stands at `value`: docs/mathematics.md 6.
-fn shaped(dial: &Dial, drive: &Drive, value: f64) -> f64 {
+pub(crate) fn shaped(dial: &Dial, drive: &Drive, value: f64) -> f64 {
     let from_neutral = value - dial.neutral;
     let width = dial.softness.unwrap_or(0.0);
     drive.gain

@@ -1,5 +1,5 @@
 //! Dragging: dial values that bring a node to where the pointer is.
-use crate::{DialId, NodeId, Posed};
+use crate::{DialId, NodeId, Posed, reach};
 use kinematics::Vec3;
 use kinematics::solve::boxed::{self, Pace, Unknown, Valley};
 use nalgebra::Matrix2;
@@ -19,13 +19,14 @@ const PACE: Pace = Pace {
     flat: 1e-15,
 };
 
-/// Sets the dials (one or two; more are left alone) so that `node`'s origin comes nearest to `to`
+/// Sets the dials (up to four; more are left alone) so that `node`'s origin comes nearest to `to`
 /// as seen along `sight` (a unit vector; distance is measured across it), within the dials'
 /// limits, and evaluates. Returns the values. Ids must be the posed document's.
 ///
 /// Newton's method with numeric derivatives from the present values, damped and bounded as
 /// [`boxed`] does. The second derivatives matter: a pointer far off the node's circle leaves a miss
-/// too big for Gauss-Newton to converge on.
+/// too big for Gauss-Newton to converge on. Of more dials than a place on screen asks for, see
+/// `reach.rs`.
 pub fn pull(
     posed: &mut Posed,
     node: NodeId,
@@ -33,7 +34,10 @@ pub fn pull(
     to: Vec3,
     sight: Vec3,
 ) -> Vec<(DialId, f64)> {
-    let dials = &dials[..dials.len().min(MOST)];
+    if dials.len() > MOST {
+        let dials = &dials[..dials.len().min(reach::MOST)];
+        return reach::reach(posed, node, dials, to, sight);
+    }
     // A dial that is not there stays at 0 and has no effect.
     let mut unknowns = [Unknown::default(); MOST];
     for (unknown, &dial) in unknowns.iter_mut().zip(dials) {

@@ -294,6 +294,13 @@ fn link(place: &str, link: &Link) -> Result<(), Fault> {
                 return Err(Fault::new(place, Value::NoSide));
             }
         }
+        Share::Fading { until, left, .. } => {
+            number(place, "end", until)?;
+            not_negative(place, "part left", left)?;
+            if until == 0.0 {
+                return Err(Fault::new(place, Value::NoSide));
+            }
+        }
     }
     let mut gains = link.to.iter().map(|passed| passed.gain);
     gains.try_for_each(|gain| number(place, "gain", gain))

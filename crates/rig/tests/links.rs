@@ -70,8 +70,12 @@ fn a_file_keeps_them() {
 fn what_is_none_is_refused() {
     for (from, to, told) in [
         ("\"past\": -55", "\"past\": 0", "has no side"),
-        ("\"past\": -55", "\"from\": 3, \"past\": -55", "not both"),
-        ("\"past\": -55, ", "", "not both"),
+        (
+            "\"past\": -55",
+            "\"from\": 3, \"past\": -55",
+            "give it one of",
+        ),
+        ("\"past\": -55, ", "", "give it one of"),
         ("\"softness\": 4", "\"softness\": -4", "softness"),
         ("\"gain\": 2", "\"gain\": 1e300", "gain"),
         (

@@ -201,3 +201,27 @@ async fn b2_a_dial_without_a_span_is_drawn() -> Result<()> {
     ensure!(bad == 0, "{bad} shapes without a place");
     none(&page.complaints().await?)
 }
+
+/// Asked for more memory than there can be, the program ends without a panic, and what it had locked
+/// stays locked: that is what is told, not what it stops over later.
+#[tokio::test]
+async fn an_end_without_a_panic_is_told_at_once() -> Result<()> {
+    for way in ["setTimeout(ends)", "queueMicrotask(async () => ends())"] {
+        let page = Page::start().await?;
+        page.open_step("hand").await?;
+        page.app(&format!(
+            "(() => {{ const ends = () => app.initSync().__wbindgen_malloc(2 ** 32 - 1, 1); {way}; return 0; }})()"
+        ))
+        .await?;
+        page.wait_for_text("[role=alert] h2", "Handstand has stopped")
+            .await
+            .with_context(|| way.to_owned())?;
+        // Folded away, so it has no text that is seen.
+        let said = page
+            .eval("document.querySelector('.alarm code').textContent")
+            .await?;
+        let said = said.as_str().unwrap_or_default();
+        ensure!(said.contains("RuntimeError"), "{way}: {said}");
+    }
+    Ok(())
+}

@@ -1,4 +1,4 @@
-//! Lessons 6 to 8, the whole hand, worked through with a mouse.
+//! Lessons 6 to 9, the whole hand, worked through with a mouse.
 
 use anyhow::{Context, Result, ensure};
 use browser::learner::{near, number_before, says};
@@ -212,6 +212,41 @@ async fn lesson_8_limits() -> Result<()> {
     page.turn_dial("twist", 5.5).await?;
     fails(&page, "let it go wholly").await?;
     page.turn_dial("release index-finger", 100.0).await?;
+    holds(&page).await?;
+    none(&page.complaints().await?)
+}
+
+#[tokio::test]
+async fn lesson_9_gestures_and_layers() -> Result<()> {
+    let lesson = lesson("09-gestures-and-layers")?;
+    let page = Page::start().await?;
+    page.open_step("lesson/9/1").await?;
+    let document = figure_of(&lesson, 0);
+    let Truth::Pin(tip) =
+        course::truth(document, &lesson.steps[0].task).map_err(anyhow::Error::msg)?
+    else {
+        anyhow::bail!("the truth is a pin")
+    };
+    page.draw(&[seen(Sight::Side, &tip)]).await?;
+    page.reveal().await?;
+    good(&page).await?;
+
+    next(&page, "lesson/9/2").await?;
+    page.turn_dial("curl", 80.0).await?;
+    fails(&page, "from that finger alone").await?;
+    page.turn_dial("curl index-finger", -100.0).await?;
+    holds(&page).await?;
+
+    next(&page, "lesson/9/3").await?;
+    staple(&page, figure_of(&lesson, 2), &["index", "middle", "pinky"]).await?;
+    page.reveal().await?;
+    good(&page).await?;
+
+    next(&page, "lesson/9/4").await?;
+    page.turn_dial("lift", 25.0).await?;
+    page.turn_dial("curl", 60.0).await?;
+    fails(&page, "let it go wholly").await?;
+    page.turn_dial("release pinky-finger", 100.0).await?;
     holds(&page).await?;
     none(&page.complaints().await?)
 }

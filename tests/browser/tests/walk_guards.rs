@@ -55,6 +55,30 @@ async fn what_must_not_be_is_found() -> Result<()> {
     Ok(())
 }
 
+/// A program that ends without a panic leaves its locks shut, and what it stops over then is not
+/// what was wrong.
+#[tokio::test]
+async fn what_came_before_a_stop_is_told() -> Result<()> {
+    let page = Page::start().await?;
+    let mut doer = Doer::start(&page).await?;
+    ensure!(doer.take(&go(STEP)).await == Ok(true));
+    let plant = "console.error('crumbs'), app.panicForTest()";
+    page.app(&format!("({plant}, 0)")).await.ok();
+    let found = doer.take(&Act::Key(Stroke::Escape, 1)).await.err();
+    let found = found.context("not found")?;
+    ensure!(found.kind == Kind::Stopped, "{found}");
+    let (stop, before) = found
+        .said
+        .split_once("\nbefore it, ")
+        .context("nothing before it")?;
+    ensure!(
+        stop.contains("asked for by a test") && before.contains("crumbs"),
+        "{found}"
+    );
+    ensure!(!before.contains("asked for by a test"), "{found}");
+    Ok(())
+}
+
 /// Turns the dial of the step by one arrow key.
 async fn turn(doer: &mut Doer<'_>) -> Result<()> {
     for act in [

@@ -2,10 +2,12 @@
 //! and browser evaluations byte for byte.
 mod digit;
 mod edits;
+mod loose;
 mod press;
 mod random;
 
 pub use edits::{EditSeed, edit, edited};
+pub use loose::loose;
 pub use press::random_press;
 
 use random::Random;

@@ -3,6 +3,7 @@
 mod anchor;
 mod carry;
 mod common;
+mod gestures;
 mod hand;
 mod lean;
 mod pivot;
@@ -11,7 +12,7 @@ mod together;
 #[test]
 fn every_file_reads_and_they_count_from_one() {
     let files = common::files();
-    assert!(files.len() >= 8);
+    assert!(files.len() >= 9);
     for (index, (name, text)) in files.iter().enumerate() {
         let lesson = course::read(text).unwrap_or_else(|fault| panic!("{name}: {fault}"));
         assert_eq!(lesson.number as usize, index + 1, "{name}");

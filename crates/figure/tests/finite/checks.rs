@@ -145,6 +145,7 @@ fn gauges(posed: &Posed, random: &mut Random) -> Found {
         Gauge::FleshDepth { node: plant },
         Gauge::DigitDepth {},
         Gauge::PalmClearance {},
+        Gauge::FleshOverlap {},
         Gauge::PastRange { node: node.clone() },
         Gauge::Clearance {
             nodes: vec![node.clone(), other.clone()],

@@ -2,9 +2,9 @@
 //! digits, and moves the surface. What a drag of a handle turns is here too.
 use super::make::{dial, id, made, turn};
 use super::rollers::Rollers;
-use super::skeleton::{self, Scale};
+use super::skeleton::Scale;
 use super::standing::Touch;
-use super::{arm, make};
+use super::{arm, fingers, make};
 use Ramp::{Falling, Rising, RisingPast, Whole};
 use recipe::bones::{self, loaded};
 use recipe::{Hand, Planting, Stance};
@@ -154,7 +154,7 @@ pub(super) fn add_press(
     add_surface(document, planting.surface.tilt);
     add_plants(document);
     let knuckle = |name: &str| touch.knuckles.iter().find(|(of, _)| of == name);
-    skeleton::add_dials(document, hand, |digit| {
+    fingers::add_shapes(document, hand, |digit| {
         knuckle(&digit.name).map(|(_, flexion)| *flexion)
     });
     if planting.stance == Stance::Fist {
@@ -165,6 +165,7 @@ pub(super) fn add_press(
         }
     }
     arm::add_dials(document);
+    fingers::add_joints(document, hand);
     grip(document);
 }
 
@@ -195,7 +196,7 @@ fn add_links(document: &mut Document, hand: &Hand, rollers: &Rollers) {
     });
     let mut to = Vec::new();
     for digit in hand.digits.iter().filter(|digit| !digit.thumb) {
-        for (joint, gain) in skeleton::FLEXES.into_iter().zip(bones::FOLLOWS_WRIST) {
+        for (joint, gain) in fingers::FLEXES.into_iter().zip(bones::FOLLOWS_WRIST) {
             let joint = id(document, &format!("{}-{joint}", digit.name));
             to.push(passed(joint, TurnZ, WRISTS * gain));
         }

@@ -58,11 +58,17 @@ pub fn mirror(document: &mut Document) {
     }
     for link in &mut document.links {
         if turns_round(link.channel) {
-            let (Share::All { from } | Share::Past { from, .. }) = &mut link.share;
-            *from = negated(*from);
+            if let Share::All { from } | Share::Past { from, .. } = &mut link.share {
+                *from = negated(*from);
+            }
             for passed in &mut link.to {
                 passed.gain = negated(passed.gain);
             }
+        }
+        if let Share::Fading { by, until, .. } = &mut link.share
+            && turns_round(*by)
+        {
+            *until = negated(*until);
         }
         for passed in &mut link.to {
             if turns_round(passed.channel) {

@@ -2,6 +2,7 @@
 mod arm;
 mod axis;
 mod dials;
+pub(crate) mod fingers;
 mod make;
 mod mirror;
 mod on_digits;
@@ -9,6 +10,7 @@ mod press;
 mod rigid;
 mod rollers;
 pub(crate) mod rolls;
+mod sideways;
 mod size;
 mod skeleton;
 
@@ -22,7 +24,7 @@ pub use mirror::mirror;
 pub use size::mm;
 
 use crate::parts;
-use recipe::{Hand, Planting, Recipe, Side};
+use recipe::{Hand, Planting, Recipe, Side, Sideways};
 use rig::{Document, Fault};
 
 /// Builds what the recipe says, and keeps the recipe with it.
@@ -56,11 +58,9 @@ pub fn document(recipe: &Recipe) -> Result<Document, Fault> {
 /// When no hand has these sizes, in one sentence with a mend.
 pub fn free(hand: &Hand) -> Result<Document, Fault> {
     let (mut document, _) = skeleton::right(hand)?;
-    skeleton::add_dials(&mut document, hand, |_| None);
-    if hand.side == Side::Left {
-        mirror(&mut document);
-    }
-    parts::by_name(&mut document, &hand.digits);
+    fingers::add_shapes(&mut document, hand, |_| None);
+    fingers::add_joints(&mut document, hand);
+    finish(&mut document, hand);
     Ok(document)
 }
 
@@ -72,9 +72,17 @@ pub fn free(hand: &Hand) -> Result<Document, Fault> {
 pub fn planted(hand: &Hand, planting: &Planting) -> Result<Document, Fault> {
     let mut document = press::press(hand, planting)?;
     rolls::turned(&mut document)?;
-    if hand.side == Side::Left {
-        mirror(&mut document);
-    }
-    parts::by_name(&mut document, &hand.digits);
+    finish(&mut document, hand);
     Ok(document)
+}
+
+/// A right hand, done, as the side asked for, its parts and dials known.
+fn finish(document: &mut Document, hand: &Hand) {
+    if hand.side == Side::Left {
+        mirror(document);
+    }
+    parts::by_name(document, &hand.digits);
+    if hand.side == Side::Left && hand.sideways == Sideways::SameWay {
+        sideways::same_way(document);
+    }
 }

@@ -1,5 +1,5 @@
-//! The skeleton: wrist and digits in the flat pose, and the dials of their own joints.
-use super::make::{Part, about, add, dial, id, quaternion, turn, turns};
+//! The skeleton: wrist and digits in the flat pose.
+use super::make::{Part, about, add, quaternion, turns};
 use super::size::mm;
 use recipe::bones::{self, loaded, loaded_thumb, range};
 use recipe::{Digit, Hand, Impossible, Measure};
@@ -10,28 +10,13 @@ use std::f64::consts::FRAC_1_SQRT_2;
 /// thumb, run across the palm.
 const MOST_SPLAY: f64 = 0.5;
 const MOST_THUMB_SPLAY: f64 = 0.95;
+/// What of its range to cup a mobile metacarpal can flatten by. Assumed: a quarter of the fifth's
+/// 20° levels the table's row of knuckles.
+pub(super) const FLATTENING: f64 = 0.25;
 /// Degrees by which the thumb is turned about itself, its pad towards the fingers. Assumed.
 const THUMB_TURN: f64 = 70.0;
 /// What of its metacarpal's splay the thumb keeps. Assumed.
 const THUMB_FAN: f64 = 0.7;
-/// Degrees of the opposed thumb: before the palm, and turned about its own bone towards the fingers.
-/// Chosen here so that with [`THUMB_TURN`] a line across its head stands to the backs of the second
-/// and third metacarpals as ten people's did (110°, SD 7°, opposed to the little finger:
-/// metacarpal-ct-2006): from 71° to 115°, of which the swing itself makes 33°. Turned by 35° it
-/// would stand at 122°.
-const OPPOSED: [f64; 2] = [-40.0, 22.0];
-/// What of its range to cup a mobile metacarpal can flatten by. Assumed: a quarter of the fifth's
-/// 20° levels the table's row of knuckles.
-const FLATTENING: f64 = 0.25;
-/// The percent of a curl at which the thumb sets out: the fingertips have passed under it by then.
-/// Chosen here.
-const THUMB_FOLLOWS: f64 = 75.0;
-
-/// How far the relaxed hand can be closed, degrees of the middle finger's middle joint. Chosen
-/// here.
-const MOST_RELAXED: f64 = 60.0;
-/// A finger's joints, from the knuckle on.
-pub(super) const FLEXES: [&str; 3] = ["phalanx-proximal", "phalanx-intermediate", "phalanx-distal"];
 
 /// The wrist's rest rotation: x of the hand down, y backward, z to world −z.
 pub(super) const PALM_DOWN: [f64; 4] = [FRAC_1_SQRT_2, -FRAC_1_SQRT_2, 0.0, 0.0];
@@ -260,95 +245,5 @@ impl Bent {
             }
             (*node, at)
         })
-    }
-}
-
-/// How a digit is bent in a fist: degrees of its knuckle (a thumb: of its base, across, about itself
-/// and in), and of the two hinges after it. Chosen here: the thumb's so that it lies over the middle
-/// phalanges of index and middle finger, its tip on the latter, and on the way there passes through
-/// none (sought by trial within the ranges of its own muscles, over when it sets out too).
-pub(super) fn fist(digit: &Digit) -> Vec<(&'static str, Channel, f64)> {
-    use Channel::{TurnX, TurnY, TurnZ};
-    if digit.thumb {
-        vec![
-            ("metacarpal", TurnX, -58.0),
-            ("metacarpal", TurnY, 27.5),
-            ("metacarpal", TurnZ, 15.0),
-            ("phalanx-proximal", TurnZ, 49.0),
-            ("phalanx-distal", TurnZ, 30.5),
-        ]
-    } else {
-        vec![
-            ("phalanx-proximal", TurnZ, 80.0),
-            ("phalanx-intermediate", TurnZ, 98.0),
-            ("phalanx-distal", TurnZ, 62.0),
-        ]
-    }
-}
-
-/// The dials of the hand's own joints: the arch of the palm, the fingers' flexion at rest (from
-/// flat at 0 to relaxed), and how far they are curled to a fist, its knuckles as `knuckle` says; and how far the thumb opposes.
-pub(super) fn add_dials(
-    document: &mut Document,
-    hand: &Hand,
-    knuckle: impl Fn(&Digit) -> Option<f64>,
-) {
-    let node = |document: &Document, digit: &Digit, part: &str| {
-        id(document, &format!("{}-{part}", digit.name))
-    };
-    let mobile = hand.digits.iter().map(|digit| digit.mobile);
-    let most = mobile.fold(0.0, |most, here| if here > most { here } else { most });
-    if most > 0.0 {
-        let digits = hand.digits.iter().filter(|digit| digit.mobile > 0.0);
-        let drives = digits.map(|digit| {
-            let bone = node(document, digit, "metacarpal");
-            turn(bone, Channel::TurnZ, digit.mobile / most)
-        });
-        let drives = drives.collect();
-        dial(document, "arch", (-FLATTENING * most, most), drives);
-    }
-    let mut drives = Vec::new();
-    for digit in hand.digits.iter().filter(|digit| !digit.thumb) {
-        for (joint, flexion) in FLEXES.into_iter().zip(bones::relaxed(digit.head[0])) {
-            let gain = flexion / bones::REST_FLEXION;
-            drives.push(turn(node(document, digit, joint), Channel::TurnZ, gain));
-        }
-    }
-    let relaxed = dial(document, "rest flexion", (0.0, MOST_RELAXED), drives).id;
-    document.set_value(relaxed, bones::REST_FLEXION);
-    let mut drives = Vec::new();
-    for digit in &hand.digits {
-        for (joint, channel, angle) in fist(digit) {
-            let angle = match knuckle(digit) {
-                Some(own) if joint == "phalanx-proximal" => own,
-                _ => angle,
-            };
-            let from = if digit.thumb { THUMB_FOLLOWS } else { 0.0 };
-            let gain = angle / (100.0 - from);
-            drives.push(Drive {
-                ramp: if digit.thumb {
-                    Ramp::RisingPast(from)
-                } else {
-                    Ramp::Whole
-                },
-                ..turn(node(document, digit, joint), channel, gain)
-            });
-        }
-    }
-    dial(document, "curl", (0.0, 100.0), drives).unit = Unit::Percent;
-    let bones = hand.digits.iter().filter(|digit| digit.thumb);
-    let bones: Vec<_> = bones
-        .map(|digit| node(document, digit, "metacarpal"))
-        .collect();
-    if !bones.is_empty() {
-        let [across, turned] = OPPOSED.map(|angle| angle / 100.0);
-        let drives = bones.into_iter().flat_map(|bone| {
-            [
-                turn(bone, Channel::TurnX, across),
-                turn(bone, Channel::TurnY, turned),
-            ]
-        });
-        let drives = drives.collect();
-        dial(document, "opposition", (0.0, 100.0), drives).unit = Unit::Percent;
     }
 }

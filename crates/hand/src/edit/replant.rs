@@ -77,6 +77,8 @@ fn count_on(posed: &Posed, after: &Posed, to: &mut Document) {
                 let left = side * (*from + kept_then - kept);
                 *from = side * if left > LEAST { left } else { LEAST };
             }
+            // No control fades: what does is a digit's own, which stays as it is.
+            Share::Fading { .. } => {}
         }
     }
 }

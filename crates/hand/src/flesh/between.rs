@@ -15,8 +15,7 @@ pub struct Gap {
 /// The gap is the least of |p| − r₁ − r₂ over a sphere of each, with p from the one's centre to the
 /// other's: convex over the square of the two parts, so it is least where its slope is zero
 /// inside or else on a side, where one of the two is a sphere. Overlap is told exactly too, as the
-/// least shift that parts them: the spheres found touch the supporting plane across p of the two
-/// segments' difference. Only where the axes themselves cross (p = 0) a shorter way out may exist.
+/// least shift that parts them (docs/mathematics.md 12), also where the axes themselves cross.
 pub fn between(a: &Segment, b: &Segment) -> Gap {
     let (along, across) = (a.ends[1] - a.ends[0], b.ends[1] - b.ends[0]);
     let tapers = [a.radii[1] - a.radii[0], b.radii[1] - b.radii[0]];

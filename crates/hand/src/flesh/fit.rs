@@ -23,7 +23,7 @@ const METACARPAL: [f64; 3] = [0.0, 0.5, 1.0];
 const WEB: [f64; 2] = [0.0, 0.2];
 
 /// Stations along a digit's bones but the last.
-const PHALANX: [f64; 5] = [0.0, 0.25, 0.5, 0.75, 1.0];
+pub(super) const PHALANX: [f64; 5] = [0.0, 0.25, 0.5, 0.75, 1.0];
 
 /// A digit's joints by what they are.
 type Joints<'a> = BTreeMap<DigitPart, &'a Node>;

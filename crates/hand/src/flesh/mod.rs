@@ -5,11 +5,14 @@
 //! is drawn: both go by [`section`], and `crates/figure/tests/touching.rs` compares them.
 mod between;
 mod fit;
+mod overlap;
+mod overlap_pairs;
 mod pieces;
 pub mod section;
 mod segment;
 
 pub use between::{Gap, between};
+pub use overlap::{Apart, Bones, MOST_OVERLAP, Overlap, Overlaps, overlap};
 pub use pieces::Kind;
 pub use segment::Segment;
 

@@ -3,7 +3,7 @@ use rig::{NodeId, Vec3};
 use std::ops::Range;
 
 /// What of a hand a piece of flesh is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Kind {
     /// A digit's.
     Pad,

@@ -68,6 +68,9 @@ const PALM: [(f64, f64, f64, f64); 8] = [
     (1.44, 0.06, 0.25, 0.5),
 ];
 
+/// How far along a finger's first bone the web reaches, as a part of it.
+pub const WEB: f64 = PALM[PALM.len() - 1].0 - 1.0;
+
 /// Back, front and side of the palm at such a position, over the knuckle's half width.
 pub fn profile(at: f64) -> (f64, f64, f64) {
     let i = PALM.iter().rposition(|p| p.0 <= at).unwrap_or(0);

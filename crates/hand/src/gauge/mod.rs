@@ -128,6 +128,9 @@ pub enum Gauge {
     /// Least distance of the flesh of a hand's palm, heel and thumb's base from a surface, mm
     /// (negative: into it).
     PalmClearance {},
+    /// How deep a digit's flesh is in another digit's, in its own or in the palm's, mm (0 when it
+    /// is in none). What shares a joint or is joined by the web does not count.
+    FleshOverlap {},
     /// A joint's turn about one of its axes, degrees: what its dials or its anchor make of it.
     Turn {
         /// A joint.
@@ -211,6 +214,7 @@ impl Gauge {
             },
             Self::DigitDepth {} => "depth of the digits".to_owned(),
             Self::PalmClearance {} => "clearance of the palm".to_owned(),
+            Self::FleshOverlap {} => "flesh overlap".to_owned(),
             Self::Turn { node, axis } => {
                 format!("turn of the {node} about {}", axis.name())
             }

@@ -2,7 +2,7 @@
 use super::Gauge;
 use super::contact::{self, Roll, contact};
 use super::support::support;
-use crate::flesh::{Clearances, Flesh};
+use crate::flesh::{Clearances, Flesh, Overlaps};
 use crate::survey::{self, Room};
 use rig::measure::{bend, rate, tilt};
 use rig::{AnchorId, DEGREES, Dial, Node, Posed, Reading, Rig, Unit, Vec3};
@@ -117,6 +117,13 @@ impl Gauge {
             Self::PalmClearance {} => {
                 let clear = flesh(posed)?.palm.ok_or_else(no_flesh)?;
                 Ok(mm(clear.mm))
+            }
+            Self::FleshOverlap {} => {
+                let overlaps = Overlaps::of(rig);
+                if overlaps.is_empty() {
+                    return Err(no_flesh());
+                }
+                Ok(mm(overlaps.deepest(posed).map_or(0.0, |most| most.mm)))
             }
             Self::Turn { node: name, axis } => {
                 let turns = posed.turns(node(rig, name)?.id);

@@ -1,6 +1,6 @@
 //! A chain as its solver sees it.
 use crate::{Node, Order, Rotation, Transform, Vec3, channel};
-use core::f64::consts::{PI, TAU};
+use core::f64::consts::TAU;
 use nalgebra::{Quaternion, Unit};
 
 /// One joint that can turn.
@@ -136,7 +136,7 @@ impl Link {
                 });
                 (near, sum)
             };
-            let (first, second) = (far(self.angles), far(self.folded(self.angles)));
+            let (first, second) = (far(self.angles), far(self.order.folded(self.angles)));
             self.angles = if second.1 < first.1 {
                 second.0
             } else {
@@ -147,14 +147,6 @@ impl Link {
             channels[axis] + hold * (self.angles[axis] - channels[axis])
         });
         self.set_angles(blended);
-    }
-
-    /// The other angles of the same rotation.
-    fn folded(&self, angles: [f64; 3]) -> [f64; 3] {
-        let [i, j, k] = self.order.axes();
-        let mut other = angles;
-        (other[i], other[j], other[k]) = (angles[i] + PI, PI - angles[j], angles[k] + PI);
-        other
     }
 
     /// Makes `angles` agree with `turn`.
@@ -176,7 +168,7 @@ impl Link {
         }
         // The two sets of angles of a rotation; the nearer to the limits is taken.
         let first = self.order.decompose(&turn);
-        let (second, other) = self.within(self.folded(first));
+        let (second, other) = self.within(self.order.folded(first));
         let (first, excess) = self.within(first);
         self.set_angles(if other < excess { second } else { first });
     }

@@ -23,7 +23,7 @@ mod two_bone;
 
 pub(crate) use digit::Digit;
 pub use jacobian::{bend_gain, least_singular_value};
-pub(crate) use link::inside;
+pub(crate) use link::{inside, nearest};
 pub(crate) use run::run;
 pub(crate) use saddle::Saddle;
 pub(crate) use task::Scratch;

@@ -306,8 +306,8 @@ impl Explain for Content {
                 "give it a node and a channel, or an anchor and a setting",
             ),
             Self::TwoShares => say(
-                "a link passes on either all of a channel or what is past a value",
-                "give it 'from', or 'past' and its 'softness', but not both",
+                "a link passes on either all of a channel, or what is past a value, or what fades",
+                "give it one of 'from', 'past' with its 'softness', and 'fades'",
             ),
             Self::Empty => say(
                 "it has no nodes",

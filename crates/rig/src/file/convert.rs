@@ -124,9 +124,14 @@ fn into_link(link: &f::Link, place: &str, nodes: &Names) -> Result<Link, Fault> 
             gain: passed.gain,
         })
     });
-    let share = match (link.past, link.from, link.softness) {
-        (None, from, 0.0) => Share::All { from },
-        (Some(from), 0.0, softness) => Share::Past { from, softness },
+    let share = match (link.past, link.from, link.softness, link.fades) {
+        (None, from, 0.0, None) => Share::All { from },
+        (Some(from), 0.0, softness, None) => Share::Past { from, softness },
+        (None, 0.0, 0.0, Some(fading)) => Share::Fading {
+            by: fading.by.0,
+            until: fading.until,
+            left: fading.left,
+        },
         _ => return Err(Fault::new(place, Content::TwoShares)),
     };
     Ok(Link {
@@ -349,9 +354,13 @@ fn from_dial(
 }
 
 fn from_link(link: &Link, name: &impl Fn(NodeId) -> String) -> f::Link {
-    let (past, from, softness) = match link.share {
-        Share::All { from } => (None, from, 0.0),
-        Share::Past { from, softness } => (Some(from), 0.0, softness),
+    let (past, from, softness, fades) = match link.share {
+        Share::All { from } => (None, from, 0.0, None),
+        Share::Past { from, softness } => (Some(from), 0.0, softness, None),
+        Share::Fading { by, until, left } => {
+            let by = f::ChannelWord(by);
+            (None, 0.0, 0.0, Some(f::Fading { by, until, left }))
+        }
     };
     let to = link.to.iter().map(|passed| f::Passed {
         node: name(passed.node),
@@ -364,6 +373,7 @@ fn from_link(link: &Link, name: &impl Fn(NodeId) -> String) -> f::Link {
         past,
         from,
         softness,
+        fades,
         to: to.collect(),
     }
 }

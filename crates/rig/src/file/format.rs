@@ -304,9 +304,27 @@ pub struct Link {
     /// Width of the changeover there, in the channel's unit.
     #[serde(default, skip_serializing_if = "is_zero")]
     pub softness: f64,
+    /// Only what fades while another channel of the node turns is passed on, and taken off the
+    /// channel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fades: Option<Fading>,
     /// Who gets it.
     #[schemars(length(max = MOST_PASSED))]
     pub to: Vec<Passed>,
+}
+
+/// By what a channel fades, and how far.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Fading {
+    /// The other channel of the same node.
+    #[schemars(with = "Channel")]
+    pub by: ChannelWord,
+    /// Where the other channel's dials have brought it when it fades no more, not 0: whole at 0.
+    pub until: f64,
+    /// The part that is left there.
+    #[schemars(range(min = 0, max = 1))]
+    pub left: f64,
 }
 
 /// A channel that gets gain · what a link passes on.

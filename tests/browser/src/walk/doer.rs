@@ -14,6 +14,11 @@ const LOOK: &str = include_str!("look.js");
 /// How long the slowest act may take on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(40);
 
+/// Comes back when what a press has set going is over: it plays for 1.2 s from its first frame on, and
+/// what it makes of the document then would come between two looks at it.
+const PLAYED: &str = "new Promise((done) => requestAnimationFrame(() => \
+    setTimeout(() => requestAnimationFrame(() => requestAnimationFrame(() => done(0))), 1300)))";
+
 /// More undos than a walk can make: a history that never ends is a fault.
 const MOST_UNDOS: usize = 1000;
 
@@ -66,6 +71,8 @@ pub struct Doer<'a> {
     /// By slot, the document as it was left, where nothing can have changed it since.
     left: HashMap<String, String>,
     taken_back: usize,
+    /// Whether something may be playing, at whose end the document is changed.
+    plays: bool,
     /// How long an act may take, with all the page does about it.
     pub patience: Duration,
 }
@@ -86,6 +93,7 @@ impl<'a> Doer<'a> {
             first: HashMap::new(),
             left: HashMap::new(),
             taken_back: 0,
+            plays: false,
             patience: PATIENCE,
         };
         if let Err(fault) = doer.look().await? {
@@ -136,9 +144,19 @@ impl<'a> Doer<'a> {
     async fn explain(&self, why: anyhow::Error) -> Fault {
         let stopped = "document.querySelector('.alarm code')?.textContent ?? null";
         match self.page.eval(stopped).await {
-            Ok(Value::String(said)) => Fault::new(Kind::Stopped, said),
+            Ok(Value::String(said)) => self.stopped(said).await,
             _ => Fault::new(Kind::Mute, format!("{why:#}")),
         }
+    }
+
+    /// What the program said, and what the browser had said before: a trap or an exception leaves
+    /// locks shut behind it, and the program stops over those.
+    async fn stopped(&self, said: String) -> Fault {
+        let heard = self.page.complaints().await.unwrap_or_default();
+        let first = said.lines().next().unwrap_or_default();
+        let other = heard.iter().take_while(|heard| !heard.contains(first));
+        let before: String = other.map(|heard| format!("\nbefore it, {heard}")).collect();
+        Fault::new(Kind::Stopped, format!("{said}{before}"))
     }
 
     async fn perform(&mut self, act: &Act) -> Result<Done> {
@@ -147,6 +165,11 @@ impl<'a> Doer<'a> {
             if touch { Acts::by_touch() } else { Acts::new() }
         };
         const MIDDLE: [f64; 2] = [0.5, 0.5];
+        self.plays |= match act {
+            Act::Press(on) => on.contains("Show what happens"),
+            Act::Key(stroke, _) => matches!(stroke, Stroke::Enter | Stroke::Space),
+            _ => false,
+        };
         let acts = match act {
             Act::Press(on) => match self.place(on).await? {
                 Some(place) => acts().click(place.at(MIDDLE, [0.0; 2])),
@@ -269,9 +292,18 @@ impl<'a> Doer<'a> {
         Ok(())
     }
 
+    /// Waits for the end of what may be playing.
+    async fn played(&mut self) -> Result<()> {
+        if std::mem::take(&mut self.plays) {
+            self.page.eval(PLAYED).await?;
+        }
+        Ok(())
+    }
+
     /// Hands in what was typed, and remembers what is left behind.
     async fn leave(&mut self) -> Result<()> {
         self.ask("leave()").await?;
+        self.played().await?;
         if let Some(slot) = slot(&self.seen.hash)
             && let Some(document) = self.page.document().await?
         {
@@ -325,6 +357,7 @@ impl<'a> Doer<'a> {
             return Ok(Ok(()));
         };
         self.ask("leave()").await?;
+        self.played().await?;
         let (Some(first), Some(last)) =
             (self.first.get(&slot).cloned(), self.page.document().await?)
         else {
@@ -388,8 +421,8 @@ impl<'a> Doer<'a> {
     /// Looks at the page as it is now.
     async fn look(&mut self) -> Result<Judged> {
         self.seen = serde_json::from_value(self.ask("look()").await?)?;
-        if let Some(said) = &self.seen.stopped {
-            return Ok(Err(Fault::new(Kind::Stopped, said)));
+        if let Some(said) = self.seen.stopped.take() {
+            return Ok(Err(self.stopped(said).await));
         }
         if let Some(Heard { kind, said }) = self.seen.faults.first() {
             let kind = if kind == "foreign" {
