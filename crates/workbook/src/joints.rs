@@ -387,9 +387,14 @@ mod tests {
         let knob = named(posed.document(), "index finger, middle joint");
         let (_, straight, end, bent) = bend(&posed, &knob).expect("a joint");
         assert!(bent > 5.0 && (straight - end).norm() > 1.0);
+        // As the bone before it sees them.
+        let before = named(posed.document(), "index finger, knuckle").node;
+        let seen = |posed: &Posed, at: Vec3| posed.local(Some(before), &at);
+        let wanted = seen(&posed, straight);
         let own = DialRole::Joint(index(), DigitPart::PhalanxIntermediate, Bend::Flexion);
         turn(&mut posed, &own, 0.0 - bent);
-        let there = posed.point(knob.end);
-        assert!((there - straight).norm() < 1e-9, "{there} {straight}");
+        let there = seen(&posed, posed.point(knob.end));
+        let off = |k: usize| libm::fabs(there[k] - wanted[k]);
+        assert!((0..3).all(|k| off(k) < 1e-9), "{there:?} {wanted:?}");
     }
 }

@@ -1,5 +1,6 @@
 //! The desk of the hand's joints: whom to turn, the dials that turn it, and the joint chosen on the
 //! plate: what its angle is made up of.
+use super::axis_handles::sentence;
 use crate::state::{OnHand, OnStage, Session, session};
 use crate::widgets::desk::Dials;
 use crate::widgets::keys::arrow;
@@ -55,8 +56,8 @@ fn Whom(who: Memo<Option<String>>) -> impl IntoView {
     let Session { stage, hand, .. } = session();
     let all = Memo::new(move |_| {
         let digits = stage.with(|h| digits(h.document())).into_iter();
-        let digits = digits.map(|digit| (Some(digit.name), digit.short));
-        std::iter::once((None, "all".to_owned()))
+        let digits = digits.map(|digit| (Some(digit.name), sentence(&digit.short)));
+        std::iter::once((None, "All".to_owned()))
             .chain(digits)
             .collect::<Vec<_>>()
     });
