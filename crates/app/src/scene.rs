@@ -6,6 +6,7 @@ use leptos::prelude::*;
 use rig::{NodeId, Posed, Role};
 use workbook::axis::AxisKind;
 use workbook::moving::roles_of;
+use workbook::number::tenths;
 use workbook::scene::{Shown, Ways, scene};
 
 /// What stays from one frame of a drag to the next.
@@ -46,6 +47,7 @@ pub fn shapes(session: Session, kept: &mut Kept) -> Vec<Shape> {
             };
             let mut scene = scene(shown, &mut kept.ways);
             axes(session, posed, &mut scene);
+            joint(session, posed, &mut scene);
             figure::draw_on(posed, view, &scene, &mut kept.ghosts)
         })
     })
@@ -82,6 +84,26 @@ fn axes(session: Session, posed: &Posed, scene: &mut Scene) {
             off,
         });
     }
+}
+
+/// The chosen joint of a hand whose joints are offered: its name, and how far it is bent.
+fn joint(session: Session, posed: &Posed, scene: &mut Scene) {
+    let chosen = session.stage.selected.get();
+    session.hand.knobs.with(|knobs| {
+        let Some(knob) = knobs.iter().find(|knob| Some(knob.node) == chosen) else {
+            return;
+        };
+        for (node, label) in &mut scene.labels {
+            if *node == knob.node {
+                label.clone_from(&knob.label);
+            }
+        }
+        if let Some((at, straight, end, bent)) = workbook::joints::bend(posed, knob) {
+            scene
+                .arcs
+                .push((at, straight, end, tenths(bent, rig::Unit::Degrees)));
+        }
+    });
 }
 
 /// Roles for what is being moved, or would be.

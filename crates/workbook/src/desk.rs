@@ -73,6 +73,16 @@ pub fn called(dial: &Dial) -> String {
     }
 }
 
+/// As it stands under the name of what it is of: 'curl index finger' is 'curl' there.
+pub fn called_within(dial: &Dial, of: Option<&str>) -> String {
+    let whole = called(dial);
+    let short = of.map(|of| whole.replace(of, "")).unwrap_or_default();
+    match short.trim() {
+        "" => whole,
+        short => short.to_owned(),
+    }
+}
+
 /// How far a dial goes safely, the others as they stand, and what is beyond.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Span {

@@ -1,7 +1,7 @@
 //! The hand page's three faces: which dials and handles belong to which. A face changes what is
 //! shown of a hand, never its pose.
 use crate::moving::{Moving, grip_of};
-use rig::{Dial, DialId, Document, Kind, NodeId, Part, Shared, Target};
+use rig::{Dial, DialId, DialRole, Document, Kind, NodeId, Part, Shared, Target};
 
 /// What the hand page is turned to.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -86,6 +86,10 @@ impl Group {
         let role = dial.role.as_ref();
         if role.is_some_and(|role| hand::PRESS.contains(role)) {
             return Self::Press;
+        }
+        // It may turn what carries the wrist, which is a pivot's or an arm's.
+        if matches!(role, Some(DialRole::Wrist(_))) {
+            return Self::Fingers;
         }
         match dial.drives.first().map(|d| d.target) {
             Some(Target::Hold(_)) => Self::Release,

@@ -9,6 +9,7 @@ pub mod file_name;
 pub mod gauge_table;
 pub mod glossary;
 pub mod hang;
+pub mod joints;
 pub mod last_word;
 pub mod moving;
 pub mod notice;

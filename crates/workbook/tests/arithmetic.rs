@@ -11,7 +11,8 @@ fn sum() -> impl Strategy<Value = String> {
     });
     number.prop_recursive(5, 24, 2, |inner| {
         prop_oneof![
-            (inner.clone(), "[-+*/]", inner.clone()).prop_map(|(a, sign, b)| format!("{a}{sign}{b}")),
+            (inner.clone(), "[-+*/]", inner.clone())
+                .prop_map(|(a, sign, b)| format!("{a}{sign}{b}")),
             inner.clone().prop_map(|a| format!("({a})")),
             inner.prop_map(|a| format!("(-{a})")),
         ]

@@ -14,6 +14,14 @@ use workbook::pencil::Tool;
 struct Handle {
     node: NodeId,
     label: String,
+    /// A joint's or a tip's of the hand page: a dot that is seen, with its name.
+    joint: Option<Joint>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+enum Joint {
+    Turned,
+    Pulled,
 }
 
 /// All handles of the figure, and the pencil when one is asked for.
@@ -30,17 +38,25 @@ pub fn Handles(add: Callback<Vec3>) -> impl IntoView {
         stage.with(|h| {
             let document = h.document();
             let away = session.hand.put_away.read();
-            document
-                .nodes
-                .iter()
-                .filter(|n| !away.contains(&n.id))
-                .filter_map(|n| {
-                    Some(Handle {
-                        node: n.id,
-                        label: label(document, n.id)?,
-                    })
+            let own = document.nodes.iter().filter(|n| !away.contains(&n.id));
+            let own = own.filter_map(|n| {
+                Some(Handle {
+                    node: n.id,
+                    label: label(document, n.id)?,
+                    joint: None,
                 })
-                .collect::<Vec<_>>()
+            });
+            let knobs = session.hand.knobs.read();
+            let joints = knobs.iter().map(|knob| Handle {
+                node: knob.node,
+                label: knob.label.clone(),
+                joint: Some(if knob.is_tip() {
+                    Joint::Pulled
+                } else {
+                    Joint::Turned
+                }),
+            });
+            own.chain(joints).collect::<Vec<_>>()
         })
     });
     let stay = Memo::new(move |_| match course.step().as_ref().map(|s| &s.task) {
@@ -64,8 +80,8 @@ pub fn Handles(add: Callback<Vec3>) -> impl IntoView {
     view! {
         <div class="handles">
             <Show when=move || camera.tool.get() == Tool::Hand>
-                <For each=move || handles.get() key=|h| (h.node, h.label.clone()) let:handle>
-                    <Knob node=handle.node label=handle.label/>
+                <For each=move || handles.get() key=|h| (h.node, h.label.clone(), h.joint) let:handle>
+                    <Knob handle/>
                 </For>
             </Show>
             <Show when=move || drawing() && !stay.with(Vec::is_empty)>
@@ -98,23 +114,34 @@ pub fn Handles(add: Callback<Vec3>) -> impl IntoView {
 }
 
 #[component]
-fn Knob(node: NodeId, label: String) -> impl IntoView {
+fn Knob(handle: Handle) -> impl IntoView {
     let session = session();
     let Session { stage, camera, .. } = session;
+    let Handle { node, label, joint } = handle;
+    let name = joint.map(|_| label.clone());
     let value = move || {
         stage.with(|h| {
-            let moving = grip_of(h.document(), node).unwrap_or_default();
+            let moving = session.grip(node).unwrap_or_default();
             told(h.document(), &moving).join(", ")
         })
     };
     view! {
         <button
             class="handle"
+            class:joint=joint.is_some()
+            class:tip=joint == Some(Joint::Pulled)
+            class:near=move || joint.is_some() && session.hand.near.get() == Some(node)
+            class:chosen=move || joint.is_some() && stage.selected.get() == Some(node)
+            data-name=name
             style:transform=move || place(stage, camera, node)
             aria-label=move || format!("{label}. {}", value())
-            aria-description="Arrow keys move it; the step switch sets how far."
+            aria-description=match joint {
+                None => "Arrow keys move it; the step switch sets how far.",
+                Some(Joint::Turned) => "Up and down bend it, left and right spread it; the step switch sets how far.",
+                Some(Joint::Pulled) => "Arrow keys pull it over the plate and its joints follow; the step switch sets how far.",
+            }
             on:focus=move |_| {
-                if let Some(moving) = stage.grip(node) {
+                if let Some(moving) = session.grip(node) {
                     stage.moving.set(moving);
                     stage.selected.set(Some(node));
                 }

@@ -1,5 +1,5 @@
 //! Keyboard twins: arrows move movers, the pencil and the crosshair by the chosen step.
-use super::pointer::{begin_drag, handle_point};
+use super::pointer::{begin_drag, drag_to, handle_point};
 use crate::acts::predict::draw_to;
 use crate::state::{Course, Session, Shell, spoken};
 use crate::widgets::keys::{arrow, transform};
@@ -42,12 +42,19 @@ pub fn mover_key(session: Session, node: NodeId, e: &KeyboardEvent) {
     let Some((right, up)) = arrow(e) else { return };
     session.stage.stop();
     let step = session.shell.step_size.get_untracked();
-    let grip = session.stage.grip(node);
+    let grip = session.grip(node);
     if grip.as_ref().is_some_and(|grip| !session.goes_on(grip)) {
         begin_drag(session, node);
     }
     session.stage.nudge(format!("node {}", node.0));
     match grip {
+        // A tip goes over the plate, and its joints follow.
+        Some(Moving::Dials(dials)) if dials.len() > 2 => {
+            let [x, y, _] = session.camera.axes();
+            let to = session.stage.point(node) + (x * right + y * up) * step;
+            drag_to(session, node, to);
+            session.stage.lever.set(None);
+        }
         Some(Moving::Dials(dials)) => {
             let wanted: Vec<(DialId, f64)> = session.stage.with_untracked(|h| {
                 let add = |dial: DialId, by: f64| {

@@ -17,6 +17,10 @@ use workbook::pull::Trials;
 
 /// How near a press must be to a mover, px.
 const NEAR: f64 = 46.0;
+/// To a joint: they stand close, and what is beside them turns the view.
+const NEAR_KNOB: f64 = 26.0;
+/// Of two as near as this, px, the one in front is meant.
+const AS_NEAR: f64 = 5.0;
 /// A placed pivot settles on whole half millimetres, so that a mend can be exact.
 pub const PLACE_GRID: f64 = 0.5;
 
@@ -131,8 +135,11 @@ fn press(session: Session, add: Callback<Vec3>, state: &mut Pointers, id: i32, (
         Tool::Hand => {
             if let Some((node, at)) = nearest_mover(session, &view, x, y) {
                 begin_drag(session, node);
+                // A joint's dot stays where it is, and its bone's far end goes as the pointer does.
+                let pulled = session.pulled(node);
+                let at = handle_point(session.stage, pulled).unwrap_or(at);
                 let grabbed = view.unproject(x, y, &at);
-                state.act = Act::Drag(node, at - grabbed);
+                state.act = Act::Drag(pulled, at - grabbed);
             } else {
                 session
                     .stage
@@ -225,7 +232,7 @@ fn lift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64) {
 
 /// Starts moving what this node grips.
 pub fn begin_drag(session: Session, node: NodeId) {
-    if let Some(moving) = session.stage.grip(node) {
+    if let Some(moving) = session.grip(node) {
         session.stage.selected.set(Some(node));
         session.begin(moving);
     }
@@ -288,7 +295,12 @@ pub fn end_drag(session: Session) {
 fn hover(session: Session, x: f64, y: f64) {
     let view = session.camera.view.get_untracked();
     let near = nearest_mover(session, &view, x, y);
-    if let Some(moving) = near.and_then(|(node, _)| session.stage.grip(node)) {
+    let near = near.map(|(node, _)| node);
+    let offered = near.filter(|node| session.hand.knob(*node).is_some());
+    if session.hand.near.get_untracked() != offered {
+        session.hand.near.set(offered);
+    }
+    if let Some(moving) = near.and_then(|node| session.grip(node)) {
         session.stage.point_at(moving);
     }
 }
@@ -305,6 +317,13 @@ pub fn handle_point(stage: OnStage, node: NodeId) -> Option<Vec3> {
 }
 
 fn nearest_mover(session: Session, view: &View, x: f64, y: f64) -> Option<(NodeId, Vec3)> {
+    let knob = session.hand.knobs.with_untracked(|knobs| {
+        let offered = |node: &rig::Node| knobs.iter().any(|knob| knob.node == node.id);
+        nearest(session, view, x, y, NEAR_KNOB, offered)
+    });
+    if knob.is_some() {
+        return knob;
+    }
     let away = session.hand.put_away.read_untracked();
     nearest(session, view, x, y, NEAR, |node| match &node.grip {
         Grip::None => false,
@@ -340,12 +359,15 @@ fn nearest(
         .into_iter()
         .filter_map(|id| {
             let at = handle_point(session.stage, id)?;
-            let (px, py, _) = view.project(&at);
-            Some((id, at, libm::hypot(px - x, py - y)))
+            let (px, py, towards) = view.project(&at);
+            let off = libm::hypot(px - x, py - y);
+            (off <= within).then_some((id, at, (off / AS_NEAR).floor(), -towards, off))
         })
-        .filter(|found| found.2 <= within)
-        .min_by(|a, b| a.2.total_cmp(&b.2))
-        .map(|(id, at, _)| (id, at))
+        .min_by(|a, b| {
+            let order = a.2.total_cmp(&b.2).then(a.3.total_cmp(&b.3));
+            order.then(a.4.total_cmp(&b.4))
+        })
+        .map(|found| (found.0, found.1))
 }
 
 /// The world point under a pixel, in the plane of what is selected, else of the first node.

@@ -5,6 +5,7 @@ use leptos::prelude::*;
 use rig::{DialId, NodeId};
 use workbook::desk::Safe;
 use workbook::face::Face;
+use workbook::joints::Knob;
 
 /// Where a tab's face is kept.
 const FACE: &str = "face";
@@ -15,6 +16,13 @@ pub struct OnHand {
     pub face: RwSignal<Face>,
     /// Nodes whose handles the page keeps off the plate; empty elsewhere.
     pub put_away: RwSignal<Vec<NodeId>>,
+    /// The digit whose joints are turned, by its name in the recipe; none: all of them.
+    pub whom: RwSignal<Option<String>>,
+    /// Joints and tips that the page offers on the plate, which the document gives no grip; empty
+    /// elsewhere.
+    pub knobs: RwSignal<Vec<Knob>>,
+    /// The one under the pointer.
+    pub near: RwSignal<Option<NodeId>>,
     /// The dials whose safe spans its desk shows.
     pub asked: RwSignal<Vec<DialId>>,
     /// How far they go safely; empty where nobody finds out.
@@ -32,6 +40,9 @@ impl OnHand {
         Self {
             face: RwSignal::new(face),
             put_away: RwSignal::default(),
+            whom: RwSignal::new(None),
+            knobs: RwSignal::default(),
+            near: RwSignal::new(None),
             asked: RwSignal::default(),
             spans: RwSignal::default(),
             spans_old: RwSignal::new(false),
@@ -45,6 +56,12 @@ impl OnHand {
             self.face.set(face);
             set_setting_of_tab(FACE, face.key());
         }
+    }
+
+    /// The joint or tip that the page offers at this node.
+    pub fn knob(&self, node: NodeId) -> Option<Knob> {
+        let find = |all: &Vec<Knob>| all.iter().find(|knob| knob.node == node).cloned();
+        self.knobs.with_untracked(find)
     }
 
     /// Nothing is told anew that is as before.
@@ -70,6 +87,8 @@ impl OnHand {
     /// The page has gone: what it told is no longer so.
     pub fn leave(&self) {
         self.put_away.set(Vec::new());
+        self.knobs.set(Vec::new());
+        self.near.set(None);
         self.asked.set(Vec::new());
         self.spans.set(Vec::new());
         self.measured.set(None);

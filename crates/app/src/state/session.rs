@@ -1,6 +1,8 @@
 //! The handle that holds all state, for what acts on more than one bundle.
 use super::{Camera, Course, Keeping, OnHand, OnStage, Shell};
 use leptos::prelude::*;
+use rig::NodeId;
+use workbook::moving::Moving;
 
 /// All state. Copy: it is bundles of signals.
 #[derive(Clone, Copy)]
@@ -46,6 +48,20 @@ impl Session {
     pub fn here(&self) -> Option<String> {
         let slot = self.shell.route.get_untracked().slot()?;
         (self.keeping.slot()? == slot).then_some(slot)
+    }
+
+    /// What dragging this node would move: a joint's own dials where the page offers it, else what
+    /// the document says.
+    pub fn grip(&self, node: NodeId) -> Option<Moving> {
+        match self.hand.knob(node) {
+            Some(knob) => Some(Moving::Dials(knob.dials)),
+            None => self.stage.grip(node),
+        }
+    }
+
+    /// What of it goes where the pointer does.
+    pub fn pulled(&self, node: NodeId) -> NodeId {
+        self.hand.knob(node).map_or(node, |knob| knob.end)
     }
 
     /// Checks the exercise of this step.

@@ -33,11 +33,15 @@ pub fn Dials(
     /// Each with its softness, where it has one.
     #[prop(default = true)]
     soft: bool,
+    /// What they are all of, as they stand under it: it is left out of their names.
+    #[prop(default = None)]
+    within: Option<String>,
 ) -> impl IntoView {
+    let within = StoredValue::new(within);
     view! {
         <div class=class>
             <For each=move || dials.get() key=|d| *d let:dial>
-                <DialRow id=dial soft/>
+                <DialRow id=dial soft within=within.get_value()/>
             </For>
         </div>
     }

@@ -6,7 +6,7 @@ use leptos::html::Button;
 use leptos::prelude::*;
 use rig::{DialId, Edit, Unit};
 use web_sys::{HtmlInputElement, KeyboardEvent};
-use workbook::desk::{Safe, called};
+use workbook::desk::{Safe, called_within};
 use workbook::moving::Moving;
 use workbook::number::{plain, tenths};
 
@@ -23,7 +23,13 @@ struct About {
 
 /// `soft`: with its softness, where it has one.
 #[component]
-pub fn DialRow(id: DialId, #[prop(default = true)] soft: bool) -> impl IntoView {
+pub fn DialRow(
+    id: DialId,
+    #[prop(default = true)] soft: bool,
+    /// Left out of its name, which stands under it.
+    #[prop(default = None)]
+    within: Option<String>,
+) -> impl IntoView {
     let session = session();
     let Session {
         stage, shell, hand, ..
@@ -31,7 +37,7 @@ pub fn DialRow(id: DialId, #[prop(default = true)] soft: bool) -> impl IntoView 
     let about = Memo::new(move |_| {
         stage.with(|h| {
             h.document().dial(id).map(|d| About {
-                name: called(d),
+                name: called_within(d, within.as_deref()),
                 unit: d.unit,
                 min: d.min,
                 max: d.max,

@@ -203,7 +203,8 @@ fn AxisHandle(kind: AxisKind, end: bool, places: Memo<Vec<Place>>) -> impl IntoV
     }
 }
 
-fn sentence(text: &str) -> String {
+/// As a sentence begins.
+pub fn sentence(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or(String::new(), |first| {
         format!("{}{}", first.to_uppercase(), letters.as_str())

@@ -3,6 +3,7 @@
 use super::axes::AxisFields;
 use super::costs::Costs;
 use super::gauges::Gauges;
+use super::joints::{self, FingersDesk};
 use super::strip::Strip;
 use super::worst::Worst;
 use crate::state::{OnStage, Session, session};
@@ -30,15 +31,23 @@ pub fn HandDesk() -> impl IntoView {
         };
         stage.with(|h| {
             let document = h.document();
-            (
-                dials(document, face, &asked),
-                put_away(document, face, &asked),
-            )
+            let (dials, knobs) = match face {
+                Face::Fingers => {
+                    let whom = joints::whom(hand, document);
+                    let knobs = workbook::joints::knobs(document, whom.as_deref());
+                    (joints::asked(hand, stage, document), knobs)
+                }
+                _ => (dials(document, face, &asked), Vec::new()),
+            };
+            (dials, put_away(document, face, &asked), knobs)
         })
     };
     let shown = Memo::new(move |_| shown());
     let tell = move || {
-        let (dials, away) = shown.get();
+        let (dials, away, knobs) = shown.get();
+        if hand.knobs.with_untracked(|known| *known != knobs) {
+            hand.knobs.set(knobs);
+        }
         if hand.asked.with_untracked(|asked| *asked != dials) {
             hand.asked.set(dials);
         }
@@ -61,26 +70,14 @@ pub fn HandDesk() -> impl IntoView {
     }
 }
 
-/// The dials of a face, with those of the groups that are asked for.
+/// The dials of a face that is not the fingers', with those of the groups that are asked for.
 fn dials(document: &Document, face: Face, asked: &[Group]) -> Vec<DialId> {
     let groups: &[Group] = match face {
-        Face::Fingers => &[Group::Fingers],
         Face::Press => &[Group::Press],
-        Face::Plan => &[],
+        Face::Fingers | Face::Plan => &[],
     };
     let all = groups.iter().chain(asked);
     all.flat_map(|group| group.dials(document)).collect()
-}
-
-#[component]
-fn FingersDesk() -> impl IntoView {
-    let stage = expect_context::<OnStage>();
-    let dials = Memo::new(move |_| stage.with(|h| Group::Fingers.dials(h.document())));
-    view! {
-        <div class="desk-dials">
-            <Dials dials class="dials press"/>
-        </div>
-    }
 }
 
 #[component]

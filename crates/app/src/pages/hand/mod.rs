@@ -10,6 +10,7 @@ mod digits;
 mod edits;
 mod faces;
 mod gauges;
+mod joints;
 mod live_survey;
 mod map;
 mod map_text;
