@@ -41,8 +41,11 @@ async fn c1_a_hand_is_built_anew_after_a_dial_was_moved() -> Result<()> {
             json!(name)
         )
     };
-    let planted =
-        |digit: &str| format!("document.querySelector(\".digit[aria-label^='{digit}']\")");
+    let planted = |digit: &str| {
+        format!(
+            "document.querySelector(\".digit[aria-label$='{digit} go'], .digit[aria-label$='{digit} down']\")"
+        )
+    };
     let heel = |word: &str| {
         format!(
             "[...document.querySelectorAll('.switch button')].find((b) => b.innerText === '{word}')"

@@ -249,10 +249,15 @@ async fn every_dials_span_is_the_cores() -> Result<()> {
 async fn the_strip_lets_go_and_plants() -> Result<()> {
     let page = hand().await?;
     let first = page.document().await?;
-    let cell = |digit: &str| format!(".digit[aria-label^='{digit}']");
+    let cell = |digit: &str| {
+        format!(
+            ".digit[aria-label^='{} ']",
+            digit.trim_end_matches(" finger")
+        )
+    };
     page.click(&cell("index finger")).await?;
     page.wait_until(&format!(
-        "document.querySelector(\"{0}\").getAttribute('aria-label') === 'index finger: up' \
+        "document.querySelector(\"{0}\").getAttribute('aria-label') === 'index up: put the index finger down' \
          && document.querySelector(\"{0}\").ariaPressed === 'false'",
         cell("index finger")
     ))

@@ -42,12 +42,17 @@ fn Cell(digit: Digit) -> impl IntoView {
             None => word.clone(),
         })
     };
-    let spoken = digit.spoken.clone();
+    // Begins with what is seen.
+    let (short, spoken) = (digit.short.clone(), digit.spoken.clone());
     let label = move || {
-        told.with(|(_, (word, slip))| {
-            let slip = slip.map_or(String::new(), |mm| format!(", slip {mm:.2} mm"));
-            format!("{spoken}: {word}{slip}")
-        })
+        let slip = slip();
+        let gap = if slip.is_empty() { "" } else { " " };
+        let act = if told.with(|(held, _)| *held) {
+            format!("let the {spoken} go")
+        } else {
+            format!("put the {spoken} down")
+        };
+        format!("{short} {}{gap}{slip}: {act}", word())
     };
     view! {
         <button
