@@ -238,6 +238,42 @@ pub fn is_held(posed: &Posed, node: NodeId) -> bool {
     anchor.is_some_and(|anchor| posed.hold(anchor) > 0.0)
 }
 
+/// As far as a joint's own dial is turned past what contact turns back, degrees.
+const CLEAR: f64 = 0.2;
+
+/// The pose from which these dials are pulled, where contact has taken from joints of theirs that
+/// no anchor holds: a finger that lies on the bench lies there however far its knuckle's dial is
+/// turned down, so the dial begins where the joint stands, and a little off. None: as it is.
+pub fn freed(posed: &Posed, dials: &[DialId]) -> Option<Posed> {
+    let document = posed.document();
+    let begins = |id: &DialId| {
+        let dial = document.dial(*id)?;
+        let Some(DialRole::Joint(digit, part, bend)) = &dial.role else {
+            return None;
+        };
+        let node = document.part(&Part::of(digit, *part))?.id;
+        let channel = match bend {
+            Bend::Flexion => Channel::TurnZ,
+            Bend::Spread => Channel::TurnX,
+            Bend::Twist => Channel::TurnY,
+        };
+        let contact = posed.makeup(node, channel).contact;
+        let taken = libm::fabs(contact) > CLEAR && !is_held(posed, node);
+        let off = if contact < 0.0 { -CLEAR } else { CLEAR };
+        taken.then(|| (*id, posed.dial(*id) + contact + off))
+    };
+    let begins: Vec<_> = dials.iter().filter_map(begins).collect();
+    if begins.is_empty() {
+        return None;
+    }
+    let mut freed = posed.clone();
+    for (dial, to) in begins {
+        freed.set_dial(dial, to);
+    }
+    freed.evaluate();
+    Some(freed)
+}
+
 /// What a dial adds, in a word or two.
 fn word(dial: &Dial) -> String {
     let word = match &dial.role {
@@ -300,7 +336,7 @@ mod tests {
         let all = knobs(posed.document(), None);
         let tips = all.iter().filter(|knob| knob.is_tip()).count();
         assert_eq!(tips, 5);
-        // Three joints each, and the base of the thumb... which has two after it, of ring and little.
+        // Three joints each, and the base of ring and little finger, which give.
         assert_eq!(all.len() - tips, 3 * 5 + 2);
         let index = knobs(posed.document(), Some("index-finger"));
         let labels: Vec<_> = index.iter().map(|knob| &*knob.label).collect();
@@ -396,5 +432,49 @@ mod tests {
         let there = seen(&posed, posed.point(knob.end));
         let off = |k: usize| libm::fabs(there[k] - wanted[k]);
         assert!((0..3).all(|k| off(k) < 1e-9), "{there:?} {wanted:?}");
+    }
+
+    /// A drag of any of them tries its poses without the digits that have no say in it, to the bit
+    /// as with them. What is down or lies on the bench has not gone from the pointer; a finger off it
+    /// comes there, and one that lies there rises by its knuckle.
+    #[test]
+    fn a_drag_brings_it_to_the_pointer() {
+        let index = || "index-finger".to_owned();
+        let mut lying = posed();
+        turn(&mut lying, &DialRole::Release(index()), 100.0);
+        let mut raised = lying.clone();
+        let own = DialRole::Joint(index(), DigitPart::PhalanxProximal, Bend::Flexion);
+        turn(&mut raised, &own, -50.0);
+        let mut trials = crate::pull::Trials::default();
+        let bits = |all: &[(DialId, f64)]| {
+            let all = all.iter().map(|(dial, value)| (*dial, value.to_bits()));
+            all.collect::<Vec<_>>()
+        };
+        for (posed, lies) in [(&lying, true), (&raised, false)] {
+            for knob in knobs(posed.document(), None) {
+                let from = posed.point(knob.end);
+                // Where its own turn takes it: less bent by 6° or so.
+                let to = match bend(posed, &knob) {
+                    Some((at, ..)) => {
+                        let axis = posed.world(knob.node).rotation * Vec3::z();
+                        from - axis.cross(&(from - at)) * 0.1
+                    }
+                    None => from + Vec3::new(-3.0, 4.0, 0.0),
+                };
+                let freed = freed(posed, &knob.dials);
+                let posed = freed.as_ref().unwrap_or(posed);
+                let ours = trials.pull(posed, knob.end, &knob.dials, to, Vec3::z());
+                let mut whole = posed.clone();
+                let theirs = rig::pull::pull(&mut whole, knob.end, &knob.dials, to, Vec3::z());
+                assert_eq!(bits(&ours), bits(&theirs), "{}", knob.label);
+                let off = |at: Vec3| libm::hypot(at.x - to.x, at.y - to.y);
+                let [before, after] = [off(from), off(whole.point(knob.end))];
+                assert!(after <= before + 0.1, "{}: {before} {after}", knob.label);
+                let index = knob.label.starts_with("index");
+                if index && (!lies || knob.label.ends_with("knuckle")) {
+                    assert!(after < 0.2 * before, "{}: {before} {after}", knob.label);
+                }
+            }
+        }
     }
 }
