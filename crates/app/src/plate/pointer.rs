@@ -11,7 +11,7 @@ use rig::{Edit, Grip, NodeId, Vec3};
 use std::cell::RefCell;
 use std::rc::Rc;
 use web_sys::{PointerEvent, WheelEvent};
-use workbook::joints::freed;
+use workbook::knobs::freed;
 use workbook::moving::Moving;
 use workbook::pencil::Tool;
 use workbook::pull::Trials;
