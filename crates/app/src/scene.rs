@@ -98,7 +98,7 @@ fn joint(session: Session, posed: &Posed, scene: &mut Scene) {
                 label.clone_from(&knob.label);
             }
         }
-        if let Some((at, straight, end, bent)) = workbook::joints::bend(posed, knob) {
+        if let Some((at, straight, end, bent)) = workbook::knobs::bend(posed, knob) {
             scene
                 .arcs
                 .push((at, straight, end, tenths(bent, rig::Unit::Degrees)));

@@ -1,86 +1,11 @@
-//! A hand's joints, turned one by one: what of them the plate offers, whose dials the desk shows,
-//! and what a joint's angle is made up of.
+//! A hand's joints, turned one by one: whose dials the desk shows, and what a joint's angle is made up of.
 use crate::desk::called;
 use crate::face::Group;
 use crate::strip::digits;
 use recipe::{Bend, DialRole, DigitPart};
-use rig::{Channel, Dial, DialId, Document, NodeId, Part, Posed, RADIANS, Share, Shared, Vec3};
+use rig::{Channel, Dial, DialId, Document, NodeId, Part, Posed, Share, Shared};
 
-/// What a tip is pulled by at most.
-const PULLED_BY: usize = 4;
-
-/// A joint or a tip that can be taken on the plate.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Knob {
-    pub node: NodeId,
-    /// 'index finger, middle joint'.
-    pub label: String,
-    /// What goes where the pointer does: a joint's bone by its far end, a tip itself.
-    pub end: NodeId,
-    /// A joint's own dials, sideways first; of a tip those of the joints before it.
-    pub dials: Vec<DialId>,
-}
-
-impl Knob {
-    /// Whether it is pulled, and joints follow.
-    pub fn is_tip(&self) -> bool {
-        self.node == self.end
-    }
-}
-
-/// Those of a digit, or of all: each digit's from its base to its tip.
-pub fn knobs(document: &Document, whom: Option<&str>) -> Vec<Knob> {
-    let all = digits(document).into_iter();
-    let all = all.filter(|digit| whom.is_none_or(|whom| digit.name == whom));
-    all.flat_map(|digit| {
-        let chain = chain(document, &digit.name);
-        let mut knobs = Vec::new();
-        let mut pull = Vec::new();
-        for (at, (part, node)) in chain.iter().enumerate() {
-            let word = match part {
-                DigitPart::Tip => "tip",
-                _ => joint(*part),
-            };
-            let label = format!("{}, {word}", digit.spoken);
-            let bends = [Bend::Spread, Bend::Flexion];
-            let own = |bend| own(document, &digit.name, *part, bend);
-            let dials: Vec<_> = bends.into_iter().filter_map(own).collect();
-            pull.extend(dials.iter().copied());
-            match chain.get(at + 1) {
-                Some((_, end)) if !dials.is_empty() => knobs.push(Knob {
-                    node: *node,
-                    label,
-                    end: *end,
-                    dials,
-                }),
-                None if *part == DigitPart::Tip && !pull.is_empty() => knobs.push(Knob {
-                    node: *node,
-                    label,
-                    end: *node,
-                    dials: pull.split_off(pull.len().saturating_sub(PULLED_BY)),
-                }),
-                _ => {}
-            }
-        }
-        knobs
-    })
-    .collect()
-}
-
-/// The digit's joints and its tip, from the base on.
-fn chain(document: &Document, digit: &str) -> Vec<(DigitPart, NodeId)> {
-    let parts = [
-        DigitPart::Metacarpal,
-        DigitPart::PhalanxProximal,
-        DigitPart::PhalanxIntermediate,
-        DigitPart::PhalanxDistal,
-        DigitPart::Tip,
-    ];
-    let node = |part| Some((part, document.part(&Part::of(digit, part))?.id));
-    parts.into_iter().filter_map(node).collect()
-}
-
-fn joint(part: DigitPart) -> &'static str {
+pub(crate) fn joint(part: DigitPart) -> &'static str {
     match part {
         DigitPart::Metacarpal => "base",
         DigitPart::PhalanxProximal => "knuckle",
@@ -90,7 +15,7 @@ fn joint(part: DigitPart) -> &'static str {
 }
 
 /// The dial that turns one joint alone.
-fn own(document: &Document, digit: &str, part: DigitPart, bend: Bend) -> Option<DialId> {
+pub(crate) fn own(document: &Document, digit: &str, part: DigitPart, bend: Bend) -> Option<DialId> {
     let role = DialRole::Joint(digit.to_owned(), part, bend);
     Some(document.role(&role)?.id)
 }
@@ -257,23 +182,6 @@ pub fn set_back(document: &Document, chosen: &Chosen) -> Vec<(DialId, f64)> {
     chosen.dials.iter().filter_map(neutral).collect()
 }
 
-/// Where a joint's bone would end, straight, where it ends, and how far it is bent, as the plate
-/// draws it: joint, straight, bent, degrees.
-pub fn bend(posed: &Posed, knob: &Knob) -> Option<(Vec3, Vec3, Vec3, f64)> {
-    if knob.is_tip() || !posed.has(knob.node) || !posed.has(knob.end) {
-        return None;
-    }
-    let (at, end) = (posed.point(knob.node), posed.point(knob.end));
-    let bent = posed.turns(knob.node)[Channel::TurnZ.axis()];
-    // Flexion is the innermost of a joint's turns: about its own z as it stands.
-    let axis = posed.world(knob.node).rotation * Vec3::z();
-    let arm = end - at;
-    let (sin, cos) = (libm::sin(-bent * RADIANS), libm::cos(bent * RADIANS));
-    let along = axis * axis.dot(&arm);
-    let straight = along + (arm - along) * cos + axis.cross(&arm) * sin;
-    Some((at, at + straight, end, bent))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -287,34 +195,6 @@ mod tests {
         let dial = posed.rig().role(role).expect("it has one").id;
         posed.set_dial(dial, to);
         posed.evaluate();
-    }
-
-    fn named(document: &Document, label: &str) -> Knob {
-        let mut all = knobs(document, None).into_iter();
-        all.find(|knob| knob.label == label).expect(label)
-    }
-
-    #[test]
-    fn every_joint_and_tip_is_offered_once() {
-        let posed = posed();
-        let all = knobs(posed.document(), None);
-        let tips = all.iter().filter(|knob| knob.is_tip()).count();
-        assert_eq!(tips, 5);
-        // Three joints each, and the base of the thumb... which has two after it, of ring and little.
-        assert_eq!(all.len() - tips, 3 * 5 + 2);
-        let index = knobs(posed.document(), Some("index-finger"));
-        let labels: Vec<_> = index.iter().map(|knob| &*knob.label).collect();
-        assert_eq!(
-            labels,
-            [
-                "index finger, knuckle",
-                "index finger, middle joint",
-                "index finger, last joint",
-                "index finger, tip"
-            ]
-        );
-        assert_eq!(index[0].dials.len(), 2);
-        assert_eq!(index[3].dials.len(), 4);
     }
 
     /// Every dial of the fingers has a place, and none stands under a finger that is not its own.
@@ -355,11 +235,12 @@ mod tests {
         turn(&mut posed, &DialRole::Release(index()), 100.0);
         let own = DialRole::Joint(index(), DigitPart::PhalanxIntermediate, Bend::Flexion);
         turn(&mut posed, &own, 6.0);
-        let knob = named(posed.document(), "index finger, middle joint");
-        let joint = chosen(posed.document(), knob.node).expect("a joint");
-        assert_eq!(joint.name, knob.label);
+        let part = Part::of("index-finger", DigitPart::PhalanxIntermediate);
+        let node = posed.rig().part(&part).expect("it has one").id;
+        let joint = chosen(posed.document(), node).expect("a joint");
+        assert_eq!(joint.name, "index finger, middle joint");
         let says = |posed: &Posed| told(posed, &joint)[0].1.clone();
-        let stands = posed.turns(knob.node)[2];
+        let stands = posed.turns(node)[2];
         assert!(
             says(&posed).starts_with(&format!("{stands:.1}° = relaxed ")),
             "{}",
@@ -374,27 +255,7 @@ mod tests {
         turn(&mut posed, &DialRole::Release(index()), 0.0);
         assert!(says(&posed).contains("contact took "), "{}", says(&posed));
         let back = set_back(posed.document(), &joint);
-        assert_eq!(back, [(knob.dials[0], 0.0)]);
-    }
-
-    /// The arc of a joint that turns freely ends where its bone does, and begins where the bone
-    /// would end were the joint straight.
-    #[test]
-    fn the_arc_begins_straight() {
-        let mut posed = posed();
-        let index = || "index-finger".to_owned();
-        turn(&mut posed, &DialRole::Release(index()), 100.0);
-        let knob = named(posed.document(), "index finger, middle joint");
-        let (_, straight, end, bent) = bend(&posed, &knob).expect("a joint");
-        assert!(bent > 5.0 && (straight - end).norm() > 1.0);
-        // As the bone before it sees them.
-        let before = named(posed.document(), "index finger, knuckle").node;
-        let seen = |posed: &Posed, at: Vec3| posed.local(Some(before), &at);
-        let wanted = seen(&posed, straight);
-        let own = DialRole::Joint(index(), DigitPart::PhalanxIntermediate, Bend::Flexion);
-        turn(&mut posed, &own, 0.0 - bent);
-        let there = seen(&posed, posed.point(knob.end));
-        let off = |k: usize| libm::fabs(there[k] - wanted[k]);
-        assert!((0..3).all(|k| off(k) < 1e-9), "{there:?} {wanted:?}");
+        let dial = posed.rig().role(&own).expect("it has one").id;
+        assert_eq!(back, [(dial, 0.0)]);
     }
 }

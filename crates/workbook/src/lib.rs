@@ -10,6 +10,7 @@ pub mod gauge_table;
 pub mod glossary;
 pub mod hang;
 pub mod joints;
+pub mod knobs;
 pub mod last_word;
 pub mod moving;
 pub mod notice;

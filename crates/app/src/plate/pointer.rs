@@ -11,6 +11,7 @@ use rig::{Edit, Grip, NodeId, Vec3};
 use std::cell::RefCell;
 use std::rc::Rc;
 use web_sys::{PointerEvent, WheelEvent};
+use workbook::knobs::freed;
 use workbook::moving::Moving;
 use workbook::pencil::Tool;
 use workbook::pull::Trials;
@@ -248,6 +249,8 @@ pub fn drag_to(session: Session, node: NodeId, to: Vec3) {
                 if !posed.has(node) || !dials.iter().all(|dial| posed.has_dial(*dial)) {
                     return Vec::new();
                 }
+                let freed = freed(posed, &dials);
+                let posed = freed.as_ref().unwrap_or(posed);
                 let trials = session.stage.trials;
                 let pull = |trials: &mut Trials| trials.pull(posed, node, &dials, to, sight);
                 trials.try_update_value(pull).unwrap_or_default()

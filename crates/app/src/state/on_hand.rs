@@ -5,7 +5,7 @@ use leptos::prelude::*;
 use rig::{DialId, NodeId};
 use workbook::desk::Safe;
 use workbook::face::Face;
-use workbook::joints::Knob;
+use workbook::knobs::Knob;
 
 /// Where a tab's face is kept.
 const FACE: &str = "face";

@@ -34,7 +34,7 @@ pub fn HandDesk() -> impl IntoView {
             let (dials, knobs) = match face {
                 Face::Fingers => {
                     let whom = joints::whom(hand, document);
-                    let knobs = workbook::joints::knobs(document, whom.as_deref());
+                    let knobs = workbook::knobs::knobs(document, whom.as_deref());
                     (joints::asked(hand, stage, document), knobs)
                 }
                 _ => (dials(document, face, &asked), Vec::new()),
