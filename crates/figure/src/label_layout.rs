@@ -134,10 +134,21 @@ impl Room {
 
     /// The first of these places, brought inside, that is free; else the least crowded. Takes it.
     pub fn place(&mut self, places: impl IntoIterator<Item = Area>) -> Option<(usize, Area)> {
+        self.place_on(places, |_, _| None)
+    }
+
+    /// The same of what may hang on a thread, which crosses no other text if it can be helped: the
+    /// thread's ends are told by place. Later texts keep off it too.
+    pub fn place_on(
+        &mut self,
+        places: impl IntoIterator<Item = Area>,
+        thread: impl Fn(usize, &Area) -> Option<[(f64, f64); 2]>,
+    ) -> Option<(usize, Area)> {
         let mut best: Option<(f64, usize, Area)> = None;
         for (i, place) in places.into_iter().enumerate() {
             let area = self.inside(place);
-            let crowd = self.crowd(&area);
+            let crossed = thread(i, &area).map_or(0.0, |ends| self.crossed(ends));
+            let crowd = self.crowd(&area) + crossed;
             if best.is_none_or(|(least, ..)| crowd < least) {
                 best = Some((crowd, i, area));
             }
@@ -147,8 +158,38 @@ impl Room {
         }
         let (_, i, area) = best?;
         self.take(area);
+        for at in thread(i, &area).into_iter().flat_map(along) {
+            self.take_disc(at, 1.0);
+        }
         Some((i, area))
     }
+
+    /// How much of the texts and symbols there are a thread lies over, but for that it hangs from.
+    fn crossed(&self, ends: [(f64, f64); 2]) -> f64 {
+        let own = Area::about(ends[0], STEP, STEP);
+        let at = along(ends).map(|at| Area::about(at, STEP, STEP));
+        at.map(|about| {
+            let things = self.touched(&about).flat_map(|cell| &self.cells[cell]);
+            let over = things.map(|taken| match *taken {
+                Taken::Box(other) if own.overlap(&other) == 0.0 => about.overlap(&other),
+                _ => 0.0,
+            });
+            over.sum::<f64>()
+        })
+        .sum()
+    }
+}
+
+/// Places along a thread are so far apart, px.
+const STEP: f64 = 4.0;
+
+fn along([from, to]: [(f64, f64); 2]) -> impl Iterator<Item = (f64, f64)> {
+    let (dx, dy) = (to.0 - from.0, to.1 - from.1);
+    let steps = (libm::hypot(dx, dy) / STEP).ceil().clamp(1.0, 100.0);
+    (0..steps as usize).map(move |k| {
+        let t = (k as f64 + 0.5) / steps;
+        (from.0 + dx * t, from.1 + dy * t)
+    })
 }
 
 /// A text's width, estimated high: shapes are made without a font at hand, so this follows the
@@ -197,6 +238,23 @@ mod tests {
                 y1: 24.0
             }
         );
+    }
+
+    /// H9: a thread goes round a text that lies between.
+    #[test]
+    fn h9_a_thread_crosses_no_text() {
+        let mut room = Room::new((200.0, 100.0));
+        room.take(Area::about((60.0, 50.0), 40.0, 12.0));
+        let from = (20.0, 50.0);
+        let straight = Area::about((120.0, 50.0), 30.0, 12.0);
+        let places = [straight, straight.shifted(0.0, 35.0)];
+        let thread = |_: usize, area: &Area| Some([from, (area.x0, area.middle().1)]);
+        let (i, _) = room.place_on(places, thread).unwrap();
+        assert_eq!(i, 1);
+        // And later words keep off the thread.
+        let on = Area::about((70.0, 69.0), 10.0, 8.0);
+        let (i, _) = room.place([on, on.shifted(0.0, -40.0)]).unwrap();
+        assert_eq!(i, 1);
     }
 
     #[test]

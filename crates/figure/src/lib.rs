@@ -27,7 +27,7 @@ mod words;
 
 pub use draw::{draw, draw_on};
 pub use extent::{extent, framed};
-pub use flesh::{Ghosts, Skin, skins};
+pub use flesh::{Ghosts, Skin, skins, thumbnail};
 pub use scene::{AxisKind, AxisLine, Bubble, Scene};
 pub use shape::{Align, Layer, Paint, Seg, Shape, Stroke, Text, TextStyle};
 pub use svg::{HATCH, Look, font, picture, svg};

@@ -186,14 +186,14 @@ fn pill(sheet: &mut Sheet, bench: Option<f64>, world: &Vec3, content: &str, pain
             )
         })
     });
-    let Some((i, area)) = sheet.room.place(places) else {
+    let thread = |i: usize, area: &Area| (i > 0).then(|| [at, (area.middle().0, area.y0)]);
+    let Some((i, area)) = sheet.room.place_on(places, thread) else {
         return;
     };
-    if i > 0 {
-        let to = (area.middle().0, area.y0);
+    if let Some(ends) = thread(i, &area) {
         sheet.push(Shape::line(
             Layer::Measure,
-            polyline([at, to]),
+            polyline(ends),
             sheet.stroke(paint, 0.8),
         ));
     }

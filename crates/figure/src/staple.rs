@@ -12,6 +12,8 @@ pub(crate) struct Staple {
     pub shapes: Vec<Shape>,
     /// Where it stands, world mm.
     pub at: Vec3,
+    /// The same and its corners, px.
+    pub corners: [(f64, f64); 5],
     /// The joint whose bone it holds, as an index into the layout.
     pub own: Option<usize>,
     /// Whether it passes under its own flesh, seen from straight above.
@@ -191,7 +193,9 @@ fn stand(
     };
     let segs = if closed { form.closed() } else { form.open() };
     sheet.room.take(form.area());
+    let [a, b, c, d] = form.corners();
     Staple {
+        corners: [(x, y), a, b, c, d],
         shapes: vec![Shape::line(Layer::Contact, segs, stroke)],
         at: *at,
         own: None,
@@ -275,9 +279,14 @@ impl Outline {
         [half(-1.0), half(1.0)].concat()
     }
 
+    fn corners(&self) -> [(f64, f64); 4] {
+        let [bar, end] = self.high;
+        [(-1.0, bar), (-1.0, end), (1.0, bar), (1.0, end)]
+            .map(|(side, high)| self.place(side * self.half, high))
+    }
+
     fn area(&self) -> Area {
-        let corners = [-1.0, 1.0].map(|side| self.high.map(|h| self.place(side * self.half, h)));
-        let corners = corners.as_flattened();
+        let corners = self.corners();
         let bound = |of: fn(&(f64, f64)) -> f64, least: bool| {
             let values = corners.iter().map(of);
             if least {

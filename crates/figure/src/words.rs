@@ -75,24 +75,23 @@ pub(crate) fn place_words(sheet: &mut Sheet, at: (f64, f64), clear: f64, words: 
             })
         })
         .collect();
-    let Some((i, area)) = sheet.room.place(places) else {
+    let thread = |i: usize, area: &Area| {
+        let end = (at.0.clamp(area.x0, area.x1), at.1.clamp(area.y0, area.y1));
+        let d = libm::hypot(end.0 - at.0, end.1 - at.1);
+        let part = clear / d;
+        let start = (at.0 + (end.0 - at.0) * part, at.1 + (end.1 - at.1) * part);
+        (i >= sides.len() && d > clear).then_some([start, end])
+    };
+    let Some((i, area)) = sheet.room.place_on(places, thread) else {
         return;
     };
     let middle = area.middle();
-    if i >= sides.len() {
-        let end = (at.0.clamp(area.x0, area.x1), at.1.clamp(area.y0, area.y1));
-        let d = libm::hypot(end.0 - at.0, end.1 - at.1);
-        if d > clear {
-            let start = (
-                at.0 + (end.0 - at.0) * clear / d,
-                at.1 + (end.1 - at.1) * clear / d,
-            );
-            sheet.push(Shape::line(
-                Layer::Label,
-                polyline([start, end]),
-                sheet.stroke(words.paint, 0.8),
-            ));
-        }
+    if let Some(ends) = thread(i, &area) {
+        sheet.push(Shape::line(
+            Layer::Label,
+            polyline(ends),
+            sheet.stroke(words.paint, 0.8),
+        ));
     }
     // Anchored on the side towards the point, so that a narrower face than was reckoned with stays beside it.
     let (x, align) = match sides[i % sides.len()].0 {

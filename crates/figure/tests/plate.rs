@@ -1,4 +1,5 @@
 //! What the plate shows of a document, by its shapes.
+#[allow(dead_code)]
 mod common;
 
 use common::{Maker, bounds, everything, hand, numbers, posed_at};

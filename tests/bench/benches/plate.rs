@@ -1,6 +1,6 @@
 //! Shapes of a whole hand, made anew as in each frame of a drag.
 use criterion::{Criterion, criterion_group, criterion_main};
-use figure::{Scene, Sight, View, draw, extent};
+use figure::{Scene, Sight, View, draw, extent, thumbnail};
 use hand::{Planting, Recipe};
 use rig::{Posed, roles};
 use std::hint::black_box;
@@ -37,7 +37,26 @@ fn plate(c: &mut Criterion) {
             b.iter(|| draw(black_box(&posed), &view, &scene));
         });
     }
+    // What a choice of gestures shows at once.
+    let gestures: Vec<Posed> = (0..20).map(|k| relaxed(f64::from(k) * 3.0)).collect();
+    group.bench_function("twenty thumbnails", |b| {
+        let of = |posed| thumbnail(posed, Sight::Top, (84.0, 96.0));
+        b.iter(|| black_box(&gestures).iter().map(of).collect::<Vec<_>>());
+    });
     group.finish();
+}
+
+/// A free hand whose fingers are bent by so many degrees.
+fn relaxed(by: f64) -> Posed {
+    let document = hand::document(&Recipe::default()).expect("the table's hand is possible");
+    let mut posed = Posed::new(&document).expect("sound");
+    let dial = document
+        .dial_named("rest flexion")
+        .expect("a free hand's")
+        .id;
+    posed.set_dial(dial, by);
+    posed.evaluate();
+    posed
 }
 
 criterion_group!(benches, plate);

@@ -2,26 +2,32 @@
 use super::build::Build;
 use super::making::{Making, Piece};
 use super::order::{Bone, Rank, Solid};
-use super::palm;
-use super::tube::{ALONG, Joint, Place, Section, Tube};
+use super::skin::Skin;
+use super::tube::{Joint, Place, Section, Tube};
 use super::wrist::Wrist;
 use hand::flesh::section::ease;
 use rig::{Surface, Vec3};
 
 /// Length of the stump of an arm that the document does not have, in half thicknesses of the wrist.
 const STUMP: f64 = 2.9;
-/// Steps in which an arm fades out, and over how much of its first bone.
-const FADE: usize = 5;
-const FADING: f64 = 0.5;
+/// Rings along a bone, less one, and over how many of its first an arm fades out.
+const ALONG: usize = 14;
+const FADE: usize = 10;
 
 /// The wrist's half thicknesses over the node's own. Assumed, by eye.
 const BACK: f64 = 0.68;
 const FRONT: f64 = 0.76;
 
 impl Making<'_> {
-    /// The forearm and what is above it; without any, a stump that fades out behind the wrist and
-    /// keeps off the surfaces.
-    pub(super) fn arm(&mut self, build: &Build, wrist: &Wrist, surfaces: &[Surface]) {
+    /// The forearm and what is above it, which go over into the palm; without any, a stump that
+    /// fades out behind the wrist and keeps off the surfaces. Makes one skin of arm and palm.
+    pub(super) fn arm(
+        &mut self,
+        build: &Build,
+        wrist: &Wrist,
+        surfaces: &[Surface],
+        palm: Skin,
+    ) -> Skin {
         let (w, half) = (build.wrist, wrist.half);
         let along = self.posed.world(self.layout.nodes[w].node.id).rotation * -Vec3::y();
         let middle = wrist.at + wrist.side * wrist.aside;
@@ -54,7 +60,7 @@ impl Making<'_> {
             side: wrist.broad,
             square: 0.2,
         };
-        let section = |b: usize, t: f64| {
+        let section = |b: usize, t: f64, _: f64| {
             if b + 1 == bones {
                 return at_wrist;
             }
@@ -73,40 +79,49 @@ impl Making<'_> {
             };
             of(b).mixed(&of(b + 1), t)
         };
+        let fading = FADE as f64 / ALONG as f64;
         let ink = |p: Place| {
-            if p.bone + 1 == bones {
-                1.0 - ease((p.part - 0.5) / 0.4)
-            } else if p.bone == 0 {
-                ease(p.part / FADING)
+            if p.bone == 0 {
+                ease((p.part - 0.15) / fading)
             } else {
                 1.0
             }
         };
-        let palm = &self.flesh.skins[0];
-        let fingers = build.digits.iter().filter(|d| !d.thumb).count();
-        let rays = fingers + usize::from(build.digits.iter().any(|d| d.thumb));
-        // The tones of the palm, where it comes out of the arm.
-        let lit = |p: Place, normal: Vec3| {
-            if p.bone + 1 < bones {
-                return normal;
-            }
-            let at = palm::towards(p.round.1 * wrist.thumbward, p.round.0, rays);
-            let own = 1.0 - ease(1.8 * p.part);
-            (palm.lit(0.8 + 2.2 * p.part, at) * (1.0 - own) + normal * own)
-                .try_normalize(1e-9)
-                .unwrap_or(normal)
-        };
+        // It has the points round it that the palm's first ring has.
+        let first = &palm.at[..palm.sides];
+        let centre = first.iter().sum::<Vec3>() / palm.sides as f64;
+        let across = along.cross(&wrist.palm);
+        let round: Vec<(f64, f64)> = first
+            .iter()
+            .map(|point| {
+                let off = point - centre;
+                let (high, wide) = (off.dot(&wrist.palm), off.dot(&across));
+                let thick = if high > 0.0 { FRONT } else { BACK } * half;
+                let (c, s) = (high / thick, wide / wrist.broad.max(1e-9));
+                let long = libm::hypot(c, s).max(1e-9);
+                (c / long, s / long)
+            })
+            .collect();
         let (mut skin, begins) = Tube {
             joints: &joints,
             section: &section,
             ink: &ink,
-            lit: self.toned.then_some(&lit),
+            lit: None,
             cap: 0.0,
             open: true,
             from: 0.0,
+            round: &round,
+            along: ALONG,
         }
         .skin();
-        skin.calm(1);
+        // Of the bone within the palm only the ring at the wrist.
+        skin.hand = begins[bones - 1] + 1;
+        let points = skin.hand * skin.sides;
+        skin.at.truncate(points);
+        skin.ink.truncate(points);
+        skin.normal = palm.normal;
+        skin.at.extend(palm.at);
+        skin.ink.extend(palm.ink);
         // A stump is only hinted at: it touches nothing.
         skin.touches = if stump { begins[1] } else { 0 };
 
@@ -115,47 +130,32 @@ impl Making<'_> {
         for &i in nodes.iter().chain(&build.within) {
             self.flesh.covers[i] = true;
         }
-        for (b, &begin) in begins.iter().enumerate() {
-            let end = begins.get(b + 1).map_or(skin.rings(), |&next| next + 1);
-            let mut cuts = vec![(begin.saturating_sub(1), 1.0)];
-            if b == 0 {
-                cuts = (0..=FADE)
-                    .map(|k| {
-                        let part = FADING * k as f64 / FADE as f64;
-                        let fade = (k + 1) as f64 / (FADE + 1) as f64;
-                        (begin + (part * ALONG as f64).round() as usize, fade)
-                    })
-                    .collect();
-            }
-            for (k, &(from, fade)) in cuts.iter().enumerate() {
-                let to = cuts.get(k + 1).map_or(end, |next| next.0 + 1);
-                if to < from + 2 {
-                    continue;
-                }
-                let part = |ring: usize| {
-                    (ring.saturating_sub(begin) as f64 / ALONG as f64).clamp(0.0, 1.0)
-                };
-                let (from_part, to_part) = (part(from), part(to));
-                let at = |t: f64| joints[b].at + (joints[b + 1].at - joints[b].at) * t;
-                self.flesh.pieces.push(Piece {
-                    skin: self.flesh.skins.len(),
-                    rings: from..to,
-                    base: nodes[b],
-                    solid: Solid {
-                        bones: vec![Bone {
-                            ends: [from_part, to_part].map(at),
-                            radii: [from_part, to_part].map(|t| section(b, t).side),
-                        }],
-                        joints: if b + 2 >= bones { vec![w] } else { Vec::new() },
-                        rank: Rank::Arm,
-                        off: Vec3::zeros(),
-                    },
-                    marks: Vec::new(),
-                    fade,
-                });
-            }
+        for b in 0..bones - 1 {
+            let last = b + 2 == bones;
+            let end = if last {
+                skin.hand + 2
+            } else {
+                begins[b + 1] + 1
+            };
+            self.flesh.pieces.push(Piece {
+                skin: 0,
+                rings: begins[b].saturating_sub(1)..end,
+                into: [0; 2],
+                base: nodes[b],
+                solid: Solid {
+                    bones: vec![Bone {
+                        ends: [joints[b].at, joints[b + 1].at],
+                        radii: [0.0, 1.0].map(|t| section(b, t, 1.0).side),
+                    }],
+                    joints: if last { vec![w] } else { Vec::new() },
+                    rank: Rank::Arm,
+                    off: Vec3::zeros(),
+                },
+                marks: Vec::new(),
+                fades: if b == 0 { FADE } else { 0 },
+            });
         }
-        self.flesh.skins.push(skin);
+        skin
     }
 }
 

@@ -1,7 +1,8 @@
 //! The contours flesh had before it moved.
+use super::ink::contour;
 use super::making::{Flesh, Piece};
 use super::outline::{Outlines, Px, Tracer};
-use super::paint::{Seen, contour, see};
+use super::paint::{Seen, see};
 use crate::layout::Layout;
 use crate::sheet::Sheet;
 use rig::{Posed, Rig, Setting, Shared, Vec3};
@@ -54,7 +55,7 @@ pub(crate) fn moved(now: &Flesh, then: &Flesh, sheet: &Sheet) -> Vec<Vec<(f64, f
             apart(|p| p.solid.bones[0].ends[0]),
             apart(|p| p.solid.bones[0].ends[1]),
         ];
-        if skin.sides != here.sides || ends.iter().all(|d| *d < MOVED) || old.fade < 1.0 {
+        if skin.sides != here.sides || ends.iter().all(|d| *d < MOVED) || old.fades > 0 {
             continue;
         }
         let seen = &seen[old.skin];

@@ -13,12 +13,14 @@ use std::ops::Range;
 pub(super) struct Piece {
     pub skin: usize,
     pub rings: Range<usize>,
+    /// How many rings it may reach farther into its neighbours, where those look alike.
+    pub into: [usize; 2],
     /// The node whose role it shows.
     pub base: usize,
     pub solid: Solid,
     pub marks: Vec<Mark>,
-    /// How opaque it is: less where it fades out.
-    pub fade: f64,
+    /// Over how many of its first rings it fades out.
+    pub fades: usize,
 }
 
 /// All of a hand's flesh in a pose.
@@ -35,6 +37,8 @@ pub(super) struct Making<'a> {
     /// Whether it is painted; else only its contour is drawn.
     pub toned: bool,
     pub layout: &'a Layout<'a>,
+    /// Points round a digit.
+    pub round: Vec<(f64, f64)>,
     pub flesh: Flesh,
 }
 

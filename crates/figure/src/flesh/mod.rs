@@ -8,6 +8,7 @@ mod bare;
 mod build;
 mod digit;
 mod ghost;
+mod ink;
 mod making;
 mod marks;
 mod near;
@@ -17,6 +18,7 @@ mod paint;
 mod palm;
 mod press;
 mod skin;
+mod thumbnail;
 mod touch;
 mod tube;
 mod wrist;
@@ -35,6 +37,7 @@ pub use ghost::Ghosts;
 pub(crate) use ghost::moved;
 pub(crate) use making::Flesh;
 pub(crate) use paint::{draw, light};
+pub use thumbnail::thumbnail;
 pub(crate) use touch::touch;
 
 impl Flesh {
@@ -55,6 +58,7 @@ impl Flesh {
             posed,
             toned,
             layout,
+            round: tube::round(),
             flesh: Flesh {
                 skins: Vec::new(),
                 pieces: Vec::new(),
@@ -68,9 +72,8 @@ impl Flesh {
         }
         let bears = bearing(posed, layout);
         let firm = |joints: &[usize]| joints.iter().map(|&i| bears[i]).fold(0.0, f64::max);
-        let wrist = making.palm(&build);
+        let wrist = making.palm(&build, surfaces);
         making.flesh.skins[0].holds = bears[build.wrist];
-        making.arm(&build, &wrist, surfaces);
         let fingers = || build.digits.iter().filter(|d| !d.thumb);
         let (first, last) = (fingers().next(), fingers().next_back());
         let same = |a: Option<&Digit>, b: &Digit| a.is_some_and(|a| std::ptr::eq(a, b));
@@ -82,15 +85,17 @@ impl Flesh {
         }
         for (k, digit) in fingers().enumerate() {
             let outer = [same(first, digit), same(last, digit)];
-            let root = Root {
+            let mut root = Root {
                 palm: &making.flesh.skins[0],
                 ray: (k + thumbs.min(1)) as f64,
                 rays,
                 thumbward: wrist.thumbward,
                 outer,
+                bend: 0.0,
+                out: making.out(digit.joints[0]),
             };
-            let skin = making.finger(digit, &root);
-            making.cut(&digit.joints[1..], skin);
+            let skin = making.finger(digit, &wrist, &mut root);
+            making.cut(&digit.joints, skin, true);
             making.held(firm(&digit.joints));
         }
         let mut flesh = making.flesh;
@@ -128,7 +133,8 @@ impl Making<'_> {
         }
     }
 
-    fn palm(&mut self, build: &Build) -> Wrist {
+    /// Palm and arm, which are one skin: the first.
+    fn palm(&mut self, build: &Build, surfaces: &[Surface]) -> Wrist {
         let fingers: Vec<_> = build.digits.iter().filter(|d| !d.thumb).collect();
         let rays: Vec<Ray> = fingers.iter().map(|d| self.ray(d)).collect();
         let thumb = build.digits.iter().find(|d| d.thumb).map(|d| self.ray(d));
@@ -142,7 +148,10 @@ impl Making<'_> {
             .unwrap_or_else(|| along.cross(&palm));
         let (at, side) = (self.at(w), square(&square(&side, &palm), &along));
         let wrist = Wrist::new(at, along, palm, side, self.half(w), &rays);
-        let skin = palm::skin(&wrist, &rays, thumb.as_ref(), self.toned);
+        let skin = palm::skin(&wrist, &rays, thumb.as_ref());
+        let mut skin = self.arm(build, &wrist, surfaces, skin);
+        palm::normals(&mut skin, self.toned);
+        let begin = skin.hand;
         self.flesh.covers[w] = true;
         for joint in fingers.iter().flat_map(|d| &d.joints[..2]) {
             self.flesh.covers[*joint] = true;
@@ -172,21 +181,22 @@ impl Making<'_> {
             rank: Rank::Web,
             off: Vec3::zeros(),
         };
-        let marks = || marks::palm(rays.len(), thumb.is_some());
+        let marks = || marks::palm(begin, rays.len(), thumb.is_some());
         let marks = self.toned.then(marks).unwrap_or_default();
-        let cut = palm::KNUCKLES;
+        let cut = begin + palm::KNUCKLES;
         let parts = [
-            (0..cut + 2, hand, marks),
+            (begin - 1..cut + 2, hand, marks),
             (cut..skin.rings(), web, Vec::new()),
         ];
         for (rings, solid, marks) in parts {
             self.flesh.pieces.push(Piece {
-                skin: self.flesh.skins.len(),
+                skin: 0,
                 rings,
+                into: [0; 2],
                 base: w,
                 solid,
                 marks,
-                fade: 1.0,
+                fades: 0,
             });
         }
         self.flesh.skins.push(skin);

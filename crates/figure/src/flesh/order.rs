@@ -1,5 +1,6 @@
 //! What lies behind what: an order for painting pieces of flesh.
 use crate::View;
+use crate::staple::Staple;
 use rig::Vec3;
 
 /// A bone and the flesh about it: two balls and what is between them, mm.
@@ -16,7 +17,7 @@ pub(super) struct Solid {
     pub joints: Vec<usize>,
     /// Which of two neighbours lies under the other, when neither is clearly nearer.
     pub rank: Rank,
-    /// Of the ball of the thumb: how it lies off the palm, square to the hand's length.
+    /// Of the ball of the thumb and of a knuckle: how it lies off the palm, square to the hand's length, mm.
     pub off: Vec3,
 }
 
@@ -37,6 +38,8 @@ pub(super) enum Rank {
     Web,
     /// A digit lies over it unless that goes away from the eye.
     Palm,
+    /// Of a finger, in the palm: nearer than that when it is seen from the back.
+    Knuckle,
     /// A bone of a digit.
     Digit,
     /// The ball of the thumb: nearer than the palm when it is on the eye's side of it.
@@ -74,12 +77,30 @@ pub(super) fn far_to_near(solids: &[&Solid], view: &View) -> Vec<usize> {
                 .joints
                 .iter()
                 .any(|a| solids[j].joints.contains(a));
-            use Rank::{Ball, Digit};
-            let ranks = (solids[i].rank, solids[j].rank);
-            let nearer = if ranks.0 == Ball && ranks.1 < Digit {
-                Some(solids[i].off.dot(&towards))
-            } else if ranks.1 == Ball && ranks.0 < Digit {
-                Some(-solids[j].off.dot(&towards))
+            use Rank::{Arm, Ball, Digit, Knuckle};
+            let off = |k: usize| match solids[k].rank {
+                Ball => Some(solids[k].off.dot(&towards)),
+                Knuckle => Some(solids[k].off.dot(&towards) + ASIDE),
+                _ => None,
+            };
+            // An arm that points at the eye lies over a thumb.
+            let points = |k: usize| {
+                let [far, near] = solids[k].bones[0].ends;
+                let out = (far - near).try_normalize(1e-9);
+                out.is_some_and(|out| out.dot(&towards) > POINTS)
+            };
+            let grows = |a: usize, b: usize| {
+                let (of, from) = (solids[a].rank, solids[b].rank);
+                from < of.min(Digit) && !(of == Ball && from == Arm && points(b))
+            };
+            // Seen from the palm's side a knuckle lies under everything.
+            let under = |k: usize| solids[k].rank == Knuckle && off(k) < Some(0.0);
+            let nearer = if under(i) != under(j) {
+                Some(if under(i) { -1.0 } else { 1.0 })
+            } else if let Some(off) = off(i).filter(|_| grows(i, j)) {
+                Some(off)
+            } else if let Some(off) = off(j).filter(|_| grows(j, i)) {
+                Some(-off)
             } else if meet {
                 Some(neighbours(i, j, solids, &flat, &middle))
             } else {
@@ -111,20 +132,22 @@ pub(super) fn far_to_near(solids: &[&Solid], view: &View) -> Vec<usize> {
     order
 }
 
-/// Whether a piece lies between the eye and a world place: it covers the place in the picture,
-/// and the middle of it is nearer than the place by half its thickness and more. So flesh that
-/// stands beside the place does not hide it.
-pub(super) fn hides(solid: &Solid, at: &Vec3, view: &View) -> bool {
-    let (x, y, depth) = view.project(at);
-    let spot = [(x, y); 2];
+/// Whether a piece lies between the eye and a staple: it covers the staple's place or a corner of it
+/// in the picture, and the middle of it is nearer than the place by half its thickness and more. So
+/// flesh that stands beside the place does not hide it.
+pub(super) fn hides(solid: &Solid, staple: &Staple, view: &View) -> bool {
+    let depth = view.project(&staple.at).2;
     solid.bones.iter().any(|bone| {
         let flat = flatten(bone, view);
-        let (t, _) = closest(flat.at, spot);
-        let mix = |a: f64, b: f64| a + (b - a) * t;
         let [p, q] = flat.at;
-        let apart = libm::hypot(mix(p.0, q.0) - x, mix(p.1, q.1) - y);
-        let thick = mix(bone.radii[0], bone.radii[1]);
-        apart < thick * view.scale && mix(flat.depth[0], flat.depth[1]) > depth + thick / 2.0
+        staple.corners.iter().any(|&(x, y)| {
+            let (t, _) = closest(flat.at, [(x, y); 2]);
+            let mix = |a: f64, b: f64| a + (b - a) * t;
+            let apart = libm::hypot(mix(p.0, q.0) - x, mix(p.1, q.1) - y);
+            let thick = mix(bone.radii[0], bone.radii[1]);
+            let nearer = mix(flat.depth[0], flat.depth[1]) - depth;
+            apart < thick * view.scale && nearer > thick / 2.0
+        })
     })
 }
 
@@ -159,6 +182,10 @@ fn nearer(a: &[Flat], b: &[Flat]) -> Option<f64> {
     found
 }
 
+/// An arm is turned to the eye by this cosine and more.
+const POINTS: f64 = 0.6;
+/// A knuckle lies over the palm where that is seen from aside too, mm.
+const ASIDE: f64 = 3.0;
 /// A piece that lies under its neighbour unless that goes this much away from the eye, mm.
 const AWAY: f64 = 6.0;
 

@@ -1,6 +1,6 @@
 //! From flesh to shapes: fill, tones and ink of each piece, back to front.
+use super::ink;
 use super::making::{Flesh, Piece};
-use super::marks::Mark;
 use super::order;
 use super::outline::{Crossing, Outlines, Px, Tracer};
 use super::skin::Skin;
@@ -11,20 +11,27 @@ use crate::path::polyline;
 use crate::sheet::Sheet;
 use crate::staple::Staple;
 use crate::{Layer, Paint, Seg, Shape, View};
+use hand::flesh::section::ease;
 use rig::{Role, Vec3};
+use std::ops::Range;
 
 /// From the upper left of the picture and from before it; right, up, towards the eye.
 const LIGHT: [f64; 3] = [-0.48, 0.68, 0.555];
 
-/// Tones: where the light is less (or more) than this, so much of a paint.
-const TONES: [(f64, bool, Paint, f64); 6] = [
-    (0.46, false, Paint::Shade, 0.06),
-    (0.24, false, Paint::Shade, 0.07),
-    (0.02, false, Paint::Shade, 0.08),
-    (-0.25, false, Paint::Shade, 0.09),
-    (0.74, true, Paint::Light, 0.12),
-    (0.92, true, Paint::Light, 0.16),
+/// Tones: where the light is less (or more) than this, so much of a paint. Those of one shadow
+/// lie so close that they read as its soft edge.
+const TONES: [(f64, bool, Paint, f64); 7] = [
+    (0.18, false, Paint::Shade, 0.055),
+    (0.05, false, Paint::Shade, 0.065),
+    (-0.08, false, Paint::Shade, 0.07),
+    (-0.3, false, Paint::Shade, 0.07),
+    (0.66, true, Paint::Light, 0.035),
+    (0.78, true, Paint::Light, 0.045),
+    (0.89, true, Paint::Light, 0.055),
 ];
+
+/// How much less of a tone, in parts of the light, there is where flesh has faded out.
+const FADED: f64 = 0.9;
 
 /// A skin as it is seen.
 pub(super) struct Seen {
@@ -32,7 +39,7 @@ pub(super) struct Seen {
     /// Towards the eye: 1, edge on: 0.
     pub facing: Vec<f64>,
     /// Empty where the skin has no tones.
-    light: Vec<f64>,
+    pub light: Vec<f64>,
 }
 
 pub(super) fn see(view: &View, skin: &Skin) -> Seen {
@@ -109,9 +116,10 @@ pub(crate) fn draw(
         sheet.shapes.extend(staples);
         let Some(&i) = order.get(k) else { continue };
         let piece = &flesh.pieces[i];
-        let role = layout.nodes[piece.base].role;
+        let role = |piece: &Piece| layout.nodes[piece.base].role;
         let skin = &flesh.skins[piece.skin];
-        brush.paint(sheet, skin, piece, &seen[piece.skin], role);
+        let rings = flesh.reach(i, role);
+        brush.paint(sheet, skin, (piece, rings), &seen[piece.skin], role(piece));
     }
 }
 
@@ -127,68 +135,143 @@ fn below(staple: &Staple, flesh: &Flesh, order: &[usize], view: &View) -> usize 
         Some(at) => at + 1,
         None => 0,
     };
-    let hidden = |i: &usize| order::hides(&flesh.pieces[*i].solid, &staple.at, view);
+    let hidden = |i: &usize| order::hides(&flesh.pieces[*i].solid, staple, view);
     let over = order[from..].iter().position(hidden);
     over.map_or(order.len(), |at| from + at)
 }
 
+impl Flesh {
+    /// The rings of a piece, and as many of its neighbours' as it may cover that look alike.
+    pub(super) fn reach(&self, i: usize, role: impl Fn(&Piece) -> Role) -> Range<usize> {
+        let piece = &self.pieces[i];
+        let alike = |other: Option<usize>| {
+            let other = other.and_then(|other| self.pieces.get(other));
+            other.is_some_and(|other| other.skin == piece.skin && role(other) == role(piece))
+        };
+        let mut rings = piece.rings.clone();
+        if alike(i.checked_sub(1)) {
+            rings.start = rings.start.saturating_sub(piece.into[0]);
+        }
+        if alike(Some(i + 1)) {
+            rings.end = (rings.end + piece.into[1]).min(self.skins[piece.skin].rings());
+        }
+        rings
+    }
+}
+
 /// What painting one piece after the other uses again.
 #[derive(Default)]
-struct Brush {
+pub(super) struct Brush {
     tracer: Tracer,
     silhouette: Outlines,
     tone: Outlines,
 }
 
 impl Brush {
-    fn paint(&mut self, sheet: &mut Sheet, skin: &Skin, piece: &Piece, seen: &Seen, role: Role) {
+    pub fn paint(
+        &mut self,
+        sheet: &mut Sheet,
+        skin: &Skin,
+        (piece, mut rings): (&Piece, Range<usize>),
+        seen: &Seen,
+        role: Role,
+    ) {
+        // What fades out has an end where that is turned to the eye.
+        let end = cut(sheet, skin, piece);
+        let fades = if end < 0.5 { piece.fades } else { 0 };
+        rings.start += piece.fades - fades;
         let Self {
             tracer,
             silhouette,
             tone,
         } = self;
         let (facing, light) = (&seen.facing[..], &seen.light[..]);
-        let rings = || piece.rings.clone();
-        tracer.trace(rings(), skin.sides, |i| facing[i], silhouette);
+        tracer.trace(rings.clone(), skin.sides, |i| facing[i], silhouette);
         // Small folds would only be specks.
         let speck = SPECK * sheet.view.scale * sheet.view.scale;
         silhouette.retain(|outline| area(outline, &seen.at).abs() > speck);
         if silhouette.is_empty() {
             return;
         }
-        let segs = silhouette.path(|i| seen.at[i]);
         let fill = match role {
             Role::Mover | Role::Carried => Paint::Carried,
             Role::Anchored | Role::Still => Paint::Still,
         };
-        let hatched = (role == Role::Anchored).then(|| segs.clone());
-        sheet.push(tint(segs, fill, piece.fade));
-        if let Some(segs) = hatched {
-            sheet.push(tint(segs, Paint::Hatch, 0.5 * piece.fade));
+        let mut segs = silhouette.path(|i| seen.at[i]);
+        // Fading out: over one another from ring to ring, the last of them opaque.
+        for k in 1..=fades {
+            let part = 1.0 / (fades + 2 - k) as f64;
+            sheet.push(tint(segs, fill, part * (1.0 - 2.0 * end)));
+            tracer.trace(rings.start + k..rings.end, skin.sides, |i| facing[i], tone);
+            segs = tone.path(|i| seen.at[i]);
         }
-        for (edge, above, paint, opacity) in TONES {
+        let hatched = (role == Role::Anchored).then(|| segs.clone());
+        sheet.push(tint(segs, fill, 1.0));
+        if let Some(segs) = hatched {
+            sheet.push(tint(segs, Paint::Hatch, 0.5));
+        }
+        // Where it fades out its tones taper off.
+        let first = rings.start * skin.sides;
+        let faded = (fades * skin.sides) as f64;
+        let dim = |i: usize| {
+            if fades == 0 {
+                return 0.0;
+            }
+            let left = 1.0 - (i - first) as f64 / faded;
+            if left > 0.0 { FADED * left } else { 0.0 }
+        };
+        let tones = if light.is_empty() { &[][..] } else { &TONES };
+        for &(edge, above, paint, opacity) in tones {
             let sign = if above { 1.0 } else { -1.0 };
             let value = |i: usize| {
-                let (light, facing) = (sign * (light[i] - edge), facing[i]);
+                let (light, facing) = (sign * (light[i] - edge) - dim(i), facing[i]);
                 if light < facing { light } else { facing }
             };
-            tracer.trace(rings(), skin.sides, value, tone);
+            tracer.trace(rings.clone(), skin.sides, value, tone);
             if !tone.is_empty() {
                 let segs = tone.path(|i| seen.at[i]);
-                sheet.push(tint(segs, paint, opacity * piece.fade));
+                sheet.push(tint(segs, paint, opacity));
             }
         }
         for mark in &piece.marks {
-            draw_mark(sheet, skin, mark);
+            ink::mark(sheet, skin, mark);
         }
-        let ink = ribbons(sheet, silhouette, seen, skin);
+        let ink = ink::contours(sheet, silhouette, seen, skin);
         if !ink.is_empty() {
             sheet.push(Shape::filled(Layer::Bone, ink, Paint::Ink, None));
+        }
+        if end > 0.0 {
+            let ring = piece.fades * skin.sides;
+            let points = seen.at[ring..ring + skin.sides].iter();
+            let mut segs = polyline(points.map(|p| (p.0, p.1)));
+            segs.push(Seg::Close);
+            sheet.push(tint(segs.clone(), fill, end));
+            let edge = sheet.stroke(Paint::Ink, 1.2).faint(0.7 * end);
+            sheet.push(Shape::Path {
+                layer: Layer::Bone,
+                segs,
+                fill: Some(Paint::Shade),
+                fill_opacity: 0.1 * end,
+                stroke: Some(edge),
+            });
         }
     }
 }
 
-fn tint(segs: Vec<Seg>, paint: Paint, opacity: f64) -> Shape {
+/// How far the end of what fades out is turned to the eye, 0 to 1: then it is seen as if cut.
+fn cut(sheet: &Sheet, skin: &Skin, piece: &Piece) -> f64 {
+    if piece.fades == 0 {
+        return 0.0;
+    }
+    let middle = |ring: usize| {
+        let ring = ring * skin.sides;
+        (skin.at[ring] + skin.at[ring + skin.sides / 2]) * 0.5
+    };
+    let out = (middle(0) - middle(piece.fades)).try_normalize(1e-9);
+    out.map_or(0.0, |out| ease((out.dot(&sheet.axes[2]) - 0.35) / 0.25))
+}
+
+pub(super) fn tint(segs: Vec<Seg>, paint: Paint, opacity: f64) -> Shape {
     Shape::Path {
         layer: Layer::Bone,
         segs,
@@ -213,166 +296,4 @@ fn area(outline: &[Crossing], at: &[Px]) -> f64 {
         before = here;
     }
     twice / 2.0
-}
-
-/// Skin turned away by more than this shows no marks.
-const TURNED: f64 = 0.12;
-
-fn draw_mark(sheet: &mut Sheet, skin: &Skin, mark: &Mark) {
-    let towards = sheet.axes[2];
-    let points: Vec<(Px, f64)> = mark
-        .at
-        .iter()
-        .map(|&(ring, side)| {
-            let (at, normal) = skin.between(ring, side);
-            let (x, y) = sheet.at(&at);
-            (Px(x, y), towards.dot(&normal))
-        })
-        .collect();
-    if mark.nail {
-        let seen: Vec<_> = points
-            .iter()
-            .filter(|p| p.1 > TURNED)
-            .map(|p| (p.0.0, p.0.1))
-            .collect();
-        if seen.len() > 6 {
-            let mut segs = polyline(seen);
-            segs.push(Seg::Close);
-            sheet.push(Shape::Path {
-                layer: Layer::Bone,
-                segs,
-                fill: Some(Paint::Light),
-                fill_opacity: 0.3,
-                stroke: Some(sheet.stroke(Paint::Ink, mark.width).faint(mark.opacity)),
-            });
-        }
-        return;
-    }
-    for run in points.split(|p| p.1 <= TURNED).filter(|run| run.len() > 2) {
-        let n = run.len();
-        let tapered: Vec<(Px, f64)> = run
-            .iter()
-            .enumerate()
-            .map(|(k, p)| {
-                let t = k as f64 / (n - 1) as f64;
-                (
-                    p.0,
-                    0.5 * mark.width * sheet.weight * (0.15 + 3.4 * t * (1.0 - t)),
-                )
-            })
-            .collect();
-        let mut segs = Vec::new();
-        ribbon(&mut segs, &tapered);
-        sheet.push(tint(segs, Paint::Ink, mark.opacity));
-    }
-}
-
-/// Ink along the contour, px at weight 1: thin towards the light, heavy away from it.
-const THIN: f64 = 1.1;
-const HEAVY: f64 = 2.3;
-
-/// The contour as ribbons whose width goes with the light; where the ink runs out it tapers off.
-fn ribbons(sheet: &Sheet, silhouette: &Outlines, seen: &Seen, skin: &Skin) -> Vec<Seg> {
-    let mut segs = Vec::new();
-    let weight = sheet.weight;
-    for run in silhouette.iter().flat_map(contour) {
-        let hollow = hollow(sheet, &run, seen, skin);
-        let points: Vec<(Px, f64)> = run
-            .iter()
-            .zip(hollow)
-            .map(|(c, hollow)| {
-                let heavy = (0.5 - 0.6 * c.of(&seen.light)).clamp(0.0, 1.0);
-                let ink = c.of(&skin.ink) * (1.0 - hollow);
-                (
-                    c.of(&seen.at),
-                    0.5 * weight * ink * (THIN + (HEAVY - THIN) * heavy),
-                )
-            })
-            .collect();
-        let inked = |p: &(Px, f64)| p.1 > 0.12 * weight;
-        for part in points.split(|p| !inked(p)).filter(|part| part.len() > 1) {
-            ribbon(&mut segs, part);
-        }
-    }
-    segs
-}
-
-/// Where what faces the eye lies behind what does not, the skin is hollow and hides its own
-/// contour (Koenderink 1984, What does the occluding contour tell us): 1 there,
-/// 0 elsewhere, smooth between.
-fn hollow(sheet: &Sheet, run: &[Crossing], seen: &Seen, skin: &Skin) -> Vec<f64> {
-    const REACH: usize = 3;
-    // Towards the eye, px.
-    let depth = |i: usize| sheet.axes[2].dot(&skin.at[i]) * sheet.view.scale;
-    let mut last = 0.0;
-    let signs: Vec<f64> = run
-        .iter()
-        .map(|c| {
-            let (from, to) = (c.from as usize, c.to as usize);
-            let (a, b) = if seen.facing[from] > seen.facing[to] {
-                (from, to)
-            } else {
-                (to, from)
-            };
-            // What lies along the contour differs by its slope only, which says nothing.
-            let (p, q) = (seen.at[a], seen.at[b]);
-            let deeper = depth(b) - depth(a);
-            if deeper.abs() > libm::hypot(p.0 - q.0, p.1 - q.1) {
-                last = if deeper > 0.0 { 1.0 } else { 0.0 };
-            }
-            last
-        })
-        .collect();
-    (0..run.len())
-        .map(|k| {
-            let near = &signs[k.saturating_sub(REACH)..(k + REACH + 1).min(run.len())];
-            let share = near.iter().sum::<f64>() / near.len() as f64;
-            ((share - 0.4) / 0.5).clamp(0.0, 1.0)
-        })
-        .collect()
-}
-
-/// The stretches of an outline that are not the rim of the grid.
-pub(super) fn contour(outline: &[Crossing]) -> Vec<Vec<Crossing>> {
-    let Some(start) = outline.iter().position(|c| c.rim) else {
-        let mut round = outline.to_vec();
-        round.push(outline[0]);
-        return vec![round];
-    };
-    let turned: Vec<Crossing> = outline[start..]
-        .iter()
-        .chain(&outline[..start])
-        .copied()
-        .collect();
-    turned
-        .split(|c| c.rim)
-        .filter(|run| run.len() > 1)
-        .map(<[Crossing]>::to_vec)
-        .collect()
-}
-
-fn ribbon(segs: &mut Vec<Seg>, points: &[(Px, f64)]) {
-    let n = points.len();
-    let across = (0..n).map(|k| {
-        let (a, b) = (points[k.saturating_sub(1)].0, points[(k + 1).min(n - 1)].0);
-        let (dx, dy) = (b.0 - a.0, b.1 - a.1);
-        let d = libm::hypot(dx, dy);
-        if d > 1e-9 {
-            (-dy / d, dx / d)
-        } else {
-            (0.0, 0.0)
-        }
-    });
-    let across: Vec<_> = across.collect();
-    let edge = |k: usize, sign: f64| {
-        let ((Px(x, y), half), (nx, ny)) = (points[k], across[k]);
-        (x + sign * nx * half, y + sign * ny * half)
-    };
-    segs.reserve(2 * n + 1);
-    let (x, y) = edge(0, 1.0);
-    segs.push(Seg::Move(x, y));
-    let forth = (1..n).map(|k| edge(k, 1.0));
-    let back = (0..n).rev().map(|k| edge(k, -1.0));
-    segs.extend(forth.chain(back).map(|(x, y)| Seg::Line(x, y)));
-    segs.push(Seg::Close);
 }

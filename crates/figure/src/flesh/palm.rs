@@ -28,9 +28,7 @@ enum Station {
 }
 use Station::{Carpus, Metacarpal, Web};
 
-const STATIONS: [Station; 24] = [
-    Carpus(-0.25),
-    Carpus(0.1),
+const STATIONS: [Station; 22] = [
     Carpus(0.4),
     Carpus(0.7),
     Metacarpal(0.0),
@@ -59,13 +57,13 @@ const STATIONS: [Station; 24] = [
 const END: usize = 7;
 const BETWEEN: usize = 2;
 
-/// The palm's skin over these fingers (at least one), from the thumb's side, and the web to the thumb.
-pub(super) fn skin(wrist: &Wrist, fingers: &[Ray], thumb: Option<&Ray>, toned: bool) -> Skin {
+/// The palm's skin over these fingers (at least one), from the thumb's side, and the web to the
+/// thumb: without its normals, which what it grows out of has a say in.
+pub(super) fn skin(wrist: &Wrist, fingers: &[Ray], thumb: Option<&Ray>) -> Skin {
     let rays = fingers.len() + usize::from(thumb.is_some());
     let sides = 2 * END + 2 * (rays - 1) * BETWEEN + 2 * rays.saturating_sub(2);
-    let mut skin = Skin::with_room(sides, STATIONS.len(), toned);
+    let mut skin = Skin::with_room(sides, STATIONS.len(), false);
     let bends: Vec<Option<Bend>> = fingers.iter().map(Bend::of).collect();
-    let mut middles = Vec::with_capacity(STATIONS.len());
     for station in STATIONS {
         let mut spots: Vec<Spot> = Vec::with_capacity(rays);
         let first = spot(wrist, &fingers[0], fingers.len() == 1, true, station);
@@ -82,39 +80,53 @@ pub(super) fn skin(wrist: &Wrist, fingers: &[Ray], thumb: Option<&Ray>, toned: b
         ring(&mut skin.at, wrist, &spots, station);
         // Where a finger is bent, the flesh of palm and finger ends where it meets.
         for (n, point) in skin.at[before..].iter_mut().enumerate() {
-            let bend = &bends[nearest(n, rays, thumb.is_some())];
+            let ray = nearest(n, rays);
+            let (spot, face) = (&spots[ray], (sides - 2 * END) / 2);
+            let out = if (END..END + face).contains(&n) {
+                spot.palm
+            } else if n >= 2 * END + face {
+                -spot.palm
+            } else {
+                (*point - spot.at).try_normalize(1e-9).unwrap_or(spot.palm)
+            };
+            skin.normal.push(out);
+            let bend = &bends[ray.saturating_sub(usize::from(thumb.is_some()))];
             if let Some(bend) = bend {
                 bend.mitre(point, station);
             }
         }
-        let ink = match station {
-            Carpus(t) => ease(t / 0.7),
-            Metacarpal(_) => 1.0,
-            Web(t, _) => 1.0 - ease((t - 0.12) / 0.2),
+        // The knuckles have a contour of their own, on the back and aside.
+        let (back, front) = match station {
+            Carpus(_) => (1.0, 1.0),
+            Metacarpal(t) => (1.0 - ease((t - 0.84) / 0.13), 1.0),
+            Web(t, _) => (0.0, 1.0 - ease((t - 0.12) / 0.2)),
         };
         // Along the thumb the palm has no edge of its own.
         let beside_thumb = match station {
-            Metacarpal(t) if thumb.is_some() => ease((t - 0.45) / 0.2),
-            Carpus(_) if thumb.is_some() => 0.0,
+            Metacarpal(t) if thumb.is_some() => ease((t - 0.4) / 0.2),
+            Carpus(t) if thumb.is_some() => 1.0 - ease((t - 0.3) / 0.5),
             _ => 1.0,
         };
         skin.ink.extend((0..sides).map(|n| {
+            let ink = if (END..sides - END).contains(&n) && n < sides / 2 {
+                front
+            } else {
+                back
+            };
             if n < END + 1 || n + 1 == sides {
                 ink * beside_thumb
             } else {
                 ink
             }
         }));
-        middles.push(spots.iter().map(|s| s.at).sum::<Vec3>() / rays as f64);
     }
-    normals(&mut skin, &middles, toned);
     skin
 }
 
-/// Which finger a point of a ring belongs to.
-fn nearest(point: usize, rays: usize, thumb: bool) -> usize {
+/// Which ray a point of a ring belongs to.
+fn nearest(point: usize, rays: usize) -> usize {
     let face = (rays - 1) * BETWEEN + rays.saturating_sub(2);
-    let ray = if point < END {
+    if point < END {
         0
     } else if point < END + face {
         (point - END + 2) / (BETWEEN + 1)
@@ -122,8 +134,7 @@ fn nearest(point: usize, rays: usize, thumb: bool) -> usize {
         rays - 1
     } else {
         rays - 1 - (point - 2 * END - face + 2) / (BETWEEN + 1)
-    };
-    ray.saturating_sub(usize::from(thumb))
+    }
 }
 
 fn spot(wrist: &Wrist, ray: &Ray, last: bool, first: bool, station: Station) -> Spot {
@@ -300,11 +311,17 @@ impl Bend {
 
 /// Rings lie close together at the knuckles: a normal is taken over so many each way.
 const WIDE: usize = 2;
+/// From these rings on, counted from the palm's first, skin that is folded at bent fingers is in the
+/// way of that: normals go more and more straight out of each finger.
+const FOLDED: [f64; 2] = [6.0, 11.0];
 
 /// Normals from the neighbours of each point in the grid.
-fn normals(skin: &mut Skin, middles: &[Vec3], toned: bool) {
+pub(super) fn normals(skin: &mut Skin, toned: bool) {
     let (sides, rings) = (skin.sides, skin.rings());
+    let middle = |ring: &[Vec3]| ring.iter().sum::<Vec3>() / sides as f64;
+    let middles: Vec<Vec3> = skin.at.chunks_exact(sides).map(middle).collect();
     let at = |i: usize, j: usize| skin.at[i * sides + j];
+    let folded = std::mem::take(&mut skin.normal);
     let mut normal = Vec::with_capacity(skin.at.len());
     for (i, middle) in middles.iter().enumerate() {
         for j in 0..sides {
@@ -317,12 +334,19 @@ fn normals(skin: &mut Skin, middles: &[Vec3], toned: bool) {
             } else {
                 square
             };
-            normal.push(
+            let square = square
+                .try_normalize(1e-9)
+                .or_else(|| outward.try_normalize(1e-9))
+                .unwrap_or_else(Vec3::y);
+            let ring = i as f64 - skin.hand as f64;
+            let own = ease((ring - FOLDED[0]) / (FOLDED[1] - FOLDED[0]));
+            let out = if own > 0.0 {
+                folded[(i - skin.hand) * sides + j]
+            } else {
                 square
-                    .try_normalize(1e-9)
-                    .or_else(|| outward.try_normalize(1e-9))
-                    .unwrap_or_else(Vec3::y),
-            );
+            };
+            let mixed = square * (1.0 - own) + out * own;
+            normal.push(mixed.try_normalize(1e-9).unwrap_or(square));
         }
     }
     skin.normal = normal;
@@ -343,26 +367,14 @@ pub(super) fn over(ray: f64, rays: usize, front: bool) -> f64 {
     }
 }
 
-/// Which point of a ring lies in a direction from its middle: towards the thumb's side, and to the front.
-pub(super) fn towards(thumb: f64, front: f64, rays: usize) -> f64 {
-    let quarter = libm::atan2(front, thumb) / FRAC_PI_2;
-    let middle = (rays - 1) as f64 / 2.0;
-    let sides = over(0.0, rays, false);
-    let ends = [
-        (END - 1) as f64 / 2.0,
-        over(middle, rays, true),
-        over((rays - 1) as f64, rays, true) + (END - 1) as f64 / 2.0 + 0.5,
-        over(middle, rays, false),
-        sides + (END - 1) as f64 / 2.0,
-    ];
-    let quarter = if quarter < 0.0 {
-        quarter + 4.0
-    } else {
-        quarter
-    };
-    let k = (quarter as usize).min(3);
-    ends[k] + (ends[k + 1] - ends[k]) * (quarter - k as f64)
-}
-
 /// The ring at which the fingers' own direction begins.
-pub(super) const KNUCKLES: usize = 18;
+pub(super) const KNUCKLES: usize = 16;
+
+/// The ring, counted from the palm's first, that is about so far along the metacarpals.
+pub(super) fn metacarpal(part: f64) -> usize {
+    let before = |station: &&Station| {
+        matches!(station, Carpus(_) | Metacarpal(_))
+            && !matches!(station, Metacarpal(t) if *t > part)
+    };
+    STATIONS.iter().filter(before).count() - 1
+}

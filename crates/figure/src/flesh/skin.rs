@@ -1,5 +1,6 @@
 //! Skin: rings of points round an axis.
 use rig::Vec3;
+use std::ops::Range;
 
 /// A grid of skin, ring after ring along an axis, each with the same number of points round it.
 pub(super) struct Skin {
@@ -13,6 +14,8 @@ pub(super) struct Skin {
     pub lit: Vec<Vec3>,
     /// How strongly a contour is inked here, 0 to 1.
     pub ink: Vec<f64>,
+    /// The first ring of the hand's own: before it is the arm; of the finger's, before it is its knuckle.
+    pub hand: usize,
     /// The first ring that shades a surface it is near.
     pub touches: usize,
     /// How firmly it is held to what it is planted on, 0 to 1.
@@ -31,6 +34,7 @@ impl Skin {
             normal: Vec::with_capacity(points),
             lit: Vec::with_capacity(if toned { points } else { 0 }),
             ink: Vec::with_capacity(points),
+            hand: 0,
             touches: 0,
             holds: 0.0,
             bears: 0.0,
@@ -72,9 +76,21 @@ impl Skin {
         (place.of(&self.at), place.of(&self.normal))
     }
 
-    /// The same place's normal for tones.
-    pub fn lit(&self, ring: f64, side: f64) -> Vec3 {
-        self.place(ring, side).of(&self.lit)
+    /// The normal for tones of the grid's point that is nearest to a place, of those of some rings
+    /// that are not far round from a side and look about the same way; without any, the own normal.
+    pub fn lit_near(&self, at: &Vec3, own: &Vec3, rings: Range<usize>, side: usize) -> Vec3 {
+        const ROUND: usize = 6;
+        let mut near = (f64::INFINITY, *own);
+        for ring in rings {
+            for j in 0..2 * ROUND + 1 {
+                let i = ring * self.sides + (side + self.sides + j - ROUND) % self.sides;
+                let far = (self.at[i] - at).norm_squared();
+                if far < near.0 && self.lit[i].dot(own) > 0.5 {
+                    near = (far, self.lit[i]);
+                }
+            }
+        }
+        near.1
     }
 
     fn place(&self, ring: f64, side: f64) -> Place {

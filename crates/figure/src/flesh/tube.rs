@@ -1,6 +1,6 @@
 //! Flesh along a chain of bones: a tube that bends round at its joints.
 use super::skin::Skin;
-use hand::flesh::section::Thickness;
+use hand::flesh::section::{Thickness, ease};
 use rig::Vec3;
 use std::f64::consts::{FRAC_PI_2, TAU};
 
@@ -68,28 +68,39 @@ pub(super) struct Place {
 /// What makes a tube.
 pub(super) struct Tube<'a> {
     pub joints: &'a [Joint],
-    /// Thickness at a part of a bone.
-    pub section: &'a dyn Fn(usize, f64) -> Section,
+    /// Thickness at a part of a bone, and how far it is turned from the plane in which two bones'
+    /// flesh meets (0) to the bone (1).
+    pub section: &'a dyn Fn(usize, f64, f64) -> Section,
     /// Ink of a contour there.
     pub ink: &'a dyn Fn(Place) -> f64,
-    /// The normal its tone goes by, for its own; none: it has no tones.
-    pub lit: Option<&'a dyn Fn(Place, Vec3) -> Vec3>,
+    /// The normal its tone goes by, for where it is and its own; none: it has no tones.
+    pub lit: Option<&'a dyn Fn(Place, Vec3, Vec3) -> Vec3>,
     /// Length of the rounding of the last bone's end, mm; 0: left open.
     pub cap: f64,
     /// Whether the first bone's beginning is left open too.
     pub open: bool,
     /// The part of the first bone at which it begins.
     pub from: f64,
+    /// Cosine and sine of the points round it.
+    pub round: &'a [(f64, f64)],
+    /// Rings along a bone, less one.
+    pub along: usize,
 }
 
 /// Points round a tube.
 pub(super) const SIDES: usize = 20;
-/// Rings along a bone, less one.
+/// Rings along a digit's bone, less one.
 pub(super) const ALONG: usize = 9;
 /// Rings round a tube's end.
 pub(super) const CAP: usize = 6;
 /// Rings at a joint are turned by at most this, radians.
 const FAN: f64 = 0.21;
+
+/// Points evenly round a digit.
+pub(super) fn round() -> Vec<(f64, f64)> {
+    let turn = |j| libm::sincos(TAU * j as f64 / SIDES as f64);
+    (0..SIDES).map(turn).map(|(s, c)| (c, s)).collect()
+}
 
 impl Tube<'_> {
     /// The skin, and the ring at which each bone's straight part begins.
@@ -97,18 +108,16 @@ impl Tube<'_> {
         let bones = self.joints.len() - 1;
         let mut making = Making {
             tube: self,
-            skin: Skin::with_room(SIDES, bones * (ALONG + CAP + 1), self.lit.is_some()),
-            round: (0..SIDES)
-                .map(|j| {
-                    let (s, c) = libm::sincos(TAU * j as f64 / SIDES as f64);
-                    (c, s)
-                })
-                .collect(),
+            skin: Skin::with_room(
+                self.round.len(),
+                bones * (self.along + CAP + 1),
+                self.lit.is_some(),
+            ),
         };
         let mut begins = Vec::with_capacity(bones);
         let frames = self.frames();
         for (b, frame) in frames.iter().enumerate() {
-            let section = |part| (self.section)(b, part);
+            let section = |part| (self.section)(b, part, 1.0);
             let (start, length) = (self.joints[b].at, frame.length);
             let (last, per_mm) = (b + 1 == bones, 1.0 / length.max(1e-9));
             match frame.before {
@@ -138,9 +147,9 @@ impl Tube<'_> {
             };
             let end = 1.0 - cap * per_mm;
             let begin = if b == 0 { self.from } else { 0.0 };
-            for i in 0..=ALONG {
-                let part = begin + (end - begin) * i as f64 / ALONG as f64;
-                let step = 0.5 * end / ALONG as f64;
+            for i in 0..=self.along {
+                let part = begin + (end - begin) * i as f64 / self.along as f64;
+                let step = 0.5 * end / self.along as f64;
                 let (low, high) = ((part - step).max(0.0), (part + step).min(1.0));
                 let rise = section(high).mean() - section(low).mean();
                 let lean = -libm::atan2(rise, ((high - low) * length).max(1e-9));
@@ -258,7 +267,6 @@ pub(super) fn square(direction: &Vec3, to: &Vec3) -> Vec3 {
 struct Making<'a> {
     tube: &'a Tube<'a>,
     skin: Skin,
-    round: Vec<(f64, f64)>,
 }
 
 impl Making<'_> {
@@ -266,7 +274,7 @@ impl Making<'_> {
     fn turned(&mut self, frame: &Frame, mitre: &Mitre, k: f64, bone: usize, part: f64, at: Vec3) {
         let along = (mitre.along * (1.0 - k) + frame.along * k).normalize();
         let palm = square(&(mitre.palm * (1.0 - k) + frame.palm * k), &along);
-        let section = (self.tube.section)(bone, part);
+        let section = (self.tube.section)(bone, part, k);
         self.ring(frame, at, along, palm, section, 0.0, bone, part);
     }
 
@@ -289,14 +297,16 @@ impl Making<'_> {
             let slope = mitre.map_or(0.0, |m| m.along.dot(&frame.along));
             mitre.filter(|_| slope > 0.2).map(|m| (m, sign, slope))
         });
-        for &(c, s) in &self.round {
+        for &(c, s) in self.tube.round {
             let high = if c > 0.0 { r.palm } else { r.back };
             let boxed = (c * (1.0 + r.square * s * s), s * (1.0 + r.square * c * c));
             let mut point = at + palm * (boxed.0 * high) + side * (boxed.1 * r.side);
+            let mut cut = 0.0;
             for (mitre, sign, slope) in mitres.iter().flatten() {
                 let past = mitre.along.dot(&(point - mitre.at)) * sign;
                 if past < 0.0 {
                     point -= frame.along * (past * sign / slope);
+                    cut -= past;
                 }
             }
             let place = Place {
@@ -309,9 +319,11 @@ impl Making<'_> {
             let normal = out * flat + along * tip;
             self.skin.at.push(point);
             self.skin.normal.push(normal);
-            self.skin.ink.push((self.tube.ink)(place));
+            // What lies within the fold has no contour.
+            let seen = 1.0 - ease(4.0 * cut / r.side.max(1e-9));
+            self.skin.ink.push((self.tube.ink)(place) * seen);
             if let Some(lit) = self.tube.lit {
-                self.skin.lit.push(lit(place, normal));
+                self.skin.lit.push(lit(place, point, normal));
             }
         }
     }

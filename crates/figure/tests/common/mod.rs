@@ -236,3 +236,26 @@ pub fn bounds(shape: &Shape) -> [f64; 4] {
     }
     b
 }
+
+/// Whether a filled outline of straight lines covers a place in the picture, by its winding number.
+pub fn covers(shape: &Shape, (x, y): (f64, f64)) -> bool {
+    let Shape::Path { segs, .. } = shape else {
+        return false;
+    };
+    let (mut winding, mut first, mut at) = (0, (0.0, 0.0), (0.0, 0.0));
+    for seg in segs {
+        let to = match *seg {
+            Seg::Move(x, y) => {
+                (first, at) = ((x, y), (x, y));
+                continue;
+            }
+            Seg::Line(x, y) | Seg::Cubic(_, _, _, _, x, y) => (x, y),
+            Seg::Close => first,
+        };
+        if (at.1 > y) != (to.1 > y) && x < at.0 + (y - at.1) / (to.1 - at.1) * (to.0 - at.0) {
+            winding += if to.1 > at.1 { 1 } else { -1 };
+        }
+        at = to;
+    }
+    winding != 0
+}
