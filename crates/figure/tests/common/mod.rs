@@ -128,6 +128,7 @@ pub fn everything<'a>(
             .collect()
     };
     Scene {
+        put_away: Vec::new(),
         roles: rig::roles(document, &[lift]),
         ghost: Some(ghost),
         reachable: vec![arc(-15.0, 75.0)],
