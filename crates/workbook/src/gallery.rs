@@ -165,7 +165,7 @@ pub fn small(free: &Posed, gesture: &Gesture) -> String {
     drawn(&figure::thumbnail(&posed, SIGHT, SIZE))
 }
 
-/// The palm, fingers up, from a little above their tips: chosen by eye from eight for the one in
+/// Onto the palm, fingers up: chosen by eye from eight for the one in
 /// which the fewest of the twenty look alike.
 const SIGHT: figure::Sight = figure::Sight::Oblique {
     yaw: -std::f64::consts::FRAC_PI_2,
@@ -209,7 +209,9 @@ impl Mix {
     /// What was done, in a sentence.
     pub fn told(&self, posed: &Posed) -> String {
         let all = strip::digits(posed.document());
-        let one = all.iter().find(|one| Some(&one.name) == self.digit.as_ref());
+        let one = all
+            .iter()
+            .find(|one| Some(&one.name) == self.digit.as_ref());
         let whom = one.map_or("all digits".to_owned(), |one| format!("the {}", one.spoken));
         let percent = crate::number::plain(100.0 * self.weight);
         format!("{}: {percent} % for {whom}.", self.gesture.name)

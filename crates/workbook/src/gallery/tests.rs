@@ -137,7 +137,7 @@ fn a_mix_is_a_part_of_the_way_and_says_who_stays() {
     );
     assert!(Mix::typed(&fist, "-1", "").is_err());
     assert!(Mix::typed(&fist, "", "").is_err());
-    let mix = Mix::typed(&fist, "30", "little").unwrap();
+    let mix = Mix::typed(&fist, "30", "pinky-finger").unwrap();
     assert_eq!(mix.label(), "mix in fist");
     assert_eq!(mix.told(&posed), "fist: 30 % for the little finger.");
     assert_eq!(
@@ -145,7 +145,7 @@ fn a_mix_is_a_part_of_the_way_and_says_who_stays() {
         Some("4 digits are planted and stay; they take it when let go.")
     );
     assert_eq!(
-        stays(&posed, "index").as_deref(),
+        stays(&posed, "index-finger").as_deref(),
         Some("The index finger is planted and stays; it takes the gesture when let go.")
     );
     assert_eq!(stays(&posed, "thumb"), None);

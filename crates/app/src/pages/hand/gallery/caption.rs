@@ -38,7 +38,10 @@ fn Asks(chosen: Chosen, name: String) -> impl IntoView {
     let digits = Memo::new(move |_| {
         let all = recipe.with(|r| r.as_ref().map(|r| r.hand.digits.clone()));
         let named = |d: hand::Digit| (d.name.clone(), d.spoken());
-        all.unwrap_or_default().into_iter().map(named).collect::<Vec<_>>()
+        all.unwrap_or_default()
+            .into_iter()
+            .map(named)
+            .collect::<Vec<_>>()
     });
     // Another hand may lack whom it was for.
     Effect::new(move || {
@@ -59,7 +62,9 @@ fn Asks(chosen: Chosen, name: String) -> impl IntoView {
     let renaming = RwSignal::new(false);
     let mine = StoredValue::new(name.clone());
     let keys = move |e: web_sys::KeyboardEvent| {
-        let typing = e.target().is_some_and(|at| at.dyn_ref::<web_sys::HtmlInputElement>().is_some());
+        let typing = e
+            .target()
+            .is_some_and(|at| at.dyn_ref::<web_sys::HtmlInputElement>().is_some());
         match e.key().as_str() {
             "Enter" if typing => {
                 e.prevent_default();
@@ -151,7 +156,9 @@ fn Asks(chosen: Chosen, name: String) -> impl IntoView {
 
 /// The focus goes back to what was chosen.
 fn to_figure() -> Option<()> {
-    let figure = document().query_selector(".gesture[aria-pressed=true]").ok()??;
+    let figure = document()
+        .query_selector(".gesture[aria-pressed=true]")
+        .ok()??;
     figure.dyn_into::<web_sys::HtmlElement>().ok()?.focus().ok()
 }
 
@@ -159,7 +166,10 @@ fn renamed(chosen: Chosen, from: &str, to: &str) -> Result<(), String> {
     let mut at = None;
     chosen.change(|own| {
         rename(own, from, to)?;
-        at = own.iter().find(|one| one.name.eq_ignore_ascii_case(to.trim())).cloned();
+        at = own
+            .iter()
+            .find(|one| one.name.eq_ignore_ascii_case(to.trim()))
+            .cloned();
         Ok(())
     })?;
     chosen.gesture.set(at);
