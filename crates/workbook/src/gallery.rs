@@ -99,16 +99,16 @@ pub fn add(own: &mut Vec<Gesture>, gesture: Gesture) -> Result<(), String> {
     Ok(())
 }
 
-/// Another name for one of the user's own, which may be its own in other letters.
+/// Another name for one of the user's own, which may be its own in other letters; as it is then.
 ///
 /// # Errors
 /// As [`name`], and when there is no such gesture any more.
-pub fn rename(own: &mut [Gesture], from: &str, to: &str) -> Result<(), String> {
+pub fn rename(own: &mut [Gesture], from: &str, to: &str) -> Result<Gesture, String> {
     let at = place(own, from)?;
     let mut others = own.to_vec();
     others.remove(at);
     own[at].name = name(to, &others)?;
-    Ok(())
+    Ok(own[at].clone())
 }
 
 /// Takes one of the user's own away; where it was, and what it was.

@@ -76,7 +76,7 @@ fn a_name_is_new_short_and_seen() {
 #[test]
 fn own_gestures_are_renamed_removed_and_put_back_where_they_were() {
     let mut own: Vec<_> = ["a", "b", "c"].map(named).into();
-    rename(&mut own, "b", "B").unwrap();
+    assert_eq!(rename(&mut own, "b", " B ").unwrap().name, "B");
     assert!(rename(&mut own, "B", "a").is_err());
     assert!(rename(&mut own, "gone", "d").is_err());
     let before = own.clone();

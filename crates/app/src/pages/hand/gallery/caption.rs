@@ -163,16 +163,12 @@ fn to_figure() -> Option<()> {
 }
 
 fn renamed(chosen: Chosen, from: &str, to: &str) -> Result<(), String> {
-    let mut at = None;
+    let mut now = None;
     chosen.change(|own| {
-        rename(own, from, to)?;
-        at = own
-            .iter()
-            .find(|one| one.name.eq_ignore_ascii_case(to.trim()))
-            .cloned();
+        now = Some(rename(own, from, to)?);
         Ok(())
     })?;
-    chosen.gesture.set(at);
+    chosen.gesture.set(now);
     focus(PERCENT);
     Ok(())
 }

@@ -52,7 +52,8 @@ impl Chosen {
 
     /// Whether this is one of the user's own.
     pub fn is_own(self, name: &str) -> bool {
-        self.own.with(|own| own.iter().any(|one| one.name == name))
+        self.own
+            .with_untracked(|own| own.iter().any(|one| one.name == name))
     }
 
     /// A press on a small figure: the second one in a row applies it.
