@@ -264,7 +264,7 @@ async fn axe_finds_nothing_and_targets_are_large() -> Result<()> {
             page.arrived().await?;
             page.press("Fingers").await?;
             if size == Size::PHONE {
-                page.press("Poses").await?;
+                page.press("Gestures").await?;
             }
             all_drawn(&page, 20).await?;
             choose(&page, "fist").await?;
