@@ -10,9 +10,11 @@ use rig::{Surface, Vec3};
 
 /// Length of the stump of an arm that the document does not have, in half thicknesses of the wrist.
 const STUMP: f64 = 2.9;
-/// Rings along a bone, less one, and over how many of its first an arm fades out.
-const ALONG: usize = 14;
-const FADE: usize = 10;
+/// Rings along its first bone and along the others, less one, and over how many of the first it
+/// fades out.
+const ALONG: usize = 9;
+const LONG: usize = 4;
+const FADE: usize = 7;
 
 /// The wrist's half thicknesses over the node's own. Assumed, by eye.
 const BACK: f64 = 0.68;
@@ -111,7 +113,7 @@ impl Making<'_> {
             open: true,
             from: 0.0,
             round: &round,
-            along: ALONG,
+            along: [ALONG, LONG],
         }
         .skin();
         // Of the bone within the palm only the ring at the wrist.

@@ -12,9 +12,13 @@ use rig::Vec3;
 
 /// Where a finger's flesh begins in the palm's, as a part of its metacarpal …
 const BURIED: f64 = 0.7;
+/// … of so many rings there, less one …
+const WITHIN: usize = 3;
 /// … and where the palm's web lets go of it, as a part of its first phalanx.
 const ROOT: f64 = 0.14;
 
+/// From here on nothing of it goes by the palm.
+const OWN: f64 = 0.45;
 /// How wide it is in the palm over what it is beyond.
 const NARROW: f64 = 0.92;
 /// Two bones bent by less than this are all but in line, radians.
@@ -149,9 +153,10 @@ impl Making<'_> {
             of.side *= NARROW - 0.3 * (1.0 - out);
             Section::soft(of)
         };
-        let ink = |p: Place| if p.bone > 1 { 1.0 } else { root.ink(p) };
+        let own = |p: Place| p.bone > 1 || (p.bone == 1 && p.part > OWN);
+        let ink = |p: Place| if own(p) { 1.0 } else { root.ink(p) };
         let lit = |p: Place, at: Vec3, normal: Vec3| {
-            if p.bone > 1 {
+            if own(p) {
                 normal
             } else {
                 root.lit(p, &at, normal)
@@ -166,7 +171,7 @@ impl Making<'_> {
             open: true,
             from: BURIED,
             round: &self.round,
-            along: ALONG,
+            along: [WITHIN, ALONG],
         }
         .skin()
     }
@@ -193,14 +198,14 @@ impl Making<'_> {
         };
         let joints: Vec<Joint> = chain.iter().map(|&i| self.joint(i)).collect();
         let skin = &self.flesh.skins[0];
-        let rings = skin.hand - 6..skin.hand + palm::metacarpal(0.8);
         // Where it grows out of the palm it is lit as the palm is there.
         let lit = |p: Place, at: Vec3, normal: Vec3| {
             let own = ease((p.part - 0.1) / 0.5);
             if p.bone > 0 || own == 1.0 {
                 return normal;
             }
-            (skin.lit_near(&at, &normal, rings.clone(), 0) * (1.0 - own) + normal * own)
+            let ring = skin.hand + palm::metacarpal(0.8 * p.part);
+            (skin.lit_near(&at, &normal, ring - 2..ring + 2, 0) * (1.0 - own) + normal * own)
                 .try_normalize(1e-9)
                 .unwrap_or(normal)
         };
@@ -213,7 +218,7 @@ impl Making<'_> {
             open: false,
             from: 0.0,
             round: &self.round,
-            along: ALONG,
+            along: [ALONG; 2],
         }
         .skin();
         let first = self.flesh.pieces.len();
@@ -234,7 +239,7 @@ impl Making<'_> {
         (mut skin, begins): (Skin, Vec<usize>),
         finger: bool,
     ) {
-        skin.calm(4);
+        skin.calm(2);
         skin.hand = if finger { begins[1] + 2 } else { 0 };
         let halves: Vec<f64> = chain.iter().map(|&i| self.half(i)).collect();
         let index = self.flesh.skins.len();
@@ -249,7 +254,10 @@ impl Making<'_> {
         };
         let middle = |b: usize| match begins.get(b) {
             // The mitre is halfway between the straight parts.
-            Some(&begin) if b > 0 => (begins[b - 1] + ALONG + begin) / 2,
+            Some(&begin) if b > 0 => {
+                let rings = if finger && b == 1 { WITHIN } else { ALONG };
+                (begins[b - 1] + rings + begin) / 2
+            }
             Some(_) => 0,
             None => skin.rings(),
         };
@@ -261,7 +269,7 @@ impl Making<'_> {
             // but in line the contour may turn round the end of one a good way into the other.
             let rings = middle(b).saturating_sub(1)..(middle(b + 1) + 2).min(skin.rings());
             let in_line = |joint: usize| bend(joint) < STRAIGHT && !(finger && joint == 1);
-            let into = |joint: usize| if in_line(joint) { 3 } else { 0 };
+            let into = |joint: usize| if in_line(joint) { 2 } else { 0 };
             let rings = if knuckle { 0..begins[1] + 2 } else { rings };
             // A joint's are on both its bones, whichever lies over the other.
             let marks = || {

@@ -2,7 +2,7 @@
 use super::ink::contour;
 use super::making::{Flesh, Piece};
 use super::outline::{Outlines, Px, Tracer};
-use super::paint::{Seen, see};
+use super::seen::{Seen, see};
 use crate::layout::Layout;
 use crate::sheet::Sheet;
 use rig::{Posed, Rig, Setting, Shared, Vec3};

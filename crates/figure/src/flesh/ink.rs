@@ -1,7 +1,7 @@
 //! Lines on flesh: contours and marks, as ribbons that taper.
 use super::marks::Mark;
 use super::outline::{Crossing, Outlines, Px};
-use super::paint::{Seen, tint};
+use super::seen::{Seen, tint};
 use super::skin::Skin;
 use crate::path::polyline;
 use crate::sheet::Sheet;

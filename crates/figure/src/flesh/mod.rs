@@ -17,6 +17,7 @@ mod outline;
 mod paint;
 mod palm;
 mod press;
+mod seen;
 mod skin;
 mod thumbnail;
 mod touch;
@@ -36,7 +37,8 @@ pub use bare::{Skin, skins};
 pub use ghost::Ghosts;
 pub(crate) use ghost::moved;
 pub(crate) use making::Flesh;
-pub(crate) use paint::{draw, light};
+pub(crate) use paint::draw;
+pub(crate) use seen::light;
 pub use thumbnail::thumbnail;
 pub(crate) use touch::touch;
 

@@ -3,6 +3,7 @@ use super::ink;
 use super::making::{Flesh, Piece};
 use super::order;
 use super::outline::{Crossing, Outlines, Px, Tracer};
+use super::seen::{Seen, light, see, tint};
 use super::skin::Skin;
 use super::touch::touch;
 use crate::bar::Bar;
@@ -12,60 +13,22 @@ use crate::sheet::Sheet;
 use crate::staple::Staple;
 use crate::{Layer, Paint, Seg, Shape, View};
 use hand::flesh::section::ease;
-use rig::{Role, Vec3};
+use rig::Role;
 use std::ops::Range;
-
-/// From the upper left of the picture and from before it; right, up, towards the eye.
-const LIGHT: [f64; 3] = [-0.48, 0.68, 0.555];
 
 /// Tones: where the light is less (or more) than this, so much of a paint. Those of one shadow
 /// lie so close that they read as its soft edge.
-const TONES: [(f64, bool, Paint, f64); 7] = [
+const TONES: [(f64, bool, Paint, f64); 6] = [
     (0.18, false, Paint::Shade, 0.055),
     (0.05, false, Paint::Shade, 0.065),
     (-0.08, false, Paint::Shade, 0.07),
     (-0.3, false, Paint::Shade, 0.07),
-    (0.66, true, Paint::Light, 0.035),
-    (0.78, true, Paint::Light, 0.045),
-    (0.89, true, Paint::Light, 0.055),
+    (0.7, true, Paint::Light, 0.055),
+    (0.85, true, Paint::Light, 0.07),
 ];
 
 /// How much less of a tone, in parts of the light, there is where flesh has faded out.
 const FADED: f64 = 0.9;
-
-/// A skin as it is seen.
-pub(super) struct Seen {
-    pub at: Vec<Px>,
-    /// Towards the eye: 1, edge on: 0.
-    pub facing: Vec<f64>,
-    /// Empty where the skin has no tones.
-    pub light: Vec<f64>,
-}
-
-pub(super) fn see(view: &View, skin: &Skin) -> Seen {
-    let [right, up, towards] = view.axes();
-    let light = right * LIGHT[0] + up * LIGHT[1] + towards * LIGHT[2];
-    let (x, y) = (right * view.scale, up * view.scale);
-    let centre = (
-        view.size.0 / 2.0 - x.dot(&view.centre),
-        view.size.1 / 2.0 + y.dot(&view.centre),
-    );
-    Seen {
-        at: skin
-            .at
-            .iter()
-            .map(|p| Px(centre.0 + x.dot(p), centre.1 - y.dot(p)))
-            .collect(),
-        facing: skin.normal.iter().map(|n| towards.dot(n)).collect(),
-        light: skin.lit.iter().map(|n| light.dot(n)).collect(),
-    }
-}
-
-/// Where the light comes from, in the world: a unit.
-pub(crate) fn light(sheet: &Sheet) -> Vec3 {
-    let [right, up, towards] = sheet.axes;
-    right * LIGHT[0] + up * LIGHT[1] + towards * LIGHT[2]
-}
 
 /// All of it, farthest first, the bars between what is round their far side and the rest, and
 /// each staple under the flesh that hides it from the eye.
@@ -269,16 +232,6 @@ fn cut(sheet: &Sheet, skin: &Skin, piece: &Piece) -> f64 {
     };
     let out = (middle(0) - middle(piece.fades)).try_normalize(1e-9);
     out.map_or(0.0, |out| ease((out.dot(&sheet.axes[2]) - 0.35) / 0.25))
-}
-
-pub(super) fn tint(segs: Vec<Seg>, paint: Paint, opacity: f64) -> Shape {
-    Shape::Path {
-        layer: Layer::Bone,
-        segs,
-        fill: Some(paint),
-        fill_opacity: opacity,
-        stroke: None,
-    }
 }
 
 /// Folds of less than this are left out, mm².

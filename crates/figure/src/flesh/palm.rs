@@ -339,14 +339,14 @@ pub(super) fn normals(skin: &mut Skin, toned: bool) {
                 .or_else(|| outward.try_normalize(1e-9))
                 .unwrap_or_else(Vec3::y);
             let ring = i as f64 - skin.hand as f64;
-            let own = ease((ring - FOLDED[0]) / (FOLDED[1] - FOLDED[0]));
-            let out = if own > 0.0 {
-                folded[(i - skin.hand) * sides + j]
+            normal.push(if ring > FOLDED[0] {
+                let own = ease((ring - FOLDED[0]) / (FOLDED[1] - FOLDED[0]));
+                let out = folded[(i - skin.hand) * sides + j];
+                let mixed = square * (1.0 - own) + out * own;
+                mixed.try_normalize(1e-9).unwrap_or(square)
             } else {
                 square
-            };
-            let mixed = square * (1.0 - own) + out * own;
-            normal.push(mixed.try_normalize(1e-9).unwrap_or(square));
+            });
         }
     }
     skin.normal = normal;

@@ -79,7 +79,7 @@ impl Skin {
     /// The normal for tones of the grid's point that is nearest to a place, of those of some rings
     /// that are not far round from a side and look about the same way; without any, the own normal.
     pub fn lit_near(&self, at: &Vec3, own: &Vec3, rings: Range<usize>, side: usize) -> Vec3 {
-        const ROUND: usize = 6;
+        const ROUND: usize = 4;
         let mut near = (f64::INFINITY, *own);
         for ring in rings {
             for j in 0..2 * ROUND + 1 {

@@ -1,7 +1,8 @@
 //! A hand alone, small: for a choice among many.
 use super::making::Flesh;
 use super::order::{self, Solid};
-use super::paint::{Brush, Seen, see};
+use super::paint::Brush;
+use super::seen::{Seen, see};
 use crate::label_layout::Room;
 use crate::layout::Layout;
 use crate::sheet::Sheet;

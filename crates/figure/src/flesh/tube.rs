@@ -83,14 +83,14 @@ pub(super) struct Tube<'a> {
     pub from: f64,
     /// Cosine and sine of the points round it.
     pub round: &'a [(f64, f64)],
-    /// Rings along a bone, less one.
-    pub along: usize,
+    /// Rings along its first bone and along each other, less one.
+    pub along: [usize; 2],
 }
 
 /// Points round a tube.
 pub(super) const SIDES: usize = 20;
 /// Rings along a digit's bone, less one.
-pub(super) const ALONG: usize = 9;
+pub(super) const ALONG: usize = 8;
 /// Rings round a tube's end.
 pub(super) const CAP: usize = 6;
 /// Rings at a joint are turned by at most this, radians.
@@ -110,7 +110,7 @@ impl Tube<'_> {
             tube: self,
             skin: Skin::with_room(
                 self.round.len(),
-                bones * (self.along + CAP + 1),
+                bones * (self.along[1] + CAP + 1),
                 self.lit.is_some(),
             ),
         };
@@ -119,6 +119,7 @@ impl Tube<'_> {
         for (b, frame) in frames.iter().enumerate() {
             let section = |part| (self.section)(b, part, 1.0);
             let (start, length) = (self.joints[b].at, frame.length);
+            let rings = self.along[b.min(1)];
             let (last, per_mm) = (b + 1 == bones, 1.0 / length.max(1e-9));
             match frame.before {
                 None if self.open => {}
@@ -147,9 +148,9 @@ impl Tube<'_> {
             };
             let end = 1.0 - cap * per_mm;
             let begin = if b == 0 { self.from } else { 0.0 };
-            for i in 0..=self.along {
-                let part = begin + (end - begin) * i as f64 / self.along as f64;
-                let step = 0.5 * end / self.along as f64;
+            for i in 0..=rings {
+                let part = begin + (end - begin) * i as f64 / rings as f64;
+                let step = 0.5 * end / rings as f64;
                 let (low, high) = ((part - step).max(0.0), (part + step).min(1.0));
                 let rise = section(high).mean() - section(low).mean();
                 let lean = -libm::atan2(rise, ((high - low) * length).max(1e-9));
@@ -301,7 +302,7 @@ impl Making<'_> {
             let high = if c > 0.0 { r.palm } else { r.back };
             let boxed = (c * (1.0 + r.square * s * s), s * (1.0 + r.square * c * c));
             let mut point = at + palm * (boxed.0 * high) + side * (boxed.1 * r.side);
-            let mut cut = 0.0;
+            let mut cut = 0.0_f64;
             for (mitre, sign, slope) in mitres.iter().flatten() {
                 let past = mitre.along.dot(&(point - mitre.at)) * sign;
                 if past < 0.0 {
@@ -320,8 +321,13 @@ impl Making<'_> {
             self.skin.at.push(point);
             self.skin.normal.push(normal);
             // What lies within the fold has no contour.
-            let seen = 1.0 - ease(4.0 * cut / r.side.max(1e-9));
-            self.skin.ink.push((self.tube.ink)(place) * seen);
+            let ink = (self.tube.ink)(place);
+            let ink = if cut > 0.0 {
+                ink * (1.0 - ease(4.0 * cut / r.side.max(1e-9)))
+            } else {
+                ink
+            };
+            self.skin.ink.push(ink);
             if let Some(lit) = self.tube.lit {
                 self.skin.lit.push(lit(place, point, normal));
             }
