@@ -1,12 +1,6 @@
 //! Text and small parts as HTML.
 
-/// Text safe in content and in attributes.
-pub fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
-        .replace('"', "&quot;")
-}
+pub use workbook::svg::escaped;
 
 /// A button that does nothing yet, and looks it.
 pub fn button(class: &str, text: &str) -> String {

@@ -9,7 +9,6 @@ mod html;
 mod lesson;
 mod plate;
 mod sketch;
-mod svg;
 mod top;
 
 use course::Lesson;

@@ -1,10 +1,10 @@
 //! The figure of a place as it is come to, as SVG.
-use crate::svg::inside;
 use course::Step;
 use figure::{Layer, Seg, View};
 use rig::{NodeId, Posed};
 use std::fmt::Write;
 use workbook::scene::{Frame, Shown, Ways, extent, scene};
+use workbook::svg::inside;
 
 /// The window a piece is for: the styles' own breakpoint divides them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

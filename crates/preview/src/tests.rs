@@ -47,7 +47,7 @@ fn the_styles_have_the_figures_colours() {
     let styles = ["shell.css", "styles/app.css"].map(|name| fs::read_to_string(www.join(name)));
     let styles = styles.map(|text| text.expect("styles")).concat();
     for paint in figure::Paint::ALL {
-        let name = svg::name(paint);
+        let name = workbook::svg::name(paint);
         for look in [Look::Paper, Look::Slate] {
             let rule = format!("--{name}: {}", look.colour(paint));
             assert!(styles.contains(&rule), "the styles lack {rule}");

@@ -60,7 +60,7 @@ impl Face {
     /// What draws its page up on a phone.
     pub fn sheet(self) -> &'static str {
         match self {
-            Self::Fingers => "Poses",
+            Self::Fingers => "Gestures",
             Self::Press => "Map and stance",
             Self::Plan => "Hand, axes and advice",
         }

@@ -6,6 +6,8 @@ use workbook::last_word::{LastWord, words};
 const PREFIX: &str = "handstand/1/";
 const SETTING: &str = "set/";
 const LAST_WORD: &str = "last/";
+/// Copies of one setting that are set aside, at most and one.
+const ASIDE: u32 = 100;
 
 fn area() -> Option<Storage> {
     leptos::prelude::window().local_storage().ok().flatten()
@@ -25,6 +27,32 @@ pub fn set_setting(name: &str, value: &str) {
     if let Some(area) = area() {
         let _ = area.set_item(&format!("{PREFIX}{SETTING}{name}"), value);
     }
+}
+
+/// Keeps what must not be lost unsaid. Whether it lies there now.
+pub fn put_setting(name: &str, value: &str) -> bool {
+    set_setting(name, value);
+    setting(name).as_deref() == Some(value)
+}
+
+/// Whether a key of the store is this setting's.
+pub fn is_setting(key: &str, name: &str) -> bool {
+    let key = key.strip_prefix(PREFIX);
+    key.and_then(|key| key.strip_prefix(SETTING)) == Some(name)
+}
+
+/// Moves a setting that nobody understands to a free name beside its own. Whether it lies there now;
+/// if not, it is left where it was.
+pub fn put_aside(name: &str, value: &str) -> bool {
+    let mut names = (1..ASIDE).map(|at| format!("{name}~aside-{at}"));
+    let Some(free) = names.find(|name| setting(name).is_none()) else {
+        return false;
+    };
+    let kept = put_setting(&free, value);
+    if kept && let Some(area) = area() {
+        let _ = area.remove_item(&format!("{PREFIX}{SETTING}{name}"));
+    }
+    kept
 }
 
 /// The name under which this tab, reloads included, keeps a place's work.

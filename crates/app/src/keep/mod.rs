@@ -6,12 +6,14 @@
 //! a copy. What a page had not written when it went away it leaves as a last word in local storage.
 //! Nothing that cannot be read is written over: it is set aside.
 mod database;
+mod gestures;
 mod local;
 mod opening;
 mod page;
 mod reading;
 mod writer;
 
+pub use gestures::{Kept, change_gestures, gestures, is_gestures};
 pub use local::{set_setting, set_setting_of_tab, setting, setting_of_tab};
 pub use opening::is_ready;
 pub use reading::{Found, Listed, copies, copy_text, load};

@@ -9,6 +9,7 @@ mod desk;
 mod digits;
 mod edits;
 mod faces;
+mod gallery;
 mod gauges;
 mod joints;
 mod live_survey;
@@ -38,10 +39,10 @@ use advice::Advice;
 use axes::Axes;
 use axis_search::AxisSearch;
 use edits::recipe;
+use gallery::{Gallery, Thumbs};
 use leptos::prelude::*;
 use live_survey::LiveSurvey;
 use map::{Map, measured};
-use poses::Poses;
 use recipe_form::RecipeForm;
 use stance::Standing;
 use wasm_bindgen::JsCast;
@@ -62,6 +63,7 @@ pub fn HandPage() -> impl IntoView {
     // Kept while another face is up: it takes seconds.
     let search = AxisSearch::new(shell, recipe(stage));
     Effect::new(move || hand.measured.set(measured.get()));
+    let thumbs = Thumbs::new(stage);
     let handle = move |open| {
         let face = hand.face.get();
         if open {
@@ -99,7 +101,7 @@ pub fn HandPage() -> impl IntoView {
                 <div class="page-more">
                     <Copies/>
                     {move || match hand.face.get() {
-                        Face::Fingers => view! { <Poses/> }.into_any(),
+                        Face::Fingers => view! { <Gallery thumbs/> }.into_any(),
                         Face::Press => view! { <PressPage live measured/> }.into_any(),
                         Face::Plan => view! { <PlanPage search/> }.into_any(),
                     }}

@@ -1,18 +1,31 @@
 //! The shape list as a small SVG in the styles' colours: it serves both looks, and what cannot be
 //! seen of it is left out. `figure::svg` is for files, which stand alone.
-use crate::html::escaped;
 use figure::{Align, HATCH, Paint, Seg, Shape, Stroke, Text, TextStyle, font};
 use std::fmt::Write;
 
 /// A corner nearer than this to the line past it is not drawn, px.
 const FLAT: f64 = 0.25;
 
+/// Text safe in content and in attributes.
+pub fn escaped(text: &str) -> String {
+    text.replace('&', "&amp;")
+        .replace('<', "&lt;")
+        .replace('>', "&gt;")
+        .replace('"', "&quot;")
+}
+
 /// The shapes of a figure, and the pattern they need.
 pub fn inside(shapes: &[Shape]) -> String {
     let (step, thick) = HATCH;
-    let mut out = format!(
+    let hatch = format!(
         r#"<defs><pattern id="first-hatch" width="{step}" height="{step}" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><rect width="{step}" height="{step}" fill="var(--page)"/><path d="M0 0V{step}" stroke="var(--anchored)" stroke-width="{thick}"/></pattern></defs>"#
     );
+    hatch + &drawn(shapes)
+}
+
+/// Shapes that are not hatched.
+pub fn drawn(shapes: &[Shape]) -> String {
+    let mut out = String::new();
     for shape in shapes {
         match shape {
             Shape::Path {
