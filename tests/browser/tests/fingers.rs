@@ -8,8 +8,8 @@ use rig::Posed;
 use serde_json::Value;
 
 const KNUCKLE: &str = "index-finger knuckle flexion";
-const MIDDLE: &str = "index-finger middle joint flexion";
-const LAST: &str = "index-finger last joint flexion";
+const MIDDLE: &str = "index-finger middle joint";
+const LAST: &str = "index-finger last joint";
 
 /// The hand with its index finger let go, turned to its joints.
 async fn let_go(size: Size) -> Result<(Page, String)> {
@@ -17,7 +17,7 @@ async fn let_go(size: Size) -> Result<(Page, String)> {
     page.open("#/hand", size, Look::Paper).await?;
     page.on_step("hand").await?;
     page.press("Press").await?;
-    page.press("index finger: down, slip 0.00 mm").await?;
+    page.press_first("index down").await?;
     settled(&page, |d| value(d, "release index-finger") == Some(100.0)).await?;
     page.press("Fingers").await?;
     page.press("Index").await?;
@@ -49,7 +49,7 @@ async fn settled(page: &Page, wanted: impl Fn(&Value) -> bool) -> Result<Value> 
         let slip = hand::Gauge::Slip {
             node: node.name.clone(),
         };
-        let slip = slip.read(&posed)?.value;
+        let slip = slip.read(&posed).map_err(anyhow::Error::msg)?.value;
         ensure!(slip < 0.005, "{} slips {slip} mm", node.name);
         planted += 1;
     }
@@ -162,15 +162,12 @@ async fn what_contact_takes_is_said() -> Result<()> {
     page.press("Fingers").await?;
     page.nudge("ring finger, middle joint", 5.0, 0, 2).await?;
     settled(&page, |d| {
-        value(d, "ring-finger middle joint flexion") == Some(10.0)
+        value(d, "ring-finger middle joint") == Some(10.0)
     })
     .await?;
     page.wait_for_text(".chosen-joint", "contact took").await?;
     page.press("Set back").await?;
-    settled(&page, |d| {
-        value(d, "ring-finger middle joint flexion") == Some(0.0)
-    })
-    .await?;
+    settled(&page, |d| value(d, "ring-finger middle joint") == Some(0.0)).await?;
     none(&page.complaints().await?)
 }
 

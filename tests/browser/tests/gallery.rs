@@ -25,7 +25,13 @@ fn figure(name: &str) -> String {
 }
 
 async fn choose(page: &Page, name: &str) -> Result<()> {
-    page.wait_until(&format!("!!{}", figure(name))).await?;
+    // Where it stays: a sheet that is drawn up scrolls the page.
+    page.wait_until(&format!(
+        "(() => {{ const e = {}; if (!e) return false; const t = e.getBoundingClientRect().top; \
+         const same = window.stood === t; window.stood = t; return same; }})()",
+        figure(name)
+    ))
+    .await?;
     page.press(name).await?;
     page.wait_for_text(".gallery-caption", name).await
 }
@@ -99,7 +105,7 @@ async fn a_gesture_is_built_kept_undone_and_put_on_the_other_hand() -> Result<()
     page.wait_for_text(".gallery-stays", "planted and stay")
         .await?;
     apply(&page, "120/2").await?;
-    page.wait_for_text("body", "Undo: mix in cup").await?;
+    page.wait_for("button[title=\"Undo: mix in cup\"]").await?;
     let built = shape(&page).await?;
     ensure!(off(&built, &flat) > 5.0, "{built:?}");
 
@@ -176,7 +182,7 @@ async fn by_keys_alone() -> Result<()> {
     page.write("60/2").await?;
     page.wait_for_text(".gallery-caption", "= 30").await?;
     page.key(Key::Enter).await?;
-    page.wait_for_text("body", "Undo: mix in fist").await?;
+    page.wait_for("button[title=\"Undo: mix in fist\"]").await?;
     page.key(Key::Escape).await?;
     page.wait_until("document.activeElement.id === 'wanted'")
         .await?;

@@ -368,6 +368,15 @@ pub(crate) fn name(role: &DialRole) -> Option<String> {
         _ => return None,
     };
     let turn = match bend {
+        // A hinge turns one way only.
+        Bend::Flexion
+            if matches!(
+                part,
+                DigitPart::PhalanxIntermediate | DigitPart::PhalanxDistal
+            ) =>
+        {
+            return Some(format!("{digit} {joint}"));
+        }
         Bend::Flexion => "flexion",
         Bend::Spread => "spread",
         Bend::Twist => "turn",
