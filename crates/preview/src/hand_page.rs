@@ -65,7 +65,7 @@ fn strip(posed: &Posed) -> String {
         let down = if word == "down" { " down" } else { "" };
         let slip = slip.map_or(String::new(), |mm| format!("{mm:.2} mm"));
         format!(
-            r#"<button class="digit{down}" aria-pressed="{}" disabled><b>{}</b><span>{word}</span><span class="quiet">{slip}</span></button>"#,
+            r#"<button class="digit{down}" aria-pressed="{}" disabled><b>{}</b> <span>{word}</span> <span class="quiet">{slip}</span></button>"#,
             digit.is_held(posed),
             escaped(&digit.short)
         )

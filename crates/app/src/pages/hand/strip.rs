@@ -63,8 +63,11 @@ fn Cell(digit: Digit) -> impl IntoView {
             aria-label=label
             on:click=move |_| press(session, &digit)
         >
+            // Spaces, for what is seen to be words in its name too.
             <b>{digit.short.clone()}</b>
+            " "
             <span>{word}</span>
+            " "
             <span class="quiet">{slip}</span>
         </button>
     }
