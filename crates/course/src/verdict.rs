@@ -102,7 +102,8 @@ impl Display for Verdict {
         match self {
             Self::Pin { node, off, travel } => write!(
                 f,
-                "Your pin is {off:.1} mm from where the {node} lands. It moves {travel:.1} mm."
+                "Your pin is {off:.1} mm from where the {} lands. It moves {travel:.1} mm.",
+                hand::spoken(node)
             ),
             Self::Path { stray, missed } => {
                 write!(f, "Your line stays within {stray:.1} mm of the path.")?;

@@ -32,7 +32,7 @@ pub use press::{PRESS, in_words, press_dials};
 pub use read::{HANDS, read, read_value};
 pub use recipe::{
     Arm, Bend, Digit, DigitPart, Ground, GroundForm, Hand, Impossible, Measure, Pivot, Planting,
-    Recipe, Sex, Side, Sideways, Size, Stance, Survey, bones, surveyed,
+    Recipe, Sex, Side, Sideways, Size, Stance, Survey, bones, spoken, surveyed,
 };
 pub use rest::Rest;
 pub use scenario::{SCENARIOS, scenario};

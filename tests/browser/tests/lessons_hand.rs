@@ -211,7 +211,7 @@ async fn lesson_8_limits() -> Result<()> {
     next(&page, "lesson/8/3").await?;
     page.turn_dial("twist", 5.5).await?;
     fails(&page, "let it go wholly").await?;
-    page.turn_dial("release index-finger", 100.0).await?;
+    page.turn_dial("release index finger", 100.0).await?;
     holds(&page).await?;
     none(&page.complaints().await?)
 }
@@ -228,13 +228,14 @@ async fn lesson_9_gestures_and_layers() -> Result<()> {
         anyhow::bail!("the truth is a pin")
     };
     page.draw(&[seen(Sight::Side, &tip)]).await?;
-    page.reveal().await?;
+    let said = page.reveal().await?;
+    ensure!(number_before(&said, "mm from where")? < 6.0, "{said}");
     good(&page).await?;
 
     next(&page, "lesson/9/2").await?;
     page.turn_dial("curl", 80.0).await?;
     fails(&page, "from that finger alone").await?;
-    page.turn_dial("curl index-finger", -100.0).await?;
+    page.turn_dial("curl index finger", -100.0).await?;
     holds(&page).await?;
 
     next(&page, "lesson/9/3").await?;
@@ -246,7 +247,7 @@ async fn lesson_9_gestures_and_layers() -> Result<()> {
     page.turn_dial("lift", 25.0).await?;
     page.turn_dial("curl", 60.0).await?;
     fails(&page, "let it go wholly").await?;
-    page.turn_dial("release pinky-finger", 100.0).await?;
+    page.turn_dial("release little finger", 100.0).await?;
     holds(&page).await?;
     none(&page.complaints().await?)
 }

@@ -367,7 +367,7 @@ async fn lesson_8_limits() -> Result<()> {
 
     next(&page, "lesson/8/3").await?;
     turn(&page, "twist", 5.0, 1).await?;
-    turn(&page, "release index-finger", 5.0, 20).await?;
+    turn(&page, "release index finger", 5.0, 20).await?;
     holds(&page).await?;
     no_pointer(&page).await
 }

@@ -125,7 +125,7 @@ fn press(session: Session, add: Callback<Vec3>, state: &mut Pointers, id: i32, (
     match session.camera.tool.get_untracked() {
         Tool::Pencil => {
             if let Some(step) = session.course.step_now() {
-                draw_to(session, &step, world_at(session, &view, x, y), true);
+                draw_to(session, &step, drawn_at(session, &step, &view, x, y), true);
             }
             state.act = Act::Draw;
         }
@@ -173,7 +173,7 @@ fn shift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64, finer:
         }
         Act::Draw => {
             if let Some(step) = session.course.step_now() {
-                draw_to(session, &step, world_at(session, &view, x, y), false);
+                draw_to(session, &step, drawn_at(session, &step, &view, x, y), false);
             }
         }
         Act::Pan => {
@@ -371,6 +371,21 @@ fn nearest(
             order.then(a.4.total_cmp(&b.4))
         })
         .map(|found| (found.0, found.1))
+}
+
+/// Where the pencil is under a pixel: a pin at its node's own depth, for seen from one side nobody can
+/// tell another.
+fn drawn_at(session: Session, step: &course::Step, view: &View, x: f64, y: f64) -> Vec3 {
+    let node = match &step.task {
+        course::Task::PredictPin { node, .. } => session
+            .stage
+            .with_untracked(|h| h.document().node_named(node).map(|node| node.id)),
+        _ => None,
+    };
+    match node.and_then(|id| handle_point(session.stage, id)) {
+        Some(through) => view.unproject(x, y, &through),
+        None => world_at(session, view, x, y),
+    }
 }
 
 /// The world point under a pixel, in the plane of what is selected, else of the first node.
