@@ -267,8 +267,10 @@ fn what_is_held_stays() {
 #[test]
 fn nothing_jumps() {
     let held = planted(&Hand::table(), &hand::Planting::default()).unwrap();
-    let mut tents = hand::Planting::default();
-    tents.stance = hand::Stance::Fingertips;
+    let tents = hand::Planting {
+        stance: hand::Stance::Fingertips,
+        ..hand::Planting::default()
+    };
     let tents = planted(&Hand::table(), &tents).unwrap();
     for (document, lift) in [(&held, 0.0), (&held, 55.0), (&held, 75.0), (&tents, 20.0)] {
         let mut posed = Posed::new(document).unwrap();

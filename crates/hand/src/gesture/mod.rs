@@ -235,12 +235,11 @@ impl Gesture {
         let at = fingers.iter().position(|other| other.name == finger.name)?;
         let steps = fingers.len() - 1;
         // A lone finger is the first.
-        let (whole, part) = if steps == 0 {
-            (0, 0.0)
-        } else {
-            let whole = at * last / steps;
-            (whole, (at * last % steps) as f64 / steps as f64)
-        };
+        let along = at * last;
+        let whole = along.checked_div(steps).unwrap_or(0);
+        let part = along
+            .checked_rem(steps)
+            .map_or(0.0, |rest| rest as f64 / steps as f64);
         let near: [f64; 5] = self.fingers[whole].into();
         let far: [f64; 5] = self.fingers[if whole < last { whole + 1 } else { last }].into();
         let between = |joint: usize| near[joint] + part * (far[joint] - near[joint]);
