@@ -80,6 +80,15 @@ fn what_is_far_overlaps_nothing() {
     }
 }
 
+/// A thumb that closes with the index finger in its way.
+const THUMB_IN: [(&str, f64); 5] = [
+    ("thumb-metacarpal TurnX", -20.0),
+    ("thumb-metacarpal TurnZ", 15.0),
+    ("thumb-phalanx-proximal TurnZ", 30.0),
+    ("index-finger-phalanx-proximal TurnZ", 80.0),
+    ("index-finger-phalanx-intermediate TurnZ", 60.0),
+];
+
 /// Who is in whom is said, by the gauge as deep.
 #[test]
 fn each_kind_of_overlap_is_told() {
@@ -90,9 +99,9 @@ fn each_kind_of_overlap_is_told() {
     let aside = "index-finger-phalanx-proximal TurnX";
     let cases = [
         (vec![(aside, 12.0)], "index finger through middle finger"),
-        (vec![("curl", 90.0)], "thumb through index finger"),
-        (little([90.0, 100.0, 75.0]), "pinky finger through palm"),
-        (little([20.0, 100.0, 90.0]), "pinky finger through itself"),
+        (THUMB_IN.to_vec(), "thumb through index finger"),
+        (little([90.0, 100.0, 75.0]), "little finger through palm"),
+        (little([20.0, 100.0, 90.0]), "little finger through itself"),
     ];
     for (dials, expected) in cases {
         let posed = set(&document, &dials);
@@ -257,14 +266,14 @@ fn neither_names_nor_plants_matter() {
     };
     assert_eq!(bones(&planted), bones(&free));
 
-    let plain = set(&hand(Side::Right), &[("curl", 90.0)]);
+    let plain = set(&hand(Side::Right), &THUMB_IN);
     let mut document = plain.document().clone();
     for (at, node) in document.nodes.iter_mut().enumerate() {
         node.name = format!("loaf {at}");
     }
     let renamed = Posed::new(&document).unwrap();
-    let curl = document.dial_named("curl").unwrap().id;
-    assert_eq!(renamed.document().value(curl), Some(90.0));
+    let bent = document.dial_named(THUMB_IN[3].0).unwrap().id;
+    assert_eq!(renamed.document().value(bent), Some(80.0));
     assert_eq!(overlap(&renamed), overlap(&plain));
     assert!(overlap(&plain).is_some());
 }
