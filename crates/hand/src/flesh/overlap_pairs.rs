@@ -55,7 +55,7 @@ fn above(rig: &Rig, pieces: &[Piece], node: NodeId) -> Option<NodeId> {
 pub(super) fn owner(rig: &Rig, node: NodeId, kind: Kind) -> String {
     let part = rig.node(node).and_then(|node| node.part.as_ref());
     let digit = part.and_then(Part::digit).filter(|_| kind == Kind::Pad);
-    digit.map_or_else(|| "palm".to_owned(), |digit| recipe::spoken(digit))
+    digit.map_or_else(|| "palm".to_owned(), recipe::spoken)
 }
 
 /// Between two balls.
