@@ -134,11 +134,19 @@ impl Page {
         self.wait_until(&format!("{find}?.disabled === false || {find}?.href !== undefined || {find}?.localName === 'summary'"))
             .await
             .with_context(|| format!("nothing called '{name}' can be pressed"))?;
-        let place = self
-            .eval(&format!(
+        self.still(&find).await?;
+        // A sheet that slides away may lie over it yet.
+        let middle = |then: &str| {
+            format!(
                 "((e) => {{ e.scrollIntoView({{ block: 'nearest', behavior: 'instant' }}); const r = e.getBoundingClientRect(); \
-                 const [x, y] = [r.x + r.width / 2, r.y + r.height / 2]; const top = document.elementFromPoint(x, y); \
-                 return e.contains(top) || (e.classList.contains('handle') && top?.localName === 'canvas') ? [x, y] : (top?.closest('.alarm')?.textContent ?? top?.outerHTML ?? 'off the screen'); }})({find})"
+                 const [x, y] = [r.x + r.width / 2, r.y + r.height / 2]; const top = document.elementFromPoint(x, y); {then} }})({find})"
+            )
+        };
+        self.still(&middle("return top")).await?;
+        let place = self
+            .eval(&middle(
+                "return e.contains(top) || (e.classList.contains('handle') && top?.localName === 'canvas') ? [x, y] : \
+                 (top?.closest('.alarm')?.textContent ?? top?.outerHTML ?? 'off the screen');",
             ))
             .await?;
         serde_json::from_value(place.clone())

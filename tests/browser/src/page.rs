@@ -33,6 +33,11 @@ pub struct Page {
     pub(crate) site: String,
 }
 
+/// Whether a transition or an animation that ends still moves an element or what it stands in.
+const MOVES: &str = "((e) => { for (; e; e = e.parentElement) \
+    if (e.getAnimations().some((a) => a.playState === 'running' && a.effect.getComputedTiming().endTime < Infinity)) \
+    return true; return false; })";
+
 impl Page {
     /// A fresh Chromium with an empty profile, on the site that `cargo xtask` serves.
     pub async fn start() -> Result<Page> {
@@ -242,9 +247,16 @@ impl Page {
             .to_owned())
     }
 
+    /// Waits until nothing moves what the expression finds: a press at where it was would miss it.
+    pub async fn still(&self, found: &str) -> Result<()> {
+        self.wait_until(&format!("!{MOVES}({found})")).await
+    }
+
     /// Where the first match is, once there is one and after scrolling it into view.
     pub async fn rect(&self, selector: &str) -> Result<Rect> {
         self.wait_until(&format!("!!document.querySelector({})", json!(selector)))
+            .await?;
+        self.still(&format!("document.querySelector({})", json!(selector)))
             .await?;
         let expression = format!(
             "(() => {{ const e = document.querySelector({}); if (!e) return null; \
