@@ -8,6 +8,7 @@ mod common;
 use common::{bounds, covers, numbers};
 use figure::{Layer, Paint, Scene, Seg, Shape, Sight, View, draw, extent, skins, thumbnail};
 use hand::flesh::Flesh;
+use hand::gesture::starters;
 use hand::{Planting, Recipe, Stance};
 use rig::*;
 
@@ -109,6 +110,38 @@ fn h9_there_is_no_gap_at_a_joint() {
                         let (x, y, _) = view.project(&place);
                         let seen = flesh.iter().any(|shape| covers(shape, (x, y)));
                         assert!(seen, "{flexion:?} {sight:?} {finger} {} {t}", pair[0]);
+                        places += 1;
+                    }
+                }
+            }
+        }
+    }
+    assert!(places > 4_000, "{places}");
+}
+
+/// A palm that is cupped has its back whole: between two metacarpals there is flesh from all sides.
+#[test]
+fn a_cupped_palm_has_no_hole() {
+    let free = Posed::new(&hand::document(&Recipe::default()).unwrap()).unwrap();
+    let mut places = 0;
+    for gesture in starters() {
+        let mut posed = free.clone();
+        posed.set(&gesture.mixed(&free, 1.0, None));
+        posed.evaluate();
+        for sight in SIGHTS {
+            let (view, shapes) = drawn(&posed, sight);
+            let flesh: Vec<&Shape> = shapes.iter().filter(is_flesh).collect();
+            for pair in FINGERS.windows(2) {
+                let along = |finger: &str, t: f64| {
+                    let at = |part: &str| point(&posed, &format!("{finger}-finger-{part}"));
+                    at("metacarpal") * (1.0 - t) + at("phalanx-proximal") * t
+                };
+                for t in [0.3, 0.45, 0.6, 0.75, 0.9] {
+                    for part in [0.25, 0.5, 0.75] {
+                        let place = along(pair[0], t) * (1.0 - part) + along(pair[1], t) * part;
+                        let (x, y, _) = view.project(&place);
+                        let seen = flesh.iter().any(|shape| covers(shape, (x, y)));
+                        assert!(seen, "{} {sight:?} {} {t} {part}", gesture.name, pair[0]);
                         places += 1;
                     }
                 }

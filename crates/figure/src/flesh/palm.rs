@@ -325,7 +325,9 @@ pub(super) fn normals(skin: &mut Skin, toned: bool) {
     let mut normal = Vec::with_capacity(skin.at.len());
     for (i, middle) in middles.iter().enumerate() {
         for j in 0..sides {
-            let outward = at(i, j) - middle;
+            // Out of the arm from its middle; out of a palm that is cupped from its own ray.
+            let own = i.checked_sub(skin.hand).map(|ring| folded[ring * sides + j]);
+            let outward = own.unwrap_or_else(|| at(i, j) - middle);
             let along = at((i + WIDE).min(rings - 1), j) - at(i.saturating_sub(WIDE), j);
             let round = at(i, (j + 1) % sides) - at(i, (j + sides - 1) % sides);
             let square = along.cross(&round);
@@ -339,13 +341,13 @@ pub(super) fn normals(skin: &mut Skin, toned: bool) {
                 .or_else(|| outward.try_normalize(1e-9))
                 .unwrap_or_else(Vec3::y);
             let ring = i as f64 - skin.hand as f64;
-            normal.push(if ring > FOLDED[0] {
-                let own = ease((ring - FOLDED[0]) / (FOLDED[1] - FOLDED[0]));
-                let out = folded[(i - skin.hand) * sides + j];
-                let mixed = square * (1.0 - own) + out * own;
-                mixed.try_normalize(1e-9).unwrap_or(square)
-            } else {
-                square
+            normal.push(match own {
+                Some(out) if ring > FOLDED[0] => {
+                    let part = ease((ring - FOLDED[0]) / (FOLDED[1] - FOLDED[0]));
+                    let mixed = square * (1.0 - part) + out * part;
+                    mixed.try_normalize(1e-9).unwrap_or(square)
+                }
+                _ => square,
             });
         }
     }

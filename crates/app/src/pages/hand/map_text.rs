@@ -164,40 +164,42 @@ pub fn MapText(
         _ => None,
     };
     view! {
-        <Show when=move || live.shown.with(Option::is_some)>
-            <p
-                class="map-told"
-                class:good=move || safe() == Some(true)
-                class:amiss=move || safe() == Some(false)
-            >
-                <span aria-hidden="true">{move || match safe() {
-                    Some(true) => "✓ ",
-                    Some(false) => "✗ ",
-                    None => "– ",
-                }}</span>
-                {move || told.get().1}
-            </p>
-        </Show>
-        {move || verdict.get().map(|why| view! { <p class="map-fault">{why}</p> })}
-        {move || live.farthest.get().map(|text| view! { <p class="quiet map-note">{text}</p> })}
-        {move || key.get().map(|k| view! { <p class="quiet map-note">{k}</p> })}
-        {move || {
-            measuring()
-                .map(|text| {
-                    let stopped = live.state.get() == State::Stopped;
-                    view! {
-                        <p class="map-note">
-                            {text}
-                            " "
-                            <button
-                                class="tool"
-                                on:click=move |_| if stopped { live.go_on(stage) } else { live.stop() }
-                            >
-                                {if stopped { "Go on" } else { "Stop" }}
-                            </button>
-                        </p>
-                    }
-                })
-        }}
+        <div class="map-words">
+            <Show when=move || live.shown.with(Option::is_some)>
+                <p
+                    class="map-told"
+                    class:good=move || safe() == Some(true)
+                    class:amiss=move || safe() == Some(false)
+                >
+                    <span aria-hidden="true">{move || match safe() {
+                        Some(true) => "✓ ",
+                        Some(false) => "✗ ",
+                        None => "– ",
+                    }}</span>
+                    {move || told.get().1}
+                </p>
+            </Show>
+            {move || verdict.get().map(|why| view! { <p class="map-fault">{why}</p> })}
+            {move || live.farthest.get().map(|text| view! { <p class="quiet map-note">{text}</p> })}
+            {move || key.get().map(|k| view! { <p class="quiet map-note">{k}</p> })}
+            {move || {
+                measuring()
+                    .map(|text| {
+                        let stopped = live.state.get() == State::Stopped;
+                        view! {
+                            <p class="map-note">
+                                {text}
+                                " "
+                                <button
+                                    class="tool"
+                                    on:click=move |_| if stopped { live.go_on(stage) } else { live.stop() }
+                                >
+                                    {if stopped { "Go on" } else { "Stop" }}
+                                </button>
+                            </p>
+                        }
+                    })
+            }}
+        </div>
     }
 }
