@@ -5,6 +5,7 @@ use crate::obstacle::Obstacle;
 use crate::task::{Band, Misplaced, Run as Pass, Task};
 use hand::Gauge;
 use motion::Motion;
+use rig::few;
 use rig::{Posed, Reading, Rig, Setting, Vec3};
 
 /// What the reader did.
@@ -215,7 +216,7 @@ fn place(posed: &Posed, found: &Misplaced) -> Result<Finding, Obstacle> {
     let mut towards: Vec<_> = towards
         .filter(|(part, _)| *part > 0.5 * found.within)
         .collect();
-    towards.sort_by(|a, b| b.0.total_cmp(&a.0));
+    few::sort(&mut towards, |a, b| b.0.total_cmp(&a.0));
     Ok(whole(Kind::OutOfPlace {
         place,
         off: norm,

@@ -1,5 +1,6 @@
 //! A document's nodes as they lie in the view.
 use crate::View;
+use rig::index::Index;
 use rig::{Grip, Kind, Node, NodeId, Posed, Role, Vec3};
 
 /// One node in the picture.
@@ -61,7 +62,7 @@ impl Laid<'_> {
 /// All nodes, in document order, with an index by id.
 pub(crate) struct Layout<'a> {
     pub nodes: Vec<Laid<'a>>,
-    by_id: Vec<(NodeId, usize)>,
+    by_id: Index,
 }
 
 /// Thinnest half bone, px: a bone of no width still shows.
@@ -73,30 +74,16 @@ const SAME_PLACE: f64 = 0.5;
 impl<'a> Layout<'a> {
     pub fn new(posed: &'a Posed, view: &View, roles: &[(NodeId, Role)]) -> Self {
         let document = posed.document();
-        let mut by_id: Vec<_> = document
-            .nodes
-            .iter()
-            .enumerate()
-            .map(|(i, n)| (n.id, i))
-            .collect();
-        by_id.sort_unstable();
-        let mut roles = roles.to_vec();
-        roles.sort_unstable_by_key(|r| r.0);
-        let find = |id: NodeId| {
-            by_id
-                .binary_search_by_key(&id, |e| e.0)
-                .ok()
-                .map(|i| by_id[i].1)
-        };
+        let by_id = Index::new(document.nodes.iter().map(|node| node.id.0));
+        let given = Index::new(roles.iter().map(|role| role.0.0));
+        let find = |id: NodeId| by_id.get(id.0);
         let mut nodes: Vec<Laid> = document
             .nodes
             .iter()
             .map(|node| {
                 let world = posed.point(node.id);
                 let (x, y, depth) = view.project(&world);
-                let role = roles
-                    .binary_search_by_key(&node.id, |r| r.0)
-                    .map_or(Role::Still, |i| roles[i].1);
+                let role = given.get(node.id.0).map_or(Role::Still, |i| roles[i].1);
                 let radius = (node.width * view.scale / 2.0).max(THINNEST);
                 Laid {
                     node,
@@ -160,8 +147,7 @@ impl<'a> Layout<'a> {
     }
 
     pub fn get(&self, id: NodeId) -> Option<&Laid<'a>> {
-        let i = self.by_id.binary_search_by_key(&id, |e| e.0).ok()?;
-        Some(&self.nodes[self.by_id[i].1])
+        self.by_id.get(id.0).map(|i| &self.nodes[i])
     }
 
     /// Bones as indices (base, end). A bone into a hidden joint would give the secret away, so it is left out.

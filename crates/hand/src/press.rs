@@ -1,9 +1,9 @@
 //! What makes a document a press, and its planted pose.
 use crate::advice::NoAdvice;
 use recipe::{DialRole, DigitPart, Part};
+use rig::few;
 use rig::index::Index;
 use rig::{Dial, DialId, Fault, Node, NodeId, Posed, Rig};
-use std::collections::BTreeSet;
 
 /// The dials that press, in their order.
 pub const PRESS: [DialRole; 4] = [
@@ -81,7 +81,7 @@ fn moving<'a>(rig: &'a Rig, press: Press<'a>) -> impl Iterator<Item = &'a Dial> 
     // What carries the target, and the target.
     let pivots = std::iter::successors(Some(press.target), |at| at.parent.and_then(node));
     let pivots = pivots.filter(|node| node.surface.is_none());
-    let pivots: BTreeSet<_> = pivots.map(|node| node.id).collect();
+    let pivots = few::set(pivots.map(|node| node.id));
     let moves = move |dial: &&Dial| {
         let mut nodes = dial.drives.iter().filter_map(|drive| drive.node());
         nodes.any(|node| pivots.contains(&node))

@@ -11,6 +11,7 @@ mod document;
 mod down;
 pub mod edit;
 pub mod fault;
+pub mod few;
 pub mod file;
 mod foot;
 pub mod history;

@@ -1,6 +1,7 @@
 //! The mobile's layout: where each bead hangs. A hand's digits are folded into one bead each until
 //! opened, and so are the places its digits are planted at.
 use recipe::{DigitPart, Part};
+use rig::few;
 use rig::{Document, Grip, Kind, Node, NodeId};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -80,7 +81,7 @@ struct Carriers<'a> {
 
 impl<'a> Carriers<'a> {
     fn new(document: &'a Document, opened: &BTreeSet<NodeId>) -> Self {
-        let nodes: BTreeMap<_, &Node> = document.nodes.iter().map(|n| (n.id, &**n)).collect();
+        let nodes = few::map(document.nodes.iter().map(|n| (n.id, &**n)));
         let whole_hand = document.hand.is_some();
         let mut children: BTreeMap<_, Vec<_>> = BTreeMap::new();
         let mut roots = Vec::new();
@@ -96,12 +97,8 @@ impl<'a> Carriers<'a> {
                 None => roots.push(node.id),
             }
         }
-        let held = document
-            .anchors
-            .iter()
-            .zip(&document.setting.active)
-            .filter_map(|(anchor, active)| active.then_some(anchor.end))
-            .collect();
+        let anchors = document.anchors.iter().zip(&document.setting.active);
+        let held = few::set(anchors.filter_map(|(anchor, active)| active.then_some(anchor.end)));
         let mut carriers = Self {
             nodes,
             children,

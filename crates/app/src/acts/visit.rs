@@ -6,6 +6,7 @@ use crate::state::{Course, Entry, Place as Kept, Session, Shell, Shelved};
 use course::Viewpoint;
 use figure::{Sight, View};
 use leptos::prelude::*;
+use rig::few;
 use rig::{Document, History, Posed};
 use std::sync::Arc;
 use wasm_bindgen_futures::spawn_local;
@@ -55,7 +56,7 @@ fn load_index(shell: Shell) {
             .and_then(|t| serde_json::from_str::<Vec<Entry>>(&t).map_err(|e| e.to_string()))
         {
             Ok(mut entries) => {
-                entries.sort_by_key(|e| e.number);
+                few::sort(&mut entries, |a, b| a.number.cmp(&b.number));
                 shell.lessons.set(entries);
             }
             Err(what) => shell.notice_until(

@@ -2,6 +2,7 @@
 use super::opening::{database, failed, ready};
 use super::page::{go_on_with, name_of, note_seen, record, salt, seen, take_beside};
 use super::writer::waiting;
+use rig::few;
 use workbook::record::{Origin, Seen, There, belongs, copy_name};
 use workbook::unkept::Why;
 
@@ -126,7 +127,7 @@ pub async fn copies(slot: &str) -> Vec<Listed> {
         }),
     };
     let mut copies: Vec<_> = all.into_iter().filter_map(listed).collect();
-    copies.sort_by(|a, b| b.at.total_cmp(&a.at));
+    few::sort(&mut copies, |a, b| b.at.total_cmp(&a.at));
     copies
 }
 

@@ -3,6 +3,7 @@ use super::database::Database;
 use super::local;
 use super::opening::{failed, ready};
 use super::page::{go_on_with, name_of, note_seen, page, record, salt, seen};
+use rig::few;
 use std::cell::{Cell, RefCell};
 use std::collections::{BTreeSet, VecDeque};
 use workbook::last_word::LastWord;
@@ -158,7 +159,7 @@ async fn write_copy(database: &Database, job: &Job) -> Result<Outcome, Why> {
             others.push((record.at, name));
         }
     }
-    others.sort_by(|a, b| a.0.total_cmp(&b.0));
+    few::sort(&mut others, |a, b| a.0.total_cmp(&b.0));
     let mut copy = record(job.body.clone(), job.origin, job.label.clone());
     // The newest, though the clock may have been set back.
     if let Some((newest, _)) = others.last() {

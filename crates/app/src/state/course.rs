@@ -2,6 +2,7 @@
 use crate::keep::{set_setting, setting};
 use course::{Attempt, Lesson, Mark, Step, Truth, Verdict};
 use leptos::prelude::*;
+use rig::few;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 use workbook::pencil::Pencil;
@@ -88,6 +89,6 @@ impl Course {
 
 fn done_kept() -> BTreeSet<String> {
     setting("done")
-        .map(|t| t.split_whitespace().map(String::from).collect())
+        .map(|t| few::set(t.split_whitespace().map(String::from)))
         .unwrap_or_default()
 }

@@ -326,7 +326,9 @@ pub(super) fn normals(skin: &mut Skin, toned: bool) {
     for (i, middle) in middles.iter().enumerate() {
         for j in 0..sides {
             // Out of the arm from its middle; out of a palm that is cupped from its own ray.
-            let own = i.checked_sub(skin.hand).map(|ring| folded[ring * sides + j]);
+            let own = i
+                .checked_sub(skin.hand)
+                .map(|ring| folded[ring * sides + j]);
             let outward = own.unwrap_or_else(|| at(i, j) - middle);
             let along = at((i + WIDE).min(rings - 1), j) - at(i.saturating_sub(WIDE), j);
             let round = at(i, (j + 1) % sides) - at(i, (j + sides - 1) % sides);

@@ -7,6 +7,7 @@ use super::skin::Skin;
 use crate::path::polyline;
 use crate::sheet::Sheet;
 use crate::{Layer, Paint, Seg, Shape};
+use rig::few;
 use rig::{Form, Surface, Vec3};
 
 /// How a surface is shaded under flesh that is nearer than `near`, mm: each step adds to those
@@ -185,7 +186,7 @@ fn below(sheet: &Sheet, surface: &Surface, segs: &[Seg]) -> Vec<Seg> {
             (least, most)
         })
         .collect();
-    spans.sort_by(|a, b| a.0.total_cmp(&b.0));
+    few::sort(&mut spans, |a, b| a.0.total_cmp(&b.0));
     let mut apart: Vec<(f64, f64)> = Vec::new();
     for span in spans {
         match apart.last_mut() {

@@ -232,7 +232,8 @@ fn add_plants(document: &mut Document) {
         .filter(|anchor| matches!(anchor.solver, Solver::Finger { .. } | Solver::Thumb { .. }))
         .map(|anchor| (anchor.id, anchor.name.clone(), anchor.solver))
         .collect();
-    held.sort_by_key(|(.., solver)| !matches!(solver, Solver::Thumb { .. }));
+    let later = |solver: &Solver| !matches!(solver, Solver::Thumb { .. });
+    few::sort(&mut held, |a, b| later(&a.2).cmp(&later(&b.2)));
     for (anchor, name, _) in &held {
         let drive = Drive {
             target: Target::Hold(*anchor),

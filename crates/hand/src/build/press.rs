@@ -303,7 +303,9 @@ fn set_down(document: &mut Document, surface: NodeId, target: NodeId, touch: &To
         return;
     }
     let mut lowest = touch.low.clone();
-    lowest.sort_by(|(a, wide), (b, broad)| (a.y - wide).total_cmp(&(b.y - broad)));
+    few::sort(&mut lowest, |(a, wide), (b, broad)| {
+        (a.y - wide).total_cmp(&(b.y - broad))
+    });
     let mut low = [[0.0; 4]; 8];
     // The handle stands upright on the target, which is what is moved.
     for (ball, (at, radius)) in low.iter_mut().zip(lowest) {

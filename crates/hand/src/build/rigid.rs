@@ -4,6 +4,7 @@ use super::standing::{Contact, HIGH, Standing, Touch, first, out_of_reach, pitch
 use crate::flesh::Kind;
 use recipe::bones::range;
 use recipe::{Digit, Impossible};
+use rig::few;
 use rig::{NodeId, Transform, Vec3};
 use std::f64::consts::FRAC_PI_2;
 
@@ -95,7 +96,7 @@ impl Standing<'_> {
         wrist.rotation = about(Vec3::z(), level) * wrist.rotation;
         let mut side = self.side(&wrist, outer);
         let bottom = |ball: &Ball| ball.at.y - ball.radius;
-        side.sort_by(|a, b| bottom(a).total_cmp(&bottom(b)));
+        few::sort(&mut side, |a, b| bottom(a).total_cmp(&bottom(b)));
         let up = 0.0 - bottom(&side[0]);
         wrist.translation.vector.y = up;
         for ball in &mut side {
@@ -118,7 +119,7 @@ impl Standing<'_> {
         touch.low = side.iter().map(|ball| (ball.at, ball.radius)).collect();
         let far = |ball: &&Ball| (ball.at.x > middle) != (side[0].at.x > middle);
         let mut feet: Vec<_> = side.iter().take(1).chain(side.iter().find(far)).collect();
-        feet.sort_by(|a, b| a.at.x.total_cmp(&b.at.x));
+        few::sort(&mut feet, |a, b| a.at.x.total_cmp(&b.at.x));
         for (ball, name) in feet.into_iter().zip(["near", "far"]) {
             let part = Part {
                 name: &format!("side-contact-{name}"),

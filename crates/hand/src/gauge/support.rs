@@ -1,6 +1,7 @@
 //! Whether a load comes down inside what bears.
 use super::contact;
 use crate::flesh::Flesh;
+use rig::few;
 use rig::surface::surfaces;
 use rig::{Posed, Vec3};
 
@@ -57,7 +58,9 @@ fn turn(a: (f64, f64), b: (f64, f64), c: (f64, f64)) -> f64 {
 /// Convex hull by the monotone chain (Andrew 1979, Another efficient algorithm for convex hulls
 /// in two dimensions).
 fn hull(mut points: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
-    points.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    few::sort(&mut points, |a, b| {
+        a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
+    });
     points.dedup();
     if points.len() < 3 {
         return points;

@@ -100,15 +100,13 @@ fn lines(
     mut next: BTreeMap<usize, usize>,
     crossing: impl Fn(usize) -> Crossing,
 ) -> Vec<Vec<Crossing>> {
-    let mut led_to: Vec<_> = next.values().copied().collect();
-    led_to.sort_unstable();
-    let starts = next.keys().copied();
-    let mut starts: Vec<_> = starts
-        .filter(|edge| led_to.binary_search(edge).is_err())
-        .collect();
+    let mut starts = next.clone();
+    for led_to in next.values() {
+        starts.remove(led_to);
+    }
+    let mut starts = starts.into_keys();
     let mut found = Vec::new();
-    starts.reverse();
-    while let Some(first) = starts.pop().or_else(|| next.keys().next().copied()) {
+    while let Some(first) = starts.next().or_else(|| next.keys().next().copied()) {
         let mut line = vec![crossing(first)];
         let mut at = first;
         while let Some(after) = next.remove(&at) {

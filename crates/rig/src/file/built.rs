@@ -4,6 +4,7 @@ use super::convert::{self, Names, into_grip};
 use super::hands::Hands;
 use super::{bounds, format as f};
 use crate::fault::{Content, Item};
+use crate::few;
 use crate::text::quoted;
 use crate::{Document, Fault, Grip, Kind, NodeId, Refusal, validate};
 use recipe::Recipe;
@@ -73,7 +74,7 @@ fn regrip(document: &mut Document, grips: BTreeMap<String, f::Grip>) -> Result<(
     // A mount that was there to be gripped has nothing more to show.
     let parents = document.nodes.iter().filter_map(|node| node.parent);
     let targets = document.anchors.iter().map(|anchor| anchor.target);
-    let busy: BTreeSet<_> = parents.chain(targets).collect();
+    let busy = few::set(parents.chain(targets));
     for node in &mut document.nodes {
         if let Some(grip) = given.remove(&node.id) {
             node.grip = grip;

@@ -3,6 +3,7 @@ use super::brief::Brief;
 use super::format as f;
 use super::version::FORMAT;
 use crate::fault::{Content, Item, Value};
+use crate::few;
 use crate::index::Index;
 use crate::text::quoted;
 use crate::validate::UNIT;
@@ -22,7 +23,7 @@ pub(super) struct Names(BTreeMap<String, u32>, Item);
 impl Names {
     pub(super) fn new<'a>(kind: Item, names: impl Iterator<Item = (&'a String, u32)>) -> Self {
         // Of two items of one name either will do: the check that follows refuses both.
-        Self(names.map(|(name, id)| (name.clone(), id)).collect(), kind)
+        Self(few::map(names.map(|(name, id)| (name.clone(), id))), kind)
     }
 
     pub(super) fn find(&self, place: &str, name: &str) -> Result<u32, Fault> {

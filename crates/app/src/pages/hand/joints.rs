@@ -4,11 +4,15 @@ use super::axis_handles::sentence;
 use crate::state::{OnHand, OnStage, Session, session};
 use crate::widgets::desk::Dials;
 use crate::widgets::keys::arrow;
+use hand::flesh::Overlaps;
 use leptos::html::Button;
 use leptos::prelude::*;
-use rig::{DialId, Document, Edit};
+use rig::{DialId, Document, Edit, Rig, Shared};
 use workbook::joints::{self, Chosen, chosen, is_held, set_back, told};
 use workbook::strip::digits;
+
+/// So far flesh gives way where a hand closes on itself, mm: chosen here, as for the gestures.
+const SOFT: f64 = 1.0;
 
 /// The digit that is turned, as long as the hand has it.
 pub fn whom(hand: OnHand, document: &Document) -> Option<String> {
@@ -128,7 +132,35 @@ fn ChosenJoint(dials: Memo<Vec<DialId>>) -> impl IntoView {
                 None => view! { <p class="quiet">"Choose a joint on the hand: a dot bends it, a ring at a tip pulls the whole finger."</p> }.into_any(),
                 Some(joint) => view! { <Joint joint dials/> }.into_any(),
             }}
+            <Overlapping/>
         </section>
+    }
+}
+
+/// What no hand can do: flesh in other flesh, deeper than skin gives way.
+#[component]
+fn Overlapping() -> impl IntoView {
+    let stage = expect_context::<OnStage>();
+    let pairs = StoredValue::new(None::<(Shared<Rig>, Overlaps)>);
+    let told = Memo::new(move |_| {
+        stage.with(|h| {
+            let posed = h.posed();
+            pairs.update_value(|known| {
+                let same = known
+                    .as_ref()
+                    .is_some_and(|known| known.0.is_same(posed.rig()));
+                if !same {
+                    *known = Some((posed.rig().clone(), Overlaps::of(posed.rig())));
+                }
+            });
+            let deepest = pairs.with_value(|known| known.as_ref()?.1.deepest(posed))?;
+            (deepest.mm > SOFT).then(|| deepest.told(posed.rig()))
+        })
+    });
+    view! {
+        <p class="overlapping amiss" role="status">
+            {move || told.get().map(|told| format!("✗ Flesh in flesh: {told}."))}
+        </p>
     }
 }
 

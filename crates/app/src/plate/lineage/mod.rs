@@ -2,6 +2,7 @@
 use crate::scene::roles_now;
 use crate::state::{OnStage, Session, session};
 use leptos::prelude::*;
+use rig::few;
 use rig::{Edit, Kind, NodeId, Role};
 use std::collections::{BTreeMap, BTreeSet};
 use workbook::hang::{Bead, hang, leads};
@@ -15,20 +16,9 @@ pub fn Lineage() -> impl IntoView {
     let opened = RwSignal::new(BTreeSet::<NodeId>::new());
     let hung = Memo::new(move |_| stage.with(|h| opened.with(|o| hang(h.document(), o))));
     let places = Memo::new(move |_| {
-        hung.with(|h| {
-            h.beads
-                .iter()
-                .map(|b| (b.id, (b.kind, b.x, b.y)))
-                .collect::<BTreeMap<_, _>>()
-        })
+        hung.with(|h| few::map(h.beads.iter().map(|b| (b.id, (b.kind, b.x, b.y)))))
     });
-    let roles = Memo::new(move |_| {
-        stage.with(|h| {
-            roles_now(session, h.posed())
-                .into_iter()
-                .collect::<BTreeMap<_, _>>()
-        })
-    });
+    let roles = Memo::new(move |_| stage.with(|h| few::map(roles_now(session, h.posed()))));
     // On a phone the mobile hangs only when asked for.
     let shown = RwSignal::new(false);
     // A bead being dragged, and where it was grabbed.
