@@ -1,7 +1,7 @@
 //! A hand built anew from another recipe: what stays, what is refused, exact undo.
 mod common;
 use common::{Act, apply};
-use hand::{Arm, Digit, Planting, Recipe, Refusal, Side, Size, Stance, document};
+use hand::{Arm, Digit, Planting, Recipe, Refusal, Side, Sideways, Size, Stance, document};
 use rig::*;
 
 fn press() -> Recipe {
@@ -243,4 +243,36 @@ fn a_hand_with_parts_deleted_is_sound() {
     let fresh = document(&press()).unwrap();
     assert_eq!(hand.nodes.len(), fresh.nodes.len());
     assert_eq!(hand.anchors.len(), fresh.anchors.len());
+}
+
+/// A left hand's lean counted the other way: the dial reads its negative and nothing moves; made a
+/// right hand, it is the image in a mirror.
+#[test]
+fn counted_the_other_way_nothing_moves() {
+    let with = |side, sideways| {
+        let mut recipe = press();
+        (recipe.hand.side, recipe.hand.sideways) = (side, sideways);
+        recipe
+    };
+    let role = DialRole::Lean;
+    let mut left = document(&with(Side::Left, Sideways::Mirrored)).unwrap();
+    let dial = left.role(&role).unwrap().id;
+    left.set_value(dial, 9.0);
+    let stands = |document: &Document| {
+        let mut posed = Posed::new(document).unwrap();
+        posed.evaluate();
+        let at = |node: &Shared<Node>| posed.point(node.id);
+        document.nodes.iter().map(at).collect::<Vec<_>>()
+    };
+    let before = stands(&left);
+    remade(&mut left, &with(Side::Left, Sideways::SameWay));
+    assert_eq!(left.value(dial), Some(-9.0));
+    assert_eq!(stands(&left), before);
+    remade(&mut left, &with(Side::Right, Sideways::SameWay));
+    assert_eq!(left.value(dial), Some(9.0));
+    let image: Vec<_> = before
+        .iter()
+        .map(|p| Vec3::new(p.x, p.y, 0.0 - p.z))
+        .collect();
+    assert_eq!(stands(&left), image);
 }

@@ -216,6 +216,13 @@ async fn the_recipe_is_changed_kept_and_taken_back() -> Result<()> {
     ensure!(shows(&page, "Length, mm").await? == "210");
     page.kept("hand", |d| *d == left).await?;
 
+    page.choose("Its lean and twist count", "the way of a right hand's")
+        .await?;
+    page.kept("hand", |d| recipe(d)["hand"]["sideways"] == "same-way")
+        .await?;
+    page.press("Undo").await?;
+    page.kept("hand", |d| *d == left).await?;
+
     // What no hand can be is said, and changes nothing.
     fill(&page, "Breadth, mm", "300").await?;
     page.wait_for_text(".notices", "breadth").await?;

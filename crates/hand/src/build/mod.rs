@@ -10,7 +10,7 @@ mod press;
 mod rigid;
 mod rollers;
 pub(crate) mod rolls;
-mod sideways;
+pub(crate) mod sideways;
 mod size;
 mod skeleton;
 
@@ -24,7 +24,7 @@ pub use mirror::mirror;
 pub use size::mm;
 
 use crate::parts;
-use recipe::{Hand, Planting, Recipe, Side, Sideways};
+use recipe::{Hand, Planting, Recipe, Side};
 use rig::{Document, Fault};
 
 /// Builds what the recipe says, and keeps the recipe with it.
@@ -82,7 +82,7 @@ fn finish(document: &mut Document, hand: &Hand) {
         mirror(document);
     }
     parts::by_name(document, &hand.digits);
-    if hand.side == Side::Left && hand.sideways == Sideways::SameWay {
+    if sideways::is_same_way(hand) {
         sideways::same_way(document);
     }
 }

@@ -1,6 +1,6 @@
 //! The dials of a left hand that go the way a right hand's do.
-use recipe::{Bend, DialRole, Press};
-use rig::{Document, Ramp};
+use recipe::{Bend, DialRole, Hand, Press, Side, Sideways};
+use rig::{Dial, Document, Ramp};
 
 /// Those that move the whole hand to a side: a finger's spread is the finger's own on either hand.
 const TURNED: [DialRole; 6] = [
@@ -12,6 +12,16 @@ const TURNED: [DialRole; 6] = [
     DialRole::Wrist(Bend::Twist),
 ];
 
+/// Whether a hand's are counted so.
+pub(crate) fn is_same_way(hand: &Hand) -> bool {
+    hand.side == Side::Left && hand.sideways == Sideways::SameWay
+}
+
+/// Whether it is one of them.
+pub(crate) fn is_sideways(dial: &Dial) -> bool {
+    dial.role.as_ref().is_some_and(|role| TURNED.contains(role))
+}
+
 /// Counts them the other way: what stood at a value stands at its negative.
 pub(super) fn same_way(document: &mut Document) {
     for (dial, value) in document
@@ -20,7 +30,7 @@ pub(super) fn same_way(document: &mut Document) {
         .iter_mut()
         .zip(&mut document.setting.dials)
     {
-        if !dial.role.as_ref().is_some_and(|role| TURNED.contains(role)) {
+        if !is_sideways(dial) {
             continue;
         }
         (dial.min, dial.max) = (0.0 - dial.max, 0.0 - dial.min);

@@ -6,6 +6,7 @@
 //! where they differ from what was built; where a node hangs and rests is the recipe's again.
 use super::refusal::{Need, Refusal};
 use crate::build;
+use crate::build::sideways::{is_same_way, is_sideways};
 use recipe::{DigitPart, Recipe};
 use rig::fault::Item;
 use rig::*;
@@ -40,9 +41,13 @@ pub(super) fn remake(to: &mut Document, recipe: &Recipe) -> Result<String, Refus
             keep(active, &mine, &was);
         }
     }
+    let other_way = is_same_way(&before.hand) != is_same_way(&recipe.hand);
     for (dial, value) in new.rig.dials.iter_mut().zip(&mut new.setting.dials) {
         if let (Some(mine), Some(was)) = (to.value(dial.id), old.value(dial.id)) {
-            keep(value, &mine, &was);
+            // The pose stays, or its image in a mirror, whichever way it is counted.
+            let turned = other_way && is_sideways(dial);
+            let counted = |value: f64| if turned { 0.0 - value } else { value };
+            keep(value, &counted(mine), &counted(was));
             *value = dial.clamped(*value);
         }
         if let (Some(mine), Some(was)) = (to.dial(dial.id), old.dial(dial.id)) {

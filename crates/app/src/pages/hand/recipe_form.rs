@@ -4,7 +4,7 @@ use super::edits::{part, recipe, remake};
 use crate::state::{Session, session};
 use crate::widgets::fields::{Number, Pick, choices, chosen, place};
 use crate::widgets::switch::Switch;
-use hand::{Arm, Hand, Measure, Recipe, Sex, Side, Size, Survey};
+use hand::{Arm, Hand, Measure, Recipe, Sex, Side, Sideways, Size, Survey};
 use leptos::prelude::*;
 
 /// Every part of the recipe but how the hand stands, which is the press's, and its pivot.
@@ -25,10 +25,37 @@ pub fn RecipeForm() -> impl IntoView {
                 chosen=Signal::derive(move || recipe.with(|r| r.as_ref().map(|r| r.hand.side)))
                 set=Callback::new(move |side| { remake(session, |r| r.hand.side = side); })
             />
+            <Counting recipe/>
             <SizeRow recipe measure=Measure::Length/>
             <SizeRow recipe measure=Measure::Breadth/>
             <Digits recipe/>
             <ArmRow recipe/>
+        </Show>
+    }
+}
+
+const SIDEWAYS: [(Sideways, &str); 2] = [
+    (Sideways::Mirrored, "as if seen in a mirror"),
+    (Sideways::SameWay, "the way of a right hand's"),
+];
+
+/// Which way a left hand's dials of lean and twist count; the pose stays.
+#[component]
+fn Counting(recipe: Memo<Option<Recipe>>) -> impl IntoView {
+    let session = session();
+    let left = part(recipe, false, |r| Some(r.hand.side == Side::Left));
+    let now = part(recipe, Sideways::Mirrored, |r| Some(r.hand.sideways));
+    view! {
+        <Show when=move || left.get()>
+            <Pick
+                label="Its lean and twist count"
+                choices=choices(&SIDEWAYS)
+                chosen=Signal::derive(move || place(&SIDEWAYS, &now.get()).unwrap_or_default())
+                set=Callback::new(move |value: String| {
+                    chosen(&SIDEWAYS, &value)
+                        .is_some_and(|way| remake(session, |r| r.hand.sideways = way))
+                })
+            />
         </Show>
     }
 }
