@@ -38,6 +38,8 @@ pub enum Kind {
     TooManyWords,
     /// A text is empty.
     NoText,
+    /// Something to try before an exercise, of which nothing is predicted.
+    NotTried,
     /// A text has a name in braces that nothing fills in.
     Unfilled {
         /// The name.
@@ -157,6 +159,10 @@ impl Kind {
                 "move one to another lesson",
             ),
             Self::NoText => ("it is empty".into(), "write it"),
+            Self::NotTried => (
+                "only a prediction's figure is tried first".into(),
+                "leave it out",
+            ),
             Self::Unfilled { name, fill } => (
                 format!("nothing fills in {}", quoted(&format!("{{{name}}}"))),
                 match fill {

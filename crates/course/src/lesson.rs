@@ -123,6 +123,14 @@ impl<F> Lesson<F> {
     pub fn figure<'a>(&'a self, step: &'a Step<F>) -> &'a F {
         step.document.as_ref().unwrap_or(&self.document)
     }
+
+    /// The figure that a step is come to with: it is tried before anything is predicted of its own.
+    pub fn tried<'a>(&'a self, step: &'a Step<F>) -> &'a F {
+        match &step.trying {
+            Some(Trying { opening: true, .. }) => &self.document,
+            _ => self.figure(step),
+        }
+    }
 }
 
 fn hand_schema(_: &mut SchemaGenerator) -> Schema {
@@ -154,6 +162,17 @@ pub struct Spot {
     pub at: [f64; 3],
 }
 
+/// What is tried before a prediction is drawn, with nothing marked.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Trying {
+    /// What to drag, and what to look at.
+    pub says: String,
+    /// On the lesson's opening figure, in place of the step's own.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub opening: bool,
+}
+
 /// A prediction or an exercise.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(
@@ -163,6 +182,9 @@ pub struct Spot {
 pub struct Step<F = Posed> {
     /// Two or three words.
     pub title: String,
+    /// Of a prediction: what comes first. Left out: the figure is tried all the same.
+    #[serde(default, rename = "try", skip_serializing_if = "Option::is_none")]
+    pub trying: Option<Trying>,
     /// What to do, for the page.
     pub ask: String,
     /// Own figure; left out: the lesson's.
@@ -195,10 +217,17 @@ pub struct Step<F = Posed> {
 }
 
 impl<F> Step<F> {
+    /// What is said of a prediction's figure while it is tried.
+    pub fn tried(&self) -> &str {
+        const ANY: &str = "Drag what is ringed and turn the dials. Nothing is marked yet.";
+        self.trying.as_ref().map_or(ANY, |trying| &trying.says)
+    }
+
     fn with_figure<G>(&self, document: Option<G>) -> Step<G> {
         Step {
             document,
             title: self.title.clone(),
+            trying: self.trying.clone(),
             ask: self.ask.clone(),
             view: self.view,
             gauges: self.gauges.clone(),

@@ -25,4 +25,4 @@ pub use obstacle::Obstacle;
 pub use predict::{Answer, Truth, judge, truth};
 pub use stay::{Stay, called};
 pub use task::{Band, Misplaced, Run, Task};
-pub use verdict::{Stapled, Verdict};
+pub use verdict::{Grade, Stapled, Verdict};

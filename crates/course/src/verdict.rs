@@ -3,14 +3,49 @@ use crate::stay::Stay;
 use crate::words::capital;
 use std::fmt::{self, Display, Formatter};
 
-/// Points that count as well placed, mm.
-const NEAR_POINT: f64 = 6.0;
-/// Ends of a path that count as reached, mm.
-const NEAR_END: f64 = 2.0 * NEAR_POINT;
-/// Angles that count as well drawn, degrees.
-const NEAR_ANGLE: f64 = 3.0;
-/// Axes that count as well drawn, degrees.
-const NEAR_AXIS: f64 = 5.0;
+/// Points that are right, and those that are near, mm. All these bands are chosen here.
+const POINT: [f64; 2] = [6.0, 15.0];
+/// The same of how far a line stops short of a path's end, mm.
+const END: [f64; 2] = [12.0, 30.0];
+/// The same of angles, degrees.
+const ANGLE: [f64; 2] = [3.0, 8.0];
+/// The same of axes, degrees.
+const AXIS: [f64; 2] = [5.0, 10.0];
+/// Parts of the places that are covered, and of the paint that lies clear of them.
+const COVERED: [f64; 2] = [0.8, 0.6];
+const CLEAR: [f64; 2] = [0.1, 0.25];
+/// Staples that are wrong.
+const WRONG: [usize; 2] = [0, 1];
+
+/// How good a prediction was.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(missing_docs)]
+pub enum Grade {
+    Right,
+    Near,
+    NotSo,
+}
+
+impl Grade {
+    /// The first that holds of those for right and for near.
+    fn of(holds: impl Fn(usize) -> bool) -> Self {
+        match (holds(0), holds(1)) {
+            (true, _) => Self::Right,
+            (_, true) => Self::Near,
+            _ => Self::NotSo,
+        }
+    }
+}
+
+impl Display for Grade {
+    fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Right => "Right",
+            Self::Near => "Near",
+            Self::NotSo => "Not so",
+        })
+    }
+}
 
 /// How near the drawing was: 'Your line stays within 1.8 mm of the path.' Predictions are never
 /// failed.
@@ -83,22 +118,26 @@ impl Stapled {
 }
 
 impl Verdict {
-    /// Whether it counts as near.
-    pub fn near(&self) -> bool {
-        match self {
-            Self::Pin { off, .. } => *off <= NEAR_POINT,
-            Self::Path { stray, missed } => *stray <= NEAR_POINT && *missed <= NEAR_END,
-            Self::Axis { turn, off } => *turn <= NEAR_AXIS && *off <= NEAR_POINT,
-            Self::Region { covered, clear, .. } => *covered >= 0.6 && *clear <= 0.25,
+    /// How good it was.
+    pub fn grade(&self) -> Grade {
+        Grade::of(|at| match self {
+            Self::Pin { off, .. } => *off <= POINT[at],
+            Self::Path { stray, missed } => *stray <= POINT[at] && *missed <= END[at],
+            Self::Axis { turn, off } => *turn <= AXIS[at] && *off <= POINT[at],
+            Self::Region { covered, clear, .. } => *covered >= COVERED[at] && *clear <= CLEAR[at],
             Self::Nowhere { .. } => false,
-            Self::Angle { drawn, angle } => libm::fabs(angle - drawn) <= NEAR_ANGLE,
-            Self::Stay { nodes } => nodes.iter().all(Stapled::right),
-        }
+            Self::Angle { drawn, angle } => libm::fabs(angle - drawn) <= ANGLE[at],
+            Self::Stay { nodes } => nodes.iter().filter(|node| !node.right()).count() <= WRONG[at],
+        })
     }
 }
 
 impl Display for Verdict {
     fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        let grade = self.grade();
+        if !matches!(self, Self::Nowhere { .. }) {
+            write!(f, "{grade}. ")?;
+        }
         match self {
             Self::Pin { node, off, travel } => write!(
                 f,
@@ -107,7 +146,7 @@ impl Display for Verdict {
             ),
             Self::Path { stray, missed } => {
                 write!(f, "Your line stays within {stray:.1} mm of the path.")?;
-                if *missed > NEAR_END {
+                if *missed > END[0] {
                     write!(f, " It stops {missed:.1} mm short of the path's end.")?;
                 }
                 Ok(())
@@ -128,30 +167,28 @@ impl Display for Verdict {
             ),
             Self::Nowhere { node } => write!(f, "There is nowhere the {node} may stand."),
             Self::Angle { drawn, angle } => {
-                let how = if self.near() {
-                    "near"
-                } else if angle - drawn > 0.0 {
-                    "more than you drew"
-                } else {
-                    "less than you drew"
+                let how = match grade {
+                    Grade::Right => "",
+                    _ if angle - drawn > 0.0 => ", more than you drew",
+                    _ => ", less than you drew",
                 };
-                write!(f, "You drew {drawn:.1}°. It is {angle:.1}°: {how}.")
+                write!(f, "You drew {drawn:.1}°. It is {angle:.1}°{how}.")
             }
-            Self::Stay { nodes } if self.near() => {
+            Self::Stay { nodes } if grade == Grade::Right => {
                 let staying = nodes.iter().filter(|node| node.what.stays);
                 let staying: Vec<&str> = staying.map(|node| node.what.called.as_str()).collect();
                 match staying.as_slice() {
-                    [] => f.write_str("Right: none of them stays."),
-                    [one] => write!(f, "Right: only the {one} stays."),
+                    [] => f.write_str("None of them stays."),
+                    [one] => write!(f, "Only the {one} stays."),
                     [all @ .., last] => {
-                        write!(f, "Right: the {} and the {last} stay.", all.join(", the "))
+                        write!(f, "The {} and the {last} stay.", all.join(", the "))
                     }
                 }
             }
             Self::Stay { nodes } => {
                 let wrong = nodes.iter().filter(|node| !node.right());
                 let wrong: Vec<_> = wrong.map(|node| node.what.to_string()).collect();
-                write!(f, "Not quite. {}.", capital(&wrong.join(", ")))
+                write!(f, "{}.", capital(&wrong.join(", ")))
             }
         }
     }

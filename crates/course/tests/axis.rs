@@ -26,23 +26,27 @@ fn a_line_is_judged_by_its_turn_and_its_distance() {
     };
     let verdict = drawn(0.0, 0.0);
     assert!(
-        verdict.near() && verdict.to_string().contains("turned 0.0°"),
+        verdict.grade() == course::Grade::Right && verdict.to_string().contains("turned 0.0°"),
         "{verdict}"
     );
     let verdict = drawn(4.0, 5.0);
     assert!(
-        verdict.near()
+        verdict.grade() == course::Grade::Right
             && verdict.to_string().contains("4.0°")
             && verdict.to_string().contains("5.0 mm"),
         "{verdict}"
     );
-    assert!(!drawn(20.0, 0.0).near() && !drawn(0.0, 15.0).near());
+    assert!(
+        drawn(20.0, 0.0).grade() != course::Grade::Right
+            && drawn(0.0, 15.0).grade() != course::Grade::Right
+    );
     // Drawn from the other end it is the same line.
     let back: Vec<_> = [to, from].to_vec();
     assert!(
         judge(&posed(&document), &task, &Answer::Path(back))
             .unwrap()
-            .near()
+            .grade()
+            == course::Grade::Right
     );
     assert!(judge(&posed(&document), &task, &Answer::Path(vec![from, from])).is_err());
 }

@@ -53,6 +53,10 @@ fn a_lesson_of_the_first_version_is_todays_lesson() {
             .into_iter()
             .find(|path| path.to_string_lossy().contains(name));
         let today = std::fs::read_to_string(path.unwrap()).unwrap();
+        // What is tried before a prediction is told since.
+        let mut today = course::authored(rig::file::value(&today).unwrap()).unwrap();
+        today.steps.iter_mut().for_each(|step| step.trying = None);
+        let today = course::write(&today);
         assert_eq!(rewritten(kept), today, "{name}");
         let (kept, today) = (course::read(kept).unwrap(), course::read(&today).unwrap());
         assert_eq!(kept, today, "{name}");

@@ -16,7 +16,7 @@ pub fn lesson(lesson: &Lesson, place: Place, lessons: &[Lesson], window: Window)
         Place::Step(index) => lesson.steps.get(index),
         Place::Play => None,
     };
-    let posed = step.map_or(&lesson.document, |step| lesson.figure(step));
+    let posed = step.map_or(&lesson.document, |step| lesson.tried(step));
     let mapped = step.is_some_and(|step| step.tools.contains(&Tool::Map));
     let frame = Frame::of(posed.document());
     let view = frame.fit(
@@ -120,17 +120,19 @@ fn step_box(lesson: &Lesson, index: usize, step: &Step, now: bool, posed: &Posed
         escaped(&step.title)
     );
     if now {
-        let act = match &step.task {
-            task if task.is_prediction() => ["Show what happens", "Draw again"],
-            Task::TryRehang { .. } => ["Did it hang?", "Start again"],
-            _ => ["Check", "Start again"],
+        let (text, act): (_, &[&str]) = match &step.task {
+            task if task.is_prediction() => (step.tried(), &["Now predict"]),
+            Task::TryRehang { .. } => (&step.ask[..], &["Did it hang?", "Start again"]),
+            _ => (&step.ask[..], &["Check", "Start again"]),
         };
+        let class = |at: usize| if at == 0 { "main" } else { "" };
+        let buttons = act.iter().enumerate();
+        let buttons = buttons.map(|(at, name)| button(class(at), name));
         let _ = write!(
             out,
-            r#"<p>{}</p><div class="actions">{}{}</div>"#,
-            rich(lesson, posed, &step.ask),
-            button("main", act[0]),
-            button("", act[1])
+            r#"<p>{}</p><div class="actions">{}</div>"#,
+            rich(lesson, posed, text),
+            buttons.collect::<String>()
         );
     }
     out + "</section>"

@@ -1,5 +1,4 @@
 //! What a press on the plate does, and what the reader's pencil has drawn for a prediction.
-use course::Step;
 use rig::{NodeId, Posed, Vec3};
 
 /// What a press on the plate does.
@@ -14,17 +13,6 @@ pub enum Tool {
     AddMount,
 }
 
-impl Tool {
-    /// The tool in hand as a step begins; outside steps too.
-    pub fn for_step(step: Option<&Step>) -> Self {
-        if step.is_some_and(|step| step.task.is_prediction()) {
-            Self::Pencil
-        } else {
-            Self::Hand
-        }
-    }
-}
-
 /// The drawing so far.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Pencil {
@@ -34,6 +22,8 @@ pub struct Pencil {
     /// Degrees of the drawn ray from the bone.
     pub angle: Option<f64>,
     pub stay: Vec<NodeId>,
+    /// That no node stays.
+    pub none_stays: bool,
     /// Keyboard point; none until a key moves it.
     pub cursor: Option<Vec3>,
     /// Whether keys draw as they move.
@@ -51,6 +41,7 @@ impl Pencil {
             || !self.paint.is_empty()
             || self.angle.is_some()
             || !self.stay.is_empty()
+            || self.none_stays
     }
 
     /// Begins the line at a point (`start`) or draws it on to there. One line: a new stroke replaces
@@ -73,8 +64,15 @@ impl Pencil {
         }
     }
 
+    /// Takes all staples out and says that it is so: none stays.
+    pub fn say_none_stays(&mut self) {
+        self.stay.clear();
+        self.none_stays = true;
+    }
+
     /// Staples a node, or takes the staple out.
     pub fn toggle_stay(&mut self, node: NodeId) {
+        self.none_stays = false;
         if let Some(index) = self.stay.iter().position(|&n| n == node) {
             self.stay.remove(index);
         } else {
@@ -134,6 +132,16 @@ mod tests {
             pencil.dab(at(x), 10.0);
         }
         assert_eq!(pencil.paint, [at(0.0), at(3.1)]);
+    }
+
+    #[test]
+    fn that_none_stays_is_said_without_a_staple() {
+        let mut pencil = Pencil::default();
+        pencil.toggle_stay(NodeId(3));
+        pencil.say_none_stays();
+        assert!(pencil.drawn() && pencil.none_stays && pencil.stay.is_empty());
+        pencil.toggle_stay(NodeId(3));
+        assert!(!pencil.none_stays);
     }
 
     #[test]

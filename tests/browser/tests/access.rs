@@ -50,12 +50,15 @@ async fn a_lesson_in_all_its_states() -> Result<()> {
     let page = Page::start().await?;
     for look in Look::ALL {
         let screen = open(&page, "lesson/1/1", Size::DESKTOP, look).await?;
+        looked_over(&page, &format!("{screen}, tried")).await?;
+        page.press("Now predict").await?;
         page.draw(&[(60.0, 60.0)]).await?;
         page.reveal().await?;
         page.press("Why").await?;
         looked_over(&page, &format!("{screen}, shown")).await?;
 
         let screen = open(&page, "lesson/3/1", Size::DESKTOP, look).await?;
+        page.press("Now predict").await?;
         page.press("knuckle stays").await?;
         looked_over(&page, &format!("{screen}, stapled")).await?;
         page.reveal().await?;

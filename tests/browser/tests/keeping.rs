@@ -238,6 +238,7 @@ async fn progress_of_two_tabs_is_joined() -> Result<()> {
     page.open_step("lesson/1/1").await?;
     page.eval("(() => { localStorage.setItem('handstand/1/set/done', 'lesson-5-1'); return 0 })()")
         .await?;
+    page.press("Now predict").await?;
     page.draw(&[(57.0, 85.0)]).await?;
     page.reveal().await?;
     let done = page

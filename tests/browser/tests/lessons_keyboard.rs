@@ -73,6 +73,7 @@ async fn walk(page: &Page, radius: f64, to: f64, step: f64) -> Result<()> {
 async fn lesson_1_carry() -> Result<()> {
     let page = Page::start().await?;
     begin(&page, "lesson/1/1").await?;
+    page.press_by_key("Now predict").await?;
     // From the tip at (80, 0) to (57, 85).
     page.nudge_pencil(5.0, -4, 17).await?;
     page.nudge_pencil(1.0, -3, 0).await?;
@@ -105,6 +106,7 @@ async fn lesson_1_carry() -> Result<()> {
 async fn lesson_2_anchor() -> Result<()> {
     let page = Page::start().await?;
     begin(&page, "lesson/2/1").await?;
+    page.press_by_key("Now predict").await?;
     page.nudge_pencil(5.0, 0, 0).await?;
     page.key(Key::Space).await?;
     walk(&page, 90.0, 180.0, 5.0).await?;
@@ -126,8 +128,9 @@ async fn lesson_2_anchor() -> Result<()> {
     holds(&page).await?;
 
     next(&page, "lesson/2/3").await?;
+    page.press_by_key("Now predict").await?;
     page.nudge_pencil(1.0, 0, 18).await?;
-    says(&reveal(&page).await?, "You drew 18.0°. It is 18.1°: near.")?;
+    says(&reveal(&page).await?, "You drew 18.0°. It is 18.1°.")?;
     // The first millimetre bends it 18.1°, the second 7.5° more.
     page.gauge_reads("Bend of the finger", 18.1, 0.05).await?;
     page.nudge("Move tip", 1.0, 1, 0).await?;
@@ -152,6 +155,7 @@ async fn lesson_2_anchor() -> Result<()> {
 async fn lesson_3_anchor_together() -> Result<()> {
     let page = Page::start().await?;
     begin(&page, "lesson/3/1").await?;
+    page.press_by_key("Now predict").await?;
     page.tab_to_named("wrist stays").await?;
     page.key(Key::Space).await?;
     says(&reveal(&page).await?, "Right: only the wrist stays.")?;
@@ -185,6 +189,7 @@ async fn lesson_4_pivot_above() -> Result<()> {
     page.wait_for_text(".box.now .verdict", "It holds.").await?;
 
     next(&page, "lesson/4/2").await?;
+    page.press_by_key("Now predict").await?;
     page.nudge_pencil(1.0, 0, 0).await?;
     page.key(Key::Space).await?;
     walk(&page, 90.0, 40.0, 1.0).await?;
@@ -213,6 +218,7 @@ async fn lesson_4_pivot_above() -> Result<()> {
 async fn lesson_5_side_lean() -> Result<()> {
     let page = Page::start().await?;
     begin(&page, "lesson/5/1").await?;
+    page.press_by_key("Now predict").await?;
     // From the outer edge at (40, 0) to (38, −14); it lands at (37.6, −13.7).
     page.nudge_pencil(1.0, -2, -14).await?;
     page.key(Key::Enter).await?;
@@ -285,6 +291,7 @@ async fn staple(page: &Page, fingers: &[&str]) -> Result<()> {
 async fn lesson_6_whole_hand() -> Result<()> {
     let page = Page::start().await?;
     begin(&page, "lesson/6/1").await?;
+    page.press_by_key("Now predict").await?;
     // From 4 mm before the index finger's knuckle to 4 mm before the little finger's.
     page.nudge_pencil(1.0, 4, 0).await?;
     page.key(Key::Space).await?;
@@ -299,6 +306,7 @@ async fn lesson_6_whole_hand() -> Result<()> {
     );
 
     next(&page, "lesson/6/2").await?;
+    page.press_by_key("Now predict").await?;
     staple(&page, &["index", "middle", "ring"]).await?;
     reveal(&page).await?;
 
@@ -313,6 +321,7 @@ async fn lesson_6_whole_hand() -> Result<()> {
 async fn lesson_7_roll() -> Result<()> {
     let page = Page::start().await?;
     begin(&page, "lesson/7/1").await?;
+    page.press_by_key("Now predict").await?;
     page.nudge_pencil(1.0, 0, 0).await?;
     page.key(Key::Space).await?;
     // About the knuckles at (93, −4.5) from the wrist to some 36°, then about the tips at (169, −11).
@@ -331,6 +340,7 @@ async fn lesson_7_roll() -> Result<()> {
     ensure!(number_before(&said, "mm of the path")? <= 6.0, "{said}");
 
     next(&page, "lesson/7/2").await?;
+    page.press_by_key("Now predict").await?;
     staple(&page, &["index", "middle", "ring"]).await?;
     says(
         &reveal(&page).await?,
@@ -352,6 +362,7 @@ async fn lesson_7_roll() -> Result<()> {
 async fn lesson_8_limits() -> Result<()> {
     let page = Page::start().await?;
     begin(&page, "lesson/8/1").await?;
+    page.press_by_key("Now predict").await?;
     staple(&page, &["index", "middle"]).await?;
     reveal(&page).await?;
 

@@ -39,6 +39,7 @@ async fn lesson_1_carry_in_webkit() -> Result<()> {
 
 async fn carry(page: &Page) -> Result<()> {
     page.open_step("lesson/1/1").await?;
+    page.press("Now predict").await?;
     // A poor guess is told how far off it is; nothing is passed or failed.
     page.draw(&[(80.0, 85.0)]).await?;
     let said = page.reveal().await?;
@@ -93,6 +94,7 @@ async fn carry(page: &Page) -> Result<()> {
 async fn lesson_2_anchor() -> Result<()> {
     let page = Page::start().await?;
     page.open_step("lesson/2/1").await?;
+    page.press("Now predict").await?;
     page.draw(&arc(90.0, 0.0, 180.0, 90)).await?;
     let said = page.reveal().await?;
     ensure!(number_before(&said, "% of the places")? >= 90.0, "{said}");
@@ -115,17 +117,18 @@ async fn lesson_2_anchor() -> Result<()> {
 
     page.press("Next step").await?;
     page.on_step("lesson/2/3").await?;
+    page.press("Now predict").await?;
     let ray = |degrees: f64| {
         let angle = degrees.to_radians();
         (40.0 + 38.0 * libm::cos(angle), -38.0 * libm::sin(angle))
     };
     page.draw(&[ray(0.0), ray(2.0)]).await?;
     let said = page.reveal().await?;
-    says(&said, "It is 18.1°: more than you drew.")?;
+    says(&said, "It is 18.1°, more than you drew.")?;
     page.press("Draw again").await?;
     page.draw(&[ray(0.0), ray(9.0), ray(18.0)]).await?;
     let said = page.reveal().await?;
-    says(&said, "It is 18.1°: near.")?;
+    says(&said, "It is 18.1°.")?;
     good(&page).await?;
     page.gauge_reads("Bend of the finger", 18.1, 0.05).await?;
     says(&page.text(".insight").await?, "7.5° more")?;
@@ -149,6 +152,7 @@ async fn lesson_2_anchor() -> Result<()> {
 async fn lesson_3_anchor_together() -> Result<()> {
     let page = Page::start().await?;
     page.open_step("lesson/3/1").await?;
+    page.press("Now predict").await?;
     page.draw(&[(0.0, 0.0)]).await?;
     let said = page.reveal().await?;
     says(&said, "knuckle moves 61.6 mm")?;
@@ -212,6 +216,7 @@ async fn lesson_4_pivot_above() -> Result<()> {
 
     page.press("Next step").await?;
     page.on_step("lesson/4/2").await?;
+    page.press("Now predict").await?;
     page.draw(&arc(90.0, 0.0, 40.0, 40)).await?;
     let said = page.reveal().await?;
     ensure!(number_before(&said, "mm of the path")? <= 0.6, "{said}");
@@ -294,6 +299,7 @@ async fn full_lift(page: &Page) -> Result<()> {
 async fn lesson_5_side_lean() -> Result<()> {
     let page = Page::start().await?;
     page.open_step("lesson/5/1").await?;
+    page.press("Now predict").await?;
     let [x, y] = [libm::cos, libm::sin].map(|f| 40.0 * f(20_f64.to_radians()));
     page.draw(&[(x, -y)]).await?;
     let said = page.reveal().await?;

@@ -65,7 +65,7 @@ fn answer(session: Session, task: &Task) -> Option<Answer> {
                 .filter_map(|id| h.document().node(*id))
                 .map(|n| n.name.clone())
                 .collect();
-            (!names.is_empty()).then_some(Answer::Stay(names))
+            (p.none_stays || !names.is_empty()).then_some(Answer::Stay(names))
         }),
         _ => None,
     })

@@ -11,6 +11,7 @@ use rig::{Document, History, Posed};
 use std::sync::Arc;
 use wasm_bindgen_futures::spawn_local;
 use workbook::notice::{Passed, Until};
+use workbook::pencil::Tool;
 use workbook::route::{Place, Route};
 use workbook::scene::sight;
 use workbook::sketch;
@@ -172,7 +173,7 @@ fn step_given(course: Course, place: Place) -> Option<Given> {
         Place::Step(index) => Some(lesson.steps.get(index)?),
         Place::Play => None,
     };
-    let posed = step.map_or(&lesson.document, |step| lesson.figure(step));
+    let posed = step.map_or(&lesson.document, |step| lesson.tried(step));
     let view = step.and_then(|s| s.view).unwrap_or(lesson.view);
     Some(Given {
         posed: posed.clone(),
@@ -287,13 +288,18 @@ pub fn start_again(session: Session) {
     }
 }
 
-/// The same for a prediction that is drawn again, where only the answer was shown.
-pub fn draw_again(session: Session) {
-    if let Some(document) = given_here(session) {
-        session.swap(document, "draw again");
+/// The figure where its prediction begins, and held there; a clean sheet and the pencil.
+pub fn predict(session: Session) {
+    let lesson = session.course.lesson.get_untracked();
+    let (Some(lesson), Some(step)) = (lesson, session.course.step_now()) else {
+        return;
+    };
+    if session.at_place() {
+        session.swap(lesson.figure(&step).document().clone(), "predict");
+        session.camera.tool.set(Tool::Pencil);
         session
             .shell
-            .say("The figure is back where the step began.");
+            .say("The figure is held where it begins. The pencil is out.");
     }
 }
 

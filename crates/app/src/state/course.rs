@@ -17,6 +17,8 @@ pub struct Course {
     pub pencil: RwSignal<Pencil>,
     pub truth: RwSignal<Option<(Truth, Verdict)>>,
     pub mark: RwSignal<Option<Mark>>,
+    /// Whether the figure has changed since it was marked.
+    pub outdated: RwSignal<bool>,
     /// Steps that are done, by their place's slot.
     pub done: RwSignal<BTreeSet<String>>,
 }
@@ -41,6 +43,7 @@ impl Course {
             pencil: RwSignal::default(),
             truth: RwSignal::new(None),
             mark: RwSignal::new(None),
+            outdated: RwSignal::new(false),
             done: RwSignal::new(done_kept()),
         }
     }
@@ -67,10 +70,10 @@ impl Course {
             .with(|done| done.iter().filter(|slot| slot.starts_with(&prefix)).count())
     }
 
-    /// A mark speaks of the rig as it was checked.
-    pub(super) fn forget_mark(&self) {
-        if self.mark.with_untracked(Option::is_some) {
-            self.mark.set(None);
+    /// A mark speaks of the rig as it was checked: it stays, and says so.
+    pub(super) fn outdate_mark(&self) {
+        if self.mark.with_untracked(Option::is_some) && !self.outdated.get_untracked() {
+            self.outdated.set(true);
         }
     }
 

@@ -77,17 +77,11 @@ impl Session {
         self.stage.opened.update(|n| *n += 1);
     }
 
-    /// Throws the drawing away; the pencil is out again when the step asks for one.
-    pub fn clear_prediction(&self) {
-        let drawing = self
-            .course
-            .step_now()
-            .is_some_and(|step| step.task.is_prediction());
+    /// Throws the drawing away and puts the pencil down: the figure can be tried.
+    fn clear_prediction(&self) {
         self.course.truth.set(None);
         self.course.pencil.set(Pencil::default());
-        self.camera
-            .tool
-            .set(if drawing { Tool::Pencil } else { Tool::Hand });
+        self.camera.tool.set(Tool::Hand);
     }
 
     /// Makes an edit; a refusal becomes a notice. Whether it was made.
@@ -137,11 +131,15 @@ impl Session {
         if self.keeping.place.with_untracked(Option::is_none) {
             return false;
         }
+        if self.camera.tool.get_untracked() == Tool::Pencil {
+            self.shell.say("The figure is held while you predict.");
+            return false;
+        }
         let mut outcome = Ok(());
         self.change(|history| outcome = how(history));
         match outcome {
             Ok(()) => {
-                self.course.forget_mark();
+                self.course.outdate_mark();
                 self.shell.pass(Passed::Act);
                 true
             }
@@ -222,13 +220,17 @@ impl Session {
         }
         self.stage.stop();
         self.stage.end_run();
+        // What is undone was done before the figure was held.
+        if self.camera.tool.get_untracked() == Tool::Pencil {
+            self.clear_prediction();
+        }
         let before = self.stage.with_untracked(|h| h.document().clone());
         let mut label = None;
         self.change(|h| label = way(h));
         if label.is_some() {
             self.stage.update(Stage::drop_ghost);
             self.stage.trail.set(Vec::new());
-            self.course.forget_mark();
+            self.course.outdate_mark();
             // Another figure is another view; the same one with a joint more is not.
             if self
                 .stage

@@ -3,6 +3,7 @@ use super::{Camera, Course, Keeping, OnHand, OnStage, Shell};
 use leptos::prelude::*;
 use rig::NodeId;
 use workbook::moving::Moving;
+use workbook::pencil::Tool;
 
 /// All state. Copy: it is bundles of signals.
 #[derive(Clone, Copy)]
@@ -64,6 +65,18 @@ impl Session {
         self.hand.knob(node).map_or(node, |knob| knob.end)
     }
 
+    /// Whether a prediction's figure is tried, before the pencil is taken.
+    pub fn tries(&self) -> bool {
+        let step = self.course.step();
+        let predicts = step.is_some_and(|step| step.task.is_prediction());
+        predicts && !self.predicts() && !self.course.is_shown()
+    }
+
+    /// Whether a prediction is drawn: the figure is held meanwhile.
+    pub fn predicts(&self) -> bool {
+        self.camera.tool.get() == Tool::Pencil
+    }
+
     /// Checks the exercise of this step.
     pub fn check(&self) {
         let Some(step) = self.course.step_now().filter(|_| self.at_place()) else {
@@ -87,6 +100,7 @@ impl Session {
                         .join(" "),
                 );
                 self.course.mark.set(Some(mark));
+                self.course.outdated.set(false);
             }
             Err(what) => self.shell.notice(what.to_string(), ""),
         }

@@ -10,10 +10,13 @@ use rig::DialId;
 pub fn DeskRows(
     dials: Memo<Vec<DialId>>,
     gauges: Memo<Vec<Shown>>,
+    /// Nothing of it can be turned.
+    #[prop(optional, into)]
+    held: Signal<bool>,
     children: Children,
 ) -> impl IntoView {
     view! {
-        <div class="desk-dials">
+        <div class="desk-dials" class:held=held inert=held>
             {children()}
             <Dials dials/>
             <div class="gauges">

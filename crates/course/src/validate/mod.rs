@@ -222,7 +222,21 @@ fn step(lesson: &Lesson, step: &Step, place: &str) -> Result<(), Fault> {
     listed(step.marks.len(), &format!("{place}.marks"))?;
     figure.shown(&step.gauges, &format!("{place}."))?;
     figure.desk(&step.desk, &format!("{place}.desk"))?;
-    figure.task(&step.task, &format!("{place}.task"))
+    figure.task(&step.task, &format!("{place}.task"))?;
+    if let Some(trying) = &step.trying {
+        let place = format!("{place}.try");
+        ensure(step.task.is_prediction(), &place, || Kind::NotTried)?;
+        let place = format!("{place}.says");
+        ensure(!trying.says.trim().is_empty(), &place, || Kind::NoText)?;
+        let live = |name: &str| lesson.readings.contains_key(name);
+        filled(&trying.says, &place, live, Fill::Readings)?;
+        // What is on the desk is read of what is tried as well.
+        let figure = Figure {
+            posed: lesson.tried(step),
+        };
+        figure.shown(&step.gauges, &format!("{place}."))?;
+    }
+    Ok(())
 }
 
 fn counted(samples: u32, place: &str) -> Result<(), Fault> {

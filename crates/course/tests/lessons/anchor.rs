@@ -36,7 +36,7 @@ fn anchor_ring_is_painted() {
     let ring = (0..=60).map(|i| disc(90.0, 3.0 * f64::from(i))).collect();
     let verdict = judge(&document, &task, &Answer::Region(ring)).unwrap();
     assert!(
-        verdict.near()
+        verdict.grade() == course::Grade::Right
             && verdict.to_string().contains("covers 100 %")
             && verdict.to_string().contains("; 0 %"),
         "{verdict}"
@@ -44,7 +44,8 @@ fn anchor_ring_is_painted() {
     let blob = (0..=60).map(|i| disc(60.0, 3.0 * f64::from(i))).collect();
     let verdict = judge(&document, &task, &Answer::Region(blob)).unwrap();
     assert!(
-        !verdict.near() && verdict.to_string().contains("100 % of your paint"),
+        verdict.grade() != course::Grade::Right
+            && verdict.to_string().contains("100 % of your paint"),
         "{verdict}"
     );
 }
@@ -156,7 +157,7 @@ fn straight_finger_over_reacts() {
     assert!(point(&bent, "middle").y > 6.0, "it bends up, off the bench");
     let verdict = judge(&document, &task, &Answer::Angle(2.0)).unwrap();
     assert!(
-        !verdict.near() && verdict.to_string().contains("18.1°"),
+        verdict.grade() != course::Grade::Right && verdict.to_string().contains("18.1°"),
         "{verdict}"
     );
 }

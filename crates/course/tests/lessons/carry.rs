@@ -29,15 +29,16 @@ fn carry_predicts_88_mm() {
     )
     .unwrap();
     assert!(
-        verdict.near()
+        verdict.grade() == course::Grade::Right
             && verdict.to_string().contains("3.0 mm")
             && verdict.to_string().contains("88.0 mm"),
         "{verdict}"
     );
     assert!(
-        !judge(&document, &task, &Answer::Pin(Vec3::zeros()))
+        judge(&document, &task, &Answer::Pin(Vec3::zeros()))
             .unwrap()
-            .near()
+            .grade()
+            == course::Grade::NotSo
     );
 }
 

@@ -78,13 +78,13 @@ fn stays(lesson_number: u32, index: usize, expected: &[&str]) {
         assert!(!(95.0..99.9).contains(&hold), "{hold} % is neither");
     }
     let verdict = judge(&document, &task, &Answer::Stay(wanted)).unwrap();
-    assert!(verdict.near(), "{verdict}");
+    assert!(verdict.grade() == course::Grade::Right, "{verdict}");
     let all = FINGERS.map(|finger| format!("{finger}-finger-tip-contact"));
     let verdict = judge(&document, &task, &Answer::Stay(all.to_vec())).unwrap();
-    assert!(!verdict.near());
+    assert!(verdict.grade() != course::Grade::Right);
     let said = verdict.to_string();
     assert!(
-        said.starts_with("Not quite. The ") && said.contains("the little finger")
+        said.starts_with("Not so. The ") && said.contains("the little finger")
             || said.contains("The little finger"),
         "{said}"
     );

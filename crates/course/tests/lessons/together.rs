@@ -20,7 +20,7 @@ fn only_the_wrist_stays_on_the_carrier() {
     close(of("knuckle").travel, 61.6, 0.05);
     let right = judge(&document, &task, &Answer::Stay(vec!["wrist".into()])).unwrap();
     assert!(
-        right.near() && right.to_string().contains("only the wrist"),
+        right.grade() == course::Grade::Right && right.to_string().contains("Only the wrist"),
         "{right}"
     );
     let wrong = judge(&document, &task, &Answer::Stay(vec!["knuckle".into()])).unwrap();
@@ -32,7 +32,8 @@ fn only_the_wrist_stays_on_the_carrier() {
     assert!(knuckle.stapled && !knuckle.what.stays);
     close(knuckle.what.travel, 2.0 * 90.0 * sin(20.0), 1e-9);
     assert!(
-        !wrong.near() && wrong.to_string().contains("knuckle moves 61.6 mm"),
+        wrong.grade() != course::Grade::Right
+            && wrong.to_string().contains("knuckle moves 61.6 mm"),
         "{wrong}"
     );
 }

@@ -66,7 +66,7 @@ impl<'a> Shown<'a> {
             moving: first_grip(posed.document()),
             put_away: Vec::new(),
             selected: None,
-            tool: Tool::for_step(step),
+            tool: Tool::default(),
             trail: Vec::new(),
             lever: None,
             pencil: Pencil::default(),

@@ -32,14 +32,16 @@ fn on_arrival_the_first_grip_is_offered_with_its_path() {
 }
 
 #[test]
-fn a_prediction_begins_with_the_pencil_and_hides_the_path() {
+fn a_prediction_is_tried_first_and_the_pencil_hides_the_path() {
     let lesson = lesson(include_str!("../../../../lessons/01-carry.lesson.json"));
     let predicts = lesson.steps.iter().find(|s| s.task.is_prediction());
     let step = predicts.expect("lesson 1 asks for a prediction");
     let posed = lesson.figure(step);
     let view = framed(posed, (900.0, 600.0));
     let mut shown = Shown::on_arrival(posed, &view, Some(step));
-    assert_eq!(shown.tool, Tool::Pencil);
+    assert_eq!(shown.tool, Tool::Hand);
+    assert!(!scene(shown.clone(), &mut Ways::default()).labels.is_empty());
+    shown.tool = Tool::Pencil;
     let before = scene(shown.clone(), &mut Ways::default());
     assert!(before.reachable.is_empty() && before.labels.is_empty());
     // What is drawn by keys shows while the pencil is out, and the truth over it.

@@ -1,4 +1,5 @@
 //! The lesson's desk: the step's tools, its dials and gauges, and the contact map where it has one.
+use super::strip::TaskStrip;
 use super::tools::Tools;
 use crate::shell::copies::Copies;
 use crate::state::{Course, Session, gauges, session};
@@ -19,7 +20,8 @@ pub fn LessonDesk(#[prop(into)] map: ViewFn) -> impl IntoView {
     let mapped = move || is_mapped(course);
     view! {
         <section class="desk" class:pressing=mapped aria-label="Dials and gauges">
-            <DeskRows dials gauges>
+            <TaskStrip/>
+            <DeskRows dials gauges held=Signal::derive(move || session.predicts())>
                 <Copies/>
                 <Tools/>
             </DeskRows>

@@ -1,5 +1,6 @@
 //! The lesson's page: its text, its steps and what was measured.
 mod desk;
+mod strip;
 mod text;
 mod tools;
 
@@ -9,7 +10,7 @@ use crate::acts::{predict, visit};
 use crate::browser::media_matches;
 use crate::state::{Course, OnStage, Session, Shell, session};
 use crate::widgets::sheet::SheetHandle;
-use course::{Lesson, Step, Task, Truth};
+use course::{Grade, Lesson, Step, Task, Truth};
 use desk::is_mapped;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -130,6 +131,19 @@ fn scroll_to(element: &web_sys::Element) {
     }
 }
 
+/// Where a step leads on to.
+fn onward(lesson: &Lesson, index: usize) -> Route {
+    let last = index + 1 == lesson.steps.len();
+    Route::Lesson {
+        number: lesson.number,
+        place: if last {
+            Place::Play
+        } else {
+            Place::Step(index + 1)
+        },
+    }
+}
+
 fn kind_of(task: &Task) -> &'static str {
     if task.is_prediction() {
         "Predict"
@@ -140,9 +154,13 @@ fn kind_of(task: &Task) -> &'static str {
 
 #[component]
 fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
-    let shell = expect_context::<Shell>();
-    let course = expect_context::<Course>();
-    let stage = expect_context::<OnStage>();
+    let session = session();
+    let Session {
+        shell,
+        course,
+        stage,
+        ..
+    } = session;
     let route = Route::Lesson {
         number: lesson.number,
         place: Place::Step(index),
@@ -152,15 +170,7 @@ fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
     let done = Memo::new(move |_| course.done.with(|d| d.contains(&slot)));
     let kind = kind_of(&step.task);
     let last = index + 1 == lesson.steps.len();
-    let onward = if last {
-        Place::Play
-    } else {
-        Place::Step(index + 1)
-    };
-    let onward = Route::Lesson {
-        number: lesson.number,
-        place: onward,
-    };
+    let onward = onward(&lesson, index);
     let place = NodeRef::<leptos::html::Section>::new();
     // Later steps lie below the fold of a short window, and of the sheet once it is drawn up.
     let Sheet(sheet) = expect_context();
@@ -172,6 +182,7 @@ fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
             scroll_to(&element);
         }
     });
+    let title = step.title.clone();
     let body = move || {
         now().then(|| {
             let actions = if step.task.is_prediction() {
@@ -179,13 +190,20 @@ fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
             } else {
                 view! { <Exercise task=step.task.clone()/> }.into_any()
             };
+            let (ask, tried) = (step.ask.clone(), step.tried().to_owned());
+            let of = lesson.clone();
+            // What is to be predicted is not spoken of while the figure is tried.
+            let asked = move || {
+                let text = if session.tries() { &tried } else { &ask };
+                view! { <p>{rich(stage, &of, text)}</p> }
+            };
             let insight = step.insight.clone();
             let finished = move || {
                 course.is_shown() || course.mark.with(|m| m.as_ref().is_some_and(|m| m.passed))
             };
             let insight_view = rich(stage, &lesson, &insight).into_any();
             view! {
-                <p>{rich(stage, &lesson, &step.ask)}</p>
+                {asked}
                 {actions}
                 <div class="insight" class:hidden=move || !finished()>
                     <p>{insight_view}</p>
@@ -202,7 +220,7 @@ fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
                 <a href=route.link() aria-current=move || now().then_some("step")>
                     <span class="kind">{kind}</span>
                     " "
-                    {step.title.clone()}
+                    {title}
                 </a>
                 <span class="tick">{move || done.get().then_some("done")}</span>
             </h2>
@@ -215,14 +233,43 @@ fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
 fn Prediction() -> impl IntoView {
     let session = session();
     let Session { course, .. } = session;
+    let Sheet(sheet) = expect_context();
     let shown = move || course.is_shown();
     let drawn = move || course.pencil.with(Pencil::drawn);
+    let staples = move || {
+        let step = course.step();
+        step.is_some_and(|step| matches!(step.task, Task::PredictStay { .. }))
+    };
+    // Both are acts on the figure, over which a phone's page lies.
+    let predict = move |_| {
+        sheet.set(false);
+        visit::predict(session);
+    };
+    let reveal = move |_| {
+        sheet.set(false);
+        predict::reveal(session);
+    };
     view! {
         <div class="actions">
-            <button class="main" disabled=move || shown() || !drawn() on:click=move |_| predict::reveal(session)>
-                "Show what happens"
-            </button>
-            <button on:click=move |_| draw_again(session)>"Draw again"</button>
+            <Show
+                when=move || session.tries()
+                fallback=move || view! {
+                    <button class="main" disabled=move || shown() || !drawn() on:click=reveal>
+                        "Show what happens"
+                    </button>
+                    <Show when=move || staples() && !shown()>
+                        <button
+                            aria-pressed=move || course.pencil.with(|p| p.none_stays).to_string()
+                            on:click=move |_| course.pencil.update(Pencil::say_none_stays)
+                        >
+                            "None of them stays"
+                        </button>
+                    </Show>
+                    <button on:click=predict>"Draw again"</button>
+                }
+            >
+                <button class="main" on:click=predict>"Now predict"</button>
+            </Show>
         </div>
         {move || {
             course
@@ -238,21 +285,11 @@ fn Prediction() -> impl IntoView {
                         _ => None,
                     };
                     view! {
-                        <p class=if verdict.near() { "verdict good" } else { "verdict" }>{verdict.to_string()}</p>
+                        <p class=if verdict.grade() == Grade::Right { "verdict good" } else { "verdict" }>{verdict.to_string()}</p>
                         {stays}
                     }
                 })
         }}
-    }
-}
-
-/// The figure back to where the step began, and a clean sheet for the pencil.
-fn draw_again(session: Session) {
-    session.stage.stop();
-    if session.course.truth.with_untracked(Option::is_some) {
-        visit::draw_again(session);
-    } else {
-        session.clear_prediction();
     }
 }
 
@@ -277,9 +314,10 @@ fn Exercise(task: Task) -> impl IntoView {
                         .into_iter()
                         .map(|f| view! { <li class=if f.ok() { "good" } else { "amiss" }>{f.to_string()}</li> })
                         .collect_view();
+                    let said = if mark.passed { ["It holds.", "It held. The figure has changed since."] } else { ["Not yet.", "Not yet. The figure has changed since."] };
                     view! {
                         <p class=if mark.passed { "verdict good" } else { "verdict amiss" }>
-                            {if mark.passed { "It holds." } else { "Not yet." }}
+                            {move || said[usize::from(course.outdated.get())]}
                         </p>
                         <ul class="findings">{lines}</ul>
                     }
