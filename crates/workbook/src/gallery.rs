@@ -226,7 +226,9 @@ pub fn stays(posed: &Posed, digit: &str) -> Option<String> {
     let held: Vec<_> = all
         .iter()
         .filter(wanted)
-        .filter(|one| one.is_held(posed))
+        .filter(|one| {
+            one.is_held(posed) && one.anchor.is_none_or(|anchor| posed.hold(anchor) > 0.0)
+        })
         .collect();
     match held.as_slice() {
         [] => None,

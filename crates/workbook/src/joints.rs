@@ -1,6 +1,7 @@
 //! A hand's joints, turned one by one: whose dials the desk shows, and what a joint's angle is made up of.
 use crate::desk::called;
 use crate::face::Group;
+use crate::knobs::knobs;
 use crate::strip::digits;
 use recipe::{Bend, DialRole, DigitPart};
 use rig::{Channel, Dial, DialId, Document, NodeId, Part, Posed, Share, Shared};
@@ -70,6 +71,16 @@ pub fn chosen(document: &Document, node: NodeId) -> Option<Chosen> {
     let Some(Part::Digit(digit, part)) = &document.node(node)?.part else {
         return None;
     };
+    // A tip has no joint: it is pulled by those before it.
+    if *part == DigitPart::Tip {
+        let mut all = knobs(document, Some(digit)).into_iter();
+        let tip = all.find(|knob| knob.node == node)?;
+        return Some(Chosen {
+            node,
+            name: tip.label,
+            dials: tip.dials,
+        });
+    }
     let bends = Bend::ALL.into_iter();
     let dials: Vec<_> = bends
         .filter_map(|bend| own(document, digit, *part, bend))
@@ -82,16 +93,23 @@ pub fn chosen(document: &Document, node: NodeId) -> Option<Chosen> {
 }
 
 /// What a joint's angles are made up of: a sentence for each way it turns by a dial of its own.
-pub fn told(posed: &Posed, chosen: &Chosen) -> Vec<(&'static str, String)> {
+pub fn told(posed: &Posed, chosen: &Chosen) -> Vec<(String, String)> {
     let document = posed.document();
     let told = |id: &DialId| {
-        let (word, channel) = match &document.dial(*id)?.role {
-            Some(DialRole::Joint(_, _, Bend::Flexion)) => ("flexion", Channel::TurnZ),
-            Some(DialRole::Joint(_, _, Bend::Spread)) => ("spread", Channel::TurnX),
-            Some(DialRole::Joint(_, _, Bend::Twist)) => ("turn", Channel::TurnY),
-            _ => return None,
+        let Some(DialRole::Joint(digit, part, bend)) = &document.dial(*id)?.role else {
+            return None;
         };
-        Some((word, sentence(posed, chosen.node, channel)))
+        let (word, channel) = match bend {
+            Bend::Flexion => ("flexion", Channel::TurnZ),
+            Bend::Spread => ("spread", Channel::TurnX),
+            Bend::Twist => ("turn", Channel::TurnY),
+        };
+        let node = document.part(&Part::of(digit, *part))?.id;
+        let of = match node == chosen.node {
+            true => word.to_owned(),
+            false => format!("{}, {word}", joint(*part)),
+        };
+        Some((of, sentence(posed, node, channel)))
     };
     chosen.dials.iter().filter_map(told).collect()
 }

@@ -54,7 +54,8 @@ fn slip(posed: &Posed, cell: &Cell, tolerance: &Tolerance) -> Told {
     }
 }
 
-fn depth(posed: &Posed, cell: &Cell, tolerance: &Tolerance) -> Told {
+/// The deepest flesh.
+pub fn depth(posed: &Posed, cell: &Cell, tolerance: &Tolerance) -> Told {
     let parts = [(cell.pad, tolerance.pad), (cell.palm, tolerance.palm)];
     let [pad, palm] = parts.map(|(sunk, most)| sunk.by / most);
     let (sunk, part) = if palm > pad {

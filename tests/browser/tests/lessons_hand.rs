@@ -170,7 +170,7 @@ async fn lesson_7_roll() -> Result<()> {
     staple(&page, figure_of(&lesson, 1), &["index", "middle", "ring"]).await?;
     says(
         &page.reveal().await?,
-        "Right: the index finger, the middle finger and the ring finger stay.",
+        "Right. The index finger, the middle finger and the ring finger stay.",
     )?;
     good(&page).await?;
 

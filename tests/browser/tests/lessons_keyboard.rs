@@ -158,7 +158,7 @@ async fn lesson_3_anchor_together() -> Result<()> {
     page.press_by_key("Now predict").await?;
     page.tab_to_named("wrist stays").await?;
     page.key(Key::Space).await?;
-    says(&reveal(&page).await?, "Right: only the wrist stays.")?;
+    says(&reveal(&page).await?, "Right. Only the wrist stays.")?;
     says(&page.text(".findings").await?, "the knuckle moves 61.6 mm")?;
 
     next(&page, "lesson/3/2").await?;
@@ -344,7 +344,7 @@ async fn lesson_7_roll() -> Result<()> {
     staple(&page, &["index", "middle", "ring"]).await?;
     says(
         &reveal(&page).await?,
-        "Right: the index finger, the middle finger and the ring finger stay.",
+        "Right. The index finger, the middle finger and the ring finger stay.",
     )?;
 
     next(&page, "lesson/7/3").await?;

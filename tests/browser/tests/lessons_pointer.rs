@@ -159,7 +159,7 @@ async fn lesson_3_anchor_together() -> Result<()> {
     says(&said, "The wrist stays")?;
     page.press("Draw again").await?;
     page.draw(&[(-90.0, 0.0)]).await?;
-    says(&page.reveal().await?, "Right: only the wrist stays.")?;
+    says(&page.reveal().await?, "Right. Only the wrist stays.")?;
     says(&page.text(".findings").await?, "the knuckle moves 61.6 mm")?;
     page.gauge_reads("Slip at the knuckle", 61.56, 0.01).await?;
     good(&page).await?;

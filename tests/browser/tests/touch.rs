@@ -70,3 +70,67 @@ async fn two_fingers_zoom_and_a_double_tap_fits() -> Result<()> {
     .await?;
     none(&page.complaints().await?)
 }
+
+/// A finger that scrolls the page over a dial turns nothing; its marker can be taken.
+#[tokio::test]
+async fn a_scroll_over_a_dial_turns_nothing() -> Result<()> {
+    let page = on_phone("lesson/4/3").await?;
+    let dial = page.rect(".dial input[type=range]").await?;
+    let before = page.dial("lift").await?;
+    let x = dial.x + dial.width * 0.75;
+    let up = path(&[(x, dial.y + 8.0), (x, dial.y - 160.0)], 12);
+    page.touch_drag(&up).await?;
+    page.dial_reads("lift", before, 0.0).await?;
+    ensure!(
+        page.eval("scrollY > 60").await? == true,
+        "it did not scroll"
+    );
+    page.eval("scrollTo(0, 0)").await?;
+    // From -15 to 75, its marker's middle 22 px within either end.
+    let y = dial.y + dial.height / 2.0;
+    let at = |value: f64| dial.x + 22.0 + (value + 15.0) / 90.0 * (dial.width - 44.0);
+    page.touch_drag(&path(&[(at(before), y), (at(before + 20.0), y)], 12))
+        .await?;
+    page.dial_reads("lift", before + 20.0, 3.0).await?;
+    none(&page.complaints().await?)
+}
+
+/// L1, L2: the first thing asked is there to be dragged; predicting, the figure is held where it
+/// begins; what happened is said under it, and leads on. All of it by the strip under the figure.
+#[tokio::test]
+async fn a_step_is_gone_through_by_its_strip() -> Result<()> {
+    let page = on_phone("lesson/1/1").await?;
+    page.wait_for_text(".task-strip", "Drag the wrist").await?;
+    let plate = page.plate().await?;
+    let rise = [(-90.0, 0.0), (-90.0, 15.0), (-90.0, 30.0)].map(|at| plate.pixel(at));
+    page.touch_drag(&rise).await?;
+    page.dial_reads("wrist up", 30.0, 2.0).await?;
+
+    page.tap(".task-strip button").await?;
+    page.wait_for_text(".task-strip", "30°").await?;
+    page.wait_until("!!document.querySelector('.desk-dials[inert]')")
+        .await?;
+    page.dial_reads("wrist turn", 0.0, 0.0).await?;
+    ensure!(page.count(".handle:not(.crosshair)").await? == 0);
+    ensure!(
+        page.eval("document.querySelector('.task-strip button').disabled")
+            .await?
+            == true
+    );
+    // The plate frames another figure now.
+    let plate = page.plate().await?;
+    page.touch_drag(&[plate.pixel((57.0, 85.0))]).await?;
+    page.wait_until("!document.querySelector('.task-strip button').disabled")
+        .await?;
+    page.tap(".task-strip button").await?;
+    page.wait_for_text(".task-strip", "Right. Your pin is")
+        .await?;
+    page.wait_until("parseFloat(document.querySelector('.dial output').textContent) === 30")
+        .await?;
+    page.tap(".task-strip a").await?;
+    page.on_step("lesson/1/2").await?;
+    page.wait_for_text(".task-strip button", "Check").await?;
+    page.tap(".task-strip button").await?;
+    page.wait_for_text(".task-strip", "Keep").await?;
+    none(&page.complaints().await?)
+}

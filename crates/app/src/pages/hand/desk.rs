@@ -59,6 +59,14 @@ pub fn HandDesk() -> impl IntoView {
     untrack(tell);
     Effect::new(tell);
     on_cleanup(move || hand.leave());
+    // What was chosen on one face would stand on the next as a handle that is none.
+    Effect::new(move |before: Option<Face>| {
+        let face = hand.face.get();
+        if before.is_some_and(|before| before != face) {
+            stage.selected.set(None);
+        }
+        face
+    });
     view! {
         <section class="desk handy" class:old=move || hand.spans_old.get() aria-label="Dials and gauges">
             {move || match hand.face.get() {

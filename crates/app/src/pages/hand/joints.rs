@@ -1,6 +1,7 @@
 //! The desk of the hand's joints: whom to turn, the dials that turn it, and the joint chosen on the
 //! plate: what its angle is made up of.
 use super::axis_handles::sentence;
+use super::strip;
 use crate::state::{OnHand, OnStage, Session, session};
 use crate::widgets::desk::Dials;
 use crate::widgets::keys::arrow;
@@ -10,6 +11,7 @@ use leptos::prelude::*;
 use rig::{DialId, Document, Edit, Rig, Shared};
 use workbook::joints::{self, Chosen, chosen, is_held, set_back, told};
 use workbook::strip::digits;
+use workbook::worst::depth;
 
 /// So far flesh gives way where a hand closes on itself, mm: chosen here, as for the gestures.
 const SOFT: f64 = 1.0;
@@ -137,10 +139,17 @@ fn ChosenJoint(dials: Memo<Vec<DialId>>) -> impl IntoView {
     }
 }
 
-/// What no hand can do: flesh in other flesh, deeper than skin gives way.
+/// What no hand can do: flesh in other flesh or in the bench, deeper than skin gives way.
 #[component]
 fn Overlapping() -> impl IntoView {
-    let stage = expect_context::<OnStage>();
+    let Session {
+        stage, shell, hand, ..
+    } = session();
+    let sunk = Memo::new(move |_| {
+        let (cell, tolerance) = (hand.measured.get()?, shell.tolerance.get());
+        let deep = stage.with(|h| depth(h.posed(), &cell, &tolerance));
+        (deep.good == Some(false)).then(|| format!("{} in the bench: {}", deep.label, deep.text))
+    });
     let pairs = StoredValue::new(None::<(Shared<Rig>, Overlaps)>);
     let told = Memo::new(move |_| {
         stage.with(|h| {
@@ -159,7 +168,8 @@ fn Overlapping() -> impl IntoView {
     });
     view! {
         <p class="overlapping amiss" role="status">
-            {move || told.get().map(|told| format!("✗ Flesh in flesh: {told}."))}
+            {move || told.get().map(|told| format!("✗ Flesh in flesh: {told}. "))}
+            {move || sunk.get().map(|told| format!("✗ {}.", sentence(&told)))}
         </p>
     }
 }
@@ -208,12 +218,29 @@ fn Joint(joint: Chosen, dials: Memo<Vec<DialId>>) -> impl IntoView {
         stage.settle();
         shell.say("Set back.");
     };
+    let free = move || {
+        let digit = stage.with_untracked(|h| {
+            let document = h.document();
+            let node = joint.with_value(|joint| joint.node);
+            let part = document.node(node)?.part.as_ref()?;
+            let name = part.digit()?;
+            digits(document)
+                .into_iter()
+                .find(|digit| digit.name == name)
+        });
+        if let Some(digit) = digit {
+            strip::press(session, &digit);
+        }
+    };
     view! {
         <h2>{name.clone()}</h2>
         <Dials dials=rows class="dials" soft=false within=Some(name.replace(',', ""))/>
         {move || lines.get().into_iter().map(|(turn, line)| view! { <p><b>{turn}</b>" "{line}</p> }).collect_view()}
         <Show when=move || held.get()>
-            <p class="quiet">"Its digit is down: contact holds it. Let it go under Press to turn it freely."</p>
+            <p class="quiet">
+                "Its digit is down: contact holds it. "
+                <button class="tool" on:click=move |_| free()>"Let it go"</button>
+            </p>
         </Show>
         <button class="tool" disabled=move || back.with(Option::is_none) on:click=put_back>"Set back"</button>
     }

@@ -10,7 +10,7 @@ fn strike(session: Session, rest: Rest) {
     let setting = session.stage.with_untracked(|s| rest.setting(s.document()));
     session.edit(&Edit::Set { setting });
     session.shell.say(match rest {
-        Rest::Flat => "Flat: every joint straight.",
+        Rest::Flat => "Flat: every joint straight, the digits let go.",
         Rest::Relaxed => "Relaxed: the digits are let go.",
         Rest::Planted => "Planted: every press dial at zero.",
     });

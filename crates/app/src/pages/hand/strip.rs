@@ -73,7 +73,8 @@ fn Cell(digit: Digit) -> impl IntoView {
     }
 }
 
-fn press(session: Session, digit: &Digit) {
+/// Lets a digit go or puts it down, whichever it is not.
+pub fn press(session: Session, digit: &Digit) {
     let who = &digit.spoken;
     session.stage.stop();
     let act = session.stage.with_untracked(|h| digit.press(h.posed()));
