@@ -4,6 +4,7 @@ use crate::face::Group;
 use crate::knobs::knobs;
 use crate::strip::digits;
 use recipe::{Bend, DialRole, DigitPart};
+use rig::few;
 use rig::{Channel, Dial, DialId, Document, NodeId, Part, Posed, Share, Shared};
 
 pub(crate) fn joint(part: DigitPart) -> &'static str {
@@ -53,7 +54,27 @@ pub fn dials(document: &Document, whom: Option<&str>) -> Vec<DialId> {
         _ => false,
     };
     let all = document.dials.iter().filter(mine);
-    all.map(|dial| dial.id).collect()
+    let mut all: Vec<_> = all.map(|dial| (rank(dial), dial.id)).collect();
+    few::sort(&mut all, |a, b| a.0.cmp(&b.0));
+    all.into_iter().map(|(_, id)| id).collect()
+}
+
+/// What shapes a hand most comes first; the rest as the document has it.
+fn rank(dial: &Dial) -> usize {
+    const FIRST: [DialRole; 9] = [
+        DialRole::Curl,
+        DialRole::Spread,
+        DialRole::Opposition,
+        DialRole::ThumbSpread,
+        DialRole::ThumbCurl,
+        DialRole::Claw,
+        DialRole::Fan,
+        DialRole::Tension,
+        DialRole::RestFlexion,
+    ];
+    let role = dial.role.as_ref();
+    let at = FIRST.iter().position(|first| Some(first) == role);
+    at.unwrap_or(FIRST.len())
 }
 
 /// One joint of a digit, chosen on the plate.
