@@ -1,5 +1,6 @@
 //! Dials and gauges under the plate: the page's `desk.rs` and `tools.rs`.
 use crate::html::{button, escaped, list};
+use crate::step::strip;
 use course::{Lesson, Shown, Step, Tool};
 use rig::{Dial, DialId, Posed};
 use std::fmt::Write;
@@ -19,7 +20,8 @@ pub fn desk(posed: &Posed, lesson: &Lesson, step: Option<&Step>) -> String {
         ("", "")
     };
     format!(
-        r#"<section class="desk{pressing}"><div class="desk-dials given">{}<div class="dials">{}</div><div class="gauges">{gauges}</div></div>{map}</section>"#,
+        r#"<section class="desk{pressing}">{}<div class="desk-dials given">{}<div class="dials">{}</div><div class="gauges">{gauges}</div></div>{map}</section>"#,
+        strip(lesson, step, posed),
         tools(posed, offered),
         rows(posed, &dials)
     )

@@ -2,11 +2,11 @@
 use crate::desk;
 use crate::html::{button, current, escaped, right};
 use crate::plate::{Window, figure, size};
+use crate::step::{first, rich};
 use crate::top::lesson_link;
 use course::{Lesson, Step, Task, Tool};
 use rig::Posed;
 use std::fmt::Write;
-use workbook::prose::{Piece, pieces};
 use workbook::route::{Place, Route};
 use workbook::scene::{Frame, extent, sight};
 
@@ -120,11 +120,7 @@ fn step_box(lesson: &Lesson, index: usize, step: &Step, now: bool, posed: &Posed
         escaped(&step.title)
     );
     if now {
-        let (text, act): (_, &[&str]) = match &step.task {
-            task if task.is_prediction() => (step.tried(), &["Now predict"]),
-            Task::TryRehang { .. } => (&step.ask[..], &["Did it hang?", "Start again"]),
-            _ => (&step.ask[..], &["Check", "Start again"]),
-        };
+        let (_, text, act) = first(step);
         let class = |at: usize| if at == 0 { "main" } else { "" };
         let buttons = act.iter().enumerate();
         let buttons = buttons.map(|(at, name)| button(class(at), name));
@@ -136,24 +132,4 @@ fn step_box(lesson: &Lesson, index: usize, step: &Step, now: bool, posed: &Posed
         );
     }
     out + "</section>"
-}
-
-/// A paragraph's inside, its live numbers filled in.
-fn rich(lesson: &Lesson, posed: &Posed, text: &str) -> String {
-    let mut out = String::new();
-    for piece in pieces(text) {
-        out += &match piece {
-            Piece::Plain(text) => escaped(&text),
-            Piece::Emphasis(text) => format!("<em>{}</em>", escaped(&text)),
-            Piece::Live(name) => match lesson.readings.get(&name) {
-                None => escaped(&name),
-                Some(gauge) => {
-                    let told = workbook::told::told(posed, gauge);
-                    let value = told.map_or_else(|| "—".into(), |told| told.text);
-                    format!(r#"<b class="live given">{}</b>"#, escaped(&value))
-                }
-            },
-        };
-    }
-    out
 }

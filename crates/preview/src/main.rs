@@ -9,6 +9,7 @@ mod html;
 mod lesson;
 mod plate;
 mod sketch;
+mod step;
 mod top;
 
 use course::Lesson;

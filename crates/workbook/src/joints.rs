@@ -1,11 +1,20 @@
 //! A hand's joints, turned one by one: whose dials the desk shows, and what a joint's angle is made up of.
 use crate::desk::called;
 use crate::face::Group;
-use crate::knobs::knobs;
 use crate::strip::digits;
 use recipe::{Bend, DialRole, DigitPart};
 use rig::few;
 use rig::{Channel, Dial, DialId, Document, NodeId, Part, Posed, Share, Shared};
+
+/// What a tip is pulled by at most.
+pub(crate) const PULLED_BY: usize = 4;
+/// A digit's joints, from its base.
+const JOINTS: [DigitPart; 4] = [
+    DigitPart::Metacarpal,
+    DigitPart::PhalanxProximal,
+    DigitPart::PhalanxIntermediate,
+    DigitPart::PhalanxDistal,
+];
 
 pub(crate) fn joint(part: DigitPart) -> &'static str {
     match part {
@@ -92,23 +101,23 @@ pub fn chosen(document: &Document, node: NodeId) -> Option<Chosen> {
     let Some(Part::Digit(digit, part)) = &document.node(node)?.part else {
         return None;
     };
-    // A tip has no joint: it is pulled by those before it.
-    if *part == DigitPart::Tip {
-        let mut all = knobs(document, Some(digit)).into_iter();
-        let tip = all.find(|knob| knob.node == node)?;
-        return Some(Chosen {
-            node,
-            name: tip.label,
-            dials: tip.dials,
-        });
-    }
-    let bends = Bend::ALL.into_iter();
-    let dials: Vec<_> = bends
-        .filter_map(|bend| own(document, digit, *part, bend))
-        .collect();
+    let turn = |part, bends: &[Bend]| -> Vec<DialId> {
+        let own = |bend: &Bend| own(document, digit, part, *bend);
+        bends.iter().filter_map(own).collect()
+    };
+    let (word, dials) = match part {
+        // It has no joint: it is pulled by those before it.
+        DigitPart::Tip => {
+            let before = |part: &DigitPart| turn(*part, &[Bend::Spread, Bend::Flexion]);
+            let mut all: Vec<_> = JOINTS.iter().flat_map(before).collect();
+            let dials = all.split_off(all.len().saturating_sub(PULLED_BY));
+            ("tip", dials)
+        }
+        part => (joint(*part), turn(*part, &Bend::ALL)),
+    };
     (!dials.is_empty()).then(|| Chosen {
         node,
-        name: format!("{}, {}", recipe::spoken(digit), joint(*part)),
+        name: format!("{}, {word}", recipe::spoken(digit)),
         dials,
     })
 }

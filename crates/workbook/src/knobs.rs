@@ -1,12 +1,9 @@
 //! Joints and tips as the plate offers them: what of them goes where the pointer does, and by which
 //! dials.
-use crate::joints::{is_held, joint, own};
+use crate::joints::{PULLED_BY, is_held, joint, own};
 use crate::strip::digits;
 use recipe::{Bend, DialRole, DigitPart};
 use rig::{Channel, DialId, Document, NodeId, Part, Posed, RADIANS, Vec3};
-
-/// What a tip is pulled by at most.
-const PULLED_BY: usize = 4;
 
 /// A joint or a tip that can be taken on the plate.
 #[derive(Clone, Debug, PartialEq)]
@@ -150,6 +147,19 @@ mod tests {
     fn named(document: &Document, label: &str) -> Knob {
         let mut all = knobs(document, None).into_iter();
         all.find(|knob| knob.label == label).expect(label)
+    }
+
+    #[test]
+    fn a_tip_that_is_chosen_has_the_dials_that_pull_it() {
+        let posed = posed();
+        let document = posed.document();
+        let tips = knobs(document, None).into_iter().filter(Knob::is_tip);
+        let tips: Vec<_> = tips.collect();
+        assert_eq!(tips.len(), 5);
+        for tip in tips {
+            let chosen = crate::joints::chosen(document, tip.node).expect("chosen");
+            assert_eq!((chosen.name, chosen.dials), (tip.label, tip.dials));
+        }
     }
 
     #[test]

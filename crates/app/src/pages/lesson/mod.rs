@@ -3,6 +3,7 @@ mod desk;
 mod strip;
 mod text;
 mod tools;
+mod words;
 
 pub use desk::LessonDesk;
 
@@ -15,6 +16,7 @@ use desk::is_mapped;
 use leptos::prelude::*;
 use std::sync::Arc;
 use text::rich;
+use words::{check_of, kind_of, onward};
 use workbook::pencil::Pencil;
 use workbook::route::{Place, Route};
 
@@ -128,27 +130,6 @@ fn scroll_to(element: &web_sys::Element) {
     if let Ok(Some(page)) = element.closest(scrolls) {
         let top = |e: &web_sys::Element| e.get_bounding_client_rect().top();
         page.set_scroll_top(page.scroll_top() + (top(element) - top(&page)) as i32);
-    }
-}
-
-/// Where a step leads on to.
-fn onward(lesson: &Lesson, index: usize) -> Route {
-    let last = index + 1 == lesson.steps.len();
-    Route::Lesson {
-        number: lesson.number,
-        place: if last {
-            Place::Play
-        } else {
-            Place::Step(index + 1)
-        },
-    }
-}
-
-fn kind_of(task: &Task) -> &'static str {
-    if task.is_prediction() {
-        "Predict"
-    } else {
-        "Exercise"
     }
 }
 
@@ -297,11 +278,11 @@ fn Prediction() -> impl IntoView {
 fn Exercise(task: Task) -> impl IntoView {
     let session = session();
     let Session { course, .. } = session;
-    let tries = matches!(task, Task::TryRehang { .. });
+    let check = check_of(&task);
     view! {
         <div class="actions">
             <button class="main" on:click=move |_| session.check()>
-                {if tries { "Did it hang?" } else { "Check" }}
+                {check}
             </button>
             <StartAgain/>
         </div>

@@ -1,7 +1,7 @@
 //! On a phone: what to do now and the button that does it, between the figure and the dials. The
 //! page says the same at length, but lies over the figure there.
 use super::text::rich;
-use super::{kind_of, onward};
+use super::words::{check_of, kind_of, onward};
 use crate::acts::{predict, visit};
 use crate::state::{Session, session};
 use leptos::prelude::*;
@@ -35,6 +35,7 @@ fn Now(index: usize) -> impl IntoView {
     let (lesson, step) = lesson.zip(step)?;
     let next = onward(&lesson, index);
     let predicts = step.task.is_prediction();
+    let check = check_of(&step.task);
     let passed = move || course.mark.with(|m| m.as_ref().is_some_and(|m| m.passed));
     let found = move || {
         let verdict = course.truth.with(|t| t.as_ref().map(|t| t.1.to_string()));
@@ -80,7 +81,7 @@ fn Now(index: usize) -> impl IntoView {
             </button>
         }
         .into_any(),
-        _ => view! { <button class="main" on:click=move |_| session.check()>"Check"</button> }
+        _ => view! { <button class="main" on:click=move |_| session.check()>{check}</button> }
             .into_any(),
     }
     };

@@ -1,0 +1,33 @@
+//! What a step's buttons say and where it leads.
+use course::{Lesson, Task};
+use workbook::route::{Place, Route};
+
+/// What the button that marks an exercise says.
+pub fn check_of(task: &Task) -> &'static str {
+    match task {
+        Task::TryRehang { .. } => "Did it hang?",
+        _ => "Check",
+    }
+}
+
+/// Where a step leads on to.
+pub fn onward(lesson: &Lesson, index: usize) -> Route {
+    let last = index + 1 == lesson.steps.len();
+    Route::Lesson {
+        number: lesson.number,
+        place: if last {
+            Place::Play
+        } else {
+            Place::Step(index + 1)
+        },
+    }
+}
+
+/// Whether it is a prediction or an exercise, for the reader.
+pub fn kind_of(task: &Task) -> &'static str {
+    if task.is_prediction() {
+        "Predict"
+    } else {
+        "Exercise"
+    }
+}
