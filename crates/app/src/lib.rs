@@ -14,7 +14,7 @@ mod state;
 mod timing;
 mod widgets;
 
-use acts::{saving, visit};
+use acts::{drawing, saving, visit};
 use leptos::prelude::*;
 use pages::Pages;
 use shell::{Notices, Top};
@@ -63,6 +63,7 @@ fn App() -> impl IntoView {
     RUNNING.set(Some(session));
     visit::follow(session);
     saving::keep_saving(session);
+    drawing::keep_drawings(session);
     look_after_shortcuts(session);
     let shell = session.shell;
     Effect::new(move || {

@@ -46,6 +46,7 @@ pub fn shapes(session: Session, kept: &mut Kept) -> Vec<Shape> {
                 projector: shell.projector.get(),
             };
             let mut scene = scene(shown, &mut kept.ways);
+            scene.covered.extend(camera.covered.get());
             axes(session, posed, &mut scene);
             joint(session, posed, &mut scene);
             figure::draw_on(posed, view, &scene, &mut kept.ghosts)

@@ -1,6 +1,6 @@
 //! The plate: bones, bench, contacts, paths, measures.
 use crate::flesh::{self, Flesh, Ghosts};
-use crate::label_layout::Room;
+use crate::label_layout::{Area, Room};
 use crate::layout::{Laid, Layout};
 use crate::path::{bone, circle, polyline};
 use crate::shape::debug_assert_finite;
@@ -65,6 +65,9 @@ pub fn draw_on(posed: &Posed, view: &View, scene: &Scene, ghosts: &mut Ghosts) -
         shapes: Vec::new(),
         room: Room::new(view.size),
     };
+    for &[x0, y0, x1, y1] in &scene.covered {
+        sheet.room.take(Area { x0, y0, x1, y1 });
+    }
     let surfaces = rig::surface::surfaces(posed);
     let flesh = Flesh::new(posed, &layout, &surfaces);
     for surface in surfaces.iter().filter(|s| s.form == Form::Plane) {

@@ -49,6 +49,9 @@ pub struct Scene<'a> {
     pub truth_regions: Vec<Vec<Vec3>>,
     /// Nodes with a text label beside them ('wrist (drag me)').
     pub labels: Vec<(NodeId, String)>,
+    /// Boxes that something else lies over, px from the upper left corner: left, top, right, bottom.
+    /// Texts keep off them.
+    pub covered: Vec<[f64; 4]>,
     /// Nodes whose handle is not shown: the page looks at something else.
     pub put_away: Vec<NodeId>,
     /// The hovered or focused mover.

@@ -7,6 +7,7 @@ use crate::top::lesson_link;
 use course::{Lesson, Step, Task, Tool};
 use rig::Posed;
 use std::fmt::Write;
+use workbook::example::Example;
 use workbook::route::{Place, Route};
 use workbook::scene::{Frame, extent, sight};
 
@@ -87,14 +88,16 @@ fn text(lesson: &Lesson, place: Place, posed: &Posed, lessons: &[Lesson]) -> Str
     }
     out += "</section>";
     let next = number + 1;
-    if lessons.iter().any(|l| l.number == next) {
-        let _ = write!(
-            out,
-            r#"<p class="next"><a href="{}">On to lesson {next}</a></p>"#,
-            lesson_link(next)
-        );
-    }
-    out
+    let onward = if lessons.iter().any(|l| l.number == next) {
+        format!(r#"<a href="{}">On to lesson {next}</a>"#, lesson_link(next))
+    } else {
+        format!(
+            r#"This was the last lesson. On to <a href="{}">a whole hand</a>, or <a href="{}">a sketch of your own</a>."#,
+            Route::Hand(Example::default()).link(),
+            Route::Sketch.link()
+        )
+    };
+    out + &format!(r#"<p class="next">{onward}</p>"#)
 }
 
 fn kind(task: &Task) -> &'static str {

@@ -3,6 +3,7 @@
 pub mod arithmetic;
 pub mod axis;
 pub mod desk;
+pub mod drawing;
 pub mod example;
 pub mod face;
 pub mod file_name;

@@ -147,6 +147,11 @@ async fn a_tip_is_pulled_and_its_joints_follow() -> Result<()> {
     })
     .await?;
     ensure!(after != serde_json::from_str::<Value>(&before)?);
+    // What the pull has turned is told, joint by joint.
+    page.wait_for_text(".chosen-joint h2", "index finger, tip")
+        .await?;
+    page.wait_for_text(".chosen-joint", "middle joint, flexion")
+        .await?;
     let there = page.grip("index finger, tip").await?;
     let miss = libm::hypot(there.0 - to.0, there.1 - to.1);
     ensure!(miss < 2.0, "{there:?}, {miss} mm off {to:?}");
@@ -168,6 +173,30 @@ async fn what_contact_takes_is_said() -> Result<()> {
     page.wait_for_text(".chosen-joint", "contact took").await?;
     page.press("Set back").await?;
     settled(&page, |d| value(d, "ring-finger middle joint") == Some(0.0)).await?;
+    // Let go where that is said.
+    page.press("Let it go").await?;
+    settled(&page, |d| value(d, "release ring-finger") == Some(100.0)).await?;
+    page.wait_until(
+        "!document.querySelector('.chosen-joint').innerText.includes('contact holds it')",
+    )
+    .await?;
+    none(&page.complaints().await?)
+}
+
+/// What no hand can do is said beside its dials, and goes with it.
+#[tokio::test]
+async fn flesh_in_flesh_is_said() -> Result<()> {
+    let page = Page::start().await?;
+    page.open_step("hand").await?;
+    page.press("Fingers").await?;
+    page.press("Relaxed").await?;
+    ensure!(page.text(".overlapping").await?.is_empty());
+    page.turn_dial("curl", 100.0).await?;
+    page.wait_for_text(".overlapping", "Flesh in flesh: thumb through")
+        .await?;
+    page.press("Undo").await?;
+    page.wait_until("document.querySelector('.overlapping').innerText === ''")
+        .await?;
     none(&page.complaints().await?)
 }
 

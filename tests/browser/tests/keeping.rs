@@ -231,6 +231,46 @@ async fn an_example_that_comes_late_is_not_opened_elsewhere() -> Result<()> {
     none(&page.complaints().await?)
 }
 
+/// A prediction half drawn, and one that was shown, are there again after a reload and when their
+/// step is come back to.
+#[tokio::test]
+async fn l2_a_prediction_comes_back_as_it_was_left() -> Result<()> {
+    let page = Page::start().await?;
+    page.open_step("lesson/1/1").await?;
+    page.press("Now predict").await?;
+    page.draw(&[(57.0, 85.0)]).await?;
+    let kept = "JSON.parse(sessionStorage.getItem('handstand/1/set/drawing') || '{}')";
+    page.wait_until(&format!("{kept}.pin?.length === 3"))
+        .await?;
+    page.reload().await?;
+    page.on_step("lesson/1/1").await?;
+    // Held still, and no answer told.
+    page.wait_until("!!document.querySelector('.desk-dials[inert]')")
+        .await?;
+    page.dial_reads("wrist turn", 0.0, 0.0).await?;
+    ensure!(page.count(".box.now .verdict").await? == 0);
+    let said = page.reveal().await?;
+    says(&said, "Right. Your pin is 0.")?;
+    page.dial_reads("wrist turn", 30.0, 0.0).await?;
+    page.wait_until(&format!("{kept}.seen")).await?;
+    page.reload().await?;
+    page.on_step("lesson/1/1").await?;
+    page.wait_for_text(".box.now .verdict", &said).await?;
+    page.eval("location.hash = '#/lesson/1/2'").await?;
+    page.on_step("lesson/1/2").await?;
+    ensure!(page.count(".box.now .verdict").await? == 0);
+    page.eval("location.hash = '#/lesson/1/1'").await?;
+    page.on_step("lesson/1/1").await?;
+    page.wait_for_text(".box.now .verdict", &said).await?;
+    // What nobody drew is nothing.
+    page.eval("void sessionStorage.setItem('handstand/1/set/drawing', '{\"slot\": 7')")
+        .await?;
+    page.eval("location.hash = '#/lesson/2/1'").await?;
+    page.on_step("lesson/2/1").await?;
+    page.press("Now predict").await?;
+    none(&page.complaints().await?)
+}
+
 /// Steps done in two tabs are both done.
 #[tokio::test]
 async fn progress_of_two_tabs_is_joined() -> Result<()> {

@@ -22,6 +22,11 @@ async fn good(page: &Page) -> Result<()> {
     page.wait_for(".box.now .insight:not(.hidden)").await
 }
 
+/// What is marked of a way between two poses is played, and the figure then stands as before.
+async fn played() {
+    tokio::time::sleep(std::time::Duration::from_millis(2200)).await;
+}
+
 #[tokio::test]
 async fn lesson_1_carry() -> Result<()> {
     carry(&Page::start().await?).await
@@ -39,7 +44,13 @@ async fn lesson_1_carry_in_webkit() -> Result<()> {
 
 async fn carry(page: &Page) -> Result<()> {
     page.open_step("lesson/1/1").await?;
+    // L1: what is asked first can be dragged. L2: then the figure is held where it begins.
+    page.take("Move wrist", &[(-90.0, 30.0)]).await?;
+    page.dial_reads("wrist up", 30.0, 0.5).await?;
     page.press("Now predict").await?;
+    page.dial_reads("wrist turn", 0.0, 0.0).await?;
+    ensure!(page.count(".desk-dials[inert]").await? == 1);
+    ensure!(page.count("[aria-label^='Move ']").await? == 0);
     // A poor guess is told how far off it is; nothing is passed or failed.
     page.draw(&[(80.0, 85.0)]).await?;
     let said = page.reveal().await?;
@@ -77,6 +88,7 @@ async fn carry(page: &Page) -> Result<()> {
     let (verdict, findings) = page.check().await?;
     says(&verdict, "Not yet.")?;
     says(&findings, "too flat: turn the wrist down towards −40°")?;
+    played().await;
     page.take("Move wrist", &[raised(90.0, 40.0)]).await?;
     page.take("Move knuckle", &[(0.0, 0.0)]).await?;
     page.press("Keep as second again").await?;
@@ -145,7 +157,21 @@ async fn lesson_2_anchor() -> Result<()> {
     let (verdict, findings) = page.check().await?;
     ensure!(verdict == "It holds.", "{findings}");
     page.gauge_reads("Bend of the finger", 34.15, 0.85).await?;
-    good(&page).await
+    good(&page).await?;
+    // L6: what was found stays when the figure is touched again, and says of when it is.
+    let tip = page.grip("Move tip").await?;
+    page.take("Move tip", &[(tip.0 + 1.0, tip.1)]).await?;
+    page.wait_for_text(
+        ".box.now .verdict",
+        "It held. The figure has changed since.",
+    )
+    .await?;
+    ensure!(
+        page.text(".insight")
+            .await?
+            .contains("The least bend is 33.3°")
+    );
+    Ok(())
 }
 
 #[tokio::test]
@@ -175,7 +201,9 @@ async fn lesson_3_anchor_together() -> Result<()> {
         page.press(words[0]).await?;
         page.take("Move wrist", &[raised(distance, 40.0)]).await?;
         page.press(words[1]).await?;
-        page.check().await
+        let found = page.check().await?;
+        played().await;
+        Ok::<_, anyhow::Error>(found)
     };
     let (verdict, findings) = chord(90.0, ["Keep as first", "Keep as second"]).await?;
     says(&verdict, "Not yet.")?;

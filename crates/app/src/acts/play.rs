@@ -68,6 +68,17 @@ pub fn show_prediction(session: Session, task: &Task) {
     });
 }
 
+/// Marks the exercise; the way between two kept poses is what is marked, and is seen.
+pub fn check(session: Session) {
+    session.check();
+    let step = session.course.step_now();
+    let runs = step.is_some_and(|step| matches!(step.task, Task::Between { .. }));
+    let kept = |attempt: &course::Attempt| attempt.poses.iter().all(Option::is_some);
+    if runs && session.course.attempt.with_untracked(kept) {
+        between(session);
+    }
+}
+
 /// Plays from the first kept pose to the second and back to where the reader was.
 pub fn between(session: Session) {
     let poses = session.course.attempt.with_untracked(|a| a.poses.clone());

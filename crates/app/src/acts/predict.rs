@@ -1,9 +1,9 @@
 //! Predictions: what is drawn, by pointer or by keys, and what happens beside it.
 use super::play::show_prediction;
 use crate::state::Session;
-use course::{Answer, Step, Task};
+use course::{Answer, Obstacle, Step, Task, Truth, Verdict};
 use leptos::prelude::*;
-use rig::Vec3;
+use rig::{Posed, Vec3};
 use workbook::pencil::{Tool, apex_and_bone, turn_between};
 
 /// Puts the pencil down at a world point (`start`) or draws on to it.
@@ -46,7 +46,7 @@ pub fn draw_to(session: Session, step: &Step, at: Vec3, start: bool) {
 }
 
 /// The drawing as an answer to the step.
-fn answer(session: Session, task: &Task) -> Option<Answer> {
+pub fn answer(session: Session, task: &Task) -> Option<Answer> {
     session.course.pencil.with_untracked(|p| match task {
         Task::PredictPin { .. } => p.pin.map(Answer::Pin),
         Task::PredictPath { .. } | Task::PredictAxis { .. } => p
@@ -71,6 +71,12 @@ fn answer(session: Session, task: &Task) -> Option<Answer> {
     })
 }
 
+/// What really happens from where a figure stands, and how near a drawing was.
+pub fn outcome(posed: &Posed, task: &Task, answer: &Answer) -> Result<(Truth, Verdict), Obstacle> {
+    let truth = course::truth(posed, task)?;
+    Ok((truth, course::judge(posed, task, answer)?))
+}
+
 /// Overlays what really happens and says how near the drawing was.
 pub fn reveal(session: Session) {
     let Some(step) = session.course.step_now().filter(|_| session.at_place()) else {
@@ -83,12 +89,9 @@ pub fn reveal(session: Session) {
         );
         return;
     };
-    let outcome = session.stage.with_untracked(|h| {
-        let posed = h.history().posed();
-        let truth = course::truth(posed, &step.task)?;
-        let verdict = course::judge(posed, &step.task, &answer)?;
-        Ok::<_, course::Obstacle>((truth, verdict))
-    });
+    let outcome = session
+        .stage
+        .with_untracked(|h| outcome(h.history().posed(), &step.task, &answer));
     match outcome {
         Ok((truth, verdict)) => {
             session.shell.say(verdict.to_string());

@@ -1,5 +1,6 @@
 //! Going to a place: what the address asks for is fetched, what is kept of it is read, and only
 //! then is it put on the plate.
+use super::drawing;
 use crate::browser::{fetch_text, go_to};
 use crate::keep::{self, Found};
 use crate::state::{Course, Entry, Place as Kept, Session, Shell, Shelved};
@@ -208,6 +209,7 @@ async fn arrive(session: Session, arrival: u32, route: Route, given: Given) {
         if !stood.as_ref().is_some_and(same) {
             shelve(session);
             put_on_plate(session, &slot, given, &loaded.found, known);
+            drawing::take_up(session);
         }
         loaded.opened();
     }

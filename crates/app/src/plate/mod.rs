@@ -72,6 +72,24 @@ pub fn Plate(add: Callback<Vec3>, children: Children) -> impl IntoView {
     });
 
     watch_size(frame, size);
+    let tools = NodeRef::<Div>::new();
+    let tools_size = RwSignal::new((0.0, 0.0));
+    watch_size(tools, tools_size);
+    Effect::new(move || {
+        size.track();
+        tools_size.track();
+        if let (Some(frame), Some(tools)) = (frame.get(), tools.get()) {
+            let (frame, tools) = (
+                frame.get_bounding_client_rect(),
+                tools.get_bounding_client_rect(),
+            );
+            let (x, y) = (tools.x() - frame.x(), tools.y() - frame.y());
+            let covered = Some([x, y, x + tools.width(), y + tools.height()]);
+            if camera.covered.get_untracked() != covered {
+                camera.covered.set(covered);
+            }
+        }
+    });
     pointer::listen(canvas, add);
 
     view! {
@@ -85,7 +103,7 @@ pub fn Plate(add: Callback<Vec3>, children: Children) -> impl IntoView {
             <canvas node_ref=canvas aria-hidden="true" data-figure=""></canvas>
             <handles::Handles add/>
             {children()}
-            <div class="plate-tools">
+            <div class="plate-tools" node_ref=tools>
                 <keys::StepSize/>
                 <Sights/>
             </div>

@@ -12,6 +12,8 @@ pub struct Camera {
     /// Set while the reader has panned or zoomed, so that a resize leaves the view alone.
     pub framed: RwSignal<bool>,
     pub tool: RwSignal<Tool>,
+    /// Where switches lie over the plate, px from its upper left corner: left, top, right, bottom.
+    pub covered: RwSignal<Option<[f64; 4]>>,
 }
 
 impl Camera {
@@ -20,6 +22,7 @@ impl Camera {
             view: RwSignal::new(unframed()),
             framed: RwSignal::new(false),
             tool: RwSignal::default(),
+            covered: RwSignal::new(None),
         }
     }
 

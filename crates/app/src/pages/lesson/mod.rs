@@ -7,7 +7,7 @@ mod words;
 
 pub use desk::LessonDesk;
 
-use crate::acts::{predict, visit};
+use crate::acts::{play, predict, visit};
 use crate::browser::media_matches;
 use crate::state::{Course, OnStage, Session, Shell, session};
 use crate::widgets::sheet::SheetHandle;
@@ -17,6 +17,7 @@ use leptos::prelude::*;
 use std::sync::Arc;
 use text::rich;
 use words::{check_of, kind_of, onward};
+use workbook::example::Example;
 use workbook::pencil::Pencil;
 use workbook::route::{Place, Route};
 
@@ -118,7 +119,19 @@ fn LessonText(lesson: Arc<Lesson>) -> impl IntoView {
                 </div>
             </Show>
         </section>
-        {has_next.then(|| view! { <p class="next"><a href=next.link()>{format!("On to lesson {}", number + 1)}</a></p> })}
+        <p class="next">
+            {match has_next {
+                true => view! { <a href=next.link()>{format!("On to lesson {}", number + 1)}</a> }.into_any(),
+                false => view! {
+                    "This was the last lesson. On to "
+                    <a href=Route::Hand(Example::default()).link()>"a whole hand"</a>
+                    ", or "
+                    <a href=Route::Sketch.link()>"a sketch of your own"</a>
+                    "."
+                }
+                .into_any(),
+            }}
+        </p>
     }
 }
 
@@ -161,6 +174,14 @@ fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
             && let Some(element) = place.get()
         {
             scroll_to(&element);
+        } else if now()
+            && index == 0
+            && let Some(element) = place.get()
+        {
+            // Another lesson begins at its beginning, wherever the one before was left.
+            if let Ok(Some(page)) = element.closest(".page") {
+                page.set_scroll_top(0);
+            }
         }
     });
     let title = step.title.clone();
@@ -281,7 +302,7 @@ fn Exercise(task: Task) -> impl IntoView {
     let check = check_of(&task);
     view! {
         <div class="actions">
-            <button class="main" on:click=move |_| session.check()>
+            <button class="main" on:click=move |_| play::check(session)>
                 {check}
             </button>
             <StartAgain/>

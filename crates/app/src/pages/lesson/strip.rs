@@ -2,7 +2,7 @@
 //! page says the same at length, but lies over the figure there.
 use super::text::rich;
 use super::words::{check_of, kind_of, onward};
-use crate::acts::{predict, visit};
+use crate::acts::{play, predict, visit};
 use crate::state::{Session, session};
 use leptos::prelude::*;
 use workbook::pencil::Pencil;
@@ -81,7 +81,7 @@ fn Now(index: usize) -> impl IntoView {
             </button>
         }
         .into_any(),
-        _ => view! { <button class="main" on:click=move |_| session.check()>{check}</button> }
+        _ => view! { <button class="main" on:click=move |_| play::check(session)>{check}</button> }
             .into_any(),
     }
     };
