@@ -25,9 +25,9 @@ async fn a_way_taken_by_sliders_is_measured() -> Result<()> {
     // Straight up by 60: the wrist is then sqrt(90² + 60²) = 108.2 mm from the staple.
     ensure!(verdict == "Not yet.", "{verdict}");
     ensure!(findings.contains("18.17 mm"), "{findings}");
-    // A further move takes the old mark away.
+    // After a further move the mark is of then, and says so.
     slide(&page, "wrist up", &[0.0]).await?;
-    page.wait_until("!document.querySelector('.verdict')")
+    page.wait_for_text(".verdict", "Not yet. The figure has changed since.")
         .await?;
     none(&page.complaints().await?)
 }
