@@ -219,6 +219,9 @@ impl Page {
     pub async fn tap(&self, selector: &str) -> Result<()> {
         self.wait_for(selector).await?;
         let centre = self.rect(selector).await?.centre();
+        // No finger is there sooner, and Chromium makes no click of a tap that comes right after
+        // a drag.
+        tokio::time::sleep(Duration::from_millis(400)).await;
         self.touch_drag(&[centre]).await
     }
 
