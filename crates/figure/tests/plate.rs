@@ -287,6 +287,43 @@ fn bubbles_carry_their_text_and_keep_apart() {
     }
 }
 
+/// Where the page's switches lie over the picture no bubble is put.
+#[test]
+fn bubbles_keep_off_what_is_covered() {
+    let (document, lift) = hand();
+    let posed = posed_at(&document, lift, 0.0);
+    let view = view(Sight::Side, &posed);
+    let mut scene = Scene {
+        bubbles: vec![figure::Bubble {
+            at: Vec3::new(120.0, 9.0, 0.0),
+            text: "0.25 mm".into(),
+            good: true,
+        }],
+        ..Scene::default()
+    };
+    let pill = |scene: &Scene| {
+        let shapes = draw(&posed, &view, scene);
+        let page = |s: &&Shape| {
+            matches!(
+                s,
+                Shape::Path {
+                    fill: Some(Paint::Page),
+                    ..
+                }
+            )
+        };
+        let pills = of(&shapes, Layer::Measure).into_iter();
+        pills.filter(page).map(bounds).next().unwrap()
+    };
+    let free = pill(&scene);
+    scene.covered = vec![[free[0] - 2.0, free[1] - 2.0, free[2] + 2.0, free[3] + 2.0]];
+    let moved = pill(&scene);
+    assert!(
+        moved[2] <= free[0] || free[2] <= moved[0] || moved[3] <= free[1] || free[3] <= moved[1],
+        "{free:?} {moved:?}"
+    );
+}
+
 #[test]
 fn labels_keep_apart_and_inside() {
     let (document, lift) = hand();

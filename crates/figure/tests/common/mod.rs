@@ -128,6 +128,7 @@ pub fn everything<'a>(
             .collect()
     };
     Scene {
+        covered: Vec::new(),
         put_away: Vec::new(),
         roles: rig::roles(document, &[lift]),
         ghost: Some(ghost),
