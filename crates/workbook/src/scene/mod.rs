@@ -105,7 +105,11 @@ pub fn scene<'a>(shown: Shown<'a>, ways: &mut Ways) -> Scene<'a> {
         scene.marks = step.marks.iter().map(mark).collect();
     }
     if shown.tool != Tool::Pencil && !mover.as_ref().is_some_and(away) {
-        scene.reachable = ways.of(posed, &shown.moving);
+        // The way of what is yet to be predicted would be the answer.
+        let asked = shown.step.is_some_and(|step| step.task.is_prediction());
+        if !asked || shown.truth.is_some() {
+            scene.reachable = ways.of(posed, &shown.moving);
+        }
         if let Some(node) = scene.highlight {
             if let Some(found) = document.node(node) {
                 let label = match named(document, &shown.moving) {

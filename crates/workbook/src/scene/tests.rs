@@ -45,7 +45,8 @@ fn a_prediction_is_tried_first_and_the_pencil_hides_the_path() {
     let view = framed(posed, (900.0, 600.0));
     let mut shown = Shown::on_arrival(posed, &view, Some(step));
     assert_eq!(shown.tool, Tool::Hand);
-    assert!(!scene(shown.clone(), &mut Ways::default()).labels.is_empty());
+    let tried = scene(shown.clone(), &mut Ways::default());
+    assert!(tried.reachable.is_empty() && !tried.labels.is_empty());
     shown.tool = Tool::Pencil;
     let before = scene(shown.clone(), &mut Ways::default());
     assert!(before.reachable.is_empty() && before.labels.is_empty());
