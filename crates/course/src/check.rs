@@ -33,7 +33,7 @@ impl Attempt {
 ///
 /// ```
 /// use course::finding::{At, Kind};
-/// use course::{Attempt, Band, Task, check};
+/// use course::{Attempt, Band, Said, Task, check};
 /// use rig::Posed;
 ///
 /// let file = r#"{
@@ -47,7 +47,7 @@ impl Attempt {
 ///     least: Some(12.0),
 ///     most: None,
 ///     low: "the tip is only {value} up; {limit} is the least.".into(),
-///     high: String::new(),
+///     high: Said::default(),
 ///     beyond: None,
 /// }];
 /// let mark = check(&posed, &Task::Hold { bands }, &Attempt::default())?;

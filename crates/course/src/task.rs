@@ -1,4 +1,5 @@
 //! What a step asks for, as its file has it.
+use crate::said::Said;
 use hand::Gauge;
 use rig::file::bounds::MOST_LISTED;
 use schemars::JsonSchema;
@@ -169,11 +170,11 @@ pub struct Band {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub most: Option<f64>,
     /// Said when under `least`.
-    #[serde(default, skip_serializing_if = "String::is_empty")]
-    pub low: String,
+    #[serde(default, skip_serializing_if = "Said::is_empty")]
+    pub low: Said,
     /// Said when over `most`; with neither limit, said of the greatest value.
-    #[serde(default, skip_serializing_if = "String::is_empty")]
-    pub high: String,
+    #[serde(default, skip_serializing_if = "Said::is_empty")]
+    pub high: Said,
     /// In a sweep: only where the dial is at least this far from its neutral.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub beyond: Option<f64>,

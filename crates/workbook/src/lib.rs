@@ -28,6 +28,7 @@ pub mod stage;
 pub mod strip;
 pub mod svg;
 pub mod told;
+pub mod tries;
 pub mod typed;
 pub mod unkept;
 pub mod worst;

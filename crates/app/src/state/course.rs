@@ -1,12 +1,13 @@
 //! The lesson and what the reader has made of its step: changes with each step and try.
 use crate::keep::{set_setting, setting};
-use course::{Attempt, Lesson, Mark, Step, Truth, Verdict};
+use course::{Attempt, Lesson, Mark, Rung, Step, Truth, Verdict};
 use leptos::prelude::*;
 use rig::few;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 use workbook::pencil::Pencil;
 use workbook::route::{Place, Route};
+use workbook::tries::Tries;
 
 /// The course as signals.
 #[derive(Clone, Copy)]
@@ -17,6 +18,8 @@ pub struct Course {
     pub pencil: RwSignal<Pencil>,
     pub truth: RwSignal<Option<(Truth, Verdict)>>,
     pub mark: RwSignal<Option<Mark>>,
+    /// How much of what is amiss is told: a rung more with each wrong try.
+    pub rung: RwSignal<Rung>,
     /// Whether the figure has changed since it was marked.
     pub outdated: RwSignal<bool>,
     /// Steps that are done, by their place's slot.
@@ -43,6 +46,7 @@ impl Course {
             pencil: RwSignal::default(),
             truth: RwSignal::new(None),
             mark: RwSignal::new(None),
+            rung: RwSignal::new(Rung::Where),
             outdated: RwSignal::new(false),
             done: RwSignal::new(done_kept()),
         }
@@ -68,6 +72,21 @@ impl Course {
         let prefix = format!("lesson-{lesson}-");
         self.done
             .with(|done| done.iter().filter(|slot| slot.starts_with(&prefix)).count())
+    }
+
+    /// Takes a mark of the step of this slot. The same checked once more is no other try.
+    pub(super) fn take_mark(&self, slot: &str, mark: Mark) {
+        let mut tries = setting("tries").map_or_else(Tries::default, |text| Tries::read(&text));
+        let stands = self.mark.with_untracked(Option::is_some) && !self.outdated.get_untracked();
+        if mark.passed {
+            tries.forget(slot);
+        } else if !stands || tries.of(slot) == 0 {
+            tries.miss(slot);
+        }
+        set_setting("tries", &tries.written());
+        self.rung.set(Rung::of(tries.of(slot)));
+        self.outdated.set(false);
+        self.mark.set(Some(mark));
     }
 
     /// A mark speaks of the rig as it was checked: it stays, and says so.

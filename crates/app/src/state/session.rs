@@ -92,15 +92,14 @@ impl Session {
                 if mark.passed {
                     self.finish();
                 }
-                self.shell.say(
-                    mark.findings
-                        .iter()
-                        .map(ToString::to_string)
-                        .collect::<Vec<_>>()
-                        .join(" "),
-                );
-                self.course.mark.set(Some(mark));
-                self.course.outdated.set(false);
+                let slot = self.here().unwrap_or_default();
+                self.course.take_mark(&slot, mark);
+                let rung = self.course.rung.get_untracked();
+                let told = self.course.mark.with_untracked(|mark| {
+                    let findings = mark.iter().flat_map(|mark| &mark.findings);
+                    findings.map(|it| it.told(rung)).collect::<Vec<_>>()
+                });
+                self.shell.say(told.join(" "));
             }
             Err(what) => self.shell.notice(what.to_string(), ""),
         }

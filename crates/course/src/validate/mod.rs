@@ -86,7 +86,8 @@ impl Figure<'_> {
             .zip(band.most)
             .is_none_or(|(least, most)| least <= most);
         ensure(order, place, || Kind::BandBackwards)?;
-        [&band.low, &band.high].into_iter().try_for_each(|text| {
+        let texts = [&band.low, &band.high].into_iter();
+        texts.flat_map(|said| said.all()).try_for_each(|text| {
             let known = |name: &str| matches!(name, "value" | "limit" | "at");
             filled(text, place, known, Fill::Band)
         })

@@ -54,7 +54,7 @@ fn edge_pivots_and_softness_are_told_apart() {
     assert!(mark.findings.iter().any(|finding| matches!(
         &finding.kind,
         Kind::Under { band, value, limit }
-            if band.low.contains("{at}")
+            if band.low.all().any(|text| text.contains("{at}"))
                 && value.at == At::Dial(-2.0, rig::Unit::Degrees)
                 && (value.reading.value - 0.33).abs() < 0.005
                 && *limit == 0.9

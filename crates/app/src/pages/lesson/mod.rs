@@ -16,7 +16,7 @@ use desk::is_mapped;
 use leptos::prelude::*;
 use std::sync::Arc;
 use text::rich;
-use words::{check_of, kind_of, onward};
+use words::{check_of, kind_of, next_rung, onward};
 use workbook::example::Example;
 use workbook::pencil::Pencil;
 use workbook::route::{Place, Route};
@@ -311,10 +311,11 @@ fn Exercise(task: Task) -> impl IntoView {
             course.mark
                 .get()
                 .map(|mark| {
+                    let rung = course.rung.get_untracked();
                     let lines = mark
                         .findings
                         .into_iter()
-                        .map(|f| view! { <li class=if f.ok() { "good" } else { "amiss" }>{f.to_string()}</li> })
+                        .map(|f| view! { <li class=if f.ok() { "good" } else { "amiss" }>{f.told(rung)}</li> })
                         .collect_view();
                     let said = if mark.passed { ["It holds.", "It held. The figure has changed since."] } else { ["Not yet.", "Not yet. The figure has changed since."] };
                     view! {
@@ -322,6 +323,7 @@ fn Exercise(task: Task) -> impl IntoView {
                             {move || said[usize::from(course.outdated.get())]}
                         </p>
                         <ul class="findings">{lines}</ul>
+                        {(!mark.passed).then(|| next_rung(rung)).flatten().map(|said| view! { <p class="rung">{said}</p> })}
                     }
                 })
         }}

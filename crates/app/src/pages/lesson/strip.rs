@@ -42,7 +42,7 @@ fn Now(index: usize) -> impl IntoView {
         verdict.or_else(|| {
             let mark = course.mark.get()?;
             let line = mark.findings.iter().find(|f| mark.passed || !f.ok());
-            line.map(ToString::to_string)
+            line.map(|it| it.told(course.rung.get()))
         })
     };
     let said = {

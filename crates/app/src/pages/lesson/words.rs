@@ -1,5 +1,5 @@
 //! What a step's buttons say and where it leads.
-use course::{Lesson, Task};
+use course::{Lesson, Rung, Task};
 use workbook::route::{Place, Route};
 
 /// What the button that marks an exercise says.
@@ -7,6 +7,15 @@ pub fn check_of(task: &Task) -> &'static str {
     match task {
         Task::TryRehang { .. } => "Did it hang?",
         _ => "Check",
+    }
+}
+
+/// What another try will tell.
+pub fn next_rung(told: Rung) -> Option<&'static str> {
+    match told {
+        Rung::Where => Some("Try again: the next check says which way."),
+        Rung::Way => Some("Try again: the next check says how much."),
+        Rung::Number => None,
     }
 }
 
