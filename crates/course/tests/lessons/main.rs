@@ -8,6 +8,7 @@ mod hand;
 mod lean;
 mod pivot;
 mod together;
+mod words;
 
 #[test]
 fn every_file_reads_and_they_count_from_one() {
