@@ -21,13 +21,16 @@
   document.documentElement.dataset.look = slate ? 'slate' : 'paper';
   document.documentElement.dataset.projector = projector ? 'on' : 'off';
 
+  // The first lessons go by their numbers here, as `LessonName` says.
+  const NUMBERED = ['carry', 'anchor', 'anchor-together', 'pivot-above', 'side-lean', 'whole-hand', 'roll', 'limits', 'gestures-and-layers'];
+
   /** The address's name, as `Route::name` has it; none where there is nothing to show. */
   function place() {
     const [what, name, at] = location.hash.replace(/^[#/]+/, '').split('/');
-    const lesson = `lesson-${name}-${at ?? 1}`;
+    const lesson = `lesson-${NUMBERED.indexOf(name) + 1 || name}-${at ?? 1}`;
     const slot = what === 'sketch' || what === 'glossary' ? what
       : what === 'hand' ? (PLACES.includes(`hand-${name}`) ? `hand-${name}` : 'hand')
-      : what === 'lesson' && /^[0-9]+$/.test(name) ? lesson : 'front';
+      : what === 'lesson' && /^[a-z0-9-]{1,32}$/.test(name) ? lesson : 'front';
     return PLACES.includes(slot) ? slot : null;
   }
 

@@ -118,9 +118,14 @@ fn lessons(folder: &Path, site: &mut Site) -> Result<()> {
             else {
                 bail!("lessons/{name} needs a \"number\" and a \"title\"");
             };
+            // `06-zero.lesson.json` is addressed as `zero`.
+            let stem = name.strip_suffix(".lesson.json");
+            let Some((_, called)) = stem.and_then(|stem| stem.split_once('-')) else {
+                bail!("lessons/{name} is not called NN-its-name.lesson.json");
+            };
             list.push((
                 number,
-                json!({ "file": name, "number": number, "title": title, "idea": lesson["idea"] }),
+                json!({ "file": name, "name": called, "number": number, "title": title, "idea": lesson["idea"] }),
             ));
         }
         site.add(&format!("lessons/{name}"), bytes);

@@ -20,6 +20,17 @@ pub fn go_to(link: &str) {
     let _ = window().location().set_hash(link);
 }
 
+/// The address behind `#`, with it.
+pub fn address() -> String {
+    window().location().hash().unwrap_or_default()
+}
+
+/// Writes the address as it is meant, without another entry in the history.
+pub fn correct_to(link: &str) {
+    let history = window().history();
+    let _ = history.and_then(|h| h.replace_state_with_url(&JsValue::NULL, "", Some(link)));
+}
+
 /// A file beside the page, as text. The error is a clause for a notice.
 pub async fn fetch_text(path: &str) -> Result<String, String> {
     let failed = |_| format!("{path} could not be reached");

@@ -1,4 +1,5 @@
 //! A lesson's page: the page's `page.rs` and `text.rs`.
+use crate::Listed;
 use crate::desk;
 use crate::html::{button, current, escaped, right};
 use crate::plate::{Window, figure, size};
@@ -8,11 +9,13 @@ use course::{Lesson, Step, Task, Tool};
 use rig::Posed;
 use std::fmt::Write;
 use workbook::example::Example;
+use workbook::lesson_name::LessonName;
 use workbook::route::{Place, Route};
 use workbook::scene::{Frame, extent, sight};
 
 /// A lesson at a place of its own.
-pub fn lesson(lesson: &Lesson, place: Place, lessons: &[Lesson], window: Window) -> String {
+pub fn lesson(listed: &Listed, place: Place, lessons: &[Listed], window: Window) -> String {
+    let (_, lesson) = listed;
     let step = match place {
         Place::Step(index) => lesson.steps.get(index),
         Place::Play => None,
@@ -33,7 +36,7 @@ pub fn lesson(lesson: &Lesson, place: Place, lessons: &[Lesson], window: Window)
         r#"<div class="bench"><main class="page{}">{}<div class="page-text">{}</div></main>{}</div>"#,
         if mapped { " hand-page" } else { "" },
         button("sheet-handle", &handle),
-        text(lesson, place, posed, lessons),
+        text(listed, place, posed, lessons),
         right(
             &figure(posed, &view, step, Some(&frame), Vec::new()),
             &desk::desk(posed, lesson, step)
@@ -41,7 +44,7 @@ pub fn lesson(lesson: &Lesson, place: Place, lessons: &[Lesson], window: Window)
     )
 }
 
-fn text(lesson: &Lesson, place: Place, posed: &Posed, lessons: &[Lesson]) -> String {
+fn text((name, lesson): &Listed, place: Place, posed: &Posed, lessons: &[Listed]) -> String {
     let number = lesson.number;
     let rich = |text: &str| rich(lesson, posed, text);
     let paragraphs = |all: &[String]| -> String {
@@ -66,10 +69,23 @@ fn text(lesson: &Lesson, place: Place, posed: &Posed, lessons: &[Lesson]) -> Str
         out += "</ul>";
     }
     for (index, step) in lesson.steps.iter().enumerate() {
-        out += &step_box(lesson, index, step, place == Place::Step(index), posed);
+        out += &step_box(
+            *name,
+            lesson,
+            index,
+            step,
+            place == Place::Step(index),
+            posed,
+        );
     }
     let playing = place == Place::Play;
-    let link = |place| Route::Lesson { number, place }.link();
+    let link = |place| {
+        Route::Lesson {
+            lesson: *name,
+            place,
+        }
+        .link()
+    };
     let _ = write!(
         out,
         r#"<details class="why"><summary>Why</summary>{}</details><section class="box play{}"><h2><a href="{}"{}>Free play</a></h2>"#,
@@ -88,8 +104,11 @@ fn text(lesson: &Lesson, place: Place, posed: &Posed, lessons: &[Lesson]) -> Str
     }
     out += "</section>";
     let next = number + 1;
-    let onward = if lessons.iter().any(|l| l.number == next) {
-        format!(r#"<a href="{}">On to lesson {next}</a>"#, lesson_link(next))
+    let onward = if let Some((name, _)) = lessons.iter().find(|(_, l)| l.number == next) {
+        format!(
+            r#"<a href="{}">On to lesson {next}</a>"#,
+            lesson_link(*name)
+        )
     } else {
         format!(
             r#"This was the last lesson. On to <a href="{}">a whole hand</a>, or <a href="{}">a sketch of your own</a>."#,
@@ -108,9 +127,16 @@ fn kind(task: &Task) -> &'static str {
     }
 }
 
-fn step_box(lesson: &Lesson, index: usize, step: &Step, now: bool, posed: &Posed) -> String {
+fn step_box(
+    name: LessonName,
+    lesson: &Lesson,
+    index: usize,
+    step: &Step,
+    now: bool,
+    posed: &Posed,
+) -> String {
     let route = Route::Lesson {
-        number: lesson.number,
+        lesson: name,
         place: Place::Step(index),
     };
     let mut out = format!(

@@ -18,6 +18,7 @@ use std::error::Error;
 use std::fs;
 use std::path::Path;
 use workbook::example::Example;
+use workbook::lesson_name::LessonName;
 use workbook::route::{Place, Route};
 
 fn main() -> Result<(), Box<dyn Error>> {
@@ -37,44 +38,49 @@ fn main() -> Result<(), Box<dyn Error>> {
     Ok(())
 }
 
+/// A lesson, and what its address calls it.
+pub type Listed = (LessonName, Lesson);
+
 /// The lessons in order.
-fn read(folder: &Path) -> Result<Vec<Lesson>, Box<dyn Error>> {
+fn read(folder: &Path) -> Result<Vec<Listed>, Box<dyn Error>> {
     let mut lessons = Vec::new();
     for entry in fs::read_dir(folder)? {
         let path = entry?.path();
         if path.extension().is_some_and(|ending| ending == "json") {
             let lesson = course::read(&fs::read_to_string(&path)?);
-            lessons.push(lesson.map_err(|fault| format!("{}: {fault}", path.display()))?);
+            let lesson = lesson.map_err(|fault| format!("{}: {fault}", path.display()))?;
+            let name = LessonName::of_file(&path.to_string_lossy());
+            lessons.push((name.ok_or("a lesson is called NN-its-name")?, lesson));
         }
     }
-    lessons.sort_by_key(|lesson| lesson.number);
+    lessons.sort_by_key(|(_, lesson)| lesson.number);
     Ok(lessons)
 }
 
 /// Every address there is something at.
-fn routes(lessons: &[Lesson]) -> Vec<Route> {
+fn routes(lessons: &[Listed]) -> Vec<Route> {
     let mut routes = vec![Route::Front, Route::Sketch, Route::Glossary];
     routes.extend(Example::all().map(Route::Hand));
-    for lesson in lessons {
+    for (name, lesson) in lessons {
         let steps = (0..lesson.steps.len()).map(Place::Step);
         routes.extend(steps.chain([Place::Play]).map(|place| Route::Lesson {
-            number: lesson.number,
+            lesson: *name,
             place,
         }));
     }
     routes
 }
 
-fn piece(route: Route, lessons: &[Lesson], window: Window) -> Result<String, Box<dyn Error>> {
+fn piece(route: Route, lessons: &[Listed], window: Window) -> Result<String, Box<dyn Error>> {
     let top = top::top(route, lessons);
     let below = match route {
         Route::Front => front::front(lessons),
         Route::Glossary => glossary::glossary(),
         Route::Sketch => sketch::sketch(window)?,
         Route::Hand(example) => hand_page::hand(example, window)?,
-        Route::Lesson { number, place } => {
-            let lesson = lessons.iter().find(|l| l.number == number);
-            lesson::lesson(lesson.ok_or("no such lesson")?, place, lessons, window)
+        Route::Lesson { lesson, place } => {
+            let listed = lessons.iter().find(|(name, _)| *name == lesson);
+            lesson::lesson(listed.ok_or("no such lesson")?, place, lessons, window)
         }
     };
     Ok(top + &below)

@@ -1,7 +1,7 @@
 //! The pieces are whole, small, and in the styles' colours.
 use super::*;
 
-fn lessons() -> Vec<Lesson> {
+fn lessons() -> Vec<Listed> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../lessons");
     read(&folder).expect("good lessons")
 }

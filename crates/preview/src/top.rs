@@ -1,24 +1,26 @@
 //! The top line: the page's `top.rs`.
+use crate::Listed;
 use crate::html::{button, current, escaped, switch};
-use course::Lesson;
 use workbook::example::Example;
+use workbook::lesson_name::LessonName;
 use workbook::route::{Place, Route};
 
 /// The lesson's own first address.
-pub fn lesson_link(number: u32) -> String {
+pub fn lesson_link(lesson: LessonName) -> String {
     let place = Place::Step(0);
-    Route::Lesson { number, place }.link()
+    Route::Lesson { lesson, place }.link()
 }
 
-pub fn top(route: Route, lessons: &[Lesson]) -> String {
+pub fn top(route: Route, lessons: &[Listed]) -> String {
     let leaves: String = lessons
         .iter()
-        .map(|lesson| {
+        .map(|(name, lesson)| {
             let n = lesson.number;
-            let here = matches!(route, Route::Lesson { number, .. } if number == n);
+            let here = matches!(route, Route::Lesson { lesson, .. } if lesson == *name);
             format!(
-                r#"<a class="leaf" data-lesson="lesson-{n}-" href="{}" aria-label="Lesson {n}: {}"{}>{n}</a>"#,
-                lesson_link(n),
+                r#"<a class="leaf" data-lesson="lesson-{}-" href="{}" aria-label="Lesson {n}: {}"{}>{n}</a>"#,
+                name.kept(),
+                lesson_link(*name),
                 escaped(&lesson.title),
                 current(here, "page")
             )

@@ -14,6 +14,7 @@ pub mod hang;
 pub mod joints;
 pub mod knobs;
 pub mod last_word;
+pub mod lesson_name;
 pub mod moving;
 pub mod notice;
 pub mod number;
@@ -35,6 +36,8 @@ pub mod worst;
 
 /// The front page's drawing of the one idea, inside an SVG element 560 by 250 px large: static and
 /// light. The styles give its colours.
+/// Where the course begins.
+pub const FIRST_LESSON: &str = "#/lesson/carry/1";
 pub const OPENING: &str = include_str!("opening.svg");
 /// What it shows, in words.
 pub const OPENING_SHOWS: &str =

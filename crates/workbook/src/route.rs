@@ -1,11 +1,12 @@
 //! Deep links. They live behind `#`, so that any static host and any sub-path serves them.
 use crate::example::Example;
+use crate::lesson_name::LessonName;
 
 /// What the page shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Route {
     Front,
-    Lesson { number: u32, place: Place },
+    Lesson { lesson: LessonName, place: Place },
     Sketch,
     Hand(Example),
     Glossary,
@@ -28,8 +29,8 @@ impl Route {
             (Some("sketch"), ..) => Self::Sketch,
             (Some("glossary"), ..) => Self::Glossary,
             (Some("hand"), name, _) => Self::Hand(Example::named(name.unwrap_or_default())),
-            (Some("lesson"), Some(number), place) => {
-                let Ok(number) = number.parse() else {
+            (Some("lesson"), Some(name), place) => {
+                let Some(lesson) = LessonName::read(name) else {
                     return Self::Front;
                 };
                 let place = match place {
@@ -37,7 +38,7 @@ impl Route {
                     Some(step) => Place::Step(step.parse::<usize>().unwrap_or(1).saturating_sub(1)),
                     None => Place::Step(0),
                 };
-                Self::Lesson { number, place }
+                Self::Lesson { lesson, place }
             }
             _ => Self::Front,
         }
@@ -52,13 +53,13 @@ impl Route {
             Self::Hand(example) if example == Example::default() => "#/hand".into(),
             Self::Hand(example) => format!("#/hand/{}", example.name()),
             Self::Lesson {
-                number,
+                lesson,
                 place: Place::Play,
-            } => format!("#/lesson/{number}/play"),
+            } => format!("#/lesson/{lesson}/play"),
             Self::Lesson {
-                number,
+                lesson,
                 place: Place::Step(step),
-            } => format!("#/lesson/{number}/{}", step + 1),
+            } => format!("#/lesson/{lesson}/{}", step + 1),
         }
     }
 
@@ -71,6 +72,10 @@ impl Route {
     pub fn name(self) -> String {
         match self {
             Self::Front => "front".into(),
+            Self::Lesson { lesson, place } => match place {
+                Place::Play => format!("lesson-{}-play", lesson.kept()),
+                Place::Step(step) => format!("lesson-{}-{}", lesson.kept(), step + 1),
+            },
             other => other.link().trim_start_matches("#/").replace('/', "-"),
         }
     }
@@ -85,6 +90,10 @@ impl Route {
 mod tests {
     use super::*;
 
+    fn named(text: &str) -> LessonName {
+        LessonName::read(text).expect("a good name")
+    }
+
     #[test]
     fn links_read_back() {
         for route in [
@@ -94,11 +103,11 @@ mod tests {
             Route::Hand(Example::default()),
             Route::Hand(Example::named("rail-lean")),
             Route::Lesson {
-                number: 4,
+                lesson: named("pivot-above"),
                 place: Place::Step(2),
             },
             Route::Lesson {
-                number: 11,
+                lesson: named("zero"),
                 place: Place::Play,
             },
         ] {
@@ -114,12 +123,15 @@ mod tests {
         );
         assert_eq!(Route::Glossary.slot(), None);
         assert_eq!(Route::Glossary.name(), "glossary");
-        assert_eq!(Route::parse("#/lesson/x"), Route::Front);
+        assert_eq!(Route::parse("#/lesson/X"), Route::Front);
+        let route = Route::parse("#/lesson/6/2");
+        assert_eq!(route.link(), "#/lesson/whole-hand/2");
+        assert_eq!(route.slot().as_deref(), Some("lesson-6-2"));
         assert_eq!(Route::parse(""), Route::Front);
         assert_eq!(
             Route::parse("#/lesson/2/0"),
             Route::Lesson {
-                number: 2,
+                lesson: named("anchor"),
                 place: Place::Step(0)
             }
         );

@@ -4,6 +4,7 @@
 use crate::{Key, Look, Page, Rect, Size};
 use anyhow::{Context, Result, ensure};
 use serde_json::{Value, json};
+use workbook::route::Route;
 
 /// Where the world's mm are on the screen.
 #[derive(Clone, Copy, Debug)]
@@ -86,7 +87,9 @@ impl Page {
 
     /// Waits until the route's figure is on the plate.
     pub async fn on_step(&self, route: &str) -> Result<()> {
-        self.wait_until(&format!("location.hash === '#/{route}'"))
+        // An old number is led on to the lesson's name.
+        let address = Route::parse(route).link();
+        self.wait_until(&format!("location.hash === '{address}'"))
             .await?;
         if route.starts_with("lesson") {
             self.wait_until("!!document.querySelector('.box.now .actions')")

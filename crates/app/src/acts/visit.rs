@@ -1,7 +1,7 @@
 //! Going to a place: what the address asks for is fetched, what is kept of it is read, and only
 //! then is it put on the plate.
 use super::drawing;
-use crate::browser::{fetch_text, go_to};
+use crate::browser::{address, correct_to, fetch_text, go_to};
 use crate::keep::{self, Found};
 use crate::state::{Course, Entry, Place as Kept, Session, Shell, Shelved};
 use course::Viewpoint;
@@ -26,9 +26,7 @@ struct Given {
 /// Follows the address and the list of lessons.
 pub fn follow(session: Session) {
     let handle = window_event_listener_untyped("hashchange", move |_| {
-        session.shell.route.set(Route::parse(
-            &window().location().hash().unwrap_or_default(),
-        ));
+        session.shell.route.set(Route::parse(&address()));
     });
     on_cleanup(move || handle.remove());
     load_index(session.shell);
@@ -36,8 +34,8 @@ pub fn follow(session: Session) {
     let asked = Memo::new(move |_| {
         let route = session.shell.route.get();
         let listed = match route {
-            Route::Lesson { number, .. } => session.shell.lessons.with(|all| {
-                let entry = all.iter().find(|e| e.number == number).cloned();
+            Route::Lesson { lesson, .. } => session.shell.lessons.with(|all| {
+                let entry = all.iter().find(|e| e.name == lesson).cloned();
                 (!all.is_empty()).then_some(entry)
             }),
             _ => None,
@@ -73,6 +71,10 @@ fn load_index(shell: Shell) {
 /// `listed`: the lesson's entry, or that it has none, once the list is there.
 fn go(session: Session, route: Route, listed: Option<Option<Entry>>) {
     session.shell.pass(Passed::Arrived(route));
+    // An old number leads on to the lesson's name.
+    if matches!(route, Route::Lesson { .. }) && address() != route.link() {
+        correct_to(&route.link());
+    }
     session.stage.stop();
     session.save();
     session.keeping.arrivals.update_value(|n| *n += 1);
@@ -104,14 +106,14 @@ fn go(session: Session, route: Route, listed: Option<Option<Entry>>) {
                     .notice(fault.to_string(), "The other hands still open."),
             }
         }
-        Route::Lesson { number, place } => match listed {
+        Route::Lesson { lesson, place } => match listed {
             None => {}
             Some(None) => {
                 go_to(&Route::Front.link());
                 session.shell.route.set(Route::Front);
                 session.shell.notice_until(
                     Until::Leaving,
-                    format!("There is no lesson {number} yet."),
+                    format!("There is no lesson \u{2018}{lesson}\u{2019}."),
                     "The front page lists the lessons there are.",
                 );
             }
@@ -159,7 +161,7 @@ async fn arrive_at_lesson(
         Some(given) => arrive(session, arrival, route, given).await,
         None => {
             let first = Route::Lesson {
-                number: entry.number,
+                lesson: entry.name,
                 place: Place::Step(0),
             };
             go_to(&first.link());

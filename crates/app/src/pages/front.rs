@@ -29,7 +29,7 @@ pub fn Front() -> impl IntoView {
                     </p>
                     <p class="actions">
                         <a class="main" href=Route::Hand(Example::default()).link()>"Open the bench press"</a>
-                        <a href=Route::Lesson { number: 1, place: Place::Step(0) }.link()>"Begin with lesson 1"</a>
+                        <a href=workbook::FIRST_LESSON>"Begin with lesson 1"</a>
                         <a href=Route::Sketch.link()>"Open the sketch page"</a>
                         <a href=Route::Glossary.link()>"Look up a word"</a>
                     </p>
@@ -42,14 +42,14 @@ pub fn Front() -> impl IntoView {
                     {
                         view! {
                             <li>
-                                <a href=Route::Lesson { number: entry.number, place: Place::Step(0) }.link()>
+                                <a href=Route::Lesson { lesson: entry.name, place: Place::Step(0) }.link()>
                                     <span class="leaf">{entry.number}</span>
                                     <span>
                                         <b>{entry.title.clone()}</b>
                                         <span class="idea">{entry.idea.clone()}</span>
                                     </span>
                                     <span class="tick">
-                                        {move || match course.steps_done(entry.number) {
+                                        {move || match course.steps_done(entry.name) {
                                             0 => String::new(),
                                             1 => "1 step done".into(),
                                             n => format!("{n} steps done"),

@@ -1,5 +1,5 @@
 //! The top line: brand, lesson leaves, undo, looks.
-use crate::state::{Session, session};
+use crate::state::{Entry, Session, session};
 use crate::widgets::switch::Switch;
 use figure::Look;
 use leptos::prelude::*;
@@ -19,8 +19,8 @@ pub fn Top() -> impl IntoView {
     } = session;
     let undo = move || stage.with(|h| h.undo_label().map(String::from));
     let redo = move || stage.with(|h| h.redo_label().map(String::from));
-    let number = move || match shell.route.get() {
-        Route::Lesson { number, .. } => Some(number),
+    let here = move || match shell.route.get() {
+        Route::Lesson { lesson, .. } => Some(lesson),
         _ => None,
     };
     view! {
@@ -29,16 +29,16 @@ pub fn Top() -> impl IntoView {
             <nav aria-label="Lessons">
                 <For each=move || shell.lessons.get() key=|e| e.number let:entry>
                     {
-                        let this = entry.number;
+                        let Entry { number, name: lesson, .. } = entry;
                         view! {
                             <a
                                 class="leaf"
-                                class:done=move || course.steps_done(this) != 0
-                                href=Route::Lesson { number: this, place: Place::Step(0) }.link()
-                                aria-label=format!("Lesson {this}: {}", entry.title)
-                                aria-current=move || (number() == Some(this)).then_some("page")
+                                class:done=move || course.steps_done(lesson) != 0
+                                href=Route::Lesson { lesson, place: Place::Step(0) }.link()
+                                aria-label=format!("Lesson {number}: {}", entry.title)
+                                aria-current=move || (here() == Some(lesson)).then_some("page")
                             >
-                                {this}
+                                {number}
                             </a>
                         }
                     }

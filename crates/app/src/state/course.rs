@@ -5,6 +5,7 @@ use leptos::prelude::*;
 use rig::few;
 use std::collections::BTreeSet;
 use std::sync::Arc;
+use workbook::lesson_name::LessonName;
 use workbook::pencil::Pencil;
 use workbook::route::{Place, Route};
 use workbook::tries::Tries;
@@ -68,10 +69,13 @@ impl Course {
     }
 
     /// How many steps of a lesson are done.
-    pub fn steps_done(&self, lesson: u32) -> usize {
-        let prefix = format!("lesson-{lesson}-");
-        self.done
-            .with(|done| done.iter().filter(|slot| slot.starts_with(&prefix)).count())
+    pub fn steps_done(&self, lesson: LessonName) -> usize {
+        let prefix = format!("lesson-{}-", lesson.kept());
+        let of_it = |slot: &&String| {
+            let step = slot.strip_prefix(&prefix);
+            step.is_some_and(|step| step.parse::<u32>().is_ok())
+        };
+        self.done.with(|done| done.iter().filter(of_it).count())
     }
 
     /// Takes a mark of the step of this slot. The same checked once more is no other try.

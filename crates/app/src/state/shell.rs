@@ -1,9 +1,10 @@
 //! Where the reader is, how the page looks and what it says: changes by the reader's choice.
-use crate::browser::media_matches;
+use crate::browser::{address, media_matches};
 use crate::keep::{set_setting, setting};
 use figure::Look;
 use hand::survey::Tolerance;
 use leptos::prelude::*;
+use workbook::lesson_name::LessonName;
 use workbook::notice::{self, Notice, Passed, Until};
 use workbook::route::Route;
 
@@ -27,6 +28,8 @@ pub struct Shell {
 #[derive(Clone, Debug, PartialEq, serde::Deserialize)]
 pub struct Entry {
     pub file: String,
+    /// Its address's.
+    pub name: LessonName,
     pub number: u32,
     pub title: String,
     #[serde(default)]
@@ -43,9 +46,7 @@ impl Shell {
             _ => Look::Paper,
         };
         Self {
-            route: RwSignal::new(Route::parse(
-                &window().location().hash().unwrap_or_default(),
-            )),
+            route: RwSignal::new(Route::parse(&address())),
             lessons: RwSignal::default(),
             look: RwSignal::new(look),
             projector: RwSignal::new(setting("projector").is_some_and(|v| v == "on")),
@@ -54,6 +55,14 @@ impl Shell {
             notices: RwSignal::default(),
             said: RwSignal::default(),
         }
+    }
+
+    /// The address's name of a lesson that is listed.
+    pub fn lesson_named(&self, number: u32) -> Option<LessonName> {
+        self.lessons.with_untracked(|all| {
+            let found = all.iter().find(|entry| entry.number == number);
+            found.map(|entry| entry.name)
+        })
     }
 
     /// Chooses a look, and keeps the choice.

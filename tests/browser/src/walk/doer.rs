@@ -8,6 +8,7 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 use std::collections::HashMap;
 use std::time::Duration;
+use workbook::route::Route;
 
 const LOOK: &str = include_str!("look.js");
 
@@ -464,40 +465,7 @@ fn strike(acts: Acts, stroke: Stroke) -> Acts {
     acts.key(key)
 }
 
-/// Under which name the work at an address is kept, as the app's `Route::slot` has it.
+/// Under which name the work at an address is kept.
 fn slot(hash: &str) -> Option<String> {
-    let parts: Vec<&str> = hash.trim_start_matches(['#', '/']).split('/').collect();
-    match parts.as_slice() {
-        ["sketch", ..] => Some("sketch".into()),
-        ["hand", name, ..] if hand::SCENARIOS[1..].contains(name) => Some(format!("hand-{name}")),
-        ["hand", ..] => Some("hand".into()),
-        ["lesson", number, place, ..] if number.parse::<u32>().is_ok() => {
-            Some(format!("lesson-{number}-{place}"))
-        }
-        _ => None,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn slots_are_named_as_the_app_names_them() {
-        for (hash, name) in [
-            ("#/hand", Some("hand")),
-            ("#/hand/bench-press", Some("hand")),
-            ("#/hand/none", Some("hand")),
-            ("#/hand/rail-lean", Some("hand-rail-lean")),
-            ("#/lesson/4/2", Some("lesson-4-2")),
-            ("#/lesson/4/play", Some("lesson-4-play")),
-            ("#/sketch", Some("sketch")),
-            ("#/", None),
-            ("#/glossary", None),
-            ("", None),
-            ("#/nowhere", None),
-        ] {
-            assert_eq!(slot(hash).as_deref(), name, "{hash}");
-        }
-    }
+    Route::parse(hash).slot()
 }

@@ -18,6 +18,7 @@ use std::sync::Arc;
 use text::rich;
 use words::{check_of, kind_of, next_rung, onward};
 use workbook::example::Example;
+use workbook::lesson_name::LessonName;
 use workbook::pencil::Pencil;
 use workbook::route::{Place, Route};
 
@@ -62,11 +63,11 @@ pub fn LessonPage() -> impl IntoView {
 
 #[component]
 fn LessonText(lesson: Arc<Lesson>) -> impl IntoView {
-    let Shell { route, lessons, .. } = expect_context();
+    let shell = expect_context::<Shell>();
     let stage = expect_context::<OnStage>();
     let number = lesson.number;
     let steps = lesson.steps.iter().cloned().enumerate();
-    let at = move || match route.get() {
+    let at = move || match shell.route.get() {
         Route::Lesson { place, .. } => Some(place),
         _ => None,
     };
@@ -88,22 +89,23 @@ fn LessonText(lesson: Arc<Lesson>) -> impl IntoView {
         .iter()
         .map(|p| view! { <p>{rich(stage, &lesson, p)}</p> })
         .collect_view();
+    // A lesson is shown once it is found in the list.
+    let name = shell.lesson_named(number)?;
     let play = Route::Lesson {
-        number,
+        lesson: name,
         place: Place::Play,
     };
-    let next = Route::Lesson {
-        number: number + 1,
+    let next = shell.lesson_named(number + 1).map(|lesson| Route::Lesson {
+        lesson,
         place: Place::Step(0),
-    };
-    let has_next = lessons.with_untracked(|all| all.iter().any(|e| e.number == number + 1));
+    });
     let playing = move || at() == Some(Place::Play);
-    view! {
+    Some(view! {
         <p class="no">{format!("Lesson {number}")}</p>
         <h1>{lesson.title.clone()}</h1>
         {intro}
         {words}
-        {steps.map(|(index, step)| view! { <StepBox lesson=lesson.clone() index step/> }).collect_view()}
+        {steps.map(|(index, step)| view! { <StepBox name lesson=lesson.clone() index step/> }).collect_view()}
         <details class="why">
             <summary>"Why"</summary>
             {why}
@@ -120,9 +122,9 @@ fn LessonText(lesson: Arc<Lesson>) -> impl IntoView {
             </Show>
         </section>
         <p class="next">
-            {match has_next {
-                true => view! { <a href=next.link()>{format!("On to lesson {}", number + 1)}</a> }.into_any(),
-                false => view! {
+            {match next {
+                Some(next) => view! { <a href=next.link()>{format!("On to lesson {}", number + 1)}</a> }.into_any(),
+                None => view! {
                     "This was the last lesson. On to "
                     <a href=Route::Hand(Example::default()).link()>"a whole hand"</a>
                     ", or "
@@ -132,7 +134,7 @@ fn LessonText(lesson: Arc<Lesson>) -> impl IntoView {
                 .into_any(),
             }}
         </p>
-    }
+    })
 }
 
 /// Scrolls the page so that an element is at its top. Not `scrollIntoView`: after that some browsers
@@ -147,7 +149,7 @@ fn scroll_to(element: &web_sys::Element) {
 }
 
 #[component]
-fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
+fn StepBox(name: LessonName, lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
     let session = session();
     let Session {
         shell,
@@ -156,7 +158,7 @@ fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
         ..
     } = session;
     let route = Route::Lesson {
-        number: lesson.number,
+        lesson: name,
         place: Place::Step(index),
     };
     let now = move || shell.route.get() == route;
@@ -164,7 +166,7 @@ fn StepBox(lesson: Arc<Lesson>, index: usize, step: Step) -> impl IntoView {
     let done = Memo::new(move |_| course.done.with(|d| d.contains(&slot)));
     let kind = kind_of(&step.task);
     let last = index + 1 == lesson.steps.len();
-    let onward = onward(&lesson, index);
+    let onward = onward(name, &lesson, index);
     let place = NodeRef::<leptos::html::Section>::new();
     // Later steps lie below the fold of a short window, and of the sheet once it is drawn up.
     let Sheet(sheet) = expect_context();

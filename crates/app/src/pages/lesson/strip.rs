@@ -33,7 +33,8 @@ fn Now(index: usize) -> impl IntoView {
     let lesson = course.lesson.get_untracked();
     let step = lesson.as_ref().and_then(|l| l.steps.get(index).cloned());
     let (lesson, step) = lesson.zip(step)?;
-    let next = onward(&lesson, index);
+    let name = session.shell.lesson_named(lesson.number)?;
+    let next = onward(name, &lesson, index);
     let predicts = step.task.is_prediction();
     let check = check_of(&step.task);
     let passed = move || course.mark.with(|m| m.as_ref().is_some_and(|m| m.passed));

@@ -1,5 +1,6 @@
 //! What a step's buttons say and where it leads.
 use course::{Lesson, Rung, Task};
+use workbook::lesson_name::LessonName;
 use workbook::route::{Place, Route};
 
 /// What the button that marks an exercise says.
@@ -20,10 +21,10 @@ pub fn next_rung(told: Rung) -> Option<&'static str> {
 }
 
 /// Where a step leads on to.
-pub fn onward(lesson: &Lesson, index: usize) -> Route {
+pub fn onward(name: LessonName, lesson: &Lesson, index: usize) -> Route {
     let last = index + 1 == lesson.steps.len();
     Route::Lesson {
-        number: lesson.number,
+        lesson: name,
         place: if last {
             Place::Play
         } else {
