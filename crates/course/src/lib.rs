@@ -9,6 +9,7 @@ pub mod lesson;
 mod measure;
 mod obstacle;
 mod predict;
+pub mod prose;
 mod region;
 mod said;
 mod stay;

@@ -1,8 +1,8 @@
 //! What a step says, in its box and in the strip under a phone's figure: the page's `strip.rs` and `text.rs`.
 use crate::html::{button, escaped};
+use course::prose::{Piece, pieces};
 use course::{Lesson, Step, Task};
 use rig::Posed;
-use workbook::prose::{Piece, pieces};
 
 /// What a step begins with: its kind, what it says, and the buttons for it.
 pub fn first(step: &Step) -> (&'static str, &str, &'static [&'static str]) {
@@ -29,18 +29,15 @@ pub fn strip(lesson: &Lesson, step: Option<&Step>, posed: &Posed) -> String {
 /// A paragraph's inside, its live numbers filled in.
 pub fn rich(lesson: &Lesson, posed: &Posed, text: &str) -> String {
     let mut out = String::new();
-    for piece in pieces(text) {
+    let told = |name: &str| workbook::told::told(posed, lesson.readings.get(name)?);
+    for piece in pieces(text, &|name| Some(told(name)?.value)) {
         out += &match piece {
             Piece::Plain(text) => escaped(&text),
             Piece::Emphasis(text) => format!("<em>{}</em>", escaped(&text)),
-            Piece::Live(name) => match lesson.readings.get(&name) {
-                None => escaped(&name),
-                Some(gauge) => {
-                    let told = workbook::told::told(posed, gauge);
-                    let value = told.map_or_else(|| "—".into(), |told| told.text);
-                    format!(r#"<b class="live given">{}</b>"#, escaped(&value))
-                }
-            },
+            Piece::Live(name) => {
+                let value = told(&name).map(|told| told.text).unwrap_or_default();
+                format!(r#"<b class="live given">{}</b>"#, escaped(&value))
+            }
         };
     }
     out

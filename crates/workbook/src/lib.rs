@@ -19,7 +19,6 @@ pub mod moving;
 pub mod notice;
 pub mod number;
 pub mod pencil;
-pub mod prose;
 pub mod pull;
 pub mod record;
 pub mod route;

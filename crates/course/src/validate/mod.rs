@@ -1,6 +1,7 @@
 //! What a lesson must satisfy before it is let in: names known, numbers usable, texts complete.
 use crate::fault::{Fault, Fill, Kind, MOST_SAMPLES};
 use crate::lesson::{Lesson, MOST_STEPS, Shown, Step};
+use crate::prose;
 use crate::task::{Band, Misplaced};
 use hand::Gauge;
 use rig::Posed;
@@ -251,13 +252,13 @@ fn positive(value: f64, place: &str, called: &'static str) -> Result<(), Fault> 
 
 /// Every `{name}` in a text must be one that will be filled in.
 fn filled(text: &str, place: &str, known: impl Fn(&str) -> bool, fill: Fill) -> Result<(), Fault> {
-    text.split('{').skip(1).try_for_each(|part| {
-        let name = part.split('}').next().unwrap_or(part);
-        ensure(known(name), place, || Kind::Unfilled {
-            name: name.into(),
-            fill,
-        })
-    })
+    let unfilled = |name: &str| Kind::Unfilled {
+        name: name.into(),
+        fill,
+    };
+    let names = prose::names(text).map_err(|other| unfilled(other).at(place))?;
+    let mut names = names.into_iter();
+    names.try_for_each(|name| ensure(known(name), place, || unfilled(name)))
 }
 
 fn ensure(holds: bool, place: &str, kind: impl FnOnce() -> Kind) -> Result<(), Fault> {
