@@ -28,7 +28,7 @@
   function place() {
     const [what, name, at] = location.hash.replace(/^[#/]+/, '').split('/');
     const lesson = `lesson-${NUMBERED.indexOf(name) + 1 || name}-${at ?? 1}`;
-    const slot = what === 'sketch' || what === 'glossary' ? what
+    const slot = what === 'sketch' || what === 'glossary' || what === 'learnt' ? what
       : what === 'hand' ? (PLACES.includes(`hand-${name}`) ? `hand-${name}` : 'hand')
       : what === 'lesson' && /^[a-z0-9-]{1,32}$/.test(name) ? lesson : 'front';
     return PLACES.includes(slot) ? slot : null;
@@ -110,7 +110,7 @@
     for (const leaf of shell.querySelectorAll('[data-lesson]')) leaf.classList.toggle('done', steps(leaf.dataset.lesson) > 0);
     for (const entry of shell.querySelectorAll('[data-steps]')) {
       const count = steps(entry.dataset.steps);
-      if (count) entry.querySelector('.tick').textContent = count === 1 ? '1 step done' : `${count} steps done`;
+      if (count) entry.querySelector('.tick').textContent = `${count} of ${entry.dataset.of} steps done`;
     }
   }
 

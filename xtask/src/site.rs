@@ -125,7 +125,7 @@ fn lessons(folder: &Path, site: &mut Site) -> Result<()> {
             };
             list.push((
                 number,
-                json!({ "file": name, "name": called, "number": number, "title": title, "idea": lesson["idea"] }),
+                json!({ "file": name, "name": called, "number": number, "title": title, "idea": lesson["idea"], "steps": lesson["steps"].as_array().map_or(0, Vec::len) }),
             ));
         }
         site.add(&format!("lessons/{name}"), bytes);

@@ -8,10 +8,10 @@ use crate::top::lesson_link;
 use course::{Lesson, Step, Task, Tool};
 use rig::Posed;
 use std::fmt::Write;
-use workbook::example::Example;
 use workbook::lesson_name::LessonName;
 use workbook::route::{Place, Route};
 use workbook::scene::{Frame, extent, sight};
+use workbook::{WHY_NOW, WHY_WAITS};
 
 /// A lesson at a place of its own.
 pub fn lesson(listed: &Listed, place: Place, lessons: &[Listed], window: Window) -> String {
@@ -54,7 +54,13 @@ fn text((name, lesson): &Listed, place: Place, posed: &Posed, lessons: &[Listed]
     let mut out = format!(
         r#"<p class="no">Lesson {number}</p><h1>{}</h1>{}"#,
         escaped(&lesson.title),
-        paragraphs(&lesson.intro)
+        match place {
+            Place::Step(0) | Place::Play => paragraphs(&lesson.intro),
+            Place::Step(_) => format!(
+                r#"<details class="intro"><summary>How it began</summary>{}</details>"#,
+                paragraphs(&lesson.intro)
+            ),
+        }
     );
     if !lesson.words.is_empty() {
         out += r#"<ul class="words" aria-label="New words">"#;
@@ -88,8 +94,8 @@ fn text((name, lesson): &Listed, place: Place, posed: &Posed, lessons: &[Listed]
     };
     let _ = write!(
         out,
-        r#"<details class="why"><summary>Why</summary>{}</details><section class="box play{}"><h2><a href="{}"{}>Free play</a></h2>"#,
-        paragraphs(&lesson.why),
+        r#"<details class="why"><summary>Why</summary><p>{WHY_WAITS}</p>{}</details><section class="box play{}"><h2><a href="{}"{}>Free play</a></h2>"#,
+        button("", WHY_NOW),
         if playing { " now" } else { "" },
         link(Place::Play),
         current(playing, "step"),
@@ -111,9 +117,8 @@ fn text((name, lesson): &Listed, place: Place, posed: &Posed, lessons: &[Listed]
         )
     } else {
         format!(
-            r#"This was the last lesson. On to <a href="{}">a whole hand</a>, or <a href="{}">a sketch of your own</a>."#,
-            Route::Hand(Example::default()).link(),
-            Route::Sketch.link()
+            r#"This was the last lesson. See <a href="{}">what was learnt</a>, with a card to print."#,
+            Route::Learnt.link()
         )
     };
     out + &format!(r#"<p class="next">{onward}</p>"#)
@@ -125,6 +130,17 @@ fn kind(task: &Task) -> &'static str {
     } else {
         "Exercise"
     }
+}
+
+/// Where in a step's life one is on arrival: at its beginning.
+fn stages(task: &Task) -> String {
+    let names: &[&str] = match task.is_prediction() {
+        true => &["Try", "Predict", "See"],
+        false => &["Do", "It holds"],
+    };
+    let each = names.iter().enumerate();
+    let each = each.map(|(at, name)| format!("<li{}>{name}</li>", current(at == 0, "step")));
+    format!(r#"<ol class="stages">{}</ol>"#, each.collect::<String>())
 }
 
 fn step_box(
@@ -155,7 +171,8 @@ fn step_box(
         let buttons = buttons.map(|(at, name)| button(class(at), name));
         let _ = write!(
             out,
-            r#"<p>{}</p><div class="actions">{}</div>"#,
+            r#"{}<p>{}</p><div class="actions">{}</div>"#,
+            stages(&step.task),
             rich(lesson, posed, text),
             buttons.collect::<String>()
         );

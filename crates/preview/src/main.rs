@@ -76,6 +76,7 @@ fn piece(route: Route, lessons: &[Listed], window: Window) -> Result<String, Box
     let below = match route {
         Route::Front => front::front(lessons),
         Route::Glossary => glossary::glossary(),
+        Route::Learnt => return Err("it is about what the reader did".into()),
         Route::Sketch => sketch::sketch(window)?,
         Route::Hand(example) => hand_page::hand(example, window)?,
         Route::Lesson { lesson, place } => {

@@ -14,11 +14,13 @@ pub mod hang;
 pub mod joints;
 pub mod knobs;
 pub mod last_word;
+pub mod learnt;
 pub mod lesson_name;
 pub mod moving;
 pub mod notice;
 pub mod number;
 pub mod pencil;
+pub mod per_step;
 pub mod pull;
 pub mod record;
 pub mod route;
@@ -28,13 +30,17 @@ pub mod stage;
 pub mod strip;
 pub mod svg;
 pub mod told;
-pub mod tries;
 pub mod typed;
 pub mod unkept;
 pub mod worst;
 
 /// The front page's drawing of the one idea, inside an SVG element 560 by 250 px large: static and
 /// light. The styles give its colours.
+/// Said in place of a lesson's why, which has the answers.
+pub const WHY_WAITS: &str =
+    "The why has the answers. It opens once you have seen every prediction of this lesson.";
+/// The way round that.
+pub const WHY_NOW: &str = "Open it now";
 /// Where the course begins.
 pub const FIRST_LESSON: &str = "#/lesson/carry/1";
 pub const OPENING: &str = include_str!("opening.svg");

@@ -6,10 +6,15 @@ use crate::lesson_name::LessonName;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Route {
     Front,
-    Lesson { lesson: LessonName, place: Place },
+    Lesson {
+        lesson: LessonName,
+        place: Place,
+    },
     Sketch,
     Hand(Example),
     Glossary,
+    /// What was learnt.
+    Learnt,
 }
 
 /// Where in a lesson.
@@ -28,6 +33,7 @@ impl Route {
         match (parts.next(), parts.next(), parts.next()) {
             (Some("sketch"), ..) => Self::Sketch,
             (Some("glossary"), ..) => Self::Glossary,
+            (Some("learnt"), ..) => Self::Learnt,
             (Some("hand"), name, _) => Self::Hand(Example::named(name.unwrap_or_default())),
             (Some("lesson"), Some(name), place) => {
                 let Some(lesson) = LessonName::read(name) else {
@@ -50,6 +56,7 @@ impl Route {
             Self::Front => "#/".into(),
             Self::Sketch => "#/sketch".into(),
             Self::Glossary => "#/glossary".into(),
+            Self::Learnt => "#/learnt".into(),
             Self::Hand(example) if example == Example::default() => "#/hand".into(),
             Self::Hand(example) => format!("#/hand/{}", example.name()),
             Self::Lesson {
@@ -65,7 +72,7 @@ impl Route {
 
     /// Whether a figure stands here that can be worked on.
     pub fn has_plate(self) -> bool {
-        !matches!(self, Self::Front | Self::Glossary)
+        !matches!(self, Self::Front | Self::Glossary | Self::Learnt)
     }
 
     /// The place's name, by which what stands there first is asked for.
@@ -100,6 +107,7 @@ mod tests {
             Route::Front,
             Route::Sketch,
             Route::Glossary,
+            Route::Learnt,
             Route::Hand(Example::default()),
             Route::Hand(Example::named("rail-lean")),
             Route::Lesson {

@@ -214,6 +214,22 @@ impl Page {
         self.marked().await
     }
 
+    /// Checks, and twice more, each time after the figure was touched: the third wrong try is told
+    /// its number.
+    pub async fn check_to_the_number(&self) -> Result<(String, String)> {
+        self.check().await?;
+        for _ in 0..2 {
+            self.press("Undo").await?;
+            self.press("Redo").await?;
+            self.wait_for_text(".box.now .verdict", "The figure has changed since.")
+                .await?;
+            self.check().await?;
+            self.wait_until("document.querySelector('.box.now .verdict').innerText.endsWith('.') && !document.querySelector('.box.now .verdict').innerText.includes('since')")
+                .await?;
+        }
+        self.marked().await
+    }
+
     /// The verdict and what was measured, once they are there.
     pub async fn marked(&self) -> Result<(String, String)> {
         self.wait_for(".box.now .verdict").await?;

@@ -114,7 +114,7 @@ async fn lesson_6_whole_hand() -> Result<()> {
     page.gauge_reads("Index finger down", 100.0, 0.0).await?;
 
     next(&page, "lesson/6/3").await?;
-    fails(&page, "Set the pivot lower.").await?;
+    fails(&page, "The little finger lets go").await?;
     let handle = page.grip("Place knuckles").await?;
     page.take("Place knuckles", &[(handle.0 + 9.0, handle.1 - 24.0)])
         .await?;
@@ -175,7 +175,7 @@ async fn lesson_7_roll() -> Result<()> {
     good(&page).await?;
 
     next(&page, "lesson/7/3").await?;
-    fails(&page, "too high or too far out").await?;
+    fails(&page, "The little finger lets go, most at").await?;
     let handle = page.grip("Place tips").await?;
     page.take("Place tips", &[(handle.0 - 14.0, handle.1 - 12.0)])
         .await?;
@@ -183,7 +183,7 @@ async fn lesson_7_roll() -> Result<()> {
 
     next(&page, "lesson/7/4").await?;
     page.turn_dial("lift", 48.0).await?;
-    fails(&page, "leave more to the tips").await?;
+    fails(&page, "knuckle is pressed too far back").await?;
     page.turn_dial("lift", 41.0).await?;
     page.turn_dial("raw tips", 7.0).await?;
     holds(&page).await?;
@@ -203,7 +203,7 @@ async fn lesson_8_limits() -> Result<()> {
 
     next(&page, "lesson/8/2").await?;
     page.turn_dial("lean", -13.0).await?;
-    fails(&page, "Lift the wrist").await?;
+    fails(&page, "The index finger lets go.").await?;
     // By the map: pressed where the lean is −13° and the lift 45°.
     page.press_map(["lift", "lean"], [45.0, -13.0]).await?;
     near(page.dial("lift").await?, 45.0, 2.0)?;
@@ -212,7 +212,11 @@ async fn lesson_8_limits() -> Result<()> {
 
     next(&page, "lesson/8/3").await?;
     page.turn_dial("twist", 5.5).await?;
-    fails(&page, "let it go wholly").await?;
+    fails(
+        &page,
+        "The finger that this twist draws straight is still held.",
+    )
+    .await?;
     page.turn_dial("release index finger", 100.0).await?;
     holds(&page).await?;
     none(&page.complaints().await?)
@@ -237,7 +241,7 @@ async fn lesson_9_gestures_and_layers() -> Result<()> {
 
     next(&page, "lesson/9/2").await?;
     page.turn_dial("curl", 80.0).await?;
-    fails(&page, "from that finger alone").await?;
+    fails(&page, "The index finger is not straight.").await?;
     page.turn_dial("curl index finger", -100.0).await?;
     holds(&page).await?;
 
@@ -250,7 +254,7 @@ async fn lesson_9_gestures_and_layers() -> Result<()> {
     next(&page, "lesson/9/4").await?;
     page.turn_dial("lift", 25.0).await?;
     page.turn_dial("curl", 60.0).await?;
-    fails(&page, "let it go wholly").await?;
+    fails(&page, "The little finger is not closed.").await?;
     page.turn_dial("release little finger", 100.0).await?;
     holds(&page).await?;
     none(&page.complaints().await?)

@@ -65,6 +65,8 @@ pub fn show_prediction(session: Session, task: &Task) {
     session.stage.keep_ghost();
     run(session.stage, Motion::Between { from, to }, move || {
         session.edit(&Edit::SetDials { values });
+        // What was to be seen is what now stands there.
+        session.course.outdated.set(false);
     });
 }
 

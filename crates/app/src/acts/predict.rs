@@ -95,6 +95,9 @@ pub fn reveal(session: Session) {
     match outcome {
         Ok((truth, verdict)) => {
             session.shell.say(verdict.to_string());
+            if let Some(slot) = session.here() {
+                session.course.take_verdict(&slot, verdict.grade());
+            }
             session.course.truth.set(Some((truth, verdict)));
             session.camera.tool.set(Tool::Hand);
             session.finish();

@@ -80,7 +80,7 @@ fn go(session: Session, route: Route, listed: Option<Option<Entry>>) {
     session.keeping.arrivals.update_value(|n| *n += 1);
     let arrival = session.keeping.arrivals.get_value();
     match route {
-        Route::Front | Route::Glossary => {}
+        Route::Front | Route::Glossary | Route::Learnt => {}
         Route::Sketch => {
             session.course.lesson.set(None);
             match Posed::new(&sketch::blank()) {
@@ -310,7 +310,7 @@ pub fn predict(session: Session) {
 fn given_here(session: Session) -> Option<Document> {
     session.here()?;
     match session.shell.route.get_untracked() {
-        Route::Front | Route::Glossary => None,
+        Route::Front | Route::Glossary | Route::Learnt => None,
         Route::Sketch => Some(sketch::blank()),
         Route::Hand(example) => example.document().ok(),
         Route::Lesson { place, .. } => {

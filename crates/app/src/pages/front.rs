@@ -51,8 +51,7 @@ pub fn Front() -> impl IntoView {
                                     <span class="tick">
                                         {move || match course.steps_done(entry.name) {
                                             0 => String::new(),
-                                            1 => "1 step done".into(),
-                                            n => format!("{n} steps done"),
+                                            n => format!("{n} of {} steps done", entry.steps),
                                         }}
                                     </span>
                                 </a>
@@ -61,6 +60,9 @@ pub fn Front() -> impl IntoView {
                     }
                 </For>
             </ol>
+            <p class="next">
+                <a href=Route::Learnt.link()>{workbook::learnt::LINK}</a>
+            </p>
             <Show when=move || lessons.with(Vec::is_empty)>
                 <p class="quiet">"The lessons are on their way. If this stays empty, reload the page; the sketch page works without them."</p>
             </Show>

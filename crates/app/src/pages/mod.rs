@@ -3,12 +3,14 @@
 mod front;
 mod glossary;
 mod hand;
+mod learnt;
 mod lesson;
 mod parts;
 mod sketch;
 
 use self::front::Front;
 use self::glossary::Glossary;
+use self::learnt::Learnt;
 use self::lesson::{LessonDesk, LessonPage};
 use self::parts::Parts;
 use crate::plate::{Lineage, Plate};
@@ -21,6 +23,7 @@ use workbook::route::Route;
 enum Screen {
     Front,
     Glossary,
+    Learnt,
     Lesson,
     Sketch,
     Hand,
@@ -33,6 +36,7 @@ pub fn Pages() -> impl IntoView {
     let screen = Memo::new(move |_| match route.get() {
         Route::Front => Screen::Front,
         Route::Glossary => Screen::Glossary,
+        Route::Learnt => Screen::Learnt,
         Route::Lesson { .. } => Screen::Lesson,
         Route::Sketch => Screen::Sketch,
         Route::Hand(_) => Screen::Hand,
@@ -42,6 +46,7 @@ pub fn Pages() -> impl IntoView {
     let shown = Memo::new(move |_| match screen.get() {
         Screen::Front => Shown::Front,
         Screen::Glossary => Shown::Glossary,
+        Screen::Learnt => Shown::Learnt,
         Screen::Hand if parts.hand.here().is_none() => Shown::Coming(Screen::Hand),
         Screen::Sketch if parts.sketch.here().is_none() => Shown::Coming(Screen::Sketch),
         Screen::Lesson | Screen::Hand | Screen::Sketch => Shown::Bench,
@@ -49,6 +54,7 @@ pub fn Pages() -> impl IntoView {
     move || match shown.get() {
         Shown::Front => view! { <Front/> }.into_any(),
         Shown::Glossary => view! { <Glossary/> }.into_any(),
+        Shown::Learnt => view! { <Learnt/> }.into_any(),
         Shown::Bench => view! { <Bench screen parts/> }.into_any(),
         Shown::Coming(screen) => {
             let state = if screen == Screen::Hand {
@@ -66,6 +72,7 @@ pub fn Pages() -> impl IntoView {
 enum Shown {
     Front,
     Glossary,
+    Learnt,
     Bench,
     /// The part of the module that this page needs is on its way.
     Coming(Screen),
@@ -78,14 +85,14 @@ fn Bench(screen: Memo<Screen>, parts: Parts) -> impl IntoView {
     let is = move |wanted| move || screen.get() == wanted;
     let Parts { hand, sketch } = parts;
     let page = move || match screen.get() {
-        Screen::Front | Screen::Glossary => ().into_any(),
+        Screen::Front | Screen::Glossary | Screen::Learnt => ().into_any(),
         Screen::Lesson => view! { <LessonPage/> }.into_any(),
         Screen::Sketch => sketch.show(|sketch| (sketch.page)()),
         Screen::Hand => hand.show(|hand| (hand.page)()),
     };
     let map = move || hand.show(|hand| (hand.contact_map)());
     let desk = move || match screen.get() {
-        Screen::Front | Screen::Glossary => ().into_any(),
+        Screen::Front | Screen::Glossary | Screen::Learnt => ().into_any(),
         Screen::Lesson => view! { <LessonDesk map/> }.into_any(),
         Screen::Sketch => sketch.show(|sketch| (sketch.desk)()),
         Screen::Hand => hand.show(|hand| (hand.desk)()),

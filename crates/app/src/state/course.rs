@@ -1,14 +1,14 @@
 //! The lesson and what the reader has made of its step: changes with each step and try.
 use crate::keep::{set_setting, setting};
-use course::{Attempt, Lesson, Mark, Rung, Step, Truth, Verdict};
+use course::{Attempt, Grade, Lesson, Mark, Rung, Step, Truth, Verdict};
 use leptos::prelude::*;
 use rig::few;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 use workbook::lesson_name::LessonName;
 use workbook::pencil::Pencil;
+use workbook::per_step::PerStep;
 use workbook::route::{Place, Route};
-use workbook::tries::Tries;
 
 /// The course as signals.
 #[derive(Clone, Copy)]
@@ -21,7 +21,7 @@ pub struct Course {
     pub mark: RwSignal<Option<Mark>>,
     /// How much of what is amiss is told: a rung more with each wrong try.
     pub rung: RwSignal<Rung>,
-    /// Whether the figure has changed since it was marked.
+    /// Whether the figure has changed since it was marked, or since what happens was seen.
     pub outdated: RwSignal<bool>,
     /// Steps that are done, by their place's slot.
     pub done: RwSignal<BTreeSet<String>>,
@@ -80,22 +80,41 @@ impl Course {
 
     /// Takes a mark of the step of this slot. The same checked once more is no other try.
     pub(super) fn take_mark(&self, slot: &str, mark: Mark) {
-        let mut tries = setting("tries").map_or_else(Tries::default, |text| Tries::read(&text));
+        let mut tries = kept_per_step("tries");
         let stands = self.mark.with_untracked(Option::is_some) && !self.outdated.get_untracked();
-        if mark.passed {
-            tries.forget(slot);
-        } else if !stands || tries.of(slot) == 0 {
-            tries.miss(slot);
-        }
+        let so_far = tries.of(slot);
+        let now = match mark.passed {
+            true => 0,
+            false if stands => so_far.max(1),
+            false => so_far.saturating_add(1),
+        };
+        tries.set(slot, now);
         set_setting("tries", &tries.written());
-        self.rung.set(Rung::of(tries.of(slot)));
+        self.rung.set(Rung::of(now));
         self.outdated.set(false);
         self.mark.set(Some(mark));
     }
 
-    /// A mark speaks of the rig as it was checked: it stays, and says so.
-    pub(super) fn outdate_mark(&self) {
-        if self.mark.with_untracked(Option::is_some) && !self.outdated.get_untracked() {
+    /// How good a step's prediction was; the first one counts.
+    pub fn take_verdict(&self, slot: &str, grade: Grade) {
+        let mut firsts = kept_per_step(FIRSTS);
+        if firsts.of(slot) == 0 {
+            firsts.set(slot, grade as u32 + 1);
+            set_setting(FIRSTS, &firsts.written());
+        }
+    }
+
+    /// How many first predictions were right, near, and not so.
+    pub fn first_verdicts() -> [usize; 3] {
+        let firsts = kept_per_step(FIRSTS);
+        [1, 2, 3].map(|grade| firsts.count(grade))
+    }
+
+    /// What was found speaks of the figure as it was then: it stays, and says so.
+    pub(super) fn outdate(&self) {
+        let found =
+            self.mark.with_untracked(Option::is_some) || self.truth.with_untracked(Option::is_some);
+        if found && !self.outdated.get_untracked() {
             self.outdated.set(true);
         }
     }
@@ -111,6 +130,13 @@ impl Course {
             .with_untracked(|d| d.iter().cloned().collect::<Vec<_>>().join(" "));
         set_setting("done", &all);
     }
+}
+
+/// Under which name the grades of first predictions are kept.
+const FIRSTS: &str = "firsts";
+
+fn kept_per_step(name: &str) -> PerStep {
+    setting(name).map_or_else(PerStep::default, |text| PerStep::read(&text))
 }
 
 fn done_kept() -> BTreeSet<String> {

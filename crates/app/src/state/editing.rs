@@ -80,6 +80,7 @@ impl Session {
     /// Throws the drawing away and puts the pencil down: the figure can be tried.
     fn clear_prediction(&self) {
         self.course.truth.set(None);
+        self.course.outdated.set(false);
         self.course.pencil.set(Pencil::default());
         self.camera.tool.set(Tool::Hand);
     }
@@ -139,7 +140,7 @@ impl Session {
         self.change(|history| outcome = how(history));
         match outcome {
             Ok(()) => {
-                self.course.outdate_mark();
+                self.course.outdate();
                 self.shell.pass(Passed::Act);
                 true
             }
@@ -230,7 +231,7 @@ impl Session {
         if label.is_some() {
             self.stage.update(Stage::drop_ghost);
             self.stage.trail.set(Vec::new());
-            self.course.outdate_mark();
+            self.course.outdate();
             // Another figure is another view; the same one with a joint more is not.
             if self
                 .stage

@@ -34,6 +34,9 @@ pub struct Entry {
     pub title: String,
     #[serde(default)]
     pub idea: String,
+    /// How many steps it has.
+    #[serde(default)]
+    pub steps: usize,
 }
 
 impl Shell {

@@ -1,8 +1,10 @@
 //! The lesson's page: its text, its steps and what was measured.
 mod desk;
+mod stages;
 mod strip;
 mod text;
 mod tools;
+mod why;
 mod words;
 
 pub use desk::LessonDesk;
@@ -14,10 +16,11 @@ use crate::widgets::sheet::SheetHandle;
 use course::{Grade, Lesson, Step, Task, Truth};
 use desk::is_mapped;
 use leptos::prelude::*;
+use stages::Stages;
 use std::sync::Arc;
 use text::rich;
+use why::Why;
 use words::{check_of, kind_of, next_rung, onward};
-use workbook::example::Example;
 use workbook::lesson_name::LessonName;
 use workbook::pencil::Pencil;
 use workbook::route::{Place, Route};
@@ -65,7 +68,8 @@ pub fn LessonPage() -> impl IntoView {
 fn LessonText(lesson: Arc<Lesson>) -> impl IntoView {
     let shell = expect_context::<Shell>();
     let stage = expect_context::<OnStage>();
-    let number = lesson.number;
+    let course = expect_context::<Course>();
+    let (number, all) = (lesson.number, lesson.steps.len());
     let steps = lesson.steps.iter().cloned().enumerate();
     let at = move || match shell.route.get() {
         Route::Lesson { place, .. } => Some(place),
@@ -79,16 +83,21 @@ fn LessonText(lesson: Arc<Lesson>) -> impl IntoView {
             .collect_view();
         view! { <ul class="words" aria-label="New words">{list}</ul> }
     });
-    let intro = lesson
-        .intro
-        .iter()
-        .map(|p| view! { <p>{rich(stage, &lesson, p)}</p> })
-        .collect_view();
-    let why = lesson
-        .why
-        .iter()
-        .map(|p| view! { <p>{rich(stage, &lesson, p)}</p> })
-        .collect_view();
+    // It speaks of the opening figure: in later steps another may stand there.
+    let opens = Memo::new(move |_| matches!(at(), Some(Place::Step(0) | Place::Play)));
+    let of = lesson.clone();
+    let intro = move || {
+        let each = of.intro.iter();
+        let each = each.map(|p| view! { <p>{rich(stage, &of, p)}</p> });
+        let each = each.collect_view();
+        match opens.get() {
+            true => each.into_any(),
+            false => {
+                view! { <details class="intro"><summary>"How it began"</summary>{each}</details> }
+                    .into_any()
+            }
+        }
+    };
     // A lesson is shown once it is found in the list.
     let name = shell.lesson_named(number)?;
     let play = Route::Lesson {
@@ -101,15 +110,18 @@ fn LessonText(lesson: Arc<Lesson>) -> impl IntoView {
     });
     let playing = move || at() == Some(Place::Play);
     Some(view! {
-        <p class="no">{format!("Lesson {number}")}</p>
+        <p class="no">
+            {format!("Lesson {number}")}
+            {move || match course.steps_done(name) {
+                0 => String::new(),
+                done => format!(", {done} of {all} steps done"),
+            }}
+        </p>
         <h1>{lesson.title.clone()}</h1>
         {intro}
         {words}
         {steps.map(|(index, step)| view! { <StepBox name lesson=lesson.clone() index step/> }).collect_view()}
-        <details class="why">
-            <summary>"Why"</summary>
-            {why}
-        </details>
+        <Why name lesson=lesson.clone()/>
         <section class="box play" class:now=playing>
             <h2>
                 <a href=play.link() aria-current=move || playing().then_some("step")>"Free play"</a>
@@ -125,11 +137,9 @@ fn LessonText(lesson: Arc<Lesson>) -> impl IntoView {
             {match next {
                 Some(next) => view! { <a href=next.link()>{format!("On to lesson {}", number + 1)}</a> }.into_any(),
                 None => view! {
-                    "This was the last lesson. On to "
-                    <a href=Route::Hand(Example::default()).link()>"a whole hand"</a>
-                    ", or "
-                    <a href=Route::Sketch.link()>"a sketch of your own"</a>
-                    "."
+                    "This was the last lesson. See "
+                    <a href=Route::Learnt.link()>"what was learnt"</a>
+                    ", with a card to print."
                 }
                 .into_any(),
             }}
@@ -207,10 +217,14 @@ fn StepBox(name: LessonName, lesson: Arc<Lesson>, index: usize, step: Step) -> i
             };
             let insight_view = rich(stage, &lesson, &insight).into_any();
             view! {
+                <Stages predicts=step.task.is_prediction()/>
                 {asked}
                 {actions}
                 <div class="insight" class:hidden=move || !finished()>
-                    <p>{insight_view}</p>
+                    <p>
+                        {move || course.outdated.get().then(|| view! { <b>"As it was then. "</b> })}
+                        {insight_view}
+                    </p>
                     <p class="next">
                         <a href=onward.link()>{if last { "On to free play" } else { "Next step" }}</a>
                     </p>
