@@ -1,6 +1,6 @@
 //! The front page: the page's `front.rs`.
-use crate::Listed;
 use crate::html::escaped;
+use crate::listed::Listed;
 use crate::top::lesson_link;
 use workbook::example::Example;
 use workbook::learnt::LINK;

@@ -1,7 +1,7 @@
 //! A lesson's page: the page's `page.rs` and `text.rs`.
-use crate::Listed;
 use crate::desk;
 use crate::html::{button, current, escaped, right};
+use crate::listed::Listed;
 use crate::plate::{Window, figure, size};
 use crate::step::{first, rich};
 use crate::top::lesson_link;

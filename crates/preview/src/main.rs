@@ -7,12 +7,13 @@ mod glossary;
 mod hand_page;
 mod html;
 mod lesson;
+mod listed;
 mod plate;
 mod sketch;
 mod step;
 mod top;
 
-use course::Lesson;
+use listed::Listed;
 use plate::Window;
 use std::error::Error;
 use std::fs;
@@ -37,9 +38,6 @@ fn main() -> Result<(), Box<dyn Error>> {
     }
     Ok(())
 }
-
-/// A lesson, and what its address calls it.
-pub type Listed = (LessonName, Lesson);
 
 /// The lessons in order.
 fn read(folder: &Path) -> Result<Vec<Listed>, Box<dyn Error>> {

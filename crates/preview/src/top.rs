@@ -1,6 +1,6 @@
 //! The top line: the page's `top.rs`.
-use crate::Listed;
 use crate::html::{button, current, escaped, switch};
+use crate::listed::Listed;
 use workbook::example::Example;
 use workbook::lesson_name::LessonName;
 use workbook::route::{Place, Route};
