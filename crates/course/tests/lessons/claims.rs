@@ -192,7 +192,8 @@ fn the_numbers_of_now_agree_with_the_formula_before_them() {
 /// A claim bound to a state is made in that state and in no other, and each way once at least.
 #[test]
 fn claims_are_made_where_they_hold() {
-    let claims: [(u32, &str, fn(&Read) -> bool); 2] = [
+    type Holds = fn(&Read) -> bool;
+    let claims: [(u32, &str, Holds); 2] = [
         (2, "Now it is straight", |read| {
             // Two bones of 40 mm are straight when their ends are 80 mm apart.
             read.value("bend").unwrap() < 1e-3
