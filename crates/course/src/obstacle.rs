@@ -39,7 +39,7 @@ pub enum Obstacle {
 impl Display for Obstacle {
     fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
         match self {
-            Self::NoPoses => f.write_str("Store both poses first."),
+            Self::NoPoses => f.write_str("Keep both poses first."),
             Self::NoDrag(node) => write!(f, "Drag the {node} first."),
             Self::NoLine => f.write_str("Draw a line first."),
             Self::NoPaint => f.write_str("Paint somewhere first."),

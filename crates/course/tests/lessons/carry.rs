@@ -106,6 +106,6 @@ fn carry_overshoots_between_two_right_poses() {
         check(&document, &task, &Attempt::default())
             .unwrap_err()
             .to_string(),
-        "Store both poses first."
+        "Keep both poses first."
     );
 }
