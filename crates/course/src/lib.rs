@@ -25,7 +25,7 @@ pub use file::{FORMAT, authored, read, read_value, schema, write};
 pub use finding::{Finding, Mark};
 pub use lesson::{Lesson, Shown, Spot, Step, Tool, Viewpoint};
 pub use obstacle::Obstacle;
-pub use predict::{Answer, Truth, judge, truth};
+pub use predict::{Answer, Truth, apart, judge, truth};
 pub use said::{Rung, Said};
 pub use stay::{Stay, called};
 pub use task::{Band, Misplaced, Run, Task};

@@ -202,9 +202,33 @@ fn crossed(axis: &[Vec3], line: &[Vec3]) -> Result<Verdict, Obstacle> {
     Ok(Verdict::Axis { turn, off })
 }
 
+/// Where a drawing and what happens are farthest apart, from the one to the other, mm: of a pin, or of
+/// a line along a path, whichever of the two goes where the other does not.
+pub fn apart(truth: &Truth, answer: &Answer) -> Option<(Vec3, Vec3)> {
+    match (truth, answer) {
+        (Truth::Pin(lands), Answer::Pin(pin)) => Some((*pin, *lands)),
+        (Truth::Path(path), Answer::Path(line)) if line.len() > 1 => {
+            let path = seen(path, line);
+            let from_line = line.iter().map(|at| (*at, nearest(at, &path)));
+            let from_path = path.iter().map(|at| (nearest(at, line), *at));
+            let wider = |a: (Vec3, Vec3), b: (Vec3, Vec3)| {
+                let width = |(from, to): &(Vec3, Vec3)| (to - from).norm_squared();
+                if width(&b) > width(&a) { b } else { a }
+            };
+            from_line.chain(from_path).reduce(wider)
+        }
+        _ => None,
+    }
+}
+
 /// Distance from a point to a polyline.
 fn to_polyline(point: &Vec3, line: &[Vec3]) -> f64 {
-    let to_piece = |pair: &[Vec3]| {
+    (nearest(point, line) - point).norm()
+}
+
+/// The point of a polyline that is nearest to another.
+fn nearest(point: &Vec3, line: &[Vec3]) -> Vec3 {
+    let on_piece = |pair: &[Vec3]| {
         let (along, to) = (pair[1] - pair[0], point - pair[0]);
         let length = along.norm_squared();
         let t = if length > 0.0 {
@@ -219,9 +243,17 @@ fn to_polyline(point: &Vec3, line: &[Vec3]) -> f64 {
         } else {
             0.0
         };
-        (to - along * t).norm()
+        pair[0] + along * t
     };
-    line.windows(2).map(to_piece).fold(f64::INFINITY, f64::min)
+    let nearer = |a: Vec3, b: Vec3| {
+        if (b - point).norm_squared() < (a - point).norm_squared() {
+            b
+        } else {
+            a
+        }
+    };
+    let all = line.windows(2).map(on_piece);
+    all.reduce(nearer).unwrap_or(line[0])
 }
 
 fn painted(field: &Field, node: &str, discs: &[(Vec3, f64)]) -> Result<Verdict, Obstacle> {

@@ -1,6 +1,6 @@
 //! The reader's pencil: what is drawn for a prediction, and what really happens laid over it.
 use crate::pencil::{Pencil, apex_and_bone};
-use course::{Task, Truth};
+use course::{Answer, Task, Truth};
 use figure::{Scene, View};
 use rig::{Posed, Vec3};
 
@@ -25,8 +25,29 @@ pub(super) fn draw(scene: &mut Scene, pencil: Pencil, task: &Task, on: &On) {
     scene.pencil_pins.extend(stay);
 }
 
+/// Apart by no more than this two places are one on the plate, mm.
+const SAME: f64 = 1.0;
+
+/// How far what was drawn is from what happens, as a dimension between the two.
+fn gap(scene: &mut Scene, truth: &Truth, task: &Task) {
+    // A line drawn for an axis is judged by its turn, not by where it ends.
+    let line = scene.pencil_strokes.last().cloned();
+    let answer = match task {
+        Task::PredictPin { .. } => scene.pencil_pins.first().copied().map(Answer::Pin),
+        Task::PredictPath { .. } => line.map(Answer::Path),
+        _ => None,
+    };
+    let apart = answer.and_then(|answer| course::apart(truth, &answer));
+    let Some((from, to)) = apart.filter(|(from, to)| (to - from).norm() > SAME) else {
+        return;
+    };
+    let label = format!("{:.1} mm", (to - from).norm());
+    scene.dimensions.push((from, to, label));
+}
+
 /// What really happens, over the drawing.
 pub(super) fn reveal(scene: &mut Scene, truth: &Truth, task: &Task, on: &On) {
+    gap(scene, truth, task);
     match truth {
         Truth::Pin(at) => scene.truth_pins.push(*at),
         Truth::Path(points) => scene.truth_strokes.push(points.clone()),
