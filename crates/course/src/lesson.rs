@@ -223,6 +223,13 @@ impl<F> Step<F> {
         self.trying.as_ref().map_or(ANY, |trying| &trying.says)
     }
 
+    /// Whether its gauges are shown while its figure is tried: of the very figure that is asked about
+    /// they would read the answer off.
+    pub fn is_measured_when_tried(&self) -> bool {
+        let opening = self.trying.as_ref().is_some_and(|trying| trying.opening);
+        opening || !self.task.is_prediction()
+    }
+
     fn with_figure<G>(&self, document: Option<G>) -> Step<G> {
         Step {
             document,

@@ -12,7 +12,10 @@ use workbook::told::told;
 pub fn desk(posed: &Posed, lesson: &Lesson, step: Option<&Step>) -> String {
     let offered = step.map_or(&[][..], |step| &step.tools);
     let dials = dials(posed.document(), Some(lesson), step);
-    let gauges = gauges(posed, Some(lesson), step);
+    let gauges = match step {
+        Some(step) if !step.is_measured_when_tried() => Vec::new(),
+        step => gauges(posed, Some(lesson), step),
+    };
     let gauges: String = gauges.iter().map(|shown| gauge(posed, shown)).collect();
     let (pressing, map) = if offered.contains(&Tool::Map) {
         (" pressing", MAP)

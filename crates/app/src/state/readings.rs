@@ -17,6 +17,9 @@ pub fn read(stage: OnStage, gauge: &Gauge) -> Option<Told> {
 pub fn gauges(session: Session) -> Vec<Shown> {
     let Session { course, shell, .. } = session;
     let step = course.step();
+    if session.tries() && step.as_ref().is_some_and(|s| !s.is_measured_when_tried()) {
+        return Vec::new();
+    }
     let in_lesson = matches!(shell.route.get(), Route::Lesson { .. });
     let lesson = course.lesson.get().filter(|_| in_lesson);
     session
