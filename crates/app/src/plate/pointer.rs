@@ -20,6 +20,8 @@ use workbook::pull::Trials;
 const NEAR: f64 = 46.0;
 /// To a joint: they stand close, and what is beside them turns the view.
 const NEAR_KNOB: f64 = 26.0;
+/// A finger that begins to draw as near as this, px, draws from where it is.
+const NEAR_START: f64 = 24.0;
 /// Of two as near as this, px, the one in front is meant.
 const AS_NEAR: f64 = 5.0;
 /// A placed pivot settles on whole half millimetres, so that a mend can be exact.
@@ -32,6 +34,8 @@ struct Pointers {
     act: Act,
     last_tap: Option<(f64, f64, f64)>,
     moved: bool,
+    /// From the pointer to where it draws, px: a finger would hide the line under it.
+    away: (f64, f64),
 }
 
 #[derive(Clone, Copy, Default, PartialEq)]
@@ -65,7 +69,12 @@ pub fn listen(canvas: NodeRef<Canvas>, add: Callback<Vec3>) {
             e.prevent_default();
             let _ = element_for_capture.set_pointer_capture(e.pointer_id());
             let (x, y) = at(e.client_x(), e.client_y());
-            press(session, add, &mut s.borrow_mut(), e.pointer_id(), (x, y));
+            let mut state = s.borrow_mut();
+            state.away = match e.pointer_type().as_str() {
+                "touch" => held_away(session, (x, y)),
+                _ => (0.0, 0.0),
+            };
+            press(session, add, &mut state, e.pointer_id(), (x, y));
         });
         let (s, at) = (state.clone(), place.clone());
         hear(&element, "pointermove", move |e: PointerEvent| {
@@ -125,6 +134,7 @@ fn press(session: Session, add: Callback<Vec3>, state: &mut Pointers, id: i32, (
     match session.camera.tool.get_untracked() {
         Tool::Pencil => {
             if let Some(step) = session.course.step_now() {
+                let (x, y) = drawn_under(&view, state.away, (x, y));
                 draw_to(session, &step, drawn_at(session, &step, &view, x, y), true);
             }
             state.act = Act::Draw;
@@ -173,6 +183,7 @@ fn shift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64, finer:
         }
         Act::Draw => {
             if let Some(step) = session.course.step_now() {
+                let (x, y) = drawn_under(&view, state.away, (x, y));
                 draw_to(session, &step, drawn_at(session, &step, &view, x, y), false);
             }
         }
@@ -371,6 +382,31 @@ fn nearest(
             order.then(a.4.total_cmp(&b.4))
         })
         .map(|found| (found.0, found.1))
+}
+
+/// The line of a path begins at what goes along it. A finger that begins elsewhere holds the pencil by
+/// its end: the point moves as the finger does, and is seen.
+fn held_away(session: Session, (x, y): (f64, f64)) -> (f64, f64) {
+    let step = session.course.step_now();
+    let Some(course::Task::PredictPath { node, .. }) = step.as_ref().map(|step| &step.task) else {
+        return (0.0, 0.0);
+    };
+    let start = session.stage.named(node);
+    let start = start.and_then(|node| handle_point(session.stage, node));
+    let view = session.camera.view.get_untracked();
+    match start.map(|at| view.project(&at)) {
+        Some((px, py, _)) if libm::hypot(px - x, py - y) > NEAR_START => (px - x, py - y),
+        _ => (0.0, 0.0),
+    }
+}
+
+/// Where a pointer draws: not beyond the plate.
+fn drawn_under(view: &View, away: (f64, f64), (x, y): (f64, f64)) -> (f64, f64) {
+    let (width, height) = view.size;
+    (
+        (x + away.0).clamp(0.0, width),
+        (y + away.1).clamp(0.0, height),
+    )
 }
 
 /// Where the pencil is under a pixel: a pin at its node's own depth, for seen from one side nobody can
