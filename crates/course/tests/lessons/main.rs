@@ -1,6 +1,7 @@
 //! The lesson files themselves: read whole, every number of the course recomputed through them from
 //! the closed forms, every exercise solved and failed by a scripted attempt.
 mod anchor;
+mod building;
 mod carry;
 mod common;
 mod gestures;
