@@ -152,14 +152,20 @@ fn channel(about: OwnAxis) -> Channel {
 }
 
 /// With every dial neutral and every anchor holding.
-fn at_rest(posed: &Posed) -> Run {
-    let mut run = Run::new(posed);
+pub fn rested(posed: &Posed) -> Posed {
+    let mut rested = posed.clone();
     let mut setting = posed.setting().clone();
     setting.active.fill(true);
-    run.posed.set(&setting);
-    run.posed.set_neutral();
-    run.posed.evaluate();
-    run
+    rested.set(&setting);
+    rested.set_neutral();
+    rested.evaluate();
+    rested
+}
+
+fn at_rest(posed: &Posed) -> Run {
+    Run {
+        posed: rested(posed),
+    }
 }
 
 fn stands(posed: &Posed, put: &Put) -> Result<Kind, Obstacle> {

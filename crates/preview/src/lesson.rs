@@ -3,7 +3,7 @@ use crate::Listed;
 use crate::desk;
 use crate::html::{button, current, escaped, right};
 use crate::plate::{Window, figure, size};
-use crate::step::{first, rich};
+use crate::step::{acts, first, rich};
 use crate::top::lesson_link;
 use course::{Lesson, Step, Task, Tool};
 use rig::Posed;
@@ -120,10 +120,10 @@ fn text((name, lesson): &Listed, place: Place, posed: &Posed, lessons: &[Listed]
 }
 
 fn kind(task: &Task) -> &'static str {
-    if task.is_prediction() {
-        "Predict"
-    } else {
-        "Exercise"
+    match task {
+        Task::Build { .. } => "Build",
+        task if task.is_prediction() => "Predict",
+        _ => "Exercise",
     }
 }
 
@@ -150,13 +150,15 @@ fn step_box(
     );
     if now {
         let (_, text, act) = first(step);
-        let class = |at: usize| if at == 0 { "main" } else { "" };
+        let builds = !step.task.acts().is_empty();
+        let class = |at: usize| if at == 0 && !builds { "main" } else { "" };
         let buttons = act.iter().enumerate();
         let buttons = buttons.map(|(at, name)| button(class(at), name));
         let _ = write!(
             out,
-            r#"<p>{}</p><div class="actions">{}</div>"#,
+            r#"<p>{}</p>{}<div class="actions">{}</div>"#,
             rich(lesson, posed, text),
+            acts(step),
             buttons.collect::<String>()
         );
     }

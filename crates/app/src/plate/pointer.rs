@@ -154,8 +154,14 @@ fn press(session: Session, add: Callback<Vec3>, state: &mut Pointers, id: i32, (
 
 fn shift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64, finer: bool) {
     let Some(index) = state.down.iter().position(|p| p.0 == id) else {
-        if session.camera.tool.get_untracked() == Tool::Hand {
-            hover(session, x, y);
+        match session.camera.tool.get_untracked() {
+            Tool::Hand => hover(session, x, y),
+            Tool::AddMount if session.builds() => {
+                let view = session.camera.view.get_untracked();
+                let at = world_at(session, &view, x, y);
+                session.course.pencil.update(|p| p.cursor = Some(at));
+            }
+            _ => {}
         }
         return;
     };
