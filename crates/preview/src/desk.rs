@@ -22,7 +22,7 @@ pub fn desk(posed: &Posed, lesson: &Lesson, step: Option<&Step>) -> String {
     format!(
         r#"<section class="desk{pressing}">{}<div class="desk-dials given">{}<div class="dials">{}</div><div class="gauges">{gauges}</div></div>{map}</section>"#,
         strip(lesson, step, posed),
-        built(step) + &tools(posed, offered),
+        tools(posed, offered, &built(step)),
         rows(posed, &dials)
     )
 }
@@ -35,17 +35,17 @@ fn built(step: Option<&Step>) -> String {
     let step = step.filter(|step| !step.task.acts().is_empty());
     step.map_or_else(String::new, |step| {
         format!(
-            r#"<div class="tools"><div class="tool-row">{}</div><details class="fold" inert><summary>By name or by number</summary></details></div>"#,
+            r#"<div class="tool-row put">{}</div><details class="fold" inert><summary>By name or by number</summary></details>"#,
             button("main tool", &put(step))
         )
     })
 }
 
-fn tools(posed: &Posed, offered: &[Tool]) -> String {
-    if offered.is_empty() {
+fn tools(posed: &Posed, offered: &[Tool], built: &str) -> String {
+    if offered.is_empty() && built.is_empty() {
         return String::new();
     }
-    let mut out = String::from(r#"<div class="tools">"#);
+    let mut out = format!(r#"<div class="tools">{built}"#);
     for tool in [Tool::LetGo, Tool::Rehang, Tool::Poses] {
         if !offered.contains(&tool) {
             continue;

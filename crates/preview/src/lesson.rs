@@ -11,7 +11,7 @@ use std::fmt::Write;
 use workbook::example::Example;
 use workbook::lesson_name::LessonName;
 use workbook::route::{Place, Route};
-use workbook::scene::{Frame, extent, sight};
+use workbook::scene::{Frame, extent_in, sight};
 
 /// A lesson at a place of its own.
 pub fn lesson(listed: &Listed, place: Place, lessons: &[Listed], window: Window) -> String {
@@ -26,7 +26,7 @@ pub fn lesson(listed: &Listed, place: Place, lessons: &[Listed], window: Window)
     let view = frame.fit(
         sight(step.and_then(|s| s.view).unwrap_or(lesson.view)),
         size(window, mapped),
-        &extent(posed),
+        &extent_in(posed, step),
     );
     let handle = step.map_or_else(
         || "Read the page".into(),

@@ -17,7 +17,7 @@ pub fn first(step: &Step) -> (&'static str, &str, &'static [&'static str]) {
 pub fn strip(lesson: &Lesson, step: Option<&Step>, posed: &Posed) -> String {
     let now = step.map(|step| match step.task.acts().first() {
         Some(act) => format!(
-            "<p><b>{}.</b> {}</p>{}",
+            r#"<p class="whole"><b>{}.</b> {}</p>{}"#,
             escaped(act.title()),
             escaped(act.how()),
             button("main tool", &put(step))

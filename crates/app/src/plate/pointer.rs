@@ -227,7 +227,7 @@ fn lift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64) {
                 && now - then < 350.0
                 && libm::hypot(px - x, py - y) < 24.0
             {
-                fit_now(session.stage, session.camera);
+                fit_now(session);
             } else {
                 state.last_tap = Some((now, x, y));
             }
@@ -392,6 +392,16 @@ fn drawn_at(session: Session, step: &course::Step, view: &View, x: f64, y: f64) 
         Some(through) => view.unproject(x, y, &through),
         None => world_at(session, view, x, y),
     }
+}
+
+/// The world point under a point of the screen, if the plate is there.
+pub fn place_on_plate(session: Session, x: i32, y: i32) -> Option<Vec3> {
+    let canvas = document().element_from_point(x as f32, y as f32)?;
+    let canvas = canvas.closest(".plate canvas").ok()??;
+    let rect = canvas.get_bounding_client_rect();
+    let view = session.camera.view.get_untracked();
+    let (x, y) = (f64::from(x) - rect.left(), f64::from(y) - rect.top());
+    Some(world_at(session, &view, x, y))
 }
 
 /// The world point under a pixel, in the plane of what is selected, else of the first node.

@@ -234,7 +234,7 @@ impl Session {
         if let Some(label) = label {
             self.shell.pass(Passed::Act);
             self.shell.say(format!("{word}: {label}"));
-            self.stage.settle();
+            self.mind_acts(true);
         }
     }
 

@@ -1,11 +1,13 @@
 //! A step that builds: its acts with their ticks, what was refused, and the tools for them.
 use super::words::next_rung;
 use super::StartAgain;
+use crate::plate::place_on_plate;
 use crate::state::{Session, session};
 use crate::widgets::fields::{Fold, Number};
 use crate::widgets::rig_tools::{Choice, names};
 use course::build::{hang_of, put_of, rested};
 use course::{Act, Finding};
+use course::finding::Kind as Found;
 use leptos::prelude::*;
 use rig::{Kind, NodeId, Vec3};
 use workbook::pencil::Tool;
@@ -26,7 +28,6 @@ pub fn Building() -> impl IntoView {
         let how = StoredValue::new(act.how().to_owned());
         // Hung from something else: said, for it is allowed.
         let short = move || {
-            let elsewhere = |it: &Finding| matches!(it.kind, course::finding::Kind::NotHung { under: Some(_), .. });
             found.with(|all| all.get(index).filter(|it| elsewhere(it)).map(Finding::to_string))
         };
         view! {
@@ -36,7 +37,7 @@ pub fn Building() -> impl IntoView {
                     <b>{act.title().to_owned()}</b>
                     <span class="spoken">{move || done().then_some(", done")}</span>
                     {move || told.get().map(|told| view! { <p class="told">{told}</p> })}
-                    {move || now().then(|| view! { <p>{how.get_value()}</p> })}
+                    {move || now().then(|| view! { <p>{taken(session).unwrap_or_else(|| how.get_value())}</p> })}
                     {move || short().map(|told| view! { <p class="amiss">{told}</p> })}
                 </div>
             </li>
@@ -54,6 +55,21 @@ pub fn Building() -> impl IntoView {
             <StartAgain/>
         </div>
     }
+}
+
+fn elsewhere(it: &Finding) -> bool {
+    matches!(it.kind, Found::NotHung { under: Some(_), .. })
+}
+
+/// What is in the hand already, and what to press next.
+fn taken(session: Session) -> Option<String> {
+    if session.camera.tool.get() == Tool::AddMount {
+        return Some("Now press a place on the figure.".into());
+    }
+    let chosen = session.stage.selected.get()?;
+    let name = session.stage.name(chosen)?;
+    let hung = session.hangs_now(chosen);
+    hung.then(|| format!("The {name} is taken. Now press the bead that it should hang from."))
 }
 
 /// Checks when the last act is reached: at the end of a drag, or as the figure comes.
@@ -93,8 +109,16 @@ fn amiss(session: Session) -> Option<(String, Option<&'static str>)> {
     })
 }
 
+/// Whether the mount is still to be put.
+pub fn puts(session: Session) -> bool {
+    matches!(session.act(), Some(Act::Put(_)))
+}
+
 /// What a phone says of the acts: what was refused or found, else what to do now.
 pub fn strip(session: Session) -> AnyView {
+    if let Some(told) = taken(session) {
+        return view! { <b>{told}</b> }.into_any();
+    }
     if let Some(told) = session.course.refused.get() {
         return view! { <b>"Refused."</b>" "{told} }.into_any();
     }
@@ -108,18 +132,13 @@ pub fn strip(session: Session) -> AnyView {
         let told = found.last().map(ToString::to_string);
         return view! { <b>"It holds."</b>" "{told} }.into_any();
     };
-    let said = match act {
-        Act::Put(_) if session.camera.tool.get() == Tool::AddMount => {
-            view! { <b>"Now press a place on the figure."</b> }.into_any()
-        }
-        act => {
-            let (title, how) = (act.title().to_owned(), act.how().to_owned());
-            view! { <b>{title}"."</b>" "{how} }.into_any()
-        }
-    };
+    let (title, how) = (act.title().to_owned(), act.how().to_owned());
     let before = done.checked_sub(1).and_then(|at| found.get(at));
     let before = before.map(|it| view! { <span class="told">"✓ "{it.to_string()}</span>" " });
-    view! { {before}{said} }.into_any()
+    // Hung from something else: said, for it is allowed.
+    let short = found.get(done).filter(|it| elsewhere(it));
+    let short = short.map(|it| view! { <span class="amiss">{it.to_string()}</span>" " });
+    view! { {before}{short}<b>{title}"."</b>" "{how} }.into_any()
 }
 
 /// The tool that puts the mount.
@@ -127,6 +146,17 @@ pub fn strip(session: Session) -> AnyView {
 pub fn PutMount() -> impl IntoView {
     let session = session();
     let taken = move || session.camera.tool.get() == Tool::AddMount;
+    // Dragged off the button, the mount is put where it is let go.
+    let dragged = StoredValue::new(false);
+    let dropped = window_event_listener(leptos::ev::pointerup, move |e| {
+        if dragged.get_value() {
+            dragged.set_value(false);
+            if let Some(at) = place_on_plate(session, e.client_x(), e.client_y()) {
+                session.put_mount(session.spot(at).at);
+            }
+        }
+    });
+    on_cleanup(move || dropped.remove());
     let named = move || {
         let acts = session.acts();
         let mount = put_of(&acts).map_or_else(String::new, |put| put.mount.clone());
@@ -139,6 +169,7 @@ pub fn PutMount() -> impl IntoView {
         <button
             class="main tool"
             aria-pressed=move || taken().to_string()
+            on:pointerdown=move |_| dragged.set_value(true)
             on:click=move |_| {
                 session.stage.selected.set(None);
                 session.camera.tool.set(if taken() { Tool::Hand } else { Tool::AddMount });
@@ -159,10 +190,8 @@ pub fn BuildTools() -> impl IntoView {
     let builds = Memo::new(move |_| !session.acts().is_empty());
     view! {
         <Show when=move || builds.get()>
-            <div class="tools">
-                <div class="tool-row"><PutMount/></div>
-                <Fold title="By name or by number"><ByName/></Fold>
-            </div>
+            <div class="tool-row put"><PutMount/></div>
+            <Fold title="By name or by number"><ByName/></Fold>
         </Show>
     }
 }

@@ -1,5 +1,4 @@
 //! The lesson's desk: the step's tools, its dials and gauges, and the contact map where it has one.
-use super::acts::BuildTools;
 use super::strip::TaskStrip;
 use super::tools::Tools;
 use crate::shell::copies::Copies;
@@ -24,7 +23,6 @@ pub fn LessonDesk(#[prop(into)] map: ViewFn) -> impl IntoView {
             <TaskStrip/>
             <DeskRows dials gauges held=Signal::derive(move || session.predicts())>
                 <Copies/>
-                <BuildTools/>
                 <Tools/>
             </DeskRows>
             <Show when=mapped>{map.run()}</Show>

@@ -1,6 +1,6 @@
 //! On a phone: what to do now and the button that does it, between the figure and the dials. The
 //! page says the same at length, but lies over the figure there.
-use super::acts::{PutMount, strip};
+use super::acts::{PutMount, puts, strip};
 use super::text::rich;
 use super::words::{kind_of, onward};
 use crate::acts::{play, predict, visit};
@@ -84,13 +84,13 @@ fn Now(index: usize) -> impl IntoView {
             </button>
         }
         .into_any(),
-        _ if builds => view! { <PutMount/> }.into_any(),
+        _ if builds => puts(session).then(|| view! { <PutMount/> }).into_any(),
         _ => view! { <button class="main" on:click=move |_| play::check(session)>"Check"</button> }
             .into_any(),
     }
     };
     Some(view! {
-        <p>{(!builds).then(|| view! { <b>{kind}</b>" " })}{said}</p>
+        <p class:whole=builds>{(!builds).then(|| view! { <b>{kind}</b>" " })}{said}</p>
         {act}
     })
 }

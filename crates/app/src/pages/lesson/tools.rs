@@ -1,4 +1,5 @@
 //! Tools on the desk: what this step lets one change about the rig itself.
+use super::acts::BuildTools;
 use crate::acts::play;
 use crate::state::{Course, Session, session};
 use crate::widgets::rig_tools::{LetGo, Rehang};
@@ -13,8 +14,9 @@ pub fn Tools() -> impl IntoView {
     let offered = Memo::new(move |_| course.step().map(|s| s.tools.clone()).unwrap_or_default());
     let has = move |tool: Tool| offered.with(|o| o.contains(&tool));
     view! {
-        <Show when=move || offered.with(|o| !o.is_empty())>
+        <Show when=move || offered.with(|o| !o.is_empty()) || !session().acts().is_empty()>
             <div class="tools">
+                <BuildTools/>
                 <Show when=move || has(Tool::LetGo)>
                     <LetGo/>
                 </Show>

@@ -7,6 +7,7 @@ use rig::{Edit, Kind, NodeId, Role};
 use std::collections::{BTreeMap, BTreeSet};
 use workbook::hang::{Bead, hang, leads};
 use workbook::moving::{Moving, grip_of};
+use workbook::scene::WIDE;
 
 /// The mobile.
 #[component]
@@ -14,7 +15,11 @@ pub fn Lineage() -> impl IntoView {
     let session = session();
     let Session { stage, .. } = session;
     let opened = RwSignal::new(BTreeSet::<NodeId>::new());
-    let hung = Memo::new(move |_| stage.with(|h| opened.with(|o| hang(h.document(), o))));
+    let narrow = Memo::new(move |_| session.camera.view.with(|v| v.size.0 < WIDE));
+    let hung = Memo::new(move |_| {
+        let narrow = narrow.get();
+        stage.with(|h| opened.with(|o| hang(h.document(), o, narrow)))
+    });
     let places = Memo::new(move |_| {
         hung.with(|h| few::map(h.beads.iter().map(|b| (b.id, (b.kind, b.x, b.y)))))
     });
