@@ -37,7 +37,9 @@ impl Finding {
         use Kind::*;
         matches!(
             self.kind,
-            Within { .. } | Told { .. } | InPlace { .. }
+            Within { .. }
+                | Told { .. }
+                | InPlace { .. }
                 | Round { .. }
                 | Put { .. }
                 | Hung { .. }

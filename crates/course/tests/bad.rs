@@ -365,11 +365,21 @@ fn acts_name_what_acts_before_them_make() {
     for (at, to, place, said) in [
         ("", json!([]), "", "there is no act"),
         ("/0/mount", json!("wrist"), "[0]", "a node 'wrist' already"),
-        ("/0/under", json!("shelf"), "[0]", "there is no node 'shelf'"),
+        (
+            "/0/under",
+            json!("shelf"),
+            "[0]",
+            "there is no node 'shelf'",
+        ),
         ("/0/how", json!(" "), "[0].how", "it is empty"),
         ("/1/from", json!("bench"), "[1]", "puts a mount 'bench'"),
         ("/1/dial", json!("lower"), "[1]", "there is no dial 'lower'"),
-        ("/1/rest/tip/0", json!(81), "[1]", "'tip' is not there at rest"),
+        (
+            "/1/rest/tip/0",
+            json!(81),
+            "[1]",
+            "'tip' is not there at rest",
+        ),
         ("/1/mend", json!(""), "[1]", "it is empty"),
         ("/2/dial", json!("turn"), "[2]", "gives the dial 'turn'"),
         ("/2/to", json!(80), "[2]", "80 is outside the limits"),
@@ -382,7 +392,9 @@ fn acts_name_what_acts_before_them_make() {
         ("/2/off", json!("{value}"), "[2]", "use {ways}, {off}"),
     ] {
         let mut spoilt = lesson.clone();
-        *spoilt.pointer_mut(&format!("{acts}{at}")).expect("it is there") = to;
+        *spoilt
+            .pointer_mut(&format!("{acts}{at}"))
+            .expect("it is there") = to;
         let place = format!("steps[0].task.acts{place}");
         refused(&spoilt.to_string(), &place, said);
     }
@@ -394,7 +406,11 @@ fn acts_name_what_acts_before_them_make() {
     let mut early = lesson;
     let list = early["steps"][0]["task"]["acts"].as_array_mut().unwrap();
     list.remove(1);
-    refused(&early.to_string(), "steps[0].task.acts[1]", "gives the dial 'lift'");
+    refused(
+        &early.to_string(),
+        "steps[0].task.acts[1]",
+        "gives the dial 'lift'",
+    );
 }
 
 /// Squares of larger numbers are not finite, and then nor is what a gauge reads.

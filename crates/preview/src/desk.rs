@@ -113,7 +113,7 @@ fn row(dial: &Dial, value: f64, ends: &str) -> String {
     if dial.drives.is_empty() {
         let name = escaped(&called(dial));
         return format!(
-            r#"<div class="dial idle"><div class="row"><b>{name}</b><em>{NO_DIAL}</em></div><svg class="rule" viewBox="-14 -12 328 48" aria-hidden="true"><path class="neutral" d="M0 12H300"/></svg><input type="range" disabled></div>"#
+            r#"<div class="dial idle"><div class="row"><label>{name}</label><em>{NO_DIAL}</em></div><svg class="rule" viewBox="-14 -12 328 48" aria-hidden="true"><path class="neutral" d="M0 12H300"/></svg><input type="range" disabled></div>"#
         );
     }
     let softness = dial.softness.map_or_else(String::new, |softness| {

@@ -87,6 +87,7 @@ pub fn DialRow(
     // What a key has begun in the field; none: it is not there.
     let typing = RwSignal::new(None::<Option<String>>);
     move || {
+        let field = format!("dial-{}", id.0);
         let About {
             name,
             unit: of,
@@ -97,9 +98,8 @@ pub fn DialRow(
             idle,
         } = about.get()?;
         if idle {
-            return Some(idle_row(name));
+            return Some(idle_row(name, field));
         }
-        let field = format!("dial-{}", id.0);
         let safe_told = move || safe.with(|safe| Some(safe.as_ref()?.told(of)));
         let spoken_value = move || {
             let value = tenths(value.get(), of);
@@ -184,17 +184,17 @@ pub fn DialRow(
 }
 
 /// A dial that drives nothing yet: as high as one that does, so that nothing moves when it comes.
-fn idle_row(name: String) -> AnyView {
+fn idle_row(name: String, field: String) -> AnyView {
     view! {
         <div class="dial idle">
             <div class="row">
-                <b>{name.clone()}</b>
+                <label for=field.clone()>{name}</label>
                 <em>{NO_DIAL}</em>
             </div>
             <svg class="rule" viewBox="-14 -12 328 48" aria-hidden="true">
                 <path class="neutral" d="M0 12H300"/>
             </svg>
-            <input type="range" disabled aria-label=format!("{name}, {NO_DIAL}")/>
+            <input id=field type="range" disabled/>
         </div>
     }
     .into_any()

@@ -1,13 +1,13 @@
 //! A step that builds: its acts with their ticks, what was refused, and the tools for them.
-use super::words::next_rung;
 use super::StartAgain;
+use super::words::next_rung;
 use crate::plate::place_on_plate;
 use crate::state::{Session, session};
 use crate::widgets::fields::{Fold, Number};
 use crate::widgets::rig_tools::{Choice, names};
 use course::build::{hang_of, put_of, rested};
-use course::{Act, Finding};
 use course::finding::Kind as Found;
+use course::{Act, Finding};
 use leptos::prelude::*;
 use rig::{Kind, NodeId, Vec3};
 use workbook::pencil::Tool;
@@ -160,7 +160,10 @@ pub fn PutMount() -> impl IntoView {
     let named = move || {
         let acts = session.acts();
         let mount = put_of(&acts).map_or_else(String::new, |put| put.mount.clone());
-        match session.stage.with(|s| s.document().node_named(&mount).is_some()) {
+        match session
+            .stage
+            .with(|s| s.document().node_named(&mount).is_some())
+        {
             true => format!("Put the {mount} elsewhere"),
             false => format!("Put a {mount}"),
         }
@@ -207,7 +210,9 @@ fn ByName() -> impl IntoView {
         stage.with(|s| {
             let nodes = s.document().nodes.iter();
             let joints = nodes.filter(|node| node.kind == Kind::Joint && !node.hidden);
-            joints.map(|node| (node.id.0, node.name.clone())).collect::<Vec<_>>()
+            joints
+                .map(|node| (node.id.0, node.name.clone()))
+                .collect::<Vec<_>>()
         })
     });
     Effect::new(move || {
