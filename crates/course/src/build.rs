@@ -18,13 +18,23 @@ const UNMOVED: f64 = 0.005;
 /// A dial this near to its goal has reached it, in its unit: half of what is shown of it.
 const REACHED: f64 = 0.05;
 
-/// Every act's finding in their order, up to the first that is not done.
+/// Every act's finding in their order, up to the first that is not done; and after that what hangs
+/// from something else already, for it is allowed.
 ///
 /// # Errors
 /// When a node or dial of the figure's own is gone.
 pub fn findings(posed: &Posed, acts: &[Act]) -> Result<Vec<Finding>, Obstacle> {
     let mut found: Vec<Finding> = Vec::new();
     for act in acts {
+        if !found.iter().all(Finding::ok) {
+            if let Act::Hang(hang) = act {
+                let kind = hangs(posed, hang)?;
+                let elsewhere = matches!(kind, Kind::NotHung { under: Some(_), .. });
+                let part = Part::Whole;
+                found.extend(elsewhere.then_some(Finding { part, kind }));
+            }
+            break;
+        }
         let kind = match act {
             Act::Put(put) => stands(posed, put)?,
             Act::Hang(hang) => hangs(posed, hang)?,
@@ -32,9 +42,6 @@ pub fn findings(posed: &Posed, acts: &[Act]) -> Result<Vec<Finding>, Obstacle> {
         };
         let part = Part::Whole;
         found.push(Finding { part, kind });
-        if !found.last().is_some_and(Finding::ok) {
-            break;
-        }
     }
     Ok(found)
 }

@@ -36,7 +36,7 @@ fn built(step: Option<&Step>) -> String {
     step.map_or_else(String::new, |step| {
         format!(
             r#"<div class="tool-row put">{}</div><details class="fold" inert><summary>By name or by number</summary></details>"#,
-            button("main tool", &put(step))
+            button("tool puts main", &put(step))
         )
     })
 }

@@ -20,7 +20,7 @@ pub fn strip(lesson: &Lesson, step: Option<&Step>, posed: &Posed) -> String {
             r#"<p class="whole"><b>{}.</b> {}</p>{}"#,
             escaped(act.title()),
             escaped(act.how()),
-            button("main tool", &put(step))
+            button("tool puts main", &put(step))
         ),
         None => {
             let (kind, text, act) = first(step);

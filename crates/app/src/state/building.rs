@@ -1,9 +1,10 @@
 //! Building in a lesson: the acts of its step, done and looked at.
 use super::Session;
-use course::{Act, Finding, build};
+use course::{Act, Finding, Step, build};
 use leptos::prelude::*;
 use rig::fault::Explain;
 use rig::{NodeId, Posed, Refusal, Vec3};
+use std::sync::Arc;
 use workbook::building::{Spot, spot};
 use workbook::moving::Moving;
 use workbook::notice::sentence;
@@ -11,29 +12,33 @@ use workbook::pencil::Tool;
 use workbook::stage::Stage;
 
 impl Session {
-    /// The acts of this step, tracked; none of another task.
-    pub fn acts(&self) -> Vec<Act> {
-        let step = self.course.step();
-        step.map_or_else(Vec::new, |step| step.task.acts().to_vec())
+    /// The step, if it builds, tracked.
+    pub fn building(&self) -> Option<Arc<Step>> {
+        let step = self.course.step()?;
+        (!step.task.acts().is_empty()).then_some(step)
     }
 
-    fn acts_now(&self) -> Vec<Act> {
-        untrack(|| self.acts())
+    fn building_now(&self) -> Option<Arc<Step>> {
+        untrack(|| self.building())
     }
 
     /// Whether this step builds.
     pub fn builds(&self) -> bool {
-        !self.acts_now().is_empty()
+        self.building_now().is_some()
     }
 
     /// What is found of each act, tracked: those that are done, and the first that is not. The last
     /// is told by its mark, which is of then.
     pub fn found(&self) -> Vec<Finding> {
-        let mut acts = self.acts();
-        acts.retain(|act| !matches!(act, Act::Turn(_)));
+        let Some(step) = self.building() else {
+            return Vec::new();
+        };
+        let acts = step.task.acts();
+        let before = acts.iter().take_while(|act| !matches!(act, Act::Turn(_)));
+        let before = &acts[..before.count()];
         let found = self
             .stage
-            .with(|stage| build::findings(stage.history().posed(), &acts));
+            .with(|stage| build::findings(stage.history().posed(), before));
         let mut found = found.unwrap_or_default();
         let mark = self.course.mark.get().filter(|mark| mark.passed);
         if let Some(mark) = mark {
@@ -42,23 +47,38 @@ impl Session {
         found
     }
 
-    /// The act that is to be done, tracked; none once all are, or where nothing is built.
-    pub fn act(&self) -> Option<Act> {
-        let done = self.found().iter().filter(|it| it.ok()).count();
-        self.acts().into_iter().nth(done)
+    /// How many acts are done, tracked.
+    fn done(&self) -> usize {
+        self.found().iter().filter(|it| it.ok()).count()
     }
 
     /// Whether something is to be hung now, tracked.
     pub fn hangs(&self) -> bool {
-        matches!(self.act(), Some(Act::Hang(_)))
+        let step = self.building();
+        step.is_some_and(|step| matches!(step.task.acts().get(self.done()), Some(Act::Hang(_))))
     }
 
     /// Whether this node is to be hung, now or once there is what it hangs from; tracked.
     pub fn hangs_now(&self, node: NodeId) -> bool {
-        let acts = self.acts();
-        let hang = build::hang_of(&acts).map(|hang| hang.node.clone());
-        let due = matches!(self.act(), Some(Act::Put(_) | Act::Hang(_)));
-        due && hang.is_some() && self.stage.name(node) == hang
+        let Some(step) = self.building() else {
+            return false;
+        };
+        let acts = step.task.acts();
+        let at = acts.iter().position(|act| matches!(act, Act::Hang(_)));
+        let named = self.stage.name(node);
+        build::hang_of(acts).is_some_and(|hang| named.as_ref() == Some(&hang.node))
+            && at.is_some_and(|at| self.done() <= at)
+    }
+
+    /// What is in the hand already, and what to press next; tracked.
+    pub fn taken(&self) -> Option<String> {
+        if self.camera.tool.get() == Tool::AddMount {
+            return Some("Now press a place on the figure.".into());
+        }
+        let chosen = self.stage.selected.get()?;
+        let name = self.stage.name(chosen)?;
+        let hung = self.hangs_now(chosen);
+        hung.then(|| format!("The {name} is taken. Now press the bead that it should hang from."))
     }
 
     /// Where a mount would be put for a press at a world point.
@@ -69,13 +89,15 @@ impl Session {
 
     /// Puts the step's mount at a world place, and the tool away.
     pub fn put_mount(&self, at: Vec3) {
-        let acts = self.acts_now();
-        let Some(put) = build::put_of(&acts) else {
+        let Some(step) = self.building_now() else {
+            return;
+        };
+        let acts = step.task.acts();
+        let Some(put) = build::put_of(acts) else {
             return;
         };
         self.stage.stop();
-        let made =
-            self.outcome_of(|history| history.change(|_, to| build::put(to, &acts, put, at)));
+        let made = self.outcome_of(|history| history.change(|_, to| build::put(to, acts, put, at)));
         if self.is_made(made, None)
             && let Some(node) = self.stage.named(&put.mount)
         {
@@ -88,8 +110,11 @@ impl Session {
 
     /// Hangs a node from another as the step's act does. Whether it was done.
     pub fn hang_from(&self, node: NodeId, under: NodeId) -> bool {
-        let acts = self.acts_now();
-        let Some(hang) = build::hang_of(&acts) else {
+        let Some(step) = self.building_now() else {
+            return false;
+        };
+        let acts = step.task.acts();
+        let Some(hang) = build::hang_of(acts) else {
             return false;
         };
         if self.stage.name(node).as_ref() != Some(&hang.node) {
@@ -101,7 +126,7 @@ impl Session {
         }
         self.stage.stop();
         let made =
-            self.outcome_of(|history| history.change(|_, to| build::hang(to, &acts, hang, under)));
+            self.outcome_of(|history| history.change(|_, to| build::hang(to, acts, hang, under)));
         if !self.is_made(made, Some(&hang.mend)) {
             return false;
         }
@@ -141,11 +166,14 @@ impl Session {
     /// Checks what is built once its last act is reached, and once only of the same rig: lifting
     /// again to look is no other try. `anew`: the figure has just come, and was checked before.
     pub fn mind_acts(&self, anew: bool) {
-        let acts = self.acts_now();
+        let Some(step) = self.building_now() else {
+            return;
+        };
+        let acts = step.task.acts();
         let marked = self.course.mark.with_untracked(Option::is_some);
-        let reached = |posed: &Posed| build::is_reached(posed, &acts);
+        let reached = |posed: &Posed| build::is_reached(posed, acts);
         let reached = || self.stage.with_untracked(|s| reached(s.history().posed()));
-        if acts.is_empty() || marked || !self.at_place() || !reached() {
+        if marked || !self.at_place() || !reached() {
             return;
         }
         if anew {

@@ -174,7 +174,10 @@ fn what_the_wrist_carries_cannot_carry_it() {
     let mend = "Put a mount where the knuckle is; hang the wrist from that.";
     assert_eq!(bench.acts().1.mend, mend);
     assert!(bench.hang("wrist").is_err());
-    // The bench and the staples may, and turn nothing.
+    // The bench and the staples may, and turn nothing: said before there is a mount as well.
+    bench.hang("bench").unwrap();
+    assert_eq!(bench.done(), [false, false]);
+    says(&bench.check(), "the bench does not turn");
     for under in ["bench", "knuckle target"] {
         bench.put(0.0, 0.0);
         bench.hang(under).unwrap();

@@ -1,16 +1,23 @@
 //! A step that builds: its acts with their ticks, what was refused, and the tools for them.
-use super::StartAgain;
-use super::words::next_rung;
+use super::{StartAgain, scroll_to};
 use crate::plate::place_on_plate;
 use crate::state::{Session, session};
-use crate::widgets::fields::{Fold, Number};
 use crate::widgets::rig_tools::{Choice, names};
+use course::Rung;
 use course::build::{hang_of, put_of, rested};
-use course::finding::Kind as Found;
-use course::{Act, Finding};
+use leptos::html::Ol;
 use leptos::prelude::*;
 use rig::{Kind, NodeId, Vec3};
+use workbook::building::{Line, lines};
 use workbook::pencil::Tool;
+
+/// The acts as they stand.
+fn acts(session: Session) -> Vec<Line> {
+    let step = session.building();
+    step.map_or_else(Vec::new, |step| {
+        lines(step.task.acts(), &session.found(), session.taken())
+    })
+}
 
 /// The acts on the page.
 #[component]
@@ -18,58 +25,59 @@ pub fn Building() -> impl IntoView {
     let session = session();
     let course = session.course;
     minded(session);
-    let found = Memo::new(move |_| session.found());
-    let acts = session.acts().into_iter().enumerate();
-    let lines = acts.map(|(index, act)| {
-        let told = move || found.with(|all| all.get(index).filter(|it| it.ok()).map(Finding::to_string));
-        let told = Memo::new(move |_| told());
-        let done = move || told.with(Option::is_some);
-        let now = move || found.with(|all| all.iter().filter(|it| it.ok()).count() == index);
-        let how = StoredValue::new(act.how().to_owned());
-        // Hung from something else: said, for it is allowed.
-        let short = move || {
-            found.with(|all| all.get(index).filter(|it| elsewhere(it)).map(Finding::to_string))
+    let lines = Memo::new(move |_| acts(session));
+    let list = NodeRef::<Ol>::new();
+    // What is said of them stands under them, and is to be seen.
+    Effect::new(move || {
+        let said = course.refused.with(Option::is_some) || course.mark.with(Option::is_some);
+        if let Some(list) = list.get().filter(|_| said) {
+            scroll_to(&list);
+        }
+    });
+    let line = |(at, line): (usize, Line)| {
+        let Line {
+            title,
+            done,
+            now,
+            told,
+            how,
+        } = line;
+        let mark = if done {
+            "✓".into()
+        } else {
+            (at + 1).to_string()
         };
+        let told =
+            told.map(|told| view! { <p class=if done { "told" } else { "amiss" }>{told}</p> });
         view! {
-            <li class="act" class:done=done class:now=now aria-current=move || now().then_some("step")>
-                <span class="mark" aria-hidden="true">{move || if done() { "✓".to_string() } else { (index + 1).to_string() }}</span>
+            <li class="act" class:done=done class:now=now>
+                <span class="mark" aria-hidden="true">{mark}</span>
                 <div>
-                    <b>{act.title().to_owned()}</b>
-                    <span class="spoken">{move || done().then_some(", done")}</span>
-                    {move || told.get().map(|told| view! { <p class="told">{told}</p> })}
-                    {move || now().then(|| view! { <p>{taken(session).unwrap_or_else(|| how.get_value())}</p> })}
-                    {move || short().map(|told| view! { <p class="amiss">{told}</p> })}
+                    <b>{title}</b>
+                    <span class="spoken">{done.then_some(", done")}</span>
+                    {told}
+                    {now.then(|| view! { <p>{how}</p> })}
                 </div>
             </li>
         }
-    });
+    };
     view! {
-        <ol class="acts">{lines.collect_view()}</ol>
-        <Refused/>
-        {move || amiss(session).map(|(told, next)| view! {
-            <p class="verdict amiss">{told}</p>
-            {next.map(|said| view! { <p class="rung">{said}</p> })}
-        })}
-        {move || course.mark.with(|m| m.as_ref().is_some_and(|m| m.passed)).then(|| view! { <p class="verdict good">"It holds."</p> })}
+        <ol class="acts" node_ref=list>
+            {move || lines.get().into_iter().enumerate().map(line).collect_view()}
+        </ol>
+        {move || match said(session) {
+            Some((true, "Refused.", told)) => view! { <div class="refused"><h3>"Refused"</h3><p>{told}</p></div> }.into_any(),
+            Some((amiss, word, told)) => view! {
+                <p class=if amiss { "verdict amiss" } else { "verdict good" }>{if amiss { told } else { word.into() }}</p>
+                {next(session).map(|next| view! { <p class="rung">{next}</p> })}
+            }
+            .into_any(),
+            None => ().into_any(),
+        }}
         <div class="actions">
             <StartAgain/>
         </div>
     }
-}
-
-fn elsewhere(it: &Finding) -> bool {
-    matches!(it.kind, Found::NotHung { under: Some(_), .. })
-}
-
-/// What is in the hand already, and what to press next.
-fn taken(session: Session) -> Option<String> {
-    if session.camera.tool.get() == Tool::AddMount {
-        return Some("Now press a place on the figure.".into());
-    }
-    let chosen = session.stage.selected.get()?;
-    let name = session.stage.name(chosen)?;
-    let hung = session.hangs_now(chosen);
-    hung.then(|| format!("The {name} is taken. Now press the bead that it should hang from."))
 }
 
 /// Checks when the last act is reached: at the end of a drag, or as the figure comes.
@@ -83,62 +91,63 @@ fn minded(session: Session) {
     });
 }
 
-#[component]
-fn Refused() -> impl IntoView {
-    let refused = session().course.refused;
-    move || {
-        refused.get().map(|told| {
-            view! {
-                <div class="refused">
-                    <h3>"Refused"</h3>
-                    <p>{told}</p>
-                </div>
-            }
+/// What was refused, else what the last check found: whether it is amiss, a word and the rest.
+fn said(session: Session) -> Option<(bool, &'static str, String)> {
+    let course = session.course;
+    if let Some(told) = course.refused.get() {
+        return Some((true, "Refused.", told));
+    }
+    let rung = course.rung.get();
+    course.mark.with(|mark| {
+        let mark = mark.as_ref()?;
+        let told = mark.findings.last()?.told(rung);
+        Some(match mark.passed {
+            true => (false, "It holds.", told),
+            false => (true, "Not yet.", told),
         })
+    })
+}
+
+/// What another try will tell, where it tells more.
+fn next(session: Session) -> Option<&'static str> {
+    let rung = session.course.rung.get();
+    let more = session.course.mark.with(|mark| {
+        let last = mark.as_ref()?.findings.last()?.clone();
+        Some(last.told(rung) != last.to_string())
+    });
+    more.filter(|more| *more)?;
+    match rung {
+        Rung::Where => Some("Mend it and lift again: then it says which way."),
+        Rung::Way => Some("Mend it and lift again: then it says how far."),
+        Rung::Number => None,
     }
 }
 
-/// What the last check found amiss, at the rung it is told, and what another try will say.
-fn amiss(session: Session) -> Option<(String, Option<&'static str>)> {
-    let course = session.course;
-    let rung = course.rung.get();
-    course.mark.with(|mark| {
-        let last = mark.as_ref()?.findings.last().filter(|it| !it.ok())?;
-        let hinted = last.told(rung) != last.to_string();
-        Some((last.told(rung), hinted.then(|| next_rung(rung)).flatten()))
-    })
+/// What a phone says of the acts: what is in the hand, was refused or found, else what to do now.
+pub fn strip(session: Session) -> AnyView {
+    let taken = session.taken();
+    let lines = acts(session);
+    let now = lines.iter().position(|line| line.now);
+    let (before, word, rest) = match (taken, said(session), now) {
+        (Some(taken), ..) => (None, taken, String::new()),
+        (_, Some((_, word, told)), _) => (None, word.into(), told),
+        (_, _, Some(at)) => {
+            let before = at.checked_sub(1).and_then(|at| lines[at].told.as_ref());
+            let before = before.map(|told| format!("✓ {told} "));
+            let Line {
+                title, told, how, ..
+            } = &lines[at];
+            let rest = format!("{} {how}", told.as_deref().unwrap_or_default());
+            (before, format!("{title}."), rest)
+        }
+        _ => return ().into_any(),
+    };
+    view! { <span class="told">{before}</span><b>{word}</b>" "{rest} }.into_any()
 }
 
 /// Whether the mount is still to be put.
 pub fn puts(session: Session) -> bool {
-    matches!(session.act(), Some(Act::Put(_)))
-}
-
-/// What a phone says of the acts: what was refused or found, else what to do now.
-pub fn strip(session: Session) -> AnyView {
-    if let Some(told) = taken(session) {
-        return view! { <b>{told}</b> }.into_any();
-    }
-    if let Some(told) = session.course.refused.get() {
-        return view! { <b>"Refused."</b>" "{told} }.into_any();
-    }
-    if let Some((told, _)) = amiss(session) {
-        return view! { <b>"Not yet."</b>" "{told} }.into_any();
-    }
-    let found = session.found();
-    let acts = session.acts();
-    let done = found.iter().filter(|it| it.ok()).count();
-    let Some(act) = acts.get(done) else {
-        let told = found.last().map(ToString::to_string);
-        return view! { <b>"It holds."</b>" "{told} }.into_any();
-    };
-    let (title, how) = (act.title().to_owned(), act.how().to_owned());
-    let before = done.checked_sub(1).and_then(|at| found.get(at));
-    let before = before.map(|it| view! { <span class="told">"✓ "{it.to_string()}</span>" " });
-    // Hung from something else: said, for it is allowed.
-    let short = found.get(done).filter(|it| elsewhere(it));
-    let short = short.map(|it| view! { <span class="amiss">{it.to_string()}</span>" " });
-    view! { {before}{short}<b>{title}"."</b>" "{how} }.into_any()
+    acts(session).first().is_some_and(|line| line.now)
 }
 
 /// The tool that puts the mount.
@@ -157,31 +166,23 @@ pub fn PutMount() -> impl IntoView {
         }
     });
     on_cleanup(move || dropped.remove());
-    let named = move || {
-        let acts = session.acts();
-        let mount = put_of(&acts).map_or_else(String::new, |put| put.mount.clone());
-        match session
-            .stage
-            .with(|s| s.document().node_named(&mount).is_some())
-        {
-            true => format!("Put the {mount} elsewhere"),
-            false => format!("Put a {mount}"),
-        }
-    };
+    let fresh = Memo::new(move |_| puts(session));
+    let mount = untrack(|| session.building());
+    let mount = mount.and_then(|step| put_of(step.task.acts()).map(|put| put.mount.clone()));
+    let mount = mount.unwrap_or_default();
     view! {
         <button
-            class="main tool"
+            class="tool puts"
+            class:main=fresh
             aria-pressed=move || taken().to_string()
             on:pointerdown=move |_| dragged.set_value(true)
             on:click=move |_| {
                 session.stage.selected.set(None);
                 session.camera.tool.set(if taken() { Tool::Hand } else { Tool::AddMount });
-                if taken() {
-                    session.shell.say("Press a place on the figure.");
-                }
+                session.shell.say(session.taken().unwrap_or_default());
             }
         >
-            {named}
+            {move || if fresh.get() { format!("Put a {mount}") } else { format!("Put the {mount} elsewhere") }}
         </button>
     }
 }
@@ -190,11 +191,14 @@ pub fn PutMount() -> impl IntoView {
 #[component]
 pub fn BuildTools() -> impl IntoView {
     let session = session();
-    let builds = Memo::new(move |_| !session.acts().is_empty());
+    let builds = Memo::new(move |_| session.building().is_some());
     view! {
         <Show when=move || builds.get()>
             <div class="tool-row put"><PutMount/></div>
-            <Fold title="By name or by number"><ByName/></Fold>
+            <details class="fold">
+                <summary>"By name or by number"</summary>
+                <div class="fold-inside"><ByName/></div>
+            </details>
         </Show>
     }
 }
@@ -204,39 +208,59 @@ pub fn BuildTools() -> impl IntoView {
 fn ByName() -> impl IntoView {
     let session = session();
     let stage = session.stage;
-    let (x, y) = (RwSignal::new(0.0), RwSignal::new(0.0));
     let joint = RwSignal::new(None::<u32>);
-    let joints = Memo::new(move |_| {
+    let all = Memo::new(move |_| names(stage));
+    let is_joint = move |id: u32| {
         stage.with(|s| {
-            let nodes = s.document().nodes.iter();
-            let joints = nodes.filter(|node| node.kind == Kind::Joint && !node.hidden);
-            joints
-                .map(|node| (node.id.0, node.name.clone()))
-                .collect::<Vec<_>>()
+            s.document()
+                .node(NodeId(id))
+                .is_some_and(|n| n.kind == Kind::Joint)
         })
+    };
+    let joints = Memo::new(move |_| {
+        let mut all = all.get();
+        all.retain(|(id, _)| is_joint(*id));
+        all
     });
+    let at = [(); 2].map(|()| RwSignal::new("0".to_string()));
     Effect::new(move || {
         if let Some(id) = joint.get() {
-            let at = stage.with_untracked(|s| rested(s.posed()).point(NodeId(id)));
-            x.set(at.x);
-            y.set(at.y);
+            let place = stage.with_untracked(|s| rested(s.posed()).point(NodeId(id)));
+            at[0].set(workbook::number::plain(place.x));
+            at[1].set(workbook::number::plain(place.y));
         }
     });
-    let number = move |of: RwSignal<f64>| {
-        Callback::new(move |to| {
-            of.set(to);
-            joint.set(None);
-            true
-        })
+    let field = move |name: &'static str, of: RwSignal<String>| {
+        view! {
+            <label class="choice">
+                <span>{name}</span>
+                <input
+                    type="number"
+                    step="any"
+                    prop:value=of
+                    on:input=move |e| {
+                        joint.set(None);
+                        of.set(event_target_value(&e));
+                    }
+                />
+            </label>
+        }
     };
+    let put = move |_| {
+        let [x, y] = at.map(|of| of.with_untracked(|text| text.trim().parse::<f64>()));
+        match (x, y) {
+            (Ok(x), Ok(y)) => session.put_mount(Vec3::new(x, y, 0.0)),
+            _ => session
+                .shell
+                .notice("x and y must be numbers", "Nothing was changed."),
+        }
+    };
+    let hung = untrack(|| session.building());
+    let hung = hung.and_then(|step| hang_of(step.task.acts()).map(|hang| hang.node.clone()));
+    let hung = StoredValue::new(hung.unwrap_or_default());
     let under = RwSignal::new(None::<u32>);
-    let all = Memo::new(move |_| names(stage));
-    let hung = move || {
-        let acts = session.acts();
-        hang_of(&acts).map_or_else(String::new, |hang| hang.node.clone())
-    };
     let hang = move |_| {
-        let node = untrack(|| stage.named(&hung()));
+        let node = stage.named(&hung.get_value());
         if let Some((node, under)) = node.zip(under.get_untracked()) {
             session.hang_from(node, NodeId(under));
         }
@@ -244,14 +268,12 @@ fn ByName() -> impl IntoView {
     view! {
         <div class="tool-row">
             <Choice label="The mount goes to" names=joints picked=joint/>
-            <Number label="or x" value=x set=number(x)/>
-            <Number label="y" value=y set=number(y)/>
-            <button class="tool" on:click=move |_| session.put_mount(Vec3::new(x.get_untracked(), y.get_untracked(), 0.0))>
-                "Put it there"
-            </button>
+            {field("or x, mm", at[0])}
+            {field("y, mm", at[1])}
+            <button class="tool" on:click=put>"Put it there"</button>
         </div>
         <div class="tool-row">
-            <Choice label=format!("The {} hangs from", untrack(hung)) names=all picked=under/>
+            <Choice label=format!("The {} hangs from", hung.get_value()) names=all picked=under/>
             <button class="tool" disabled=move || under.get().is_none() on:click=hang>"Hang it"</button>
         </div>
     }
