@@ -1,4 +1,5 @@
 //! Exercises checked by measurement, with the fault named.
+use crate::build;
 use crate::finding::{At, Finding, Kind, Mark, Part, Ring, Seen};
 use crate::measure::{Run, Worst};
 use crate::obstacle::Obstacle;
@@ -15,8 +16,6 @@ pub struct Attempt {
     pub trail: Vec<Setting>,
     /// The two kept poses.
     pub poses: [Option<Setting>; 2],
-    /// Re-hangs that were tried and refused: (node, under).
-    pub refused: Vec<(String, String)>,
 }
 
 impl Attempt {
@@ -118,15 +117,7 @@ pub fn check(posed: &Posed, task: &Task, attempt: &Attempt) -> Result<Mark, Obst
             }
             findings
         }
-        Task::TryRehang { node, under } => {
-            let tried = attempt.refused.iter().any(|(n, u)| n == node && u == under);
-            let (node, under) = (node.clone(), under.clone());
-            vec![whole(if tried {
-                Kind::Tried { node, under }
-            } else {
-                Kind::Untried { node, under }
-            })]
-        }
+        Task::Build { acts } => build::findings(posed, acts)?,
         _ => return Err(Obstacle::Prediction),
     };
     Ok(Mark::of(findings))

@@ -105,8 +105,18 @@ pub enum Kind {
     NoneAsked,
     /// A sweep without a run.
     NoRuns,
-    /// A re-hang that is to be refused, and is not.
-    NotRefused,
+    /// A task that builds without an act.
+    NoActs,
+    /// A mount is to be put whose name the figure has already.
+    Taken(String),
+    /// An act names a mount that no act before it puts.
+    NotPutBefore(String),
+    /// An act runs a dial that no act before it gives something to turn.
+    NotHungBefore(String),
+    /// A dial that is to turn a mount drives something already.
+    Driven(String),
+    /// A node is elsewhere at rest than an act says.
+    NotThere(String),
 }
 
 /// What may stand in braces.
@@ -116,6 +126,8 @@ pub enum Fill {
     Band,
     /// The lesson's live numbers.
     Readings,
+    /// The numbers of a mount out of place.
+    Strays,
 }
 
 impl Kind {
@@ -167,6 +179,7 @@ impl Kind {
                 format!("nothing fills in {}", quoted(&format!("{{{name}}}"))),
                 match fill {
                     Fill::Band => "use {value}, {limit} or {at}",
+                    Fill::Strays => "use {ways}, {off}, {half} or {moved}",
                     Fill::Readings => "name it in 'readings'",
                 },
             ),
@@ -219,9 +232,29 @@ impl Kind {
                 "name at least one in 'among'",
             ),
             Self::NoRuns => ("there is no run".into(), "give at least one in 'runs'"),
-            Self::NotRefused => (
-                "this re-hang is not refused".into(),
-                "ask for one that makes a node carry itself",
+            Self::NoActs => ("there is no act".into(), "give at least one in 'acts'"),
+            Self::Taken(name) => (
+                format!("the figure has a node {} already", quoted(name)),
+                "call the mount otherwise",
+            ),
+            Self::NotPutBefore(name) => (
+                format!("no act before this puts a mount {}", quoted(name)),
+                "name what one does",
+            ),
+            Self::NotHungBefore(name) => (
+                format!(
+                    "no act before this gives the dial {} a mount to turn",
+                    quoted(name)
+                ),
+                "name what one does",
+            ),
+            Self::Driven(name) => (
+                format!("the dial {} drives something already", quoted(name)),
+                "leave out what it drives",
+            ),
+            Self::NotThere(name) => (
+                format!("{} is not there at rest", quoted(name)),
+                "give its place with every dial neutral",
             ),
         };
         (what, mend.into())

@@ -1,7 +1,8 @@
 //! What a check measured, as data; `telling` has the sentences.
+use crate::said::Said;
 use crate::task::{Band, Misplaced};
 use hand::Gauge;
-use rig::{Reading, Unit};
+use rig::{Reading, Unit, Vec3};
 
 /// The answer: passed, and what was measured.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,7 +37,13 @@ impl Finding {
         use Kind::*;
         matches!(
             self.kind,
-            Within { .. } | Told { .. } | InPlace { .. } | Round { .. } | Tried { .. }
+            Within { .. }
+                | Told { .. }
+                | InPlace { .. }
+                | Round { .. }
+                | Put { .. }
+                | Hung { .. }
+                | Turned { .. }
         )
     }
 }
@@ -160,19 +167,86 @@ pub enum Kind {
         /// How far round it went, degrees.
         turned: f64,
     },
-    /// The re-hang was tried and refused, as it should be.
-    Tried {
-        /// The node hung.
-        node: String,
-        /// Under which.
-        under: String,
+    /// The mount is not put yet.
+    NotPut {
+        /// Which.
+        mount: String,
     },
-    /// The re-hang was not tried.
-    Untried {
-        /// The node to hang.
+    /// The mount is put: anywhere.
+    Put {
+        /// Which.
+        mount: String,
+        /// Where, world mm.
+        at: Vec3,
+        /// How far from the nearest joint, mm, and which that is.
+        near: Option<(f64, String)>,
+    },
+    /// The node hangs from something else.
+    NotHung {
+        /// Which.
         node: String,
-        /// Under which.
-        under: String,
+        /// What it should hang from.
+        from: String,
+        /// What it does hang from.
+        under: Option<String>,
+    },
+    /// The node hangs from the mount, and nothing moved.
+    Hung {
+        /// Which.
+        node: String,
+        /// Of so many nodes that were measured.
+        count: usize,
+        /// The greatest move, mm.
+        most: f64,
+    },
+    /// Hung from the mount, something has moved.
+    Jolted {
+        /// The node that moved most.
+        which: String,
+        /// How far, mm.
+        most: f64,
+    },
+    /// The dial has not gone so far yet.
+    NotTurned {
+        /// What the lesson calls doing so.
+        title: String,
+        /// Where it stands, in its unit.
+        value: f64,
+        /// Its unit.
+        unit: Unit,
+    },
+    /// The dial went all the way, what should move did and nothing slipped.
+    Turned {
+        /// What should move.
+        node: String,
+        /// The worst slip on the way.
+        slip: Reading,
+        /// How far that node is from rest, mm.
+        travel: f64,
+    },
+    /// Nothing slipped, and nothing moved.
+    Still {
+        /// The lesson's own words.
+        said: String,
+        /// The worst slip on the way.
+        slip: Reading,
+        /// How far what should move is from rest, mm.
+        travel: f64,
+    },
+    /// Something slipped: the mount is not where what should stay is.
+    Strays {
+        /// The lesson's own words.
+        said: Said,
+        /// The directions in which it is off, greatest first.
+        ways: Vec<String>,
+        /// How far it is off, mm.
+        off: f64,
+        /// Half of how far it was turned, degrees.
+        half: f64,
+        /// How far what should stay moves with every anchor let go, mm.
+        moved: f64,
+        /// The worst slip on the way.
+        slip: Reading,
     },
 }
 

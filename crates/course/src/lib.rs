@@ -1,6 +1,8 @@
 //! Lessons: files with a figure, predictions drawn on it, and exercises checked by measurement.
 #![warn(missing_docs)]
 
+mod act;
+pub mod build;
 mod check;
 pub mod fault;
 mod file;
@@ -19,6 +21,7 @@ mod validate;
 mod verdict;
 mod words;
 
+pub use act::{Act, Hang, Put, Turn};
 pub use check::{Attempt, check};
 pub use fault::Fault;
 pub use file::{FORMAT, authored, read, read_value, schema, write};

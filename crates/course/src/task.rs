@@ -1,4 +1,5 @@
 //! What a step asks for, as its file has it.
+use crate::act::Act;
 use crate::said::Said;
 use hand::Gauge;
 use rig::file::bounds::MOST_LISTED;
@@ -116,16 +117,23 @@ pub enum Task {
         #[schemars(length(max = MOST_LISTED))]
         faults: Vec<Misplaced>,
     },
-    /// Try a re-hang that is refused: the refusal is the lesson.
-    TryRehang {
-        /// The node to hang.
-        node: String,
-        /// Under which.
-        under: String,
+    /// Build something, act by act: each is done in its turn and measured on the rig as it is.
+    Build {
+        /// The acts, in order.
+        #[schemars(length(max = MOST_LISTED))]
+        acts: Vec<Act>,
     },
 }
 
 impl Task {
+    /// The acts of what is built; none of another task.
+    pub fn acts(&self) -> &[Act] {
+        match self {
+            Self::Build { acts } => acts,
+            _ => &[],
+        }
+    }
+
     /// Whether this is a prediction, which is drawn and never failed.
     pub fn is_prediction(&self) -> bool {
         use Task::*;

@@ -3,7 +3,7 @@ use crate::finding::{At, Finding, Kind, Part, Ring, Seen};
 use crate::said::{Rung, Said};
 use crate::task::Band;
 use crate::words::capital;
-use rig::{Reading, Unit};
+use rig::{Reading, Unit, Vec3};
 use std::fmt::{self, Display, Formatter};
 
 impl Finding {
@@ -53,6 +53,7 @@ fn hint(kind: &Kind, rung: Rung) -> Option<String> {
             let at = capital(&value.at.to_string());
             format!("{at} the {node} stood {stood} the {centre}: swing {swing}.")
         }
+        Kind::Strays { said, .. } => strayed(said.at(rung)?, kind),
         _ => return None,
     })
 }
@@ -166,16 +167,62 @@ impl Display for Kind {
                 "You went {turned:.1}° round, and {:.0}° are asked: go on along the same ring.",
                 asked.angle
             ),
-            Self::Tried { node, under } => write!(
+            Self::NotPut { mount } => write!(f, "No {mount} is put yet."),
+            Self::Put { at, near, .. } => place(f, at, near.as_ref()),
+            Self::NotHung { node, under, .. } => match under {
+                None => write!(f, "The {node} hangs from nothing yet."),
+                Some(under) => write!(
+                    f,
+                    "The {node} hangs from the {under}; the {under} does not turn."
+                ),
+            },
+            Self::Hung { count, most, .. } => write!(
                 f,
-                "You tried to hang the {node} under the {under}, and it was refused."
+                "Nothing moved: the greatest move of {count} joints is {most:.2} mm."
             ),
-            Self::Untried { node, under } => write!(
+            Self::Jolted { which, most } => write!(f, "The {which} has moved {most:.2} mm."),
+            Self::NotTurned { title, value, unit } => {
+                write!(f, "{title}: it stands {}.", At::Dial(*value, *unit))
+            }
+            Self::Turned { node, slip, travel } => write!(
                 f,
-                "Not tried yet: drag the {node}'s bead onto the {under}'s."
+                "Worst slip {slip}; the {node} is {travel:.1} mm from rest."
             ),
+            Self::Still { said, .. } => f.write_str(said),
+            Self::Strays { said, .. } => {
+                f.write_str(&strayed(said.at(Rung::Number).unwrap_or_default(), self))
+            }
         }
     }
+}
+
+/// Where a mount was put.
+fn place(f: &mut Formatter<'_>, at: &Vec3, near: Option<&(f64, String)>) -> fmt::Result {
+    match near {
+        Some((off, name)) if *off < 0.05 => write!(f, "At the {name}, {off:.1} mm."),
+        Some((off, name)) => write!(f, "{off:.1} mm from the {name}."),
+        None => write!(f, "At {:.1}, {:.1} mm.", at.x, at.y),
+    }
+}
+
+/// The lesson's sentence of a mount out of place, its numbers filled in.
+fn strayed(text: &str, kind: &Kind) -> String {
+    let Kind::Strays {
+        ways,
+        off,
+        half,
+        moved,
+        ..
+    } = kind
+    else {
+        return text.into();
+    };
+    // As many digits as there are, and two at most.
+    let plain = |value: f64| format!("{}", libm::round(value * 100.0) / 100.0);
+    text.replace("{ways}", &ways.join(" and "))
+        .replace("{off}", &plain(*off))
+        .replace("{half}", &format!("{}°", plain(*half)))
+        .replace("{moved}", &format!("{moved:.2} mm"))
 }
 
 fn within(f: &mut Formatter<'_>, band: &Band, least: Reading, greatest: Reading) -> fmt::Result {

@@ -356,13 +356,60 @@ fn every_live_number_is_filled_in() {
     );
 }
 
+/// Lesson 4's own build, spoilt in one place.
 #[test]
-fn a_rehang_that_would_work_is_no_refusal() {
-    let task = json!({"task": "try-rehang", "node": "tip", "under": "knuckle"});
+fn acts_name_what_acts_before_them_make() {
+    let text = include_str!("../../../lessons/04-pivot-above.lesson.json");
+    let lesson: Value = serde_json::from_str(text).unwrap();
+    let acts = "/steps/0/task/acts";
+    for (at, to, place, said) in [
+        ("", json!([]), "", "there is no act"),
+        ("/0/mount", json!("wrist"), "[0]", "a node 'wrist' already"),
+        (
+            "/0/under",
+            json!("shelf"),
+            "[0]",
+            "there is no node 'shelf'",
+        ),
+        ("/0/how", json!(" "), "[0].how", "it is empty"),
+        ("/1/from", json!("bench"), "[1]", "puts a mount 'bench'"),
+        ("/1/dial", json!("lower"), "[1]", "there is no dial 'lower'"),
+        (
+            "/1/rest/tip/0",
+            json!(81),
+            "[1]",
+            "'tip' is not there at rest",
+        ),
+        ("/1/mend", json!(""), "[1]", "it is empty"),
+        ("/2/dial", json!("turn"), "[2]", "gives the dial 'turn'"),
+        ("/2/to", json!(80), "[2]", "80 is outside the limits"),
+        ("/2/to", json!(0), "[2]", "the range is empty"),
+        ("/2/samples", json!(1), "[2]", "1 samples cannot be run"),
+        ("/2/most", json!(0), "[2]", "'most' is not more than zero"),
+        ("/2/moves", json!("heel"), "[2]", "there is no node 'heel'"),
+        ("/2/towards", json!([]), "[2]", "no direction is named"),
+        ("/2/off", json!(""), "[2]", "'off' is missing"),
+        ("/2/off", json!("{value}"), "[2]", "use {ways}, {off}"),
+    ] {
+        let mut spoilt = lesson.clone();
+        *spoilt
+            .pointer_mut(&format!("{acts}{at}"))
+            .expect("it is there") = to;
+        let place = format!("steps[0].task.acts{place}");
+        refused(&spoilt.to_string(), &place, said);
+    }
+    let mut driven = lesson.clone();
+    let drives = json!([{"node": "wrist", "channel": "turn_z"}]);
+    driven["steps"][0]["document"]["dials"][0]["drives"] = drives;
+    let said = "drives something already";
+    refused(&driven.to_string(), "steps[0].task.acts[1]", said);
+    let mut early = lesson;
+    let list = early["steps"][0]["task"]["acts"].as_array_mut().unwrap();
+    list.remove(1);
     refused(
-        &changed("/steps/0/task", task),
-        "steps[0].task",
-        "not refused",
+        &early.to_string(),
+        "steps[0].task.acts[1]",
+        "gives the dial 'lift'",
     );
 }
 

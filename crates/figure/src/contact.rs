@@ -100,6 +100,10 @@ pub(crate) fn handles(
             }
             reach = Some((at, 15.0 * w));
         }
+        // A joint that is meant, with nothing to grab.
+        if lit && l.is_joint() {
+            reach = reach.or(Some((l.at, l.radius.clamp(9.0, 16.0) * w)));
+        }
         if let Some((at, r)) = reach {
             sheet.room.take_disc(at, r);
             if lit {

@@ -1,10 +1,10 @@
 //! Dials and gauges under the plate: the page's `desk.rs` and `tools.rs`.
 use crate::html::{button, escaped, list};
-use crate::step::strip;
+use crate::step::{put, strip};
 use course::{Lesson, Shown, Step, Tool};
 use rig::{Dial, DialId, Posed};
 use std::fmt::Write;
-use workbook::desk::{called, dials, gauges, rule};
+use workbook::desk::{NO_DIAL, called, dials, gauges, rule};
 use workbook::number::tenths;
 use workbook::told::told;
 
@@ -25,7 +25,7 @@ pub fn desk(posed: &Posed, lesson: &Lesson, step: Option<&Step>) -> String {
     format!(
         r#"<section class="desk{pressing}">{}<div class="desk-dials given">{}<div class="dials">{}</div><div class="gauges">{gauges}</div></div>{map}</section>"#,
         strip(lesson, step, posed),
-        tools(posed, offered),
+        tools(posed, offered, &built(step)),
         rows(posed, &dials)
     )
 }
@@ -33,11 +33,22 @@ pub fn desk(posed: &Posed, lesson: &Lesson, step: Option<&Step>) -> String {
 /// The contact map's place; a sheet on a phone.
 pub const MAP: &str = r#"<section class="map-panel"><button class="sheet-handle" disabled>Contact map</button></section>"#;
 
-fn tools(posed: &Posed, offered: &[Tool]) -> String {
-    if offered.is_empty() {
+/// The tools of a step that builds: the page's `acts.rs`.
+fn built(step: Option<&Step>) -> String {
+    let step = step.filter(|step| !step.task.acts().is_empty());
+    step.map_or_else(String::new, |step| {
+        format!(
+            r#"<div class="tool-row put">{}</div><details class="fold" inert><summary>By name or by number</summary></details>"#,
+            button("tool puts main", &put(step))
+        )
+    })
+}
+
+fn tools(posed: &Posed, offered: &[Tool], built: &str) -> String {
+    if offered.is_empty() && built.is_empty() {
         return String::new();
     }
-    let mut out = String::from(r#"<div class="tools">"#);
+    let mut out = format!(r#"<div class="tools">{built}"#);
     for tool in [Tool::LetGo, Tool::Rehang, Tool::Poses] {
         if !offered.contains(&tool) {
             continue;
@@ -102,6 +113,12 @@ pub fn spanned(posed: &Posed, dials: &[DialId]) -> String {
 }
 
 fn row(dial: &Dial, value: f64, ends: &str) -> String {
+    if dial.drives.is_empty() {
+        let name = escaped(&called(dial));
+        return format!(
+            r#"<div class="dial idle"><div class="row"><label>{name}</label><em>{NO_DIAL}</em></div><svg class="rule" viewBox="-14 -12 328 48" aria-hidden="true"><path class="neutral" d="M0 12H300"/></svg><input type="range" disabled></div>"#
+        );
+    }
     let softness = dial.softness.map_or_else(String::new, |softness| {
         format!(
             r#"<label class="softness"><span>Changeover softness</span><input type="number" disabled value="{softness:.1}"><span>°</span></label>"#

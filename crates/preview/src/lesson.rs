@@ -3,14 +3,14 @@ use crate::desk;
 use crate::html::{button, current, escaped, right};
 use crate::listed::Listed;
 use crate::plate::{Window, figure, size};
-use crate::step::{first, rich};
+use crate::step::{acts, first, rich};
 use crate::top::lesson_link;
 use course::{Lesson, Step, Task, Tool};
 use rig::Posed;
 use std::fmt::Write;
 use workbook::lesson_name::LessonName;
 use workbook::route::{Place, Route};
-use workbook::scene::{Frame, extent, sight};
+use workbook::scene::{Frame, extent_in, sight};
 use workbook::{WHY_NOW, WHY_WAITS};
 
 /// A lesson at a place of its own.
@@ -26,7 +26,7 @@ pub fn lesson(listed: &Listed, place: Place, lessons: &[Listed], window: Window)
     let view = frame.fit(
         sight(step.and_then(|s| s.view).unwrap_or(lesson.view)),
         size(window, mapped),
-        &extent(posed),
+        &extent_in(posed, step),
     );
     let handle = step.map_or_else(
         || "Read the page".into(),
@@ -125,10 +125,10 @@ fn text((name, lesson): &Listed, place: Place, posed: &Posed, lessons: &[Listed]
 }
 
 fn kind(task: &Task) -> &'static str {
-    if task.is_prediction() {
-        "Predict"
-    } else {
-        "Exercise"
+    match task {
+        Task::Build { .. } => "Build",
+        task if task.is_prediction() => "Predict",
+        _ => "Exercise",
     }
 }
 
@@ -166,14 +166,16 @@ fn step_box(
     );
     if now {
         let (_, text, act) = first(step);
-        let class = |at: usize| if at == 0 { "main" } else { "" };
+        let builds = !step.task.acts().is_empty();
+        let class = |at: usize| if at == 0 && !builds { "main" } else { "" };
         let buttons = act.iter().enumerate();
         let buttons = buttons.map(|(at, name)| button(class(at), name));
         let _ = write!(
             out,
-            r#"{}<p>{}</p><div class="actions">{}</div>"#,
+            r#"{}<p>{}</p>{}<div class="actions">{}</div>"#,
             stages(&step.task),
             rich(lesson, posed, text),
+            acts(step),
             buttons.collect::<String>()
         );
     }

@@ -64,6 +64,9 @@ pub fn gauges_of(document: &Document) -> Vec<Shown> {
     slips.chain(margins).chain(gains).collect()
 }
 
+/// Said of a dial that turns nothing.
+pub const NO_DIAL: &str = "no dial yet";
+
 /// A dial's name on screen. One that a hand has been built with is a word of its own, and the
 /// little finger has one name.
 pub fn called(dial: &Dial) -> String {

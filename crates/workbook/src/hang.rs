@@ -5,7 +5,7 @@ use rig::few;
 use rig::{Document, Grip, Kind, Node, NodeId};
 use std::collections::{BTreeMap, BTreeSet};
 
-const STEP_Y: f64 = 42.0;
+const STEP_Y: f64 = 44.0;
 /// A hand's controls hang deep.
 const STEP_Y_HAND: f64 = 31.0;
 const TOP: f64 = 40.0;
@@ -77,10 +77,12 @@ struct Carriers<'a> {
     held: BTreeSet<NodeId>,
     folds: BTreeMap<NodeId, Fold>,
     step: f64,
+    /// How much lower every second of several siblings hangs.
+    lower: f64,
 }
 
 impl<'a> Carriers<'a> {
-    fn new(document: &'a Document, opened: &BTreeSet<NodeId>) -> Self {
+    fn new(document: &'a Document, opened: &BTreeSet<NodeId>, narrow: bool) -> Self {
         let nodes = few::map(document.nodes.iter().map(|n| (n.id, &**n)));
         let whole_hand = document.hand.is_some();
         let mut children: BTreeMap<_, Vec<_>> = BTreeMap::new();
@@ -106,9 +108,35 @@ impl<'a> Carriers<'a> {
             held,
             folds: BTreeMap::new(),
             step: if whole_hand { STEP_Y_HAND } else { STEP_Y },
+            // A finger needs each bead's whole height.
+            lower: if narrow { STEP_Y } else { STEP_Y / 2.0 },
         };
+        if narrow && !whole_hand {
+            carriers.fold_staples(document, opened);
+        }
         carriers.fold(document, opened);
         carriers
+    }
+
+    /// On a narrow plate what several anchors hold to hangs as one bead.
+    fn fold_staples(&mut self, document: &Document, opened: &BTreeSet<NodeId>) {
+        let targets = few::set(document.anchors.iter().map(|anchor| anchor.target));
+        for children in self.children.values() {
+            let bare = |id: &&NodeId| targets.contains(*id) && self.children(**id).is_empty();
+            let members: Vec<_> = children.iter().filter(bare).copied().collect();
+            if members.len() > 1 {
+                let name = format!("{} staples", members.len());
+                let open = opened.contains(&members[0]);
+                self.folds.insert(
+                    members[0],
+                    Fold {
+                        name,
+                        members,
+                        open,
+                    },
+                );
+            }
+        }
     }
 
     /// Digits by the recipe's names, and bare mounts side by side.
@@ -187,9 +215,9 @@ fn up(nodes: &BTreeMap<NodeId, &Node>, node: &Node) -> Option<NodeId> {
 }
 
 /// Lays both lineages out: controls to the left, skeleton to the right; a child hangs under its
-/// parent, and further children branch to the right.
-pub fn hang(document: &Document, opened: &BTreeSet<NodeId>) -> Hung {
-    let carriers = Carriers::new(document, opened);
+/// parent, and further children branch to the right. `narrow`: on a phone's plate.
+pub fn hang(document: &Document, opened: &BTreeSet<NodeId>, narrow: bool) -> Hung {
+    let carriers = Carriers::new(document, opened, narrow);
     let mut hung = Hung {
         of: document.nodes.iter().filter(|n| !n.hidden).count(),
         ..Hung::default()
@@ -281,7 +309,7 @@ fn branch(
                 low = !low;
             }
         }
-        let drop = carriers.step + if low { STEP_Y / 2.0 } else { 0.0 };
+        let drop = carriers.step + if low { carriers.lower } else { 0.0 };
         branch(carriers, child, Some(id), (at, y + drop), beads);
     }
 }
@@ -314,7 +342,7 @@ pub struct Room {
 
 /// Room for the mobile with everything folded. A hand's controls hang deep beside the figure.
 pub fn room_of(document: &Document) -> Room {
-    let hung = hang(document, &BTreeSet::new());
+    let hung = hang(document, &BTreeSet::new(), false);
     let [controls, skeleton] = hung.captions;
     let (Some(controls), Some(skeleton), true) = (controls, skeleton, document.hand.is_some())
     else {
@@ -332,5 +360,36 @@ pub fn room_of(document: &Document) -> Room {
     Room {
         top: depth(hung.beads.iter().filter(|b| b.x >= skeleton)),
         left: right_of(&column),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What a phone shows while the wrist is to be hung: all of it within 390 px, no two beads
+    /// nearer than a finger is wide.
+    #[test]
+    fn on_a_narrow_plate_the_staples_hang_as_one() {
+        let text = include_str!("../../../lessons/04-pivot-above.lesson.json");
+        let lesson = course::read(text).expect("a good lesson");
+        let step = &lesson.steps[0];
+        let mut document = lesson.figure(step).document().clone();
+        let acts = step.task.acts();
+        let put = course::build::put_of(acts).expect("one is put");
+        course::build::put(&mut document, acts, put, rig::Vec3::zeros()).expect("put");
+        let hung = hang(&document, &BTreeSet::new(), true);
+        let names: Vec<_> = hung.beads.iter().map(|bead| bead.name.as_str()).collect();
+        let controls = ["bench", "3 staples", "mount"];
+        assert_eq!(names[..3], controls);
+        assert_eq!(names[3..], ["wrist", "knuckle", "finger", "tip"]);
+        assert!(hung.width <= 378.0, "{}", hung.width);
+        for (at, a) in hung.beads.iter().enumerate() {
+            for b in &hung.beads[at + 1..] {
+                let apart = a.x + label_width(&a.name) <= b.x - 12.0 || (a.y - b.y).abs() >= 44.0;
+                assert!(apart, "{} and {}", a.name, b.name);
+            }
+        }
+        assert_eq!(hang(&document, &BTreeSet::new(), false).beads.len(), 9);
     }
 }

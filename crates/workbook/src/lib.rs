@@ -2,6 +2,7 @@
 //! building its tests takes no page.
 pub mod arithmetic;
 pub mod axis;
+pub mod building;
 pub mod desk;
 pub mod drawing;
 pub mod example;

@@ -66,11 +66,14 @@ async fn prepare(page: &Page, act: Act, route: &str) -> Result<()> {
                          s.value = [...s.options].find((o) => o.text === '{name}').value; s.dispatchEvent(new Event('change', {{ bubbles: true }})) }})()"
                 )
             };
-            page.eval(&choose("Hang", "wrist")).await?;
-            page.eval(&choose("under", "knuckle")).await?;
-            page.wait_until("[...document.querySelectorAll('button')].find((e) => e.innerText === 'Hang')?.disabled === false").await?;
-            page.eval("[...document.querySelectorAll('button')].find((e) => e.innerText === 'Hang').click()").await?;
-            page.wait_for(".notice").await?;
+            page.eval("document.querySelector('.tools .fold summary').click()")
+                .await?;
+            page.wait_for("label.choice").await?;
+            page.eval(&choose("The wrist hangs from", "knuckle"))
+                .await?;
+            page.wait_until("[...document.querySelectorAll('button')].find((e) => e.innerText === 'Hang it')?.disabled === false").await?;
+            page.eval("[...document.querySelectorAll('button')].find((e) => e.innerText === 'Hang it').click()").await?;
+            page.wait_for(".task-strip").await?;
         }
         Act::Replaced => {
             page.eval(&press("Open example")).await?;

@@ -80,10 +80,11 @@ async fn a_lesson_in_all_its_states() -> Result<()> {
         looked_over(&page, &format!("{screen}, failed")).await?;
 
         let screen = open(&page, "lesson/4/1", Size::DESKTOP, look).await?;
-        page.choose_by_key("Hang", "wrist").await?;
-        page.choose_by_key("under", "knuckle").await?;
-        page.press("Hang").await?;
-        page.wait_for(".notice").await?;
+        page.press("By name or by number").await?;
+        page.choose_by_key("The wrist hangs from", "knuckle")
+            .await?;
+        page.press("Hang it").await?;
+        page.wait_for(".refused").await?;
         looked_over(&page, &format!("{screen}, refused")).await?;
 
         let screen = open(&page, "lesson/5/2", Size::DESKTOP, look).await?;

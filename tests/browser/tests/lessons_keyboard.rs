@@ -179,15 +179,36 @@ async fn lesson_3_anchor_together() -> Result<()> {
 async fn lesson_4_pivot_above() -> Result<()> {
     let page = Page::start().await?;
     begin(&page, "lesson/4/1").await?;
-    page.choose_by_key("Hang", "wrist").await?;
-    page.choose_by_key("under", "knuckle").await?;
-    page.press_by_key("Hang").await?;
+    page.press_by_key("By name or by number").await?;
+    let hang = async |under: &str| {
+        page.choose_by_key("The wrist hangs from", under).await?;
+        page.press_by_key("Hang it").await
+    };
+    let put = async |joint: &str| {
+        page.choose_by_key("The mount goes to", joint).await?;
+        page.press_by_key("Put it there").await?;
+        let told = format!("At the {joint}, 0.0 mm.");
+        page.wait_for_text(".box.now .acts", &told).await
+    };
+    hang("finger").await?;
     page.wait_for_text(
-        ".notices",
-        "Put a mount where the knuckle is, and hang the wrist from that.",
+        ".box.now .refused",
+        "Put a mount where the knuckle is; hang the wrist from that.",
     )
     .await?;
-    page.wait_for_text(".box.now .verdict", "It holds.").await?;
+    hang("bench").await?;
+    page.wait_for("[data-node=bench]").await?;
+    put("finger").await?;
+    page.wait_for_text(".box.now .acts", "the bench does not turn")
+        .await?;
+    hang("mount").await?;
+    page.nudge("Move wrist", 5.0, 8, 0).await?;
+    page.wait_for_text(".box.now .verdict", "the knuckle leaves its mark")
+        .await?;
+    put("knuckle").await?;
+    page.nudge("Move wrist", 5.0, 8, 0).await?;
+    page.wait_for_text(".box.now .verdict.good", "It holds.")
+        .await?;
 
     next(&page, "lesson/4/2").await?;
     page.press_by_key("Now predict").await?;

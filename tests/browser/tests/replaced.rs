@@ -169,14 +169,18 @@ async fn c4_one_act_is_one_step_of_undo() -> Result<()> {
 async fn n1_a_notice_leaves_with_what_it_speaks_of() -> Result<()> {
     let page = Page::start().await?;
     page.open_step("lesson/4/1").await?;
-    page.choose_by_key("Hang", "wrist").await?;
-    page.choose_by_key("under", "knuckle").await?;
-    page.press("Hang").await?;
-    page.wait_for(".notice").await?;
+    page.press("By name or by number").await?;
+    page.choose_by_key("The wrist hangs from", "knuckle")
+        .await?;
+    page.press("Hang it").await?;
+    page.wait_for(".refused").await?;
     page.eval("location.hash = '#/lesson/4/2'").await?;
     page.on_step("lesson/4/2").await?;
-    page.wait_until("!document.querySelector('.notice')")
+    page.wait_until("!document.querySelector('.notice, .refused')")
         .await?;
+    page.eval("location.hash = '#/lesson/4/1'").await?;
+    page.on_step("lesson/4/1").await?;
+    ensure!(page.count(".refused").await? == 0, "it came back");
 
     page.open_step("sketch").await?;
     draw(&page, 2).await?;

@@ -134,3 +134,51 @@ async fn a_step_is_gone_through_by_its_strip() -> Result<()> {
     page.wait_for_text(".task-strip", "Keep").await?;
     none(&page.complaints().await?)
 }
+
+/// L5 by one finger: the tool and a joint, a bead and a bead, the wrist lifted; the strip says how
+/// far it is, and the view stays.
+#[tokio::test]
+async fn a_pivot_is_built_by_its_strip() -> Result<()> {
+    let page = on_phone("lesson/4/1").await?;
+    page.wait_for_text(".task-strip", "Put a mount.").await?;
+    page.tap(".task-strip button").await?;
+    page.wait_for_text(".task-strip", "Now press a place on the figure.")
+        .await?;
+    let plate = page.plate().await?;
+    page.touch_drag(&[plate.pixel((4.0, -3.0))]).await?;
+    page.wait_for_text(".task-strip", "At the knuckle, 0.0 mm.")
+        .await?;
+    // What is to be hung hangs there, each bead as high as a finger is wide.
+    let [wrist, finger, mount] = [
+        page.rect("[data-node=wrist]").await?,
+        page.rect("[data-node=finger]").await?,
+        page.rect("[data-node=mount]").await?,
+    ];
+    for bead in [wrist, finger, mount] {
+        ensure!(bead.height >= 44.0 && bead.x + bead.width <= 390.0);
+    }
+    page.touch_drag(&path(&[wrist.centre(), finger.centre()], 8))
+        .await?;
+    page.wait_for_text(".task-strip", "Refused.").await?;
+    page.tap("[data-node=wrist]").await?;
+    page.wait_for_text(".task-strip", "The wrist is taken.")
+        .await?;
+    page.tap("[data-node=mount]").await?;
+    page.wait_for_text(".task-strip", "Nothing moved").await?;
+    let now = page.plate().await?;
+    ensure!(now.pixel((0.0, 0.0)) == plate.pixel((0.0, 0.0)), "it moved");
+    let arc: Vec<_> = (0..=21)
+        .map(|i| plate.pixel(raised(90.0, 2.0 * f64::from(i))))
+        .collect();
+    page.touch_drag(&arc).await?;
+    page.wait_for_text(".task-strip", "61.6 mm from rest")
+        .await?;
+    // Left and come back to, it stands as it was built.
+    page.reload().await?;
+    page.on_step("lesson/4/1").await?;
+    page.wait_for_text(".task-strip", "61.6 mm from rest")
+        .await?;
+    page.tap(".task-strip a").await?;
+    page.on_step("lesson/4/2").await?;
+    none(&page.complaints().await?)
+}

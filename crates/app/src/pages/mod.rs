@@ -97,9 +97,11 @@ fn Bench(screen: Memo<Screen>, parts: Parts) -> impl IntoView {
         Screen::Sketch => sketch.show(|sketch| (sketch.desk)()),
         Screen::Hand => hand.show(|hand| (hand.desk)()),
     };
-    // Only the sketch page has tools that add.
+    // Tools that add: the sketch page's, and a lesson's that builds.
     let add = Callback::new(move |at| {
-        if let Some(sketch) = untrack(|| sketch.here()) {
+        if untrack(|| screen.get()) == Screen::Lesson {
+            session.put_mount(session.spot(at).at);
+        } else if let Some(sketch) = untrack(|| sketch.here()) {
             (sketch.add_at)(session, at);
         }
     });

@@ -153,6 +153,10 @@ pub fn cursor_label(course: Course) -> String {
 pub fn pencil_key(session: Session, add: Callback<Vec3>, e: &KeyboardEvent) {
     let step = session.course.step_now();
     let task = step.as_ref().map(|s| &s.task);
+    if e.key() == "Escape" && session.camera.tool.get_untracked() != Tool::Pencil {
+        session.camera.tool.set(Tool::Hand);
+        return;
+    }
     let press = matches!(e.key().as_str(), " " | "Enter");
     if press {
         e.prevent_default();

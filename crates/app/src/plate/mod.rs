@@ -7,9 +7,10 @@ mod pointer;
 
 pub use fit::fit_now;
 pub use lineage::Lineage;
+pub use pointer::place_on_plate;
 
 use crate::scene;
-use crate::state::{Camera, Session, session};
+use crate::state::{Session, session};
 use crate::timing;
 use crate::widgets::canvas::{paint_on, watch_size};
 use crate::widgets::switch::Switch;
@@ -49,7 +50,7 @@ pub fn Plate(add: Callback<Vec3>, children: Children) -> impl IntoView {
         if camera.framed.get() {
             untrack(|| view.update(|v| v.size = size));
         } else {
-            untrack(|| fit(stage, camera, sight, size));
+            untrack(|| fit(session, sight, size));
         }
     });
 
@@ -114,7 +115,8 @@ pub fn Plate(add: Callback<Vec3>, children: Children) -> impl IntoView {
 /// Side, front, top and a free oblique view.
 #[component]
 fn Sights() -> impl IntoView {
-    let (stage, camera) = (expect_context(), expect_context::<Camera>());
+    let session = session();
+    let camera = session.camera;
     let view = camera.view;
     view! {
         <Switch
@@ -128,7 +130,7 @@ fn Sights() -> impl IntoView {
             chosen=Signal::derive(move || Some(view.with(viewpoint)))
             set=Callback::new(move |from| camera.turn_to(sight(from)))
         >
-            <button title="Bring the whole figure into sight" on:click=move |_| fit_now(stage, camera)>"Fit"</button>
+            <button title="Bring the whole figure into sight" on:click=move |_| fit_now(session)>"Fit"</button>
         </Switch>
     }
 }

@@ -164,8 +164,14 @@ fn press(session: Session, add: Callback<Vec3>, state: &mut Pointers, id: i32, (
 
 fn shift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64, finer: bool) {
     let Some(index) = state.down.iter().position(|p| p.0 == id) else {
-        if session.camera.tool.get_untracked() == Tool::Hand {
-            hover(session, x, y);
+        match session.camera.tool.get_untracked() {
+            Tool::Hand => hover(session, x, y),
+            Tool::AddMount if session.builds() => {
+                let view = session.camera.view.get_untracked();
+                let at = world_at(session, &view, x, y);
+                session.course.pencil.update(|p| p.cursor = Some(at));
+            }
+            _ => {}
         }
         return;
     };
@@ -232,7 +238,7 @@ fn lift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64) {
                 && now - then < 350.0
                 && libm::hypot(px - x, py - y) < 24.0
             {
-                fit_now(session.stage, session.camera);
+                fit_now(session);
             } else {
                 state.last_tap = Some((now, x, y));
             }
@@ -422,6 +428,16 @@ fn drawn_at(session: Session, step: &course::Step, view: &View, x: f64, y: f64) 
         Some(through) => view.unproject(x, y, &through),
         None => world_at(session, view, x, y),
     }
+}
+
+/// The world point under a point of the screen, if the plate is there.
+pub fn place_on_plate(session: Session, x: i32, y: i32) -> Option<Vec3> {
+    let canvas = document().element_from_point(x as f32, y as f32)?;
+    let canvas = canvas.closest(".plate canvas").ok()??;
+    let rect = canvas.get_bounding_client_rect();
+    let view = session.camera.view.get_untracked();
+    let (x, y) = (f64::from(x) - rect.left(), f64::from(y) - rect.top());
+    Some(world_at(session, &view, x, y))
 }
 
 /// The world point under a pixel, in the plane of what is selected, else of the first node.

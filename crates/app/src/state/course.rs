@@ -23,6 +23,8 @@ pub struct Course {
     pub rung: RwSignal<Rung>,
     /// Whether the figure has changed since it was marked, or since what happens was seen.
     pub outdated: RwSignal<bool>,
+    /// What was refused last of what is built, and its mend; it leaves with the next act that succeeds.
+    pub refused: RwSignal<Option<String>>,
     /// Steps that are done, by their place's slot.
     pub done: RwSignal<BTreeSet<String>>,
 }
@@ -49,6 +51,7 @@ impl Course {
             mark: RwSignal::new(None),
             rung: RwSignal::new(Rung::Where),
             outdated: RwSignal::new(false),
+            refused: RwSignal::new(None),
             done: RwSignal::new(done_kept()),
         }
     }
@@ -95,6 +98,13 @@ impl Course {
         self.mark.set(Some(mark));
     }
 
+    /// A mark that is found again, after a reload: no other try.
+    pub(super) fn restore_mark(&self, slot: &str, mark: Mark) {
+        self.rung.set(Rung::of(kept_per_step("tries").of(slot)));
+        self.outdated.set(false);
+        self.mark.set(Some(mark));
+    }
+
     /// How good a step's prediction was; the first one counts.
     pub fn take_verdict(&self, slot: &str, grade: Grade) {
         let mut firsts = kept_per_step(FIRSTS);
@@ -116,6 +126,13 @@ impl Course {
             self.mark.with_untracked(Option::is_some) || self.truth.with_untracked(Option::is_some);
         if found && !self.outdated.get_untracked() {
             self.outdated.set(true);
+        }
+    }
+
+    /// What was refused is answered.
+    pub(super) fn forget_refused(&self) {
+        if self.refused.with_untracked(Option::is_some) {
+            self.refused.set(None);
         }
     }
 

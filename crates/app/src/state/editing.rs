@@ -1,6 +1,6 @@
 //! Everything that changes the document, and the pose with it.
 use super::{Place, Session};
-use course::{Attempt, Task};
+use course::Attempt;
 use figure::View;
 use leptos::prelude::*;
 use rig::fault::Explain;
@@ -72,6 +72,7 @@ impl Session {
         self.stage.lever.set(None);
         self.course.attempt.set(Attempt::default());
         self.course.mark.set(None);
+        self.course.forget_refused();
         self.stage.forget_runs();
         self.clear_prediction();
         self.stage.opened.update(|n| *n += 1);
@@ -116,11 +117,7 @@ impl Session {
         edit: &Edit,
         how: impl FnOnce(&mut History, &Edit) -> Result<(), Refusal>,
     ) -> bool {
-        let made = self.attempt_edit(|history| how(history, edit));
-        if !made && let Edit::Rehang { node, parent } = edit {
-            self.note_refused_rehang(*node, *parent);
-        }
-        made
+        self.attempt_edit(|history| how(history, edit))
     }
 
     /// Tries a change of the document; a refusal becomes a notice. Whether it was made.
@@ -128,43 +125,37 @@ impl Session {
         &self,
         how: impl FnOnce(&mut History) -> Result<(), R>,
     ) -> bool {
-        // Before the first figure has come there is nothing to edit.
-        if self.keeping.place.with_untracked(Option::is_none) {
-            return false;
-        }
-        if self.camera.tool.get_untracked() == Tool::Pencil {
-            self.shell.say("The figure is held while you predict.");
-            return false;
-        }
-        let mut outcome = Ok(());
-        self.change(|history| outcome = how(history));
-        match outcome {
-            Ok(()) => {
-                self.course.outdate();
-                self.shell.pass(Passed::Act);
-                true
-            }
-            Err(refusal) => {
+        match self.outcome_of(how) {
+            Some(Err(refusal)) => {
                 let (why, mend) = refusal.explain();
                 self.shell.notice(why, mend);
                 false
             }
+            made => made.is_some(),
         }
     }
 
-    fn note_refused_rehang(&self, node: NodeId, parent: Option<NodeId>) {
-        let names = self.stage.name(node);
-        let names = names.zip(parent.and_then(|parent| self.stage.name(parent)));
-        if let Some(names) = names {
-            self.course.attempt.update(|a| a.refused.push(names));
-            if self
-                .course
-                .step_now()
-                .is_some_and(|s| matches!(s.task, Task::TryRehang { .. }))
-            {
-                self.check();
-            }
+    /// Tries a change of the document. None where nothing can be changed now.
+    pub(super) fn outcome_of<R>(
+        &self,
+        how: impl FnOnce(&mut History) -> Result<(), R>,
+    ) -> Option<Result<(), R>> {
+        // Before the first figure has come there is nothing to edit.
+        if self.keeping.place.with_untracked(Option::is_none) {
+            return None;
         }
+        if self.camera.tool.get_untracked() == Tool::Pencil {
+            self.shell.say("The figure is held while you predict.");
+            return None;
+        }
+        let mut outcome = Ok(());
+        self.change(|history| outcome = how(history));
+        if outcome.is_ok() {
+            self.course.outdate();
+            self.course.forget_refused();
+            self.shell.pass(Passed::Act);
+        }
+        Some(outcome)
     }
 
     /// Begins a motion by pointer, keys or slider: what was there becomes the ghost, and the trail
@@ -232,6 +223,7 @@ impl Session {
             self.stage.update(Stage::drop_ghost);
             self.stage.trail.set(Vec::new());
             self.course.outdate();
+            self.course.forget_refused();
             // Another figure is another view; the same one with a joint more is not.
             if self
                 .stage
@@ -243,6 +235,7 @@ impl Session {
         if let Some(label) = label {
             self.shell.pass(Passed::Act);
             self.shell.say(format!("{word}: {label}"));
+            self.mind_acts(true);
         }
     }
 
@@ -253,6 +246,10 @@ impl Session {
         let after = self.stage.with_untracked(|s| s.document().rig.clone());
         if !before.is_same(&after) {
             self.course.attempt.update(|a| a.carry(&before, &after));
+            // Of what is built a mark is of the rig: of another it would be false.
+            if self.builds() {
+                self.course.mark.set(None);
+            }
         }
     }
 }

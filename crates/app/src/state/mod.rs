@@ -1,6 +1,7 @@
 //! All state, in bundles by how often it changes. Each is `Copy` and given by context: a component
 //! takes the bundles it reads, and [`Session`], the handle that holds them all, where it acts.
 //! Nothing here knows a view.
+mod building;
 mod camera;
 mod course;
 mod editing;

@@ -23,6 +23,8 @@ pub struct OnStage {
     pub axes: RwSignal<Vec<AxisShown>>,
     /// Raised when another document is put on the plate.
     pub opened: RwSignal<u32>,
+    /// Raised when a drag or another act has ended.
+    pub settled: RwSignal<u32>,
     /// Raised when an animation should stop.
     playing: RwSignal<u32>,
     /// What arrow keys turned last; presses that follow each other are one step of undo.
@@ -50,6 +52,7 @@ impl OnStage {
             lever: RwSignal::new(None),
             axes: RwSignal::default(),
             opened: RwSignal::new(0),
+            settled: RwSignal::new(0),
             playing: RwSignal::new(0),
             nudged: StoredValue::default(),
             trials: StoredValue::default(),
@@ -124,6 +127,7 @@ impl OnStage {
     /// Ends a drag.
     pub fn settle(&self) {
         self.update(Stage::settle);
+        self.settled.update(|n| *n = n.wrapping_add(1));
     }
 
     /// Shows the figure set otherwise without touching the document, as an animation does.

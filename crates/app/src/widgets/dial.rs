@@ -6,7 +6,7 @@ use leptos::html::Button;
 use leptos::prelude::*;
 use rig::{DialId, Edit, Unit};
 use web_sys::{HtmlInputElement, KeyboardEvent};
-use workbook::desk::{Safe, called_within};
+use workbook::desk::{NO_DIAL, Safe, called_within};
 use workbook::moving::Moving;
 use workbook::number::{plain, tenths};
 
@@ -19,6 +19,8 @@ struct About {
     max: f64,
     neutral: f64,
     soft: bool,
+    /// It drives nothing.
+    idle: bool,
 }
 
 /// `soft`: with its softness, where it has one.
@@ -43,6 +45,7 @@ pub fn DialRow(
                 max: d.max,
                 neutral: d.neutral,
                 soft: soft && d.softness.is_some(),
+                idle: d.drives.is_empty(),
             })
         })
     });
@@ -84,6 +87,7 @@ pub fn DialRow(
     // What a key has begun in the field; none: it is not there.
     let typing = RwSignal::new(None::<Option<String>>);
     move || {
+        let field = format!("dial-{}", id.0);
         let About {
             name,
             unit: of,
@@ -91,8 +95,11 @@ pub fn DialRow(
             max,
             neutral,
             soft,
+            idle,
         } = about.get()?;
-        let field = format!("dial-{}", id.0);
+        if idle {
+            return Some(idle_row(name, field));
+        }
         let safe_told = move || safe.with(|safe| Some(safe.as_ref()?.told(of)));
         let spoken_value = move || {
             let value = tenths(value.get(), of);
@@ -171,8 +178,26 @@ pub fn DialRow(
                 <Ends hand id/>
                 {softness}
             </div>
-        })
+        }
+        .into_any())
     }
+}
+
+/// A dial that drives nothing yet: as high as one that does, so that nothing moves when it comes.
+fn idle_row(name: String, field: String) -> AnyView {
+    view! {
+        <div class="dial idle">
+            <div class="row">
+                <label for=field.clone()>{name}</label>
+                <em>{NO_DIAL}</em>
+            </div>
+            <svg class="rule" viewBox="-14 -12 328 48" aria-hidden="true">
+                <path class="neutral" d="M0 12H300"/>
+            </svg>
+            <input id=field type="range" disabled/>
+        </div>
+    }
+    .into_any()
 }
 
 /// What a key on the slider begins to type: a digit itself, Enter with what is there.

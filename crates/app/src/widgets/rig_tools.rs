@@ -73,7 +73,7 @@ pub fn names(stage: OnStage) -> Vec<(u32, String)> {
 /// A labelled list to pick a node from.
 #[component]
 pub fn Choice(
-    label: &'static str,
+    #[prop(into)] label: String,
     names: Memo<Vec<(u32, String)>>,
     picked: RwSignal<Option<u32>>,
 ) -> impl IntoView {

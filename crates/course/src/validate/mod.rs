@@ -10,6 +10,7 @@ use rig::validate::LARGEST;
 use serde_json::Value;
 use std::collections::BTreeMap;
 
+mod act;
 mod task;
 
 /// A figure to try gauges on.
@@ -122,8 +123,12 @@ impl Figure<'_> {
     fn misplaced(&self, found: &Misplaced, place: &str) -> Result<(), Fault> {
         self.node(&found.node, place)?;
         positive(found.within, place, "'within'")?;
-        ensure(!found.towards.is_empty(), place, || Kind::NoDirection)?;
-        found.towards.iter().try_for_each(|(name, [x, y, z])| {
+        self.directions(&found.towards, place)
+    }
+
+    fn directions(&self, towards: &[(String, [f64; 3])], place: &str) -> Result<(), Fault> {
+        ensure(!towards.is_empty(), place, || Kind::NoDirection)?;
+        towards.iter().try_for_each(|(name, [x, y, z])| {
             let unit = libm::fabs(x * x + y * y + z * z - 1.0) < 1e-9;
             ensure(unit, place, || Kind::NotUnit(name.clone()))
         })

@@ -2,7 +2,6 @@
 use super::{Figure, counted, ensure, listed, positive};
 use crate::fault::{Fault, Kind};
 use crate::task::Task;
-use rig::Edit;
 
 impl Figure<'_> {
     pub(super) fn task(&self, task: &Task, place: &str) -> Result<(), Fault> {
@@ -102,22 +101,7 @@ impl Figure<'_> {
                 let mut at = faults.iter().enumerate();
                 at.try_for_each(|(i, found)| self.misplaced(found, &format!("{place}.faults[{i}]")))
             }
-            Task::TryRehang { node, under } => {
-                self.node(node, place)?;
-                self.node(under, place)?;
-                let (node, under) = (
-                    self.posed.rig().node_named(node),
-                    self.posed.rig().node_named(under),
-                );
-                let refused = node.zip(under).is_some_and(|(node, under)| {
-                    let edit = Edit::Rehang {
-                        node: node.id,
-                        parent: Some(under.id),
-                    };
-                    rig::edit::apply(&mut self.posed.document().clone(), &edit).is_err()
-                });
-                ensure(refused, place, || Kind::NotRefused)
-            }
+            Task::Build { acts } => self.acts(acts, &format!("{place}.acts")),
         }
     }
 }

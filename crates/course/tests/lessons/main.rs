@@ -2,6 +2,7 @@
 //! the closed forms, every exercise solved and failed by a scripted attempt.
 mod anchor;
 mod apart;
+mod building;
 mod carry;
 mod claims;
 mod common;

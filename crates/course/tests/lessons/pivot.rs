@@ -2,62 +2,7 @@
 use crate::common::*;
 use course::{Answer, Attempt, Obstacle, Truth};
 use hand::Gauge;
-use rig::fault::Explain;
 use rig::{Document, Edit, Solver, Vec3};
-
-#[test]
-fn wrist_under_its_own_knuckle_is_refused() {
-    let (mut document, task) = step(&lesson(4), 0);
-    let id = |name: &str| document.node_named(name).unwrap().id;
-    let (wrist, knuckle) = (id("wrist"), id("knuckle"));
-    let refusal = rig::edit::apply(
-        &mut document,
-        &Edit::Rehang {
-            node: wrist,
-            parent: Some(knuckle),
-        },
-    )
-    .unwrap_err();
-    assert!(
-        refusal.mend().contains("put a mount where the knuckle is"),
-        "{}",
-        refusal.mend()
-    );
-    assert!(!check(&document, &task, &Attempt::default()).unwrap().passed);
-    let refused = vec![("wrist".to_string(), "knuckle".to_string())];
-    assert!(
-        check(
-            &document,
-            &task,
-            &Attempt {
-                refused,
-                ..Attempt::default()
-            }
-        )
-        .unwrap()
-        .passed
-    );
-    // The mend: inserting the pivot moves nothing.
-    let before = posed(&document, &[]);
-    let at = before.point(knuckle);
-    rig::edit::apply(
-        &mut document,
-        &Edit::InsertPivot {
-            above: wrist,
-            name: "knuckle pivot".into(),
-            at,
-        },
-    )
-    .unwrap();
-    let after = posed(&document, &[]);
-    for node in ["wrist", "knuckle", "finger", "tip"] {
-        close(
-            (point(&after, node) - point(&before, node)).norm(),
-            0.0,
-            1e-10,
-        );
-    }
-}
 
 #[test]
 fn wrist_runs_on_the_arc() {

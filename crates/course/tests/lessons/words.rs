@@ -1,6 +1,6 @@
 //! What is said: how hard it is to read, and what is held back until the third wrong try.
 use super::common::{files, lesson};
-use course::{Band, Lesson, Rung, Task};
+use course::{Act, Band, Lesson, Rung, Task};
 
 /// Every text of a lesson that a reader reads, with its place.
 fn texts(lesson: &Lesson) -> Vec<(String, String)> {
@@ -18,6 +18,17 @@ fn texts(lesson: &Lesson) -> Vec<(String, String)> {
         all.push((place("try"), step.tried().to_owned()));
         all.push((place("ask"), step.ask.clone()));
         all.push((place("insight"), step.insight.clone()));
+        for act in step.task.acts() {
+            all.push((place("act"), format!("{}. {}", act.title(), act.how())));
+            match act {
+                Act::Put(_) => {}
+                Act::Hang(hang) => all.push((place("mend"), hang.mend.clone())),
+                Act::Turn(turn) => {
+                    let said = turn.off.all().chain([turn.still.as_str()]);
+                    all.extend(said.map(|text| (place("feedback"), text.to_owned())));
+                }
+            }
+        }
         let said = bands(&step.task);
         let said = said.into_iter().flat_map(|band| [&band.low, &band.high]);
         let said = said.flat_map(|said| said.all()).filter(|s| !s.is_empty());
@@ -144,14 +155,19 @@ fn no_sentence_is_over_thirty_words() {
 fn the_number_comes_last() {
     for number in 1..=files().len() as u32 {
         for (index, step) in lesson(number).steps.iter().enumerate() {
-            for band in bands(&step.task) {
-                for said in [&band.low, &band.high] {
-                    for rung in [Rung::Where, Rung::Way] {
-                        let text = said.at(rung).unwrap_or_default();
-                        let digit = text.chars().any(|c| c.is_ascii_digit());
-                        let told = text.contains("{value}") || text.contains("{limit}");
-                        assert!(!digit && !told, "{number}/{}: '{text}'", index + 1);
-                    }
+            let of_bands = bands(&step.task).into_iter();
+            let of_bands = of_bands.flat_map(|band| [&band.low, &band.high]);
+            let of_acts = step.task.acts().iter().filter_map(|act| match act {
+                Act::Turn(turn) => Some(&turn.off),
+                _ => None,
+            });
+            for said in of_bands.chain(of_acts) {
+                for rung in [Rung::Where, Rung::Way] {
+                    let text = said.at(rung).unwrap_or_default();
+                    let digit = text.chars().any(|c| c.is_ascii_digit());
+                    let numbers = ["{value}", "{limit}", "{moved}", "{off}"];
+                    let told = numbers.iter().any(|number| text.contains(number));
+                    assert!(!digit && !told, "{number}/{}: '{text}'", index + 1);
                 }
             }
         }

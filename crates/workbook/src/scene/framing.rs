@@ -1,5 +1,7 @@
 //! The view that a figure is framed by, until the reader moves it.
 use crate::hang::{Room, room_of};
+use course::build::{hang_of, rested};
+use course::{Act, Step, Turn};
 use figure::{Sight, View};
 use rig::{Document, Grip, Posed, Unit, Vec3};
 
@@ -9,7 +11,7 @@ const FOOT_HAND: f64 = 92.0;
 /// Kept free at the head of a narrow plate, px.
 const HEAD: f64 = 40.0;
 /// Narrower plates have the mobile only when asked for, px.
-const WIDE: f64 = 600.0;
+pub const WIDE: f64 = 600.0;
 /// A plate on which nothing has been framed; its size is still to come.
 pub fn unframed() -> View {
     View {
@@ -66,6 +68,43 @@ impl Frame {
         view
     }
 }
+
+/// As [`extent`], and what the acts of a step that builds will reach.
+pub fn extent_in(posed: &Posed, step: Option<&Step>) -> Vec<Vec3> {
+    let mut points = extent(posed);
+    if let Some(step) = step.filter(|_| !points.is_empty()) {
+        points.extend(reach(posed, step.task.acts()));
+    }
+    points
+}
+
+/// Where a node goes that will be turned about another, as if it were already.
+fn reach(posed: &Posed, acts: &[Act]) -> Vec<Vec3> {
+    let turns = acts.iter().filter_map(|act| match act {
+        Act::Turn(turn) => Some(turn),
+        _ => None,
+    });
+    let rested = rested(posed);
+    let point = |name: &str| Some(rested.point(posed.rig().node_named(name)?.id));
+    let of = |turn: &Turn| {
+        let (centre, node) = (point(&turn.stays)?, point(&turn.moves)?);
+        let dial = posed.rig().dial_named(&turn.dial)?;
+        let gain = hang_of(acts)?.gain;
+        let ends = [dial.neutral - 45.0, dial.neutral + 45.0];
+        Some(ends.map(|end| {
+            let turned = gain * (dial.clamped(end) - dial.neutral);
+            let (sin, cos) = libm::sincos(turned.to_radians());
+            let arm = node - centre;
+            let mut end = centre;
+            end.x += arm.x * cos - arm.y * sin;
+            end.y += arm.x * sin + arm.y * cos;
+            end.y = end.y.max(posed.document().bench.unwrap_or(end.y));
+            end
+        }))
+    };
+    turns.filter_map(of).flatten().collect()
+}
+
 /// Everything a view should take in: the figure and, coarsely, the reach of every mover.
 pub fn extent(posed: &Posed) -> Vec<Vec3> {
     let document = posed.document();

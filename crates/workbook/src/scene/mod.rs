@@ -4,7 +4,7 @@ mod framing;
 mod pencil;
 mod ways;
 
-pub use framing::{Frame, extent, unframed};
+pub use framing::{Frame, WIDE, extent, extent_in, unframed};
 pub use ways::Ways;
 
 use crate::moving::{Moving, first_grip, mover_of, roles_of, told};
@@ -135,6 +135,13 @@ pub fn scene<'a>(shown: Shown<'a>, ways: &mut Ways) -> Scene<'a> {
             view: shown.view,
         };
         let cursor = shown.pencil.cursor.filter(|_| shown.tool != Tool::Hand);
+        let puts = course::build::put_of(step.task.acts()).is_some();
+        if let Some(at) = cursor.filter(|_| puts) {
+            let spot = crate::building::spot(posed, shown.view, at);
+            scene.highlight = spot.joint.or(scene.highlight);
+            scene.marks.push((spot.said, spot.at));
+        }
+        let cursor = cursor.filter(|_| !puts);
         pencil::draw(&mut scene, shown.pencil, &step.task, &on);
         scene.marks.extend(cursor.map(|at| (String::new(), at)));
         if let Some(truth) = &shown.truth {

@@ -73,7 +73,7 @@ pub fn of_planting(change: impl FnOnce(&mut Planting)) -> impl FnOnce(&mut Recip
 pub fn remake(session: Session, change: impl FnOnce(&mut Recipe)) -> bool {
     let made = changed(session, change).is_some_and(|change| edit(session, &change));
     if made && !session.camera.framed.get_untracked() {
-        fit_now(session.stage, session.camera);
+        fit_now(session);
     }
     made
 }

@@ -1,4 +1,5 @@
 //! The lesson's page: its text, its steps and what was measured.
+mod acts;
 mod desk;
 mod stages;
 mod strip;
@@ -9,6 +10,7 @@ mod words;
 
 pub use desk::LessonDesk;
 
+use self::acts::Building;
 use crate::acts::{play, predict, visit};
 use crate::browser::media_matches;
 use crate::state::{Course, OnStage, Session, Shell, session};
@@ -20,7 +22,7 @@ use stages::Stages;
 use std::sync::Arc;
 use text::rich;
 use why::Why;
-use words::{check_of, kind_of, next_rung, onward};
+use words::{kind_of, next_rung, onward};
 use workbook::lesson_name::LessonName;
 use workbook::pencil::Pencil;
 use workbook::route::{Place, Route};
@@ -201,8 +203,10 @@ fn StepBox(name: LessonName, lesson: Arc<Lesson>, index: usize, step: Step) -> i
         now().then(|| {
             let actions = if step.task.is_prediction() {
                 view! { <Prediction/> }.into_any()
+            } else if step.task.acts().is_empty() {
+                view! { <Exercise/> }.into_any()
             } else {
-                view! { <Exercise task=step.task.clone()/> }.into_any()
+                view! { <Building/> }.into_any()
             };
             let (ask, tried) = (step.ask.clone(), step.tried().to_owned());
             let of = lesson.clone();
@@ -312,37 +316,40 @@ fn Prediction() -> impl IntoView {
 }
 
 #[component]
-fn Exercise(task: Task) -> impl IntoView {
+fn Exercise() -> impl IntoView {
     let session = session();
-    let Session { course, .. } = session;
-    let check = check_of(&task);
     view! {
         <div class="actions">
             <button class="main" on:click=move |_| play::check(session)>
-                {check}
+                "Check"
             </button>
             <StartAgain/>
         </div>
-        {move || {
-            course.mark
-                .get()
-                .map(|mark| {
-                    let rung = course.rung.get_untracked();
-                    let lines = mark
-                        .findings
-                        .into_iter()
-                        .map(|f| view! { <li class=if f.ok() { "good" } else { "amiss" }>{f.told(rung)}</li> })
-                        .collect_view();
-                    let said = if mark.passed { ["It holds.", "It held. The figure has changed since."] } else { ["Not yet.", "Not yet. The figure has changed since."] };
-                    view! {
-                        <p class=if mark.passed { "verdict good" } else { "verdict amiss" }>
-                            {move || said[usize::from(course.outdated.get())]}
-                        </p>
-                        <ul class="findings">{lines}</ul>
-                        {(!mark.passed).then(|| next_rung(rung)).flatten().map(|said| view! { <p class="rung">{said}</p> })}
-                    }
-                })
-        }}
+        <Found/>
+    }
+}
+
+/// What the last check found.
+#[component]
+fn Found() -> impl IntoView {
+    let Session { course, .. } = session();
+    move || {
+        course.mark.get().map(|mark| {
+            let rung = course.rung.get_untracked();
+            let lines = mark
+                .findings
+                .into_iter()
+                .map(|f| view! { <li class=if f.ok() { "good" } else { "amiss" }>{f.told(rung)}</li> })
+                .collect_view();
+            let said = if mark.passed { ["It holds.", "It held. The figure has changed since."] } else { ["Not yet.", "Not yet. The figure has changed since."] };
+            view! {
+                <p class=if mark.passed { "verdict good" } else { "verdict amiss" }>
+                    {move || said[usize::from(course.outdated.get())]}
+                </p>
+                <ul class="findings">{lines}</ul>
+                {(!mark.passed).then(|| next_rung(rung)).flatten().map(|said| view! { <p class="rung">{said}</p> })}
+            }
+        })
     }
 }
 

@@ -1,7 +1,8 @@
 //! On a phone: what to do now and the button that does it, between the figure and the dials. The
 //! page says the same at length, but lies over the figure there.
+use super::acts::{PutMount, puts, strip};
 use super::text::rich;
-use super::words::{check_of, kind_of, onward};
+use super::words::{kind_of, onward};
 use crate::acts::{play, predict, visit};
 use crate::state::{Session, session};
 use leptos::prelude::*;
@@ -36,7 +37,7 @@ fn Now(index: usize) -> impl IntoView {
     let name = session.shell.lesson_named(lesson.number)?;
     let next = onward(name, &lesson, index);
     let predicts = step.task.is_prediction();
-    let check = check_of(&step.task);
+    let builds = !step.task.acts().is_empty();
     let passed = move || course.mark.with(|m| m.as_ref().is_some_and(|m| m.passed));
     let found = move || {
         let verdict = course.truth.with(|t| t.as_ref().map(|t| t.1.to_string()));
@@ -50,6 +51,7 @@ fn Now(index: usize) -> impl IntoView {
         let lesson = lesson.clone();
         let step = step.clone();
         move || match found() {
+            _ if builds => strip(session),
             Some(found) => found.into_any(),
             None => {
                 let text = if session.tries() {
@@ -82,12 +84,13 @@ fn Now(index: usize) -> impl IntoView {
             </button>
         }
         .into_any(),
-        _ => view! { <button class="main" on:click=move |_| play::check(session)>{check}</button> }
+        _ if builds => puts(session).then(|| view! { <PutMount/> }).into_any(),
+        _ => view! { <button class="main" on:click=move |_| play::check(session)>"Check"</button> }
             .into_any(),
     }
     };
     Some(view! {
-        <p><b>{kind}</b>" "{said}</p>
+        <p class:whole=builds>{(!builds).then(|| view! { <b>{kind}</b>" " })}{said}</p>
         {act}
     })
 }

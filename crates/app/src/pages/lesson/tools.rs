@@ -1,6 +1,7 @@
 //! Tools on the desk: what this step lets one change about the rig itself.
+use super::acts::BuildTools;
 use crate::acts::play;
-use crate::state::{Course, Session, session};
+use crate::state::{Session, session};
 use crate::widgets::rig_tools::{LetGo, Rehang};
 use course::Tool;
 use leptos::prelude::*;
@@ -9,12 +10,14 @@ use rig::Edit;
 /// The row of tools.
 #[component]
 pub fn Tools() -> impl IntoView {
-    let course = expect_context::<Course>();
+    let session = session();
+    let course = session.course;
     let offered = Memo::new(move |_| course.step().map(|s| s.tools.clone()).unwrap_or_default());
     let has = move |tool: Tool| offered.with(|o| o.contains(&tool));
     view! {
-        <Show when=move || offered.with(|o| !o.is_empty())>
+        <Show when=move || offered.with(|o| !o.is_empty()) || session.building().is_some()>
             <div class="tools">
+                <BuildTools/>
                 <Show when=move || has(Tool::LetGo)>
                     <LetGo/>
                 </Show>

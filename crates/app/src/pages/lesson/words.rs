@@ -3,14 +3,6 @@ use course::{Lesson, Rung, Task};
 use workbook::lesson_name::LessonName;
 use workbook::route::{Place, Route};
 
-/// What the button that marks an exercise says.
-pub fn check_of(task: &Task) -> &'static str {
-    match task {
-        Task::TryRehang { .. } => "Did it hang?",
-        _ => "Check",
-    }
-}
-
 /// What another try will tell.
 pub fn next_rung(told: Rung) -> Option<&'static str> {
     match told {
@@ -33,11 +25,11 @@ pub fn onward(name: LessonName, lesson: &Lesson, index: usize) -> Route {
     }
 }
 
-/// Whether it is a prediction or an exercise, for the reader.
+/// What kind of step it is, for the reader.
 pub fn kind_of(task: &Task) -> &'static str {
-    if task.is_prediction() {
-        "Predict"
-    } else {
-        "Exercise"
+    match task {
+        Task::Build { .. } => "Build",
+        task if task.is_prediction() => "Predict",
+        _ => "Exercise",
     }
 }

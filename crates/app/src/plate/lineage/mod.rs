@@ -7,6 +7,7 @@ use rig::{Edit, Kind, NodeId, Role};
 use std::collections::{BTreeMap, BTreeSet};
 use workbook::hang::{Bead, hang, leads};
 use workbook::moving::{Moving, grip_of};
+use workbook::scene::WIDE;
 
 /// The mobile.
 #[component]
@@ -14,13 +15,19 @@ pub fn Lineage() -> impl IntoView {
     let session = session();
     let Session { stage, .. } = session;
     let opened = RwSignal::new(BTreeSet::<NodeId>::new());
-    let hung = Memo::new(move |_| stage.with(|h| opened.with(|o| hang(h.document(), o))));
+    let narrow = Memo::new(move |_| session.camera.view.with(|v| v.size.0 < WIDE));
+    let hung = Memo::new(move |_| {
+        let narrow = narrow.get();
+        stage.with(|h| opened.with(|o| hang(h.document(), o, narrow)))
+    });
     let places = Memo::new(move |_| {
         hung.with(|h| few::map(h.beads.iter().map(|b| (b.id, (b.kind, b.x, b.y)))))
     });
     let roles = Memo::new(move |_| stage.with(|h| few::map(roles_now(session, h.posed()))));
-    // On a phone the mobile hangs only when asked for.
+    // On a phone the mobile hangs only when asked for, and while something is to be hung.
     let shown = RwSignal::new(false);
+    let hangs = Memo::new(move |_| session.hangs());
+    Effect::new(move || shown.set(hangs.get()));
     // A bead being dragged, and where it was grabbed.
     let held = RwSignal::new(None::<(NodeId, i32, i32)>);
     let ghost = RwSignal::new(None::<(i32, i32)>);
@@ -149,7 +156,8 @@ fn Hanging(
     opened: RwSignal<BTreeSet<NodeId>>,
     held: RwSignal<Option<(NodeId, i32, i32)>>,
 ) -> impl IntoView {
-    let stage = expect_context::<OnStage>();
+    let session = session();
+    let stage = session.stage;
     let id = bead.id;
     let fold = bead.fold.clone();
     let closed = fold.as_ref().is_some_and(|f| !f.open);
@@ -208,7 +216,7 @@ fn Hanging(
                 if closed {
                     opened.update(|o| { o.insert(id); });
                 } else {
-                    choose(stage, id);
+                    press(session, id);
                 }
             }
             on:pointerdown=move |e| {
@@ -230,6 +238,15 @@ fn bead_at(x: i32, y: i32) -> Option<NodeId> {
         .closest("[data-bead]")
         .ok()??;
     found.get_attribute("data-bead")?.parse().ok().map(NodeId)
+}
+
+/// Of a node that is to be hung the next press says from what; else a press chooses.
+fn press(session: Session, id: NodeId) {
+    let chosen = session.stage.selected.get_untracked();
+    match chosen.filter(|node| *node != id && untrack(|| session.hangs_now(*node))) {
+        Some(node) => rehang(session, node, id),
+        None => choose(session.stage, id),
+    }
 }
 
 fn choose(stage: OnStage, id: NodeId) {
@@ -255,6 +272,10 @@ fn choose(stage: OnStage, id: NodeId) {
 }
 
 fn rehang(session: Session, node: NodeId, under: NodeId) {
+    if session.builds() {
+        session.hang_from(node, under);
+        return;
+    }
     let lesson_allows = session
         .course
         .step_now()
