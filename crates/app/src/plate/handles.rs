@@ -1,6 +1,6 @@
 //! Focusable twins of everything that can be grabbed: buttons over the canvas, moved by arrow keys.
 use super::keys;
-use super::pointer::handle_point;
+use super::place::handle_point;
 use crate::state::{Camera, OnStage, Session, session};
 use crate::widgets::keys::transform;
 use course::Task;

@@ -1,5 +1,6 @@
 //! Keyboard twins: arrows move movers, the pencil and the crosshair by the chosen step.
-use super::pointer::{begin_drag, drag_to, handle_point};
+use super::place::handle_point;
+use super::pointer::{begin_drag, drag_to};
 use crate::acts::predict::draw_to;
 use crate::state::{Course, Session, Shell, spoken};
 use crate::widgets::keys::{arrow, transform};

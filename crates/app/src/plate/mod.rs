@@ -3,11 +3,12 @@ mod fit;
 mod handles;
 mod keys;
 mod lineage;
+mod place;
 mod pointer;
 
 pub use fit::fit_now;
 pub use lineage::Lineage;
-pub use pointer::place_on_plate;
+pub use place::place_on_plate;
 
 use crate::scene;
 use crate::state::{Session, session};

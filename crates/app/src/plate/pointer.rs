@@ -1,8 +1,9 @@
 //! Pointers on the plate: drag movers, draw, pan, pinch, turn the oblique view.
 use super::fit::fit_now;
+use super::place::{drawn_at, drawn_under, handle_point, held_away, world_at};
 use crate::acts::predict::draw_to;
 use crate::browser::now;
-use crate::state::{Camera, OnStage, Session, session, spoken};
+use crate::state::{Camera, Session, session, spoken};
 use crate::timing;
 use figure::{Sight, View};
 use leptos::html::Canvas;
@@ -20,8 +21,6 @@ use workbook::pull::Trials;
 const NEAR: f64 = 46.0;
 /// To a joint: they stand close, and what is beside them turns the view.
 const NEAR_KNOB: f64 = 26.0;
-/// A finger that begins to draw as near as this, px, draws from where it is.
-const NEAR_START: f64 = 24.0;
 /// Of two as near as this, px, the one in front is meant.
 const AS_NEAR: f64 = 5.0;
 /// A placed pivot settles on whole half millimetres, so that a mend can be exact.
@@ -325,17 +324,6 @@ fn hover(session: Session, x: f64, y: f64) {
     }
 }
 
-/// Where a node's handle is: the node, or off to the side for a placed one.
-pub fn handle_point(stage: OnStage, node: NodeId) -> Option<Vec3> {
-    stage.with_untracked(|h| {
-        let at = h.posed().has(node).then(|| h.posed().point(node))?;
-        Some(match h.document().node(node)?.grip {
-            Grip::Place(offset) => at + Vec3::from(offset),
-            _ => at,
-        })
-    })
-}
-
 fn nearest_mover(session: Session, view: &View, x: f64, y: f64) -> Option<(NodeId, Vec3)> {
     let knob = session.hand.knobs.with_untracked(|knobs| {
         let offered = |node: &rig::Node| knobs.iter().any(|knob| knob.node == node.id);
@@ -388,69 +376,6 @@ fn nearest(
             order.then(a.4.total_cmp(&b.4))
         })
         .map(|found| (found.0, found.1))
-}
-
-/// The line of a path begins at what goes along it. A finger that begins elsewhere holds the pencil by
-/// its end: the point moves as the finger does, and is seen.
-fn held_away(session: Session, (x, y): (f64, f64)) -> (f64, f64) {
-    let step = session.course.step_now();
-    let Some(course::Task::PredictPath { node, .. }) = step.as_ref().map(|step| &step.task) else {
-        return (0.0, 0.0);
-    };
-    let start = session.stage.named(node);
-    let start = start.and_then(|node| handle_point(session.stage, node));
-    let view = session.camera.view.get_untracked();
-    match start.map(|at| view.project(&at)) {
-        Some((px, py, _)) if libm::hypot(px - x, py - y) > NEAR_START => (px - x, py - y),
-        _ => (0.0, 0.0),
-    }
-}
-
-/// Where a pointer draws: not beyond the plate.
-fn drawn_under(view: &View, away: (f64, f64), (x, y): (f64, f64)) -> (f64, f64) {
-    let (width, height) = view.size;
-    (
-        (x + away.0).clamp(0.0, width),
-        (y + away.1).clamp(0.0, height),
-    )
-}
-
-/// Where the pencil is under a pixel: a pin at its node's own depth, for seen from one side nobody can
-/// tell another.
-fn drawn_at(session: Session, step: &course::Step, view: &View, x: f64, y: f64) -> Vec3 {
-    let node = match &step.task {
-        course::Task::PredictPin { node, .. } => session
-            .stage
-            .with_untracked(|h| h.document().node_named(node).map(|node| node.id)),
-        _ => None,
-    };
-    match node.and_then(|id| handle_point(session.stage, id)) {
-        Some(through) => view.unproject(x, y, &through),
-        None => world_at(session, view, x, y),
-    }
-}
-
-/// The world point under a point of the screen, if the plate is there.
-pub fn place_on_plate(session: Session, x: i32, y: i32) -> Option<Vec3> {
-    let canvas = document().element_from_point(x as f32, y as f32)?;
-    let canvas = canvas.closest(".plate canvas").ok()??;
-    let rect = canvas.get_bounding_client_rect();
-    let view = session.camera.view.get_untracked();
-    let (x, y) = (f64::from(x) - rect.left(), f64::from(y) - rect.top());
-    Some(world_at(session, &view, x, y))
-}
-
-/// The world point under a pixel, in the plane of what is selected, else of the first node.
-fn world_at(session: Session, view: &View, x: f64, y: f64) -> Vec3 {
-    let node = session.stage.selected.get_untracked().or_else(|| {
-        session
-            .stage
-            .with_untracked(|h| h.document().nodes.first().map(|n| n.id))
-    });
-    let through = node
-        .and_then(|id| handle_point(session.stage, id))
-        .unwrap_or_default();
-    view.unproject(x, y, &through)
 }
 
 /// Zooms about a pixel.

@@ -33,7 +33,8 @@ fn turned(figure: &Posed, values: &[(String, f64)]) -> Posed {
 fn states(figure: &Posed, task: Option<&Task>) -> Vec<Posed> {
     let mut all = vec![figure.clone()];
     let dials = &figure.rig().dials;
-    for dial in dials.iter() {
+    // A dial that turns nothing yet cannot be turned.
+    for dial in dials.iter().filter(|dial| !dial.drives.is_empty()) {
         // Both ends, and a third of the way to either: one of the two has the wrong sign.
         let third = |end: f64| dial.neutral + (end - dial.neutral) / 3.0;
         for value in [dial.min, dial.max, third(dial.min), third(dial.max)] {
@@ -47,7 +48,10 @@ fn states(figure: &Posed, task: Option<&Task>) -> Vec<Posed> {
     };
     let there = part(1.0);
     all.extend([turned(figure, &part(0.5)), turned(figure, &there)]);
-    if let Some(other) = dials.iter().find(|dial| !asked.contains_key(&dial.name)) {
+    if let Some(other) = dials
+        .iter()
+        .find(|dial| !dial.drives.is_empty() && !asked.contains_key(&dial.name))
+    {
         let mut on = there;
         on.push((
             other.name.clone(),

@@ -1,5 +1,6 @@
 //! A step that builds: its acts with their ticks, what was refused, and the tools for them.
-use super::{StartAgain, scroll_to};
+use super::again::StartAgain;
+use super::sheet::scroll_to;
 use crate::plate::place_on_plate;
 use crate::state::{Session, session};
 use crate::widgets::rig_tools::{Choice, names};
