@@ -4,7 +4,6 @@ use rig::OwnAxis;
 use rig::file::bounds::MOST_LISTED;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
 
 /// One act of several, done in their order. Names are those of the step's document, and of the
 /// mount that is put; angles degrees, lengths mm.
@@ -53,8 +52,8 @@ pub struct Hang {
     /// Degrees per unit of the dial.
     pub gain: f64,
     /// Where these nodes must still be with every dial neutral, world mm.
-    #[schemars(extend("maxProperties" = MOST_LISTED))]
-    pub rest: BTreeMap<String, [f64; 3]>,
+    #[schemars(length(max = MOST_LISTED))]
+    pub rest: Vec<(String, [f64; 3])>,
     /// Said when it would hang from what it carries: the mend.
     pub mend: String,
 }

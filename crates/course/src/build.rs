@@ -1,6 +1,6 @@
 //! Building: what each act does to the rig, and what is measured of it.
 use crate::act::{Act, Hang, Put, Turn};
-use crate::finding::{Finding, Kind, Part};
+use crate::finding::{At, Finding, Kind, Part};
 use crate::measure::Run;
 use crate::obstacle::Obstacle;
 use hand::Gauge;
@@ -247,7 +247,13 @@ fn turns(posed: &Posed, acts: &[Act], turn: &Turn) -> Result<Kind, Obstacle> {
             Kind::Still { said, slip, travel }
         } else {
             let node = turn.moves.clone();
-            Kind::Turned { node, slip, travel }
+            let at = At::Dial(to, unit);
+            Kind::Turned {
+                at,
+                node,
+                slip,
+                travel,
+            }
         });
     }
     let mut loose = run.posed.setting().clone();

@@ -217,11 +217,13 @@ pub enum Kind {
     },
     /// The dial went all the way, what should move did and nothing slipped.
     Turned {
+        /// Where the run ended.
+        at: At,
         /// What should move.
         node: String,
         /// The worst slip on the way.
         slip: Reading,
-        /// How far that node is from rest, mm.
+        /// How far that node is from rest there, mm.
         travel: f64,
     },
     /// Nothing slipped, and nothing moved.

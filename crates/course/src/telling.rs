@@ -184,9 +184,14 @@ impl Display for Kind {
             Self::NotTurned { title, value, unit } => {
                 write!(f, "{title}: it stands {}.", At::Dial(*value, *unit))
             }
-            Self::Turned { node, slip, travel } => write!(
+            Self::Turned {
+                at,
+                node,
+                slip,
+                travel,
+            } => write!(
                 f,
-                "Worst slip {slip}; the {node} is {travel:.1} mm from rest."
+                "At {at} the {node} was {travel:.1} mm from rest; worst slip on the way {slip}."
             ),
             Self::Still { said, .. } => f.write_str(said),
             Self::Strays { said, .. } => {

@@ -375,7 +375,7 @@ fn acts_name_what_acts_before_them_make() {
         ("/1/from", json!("bench"), "[1]", "puts a mount 'bench'"),
         ("/1/dial", json!("lower"), "[1]", "there is no dial 'lower'"),
         (
-            "/1/rest/tip/0",
+            "/1/rest/3/1/0",
             json!(81),
             "[1]",
             "'tip' is not there at rest",

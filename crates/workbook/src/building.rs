@@ -65,10 +65,13 @@ pub fn spot(posed: &Posed, view: &View, at: Vec3) -> Spot {
         (x, y)
     };
     let (x, y) = seen(&at);
-    let off = |id: NodeId| {
-        let (px, py) = seen(&posed.point(id));
+    let apart = |point: &Vec3| {
+        let (px, py) = seen(point);
         libm::hypot(px - x, py - y)
     };
+    // Lifted, a joint may have slipped: it is meant where it is seen, and where it rests.
+    let resting = rested(posed);
+    let off = |id: NodeId| apart(&posed.point(id)).min(apart(&resting.point(id)));
     let joints = posed.rig().nodes.iter();
     let joints = joints.filter(|node| node.kind == Kind::Joint && !node.hidden);
     let nearest = joints
@@ -87,12 +90,12 @@ pub fn spot(posed: &Posed, view: &View, at: Vec3) -> Spot {
     if off <= (AT * view.scale).max(FINGER) {
         return Spot {
             joint: Some(node.id),
-            at: rested(posed).point(node.id),
+            at: resting.point(node.id),
             said: format!("at the {name}, 0.0 mm"),
         };
     }
     let at = on_grid(at);
-    let far = (posed.point(node.id) - at).norm();
+    let far = (resting.point(node.id) - at).norm();
     Spot {
         joint: None,
         at,
@@ -148,6 +151,23 @@ mod tests {
         let apart = spot(posed, &view, Vec3::new(12.1, 0.2, 0.0));
         assert_eq!((apart.joint, apart.at), (None, Vec3::new(12.0, 0.0, 0.0)));
         assert_eq!(apart.said, "12.0 mm from the knuckle");
+        // Slipped in mid-lift, the knuckle is meant by its staple too.
+        let step = &lesson.steps[0];
+        let acts = step.task.acts();
+        let mut document = posed.document().clone();
+        let put = course::build::put_of(acts).expect("one");
+        let hang = course::build::hang_of(acts).expect("one");
+        course::build::put(&mut document, acts, put, Vec3::new(40.0, 0.0, 0.0)).expect("put");
+        let mount = document.node_named("mount").expect("put").id;
+        course::build::hang(&mut document, acts, hang, mount).expect("hung");
+        let dial = document.dial_named("lift").expect("there").id;
+        document.set_value(dial, 41.0);
+        let lifted = Posed::new(&document).expect("sound");
+        assert!(lifted.point(knuckle).norm() > 10.0);
+        for at in [Vec3::new(-1.0, 2.0, 0.0), lifted.point(knuckle)] {
+            let meant = spot(&lifted, &view, at);
+            assert_eq!((meant.joint, meant.at), (Some(knuckle), Vec3::zeros()));
+        }
         // Far out 6 mm are few pixels, and a finger is no narrower.
         let out = View { scale: 1.0, ..view };
         let wide = spot(posed, &out, Vec3::new(-70.0, 0.0, 0.0));

@@ -128,7 +128,10 @@ fn l5_the_pivot_is_the_learners_own() {
     };
     close(*travel, 2.0 * 90.0 * sin(20.0), 1e-10);
     close(slip.value, 0.0, 1e-10);
-    says(&mark, "Worst slip 0.00 mm; the wrist is 61.6 mm from rest.");
+    says(
+        &mark,
+        "At 40° the wrist was 61.6 mm from rest; worst slip on the way 0.00 mm.",
+    );
     // Farther is reached as well, and however the anchors were left.
     bench.lift(75.0);
     assert!(bench.check().passed);
