@@ -77,7 +77,7 @@
       return;
     }
     const [wideLeft, wideTop, wideFoot, x0, y0, x1, y1, most] = figure.dataset.fit.split(' ').map(Number);
-    const [keptLeft, keptTop, foot] = width < 600 ? [0, 40, 48] : [wideLeft, wideTop, wideFoot];
+    const [keptLeft, keptTop, foot] = width < 600 ? [0, 40, 56] : [wideLeft, wideTop, wideFoot];
     const left = Math.min(keptLeft, width * 0.3);
     const top = Math.min(keptTop, height * 0.36);
     const free = [width - left, height - top - foot];

@@ -1,4 +1,5 @@
 //! Dimension lines, angle arcs, marks, bubbles and labels.
+use crate::key::Sign;
 use crate::label_layout::Area;
 use crate::layout::{Laid, Layout};
 use crate::path::{circle, polyline, rectangle};
@@ -140,13 +141,16 @@ fn dimension(sheet: &mut Sheet, layout: &Layout, from: &Vec3, to: &Vec3, content
 }
 
 /// A target: ring and cross, its name beside it.
-fn mark(sheet: &mut Sheet, world: &Vec3, name: &str) {
+pub(crate) fn mark(sheet: &mut Sheet, world: &Vec3, name: &str) {
     let [at] = sheet.line(&[*world])[..] else {
         return;
     };
     let (w, (x, y)) = (sheet.weight, at);
     let stroke = sheet.stroke(Paint::Ink, 1.6);
-    sheet.push(Shape::line(Layer::Measure, circle(at, 8.0 * w), stroke));
+    sheet.signed(
+        Sign::Mark,
+        Shape::line(Layer::Measure, circle(at, 8.0 * w), stroke),
+    );
     let mut cross = Vec::new();
     for (dx, dy) in [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)] {
         let arm = |r: f64| (x + dx * r * w, y + dy * r * w);
@@ -158,7 +162,13 @@ fn mark(sheet: &mut Sheet, world: &Vec3, name: &str) {
 }
 
 /// A reading in a pill, under the bench where there is one near, else under the point.
-fn pill(sheet: &mut Sheet, bench: Option<f64>, world: &Vec3, content: &str, paint: Paint) {
+pub(crate) fn pill(
+    sheet: &mut Sheet,
+    bench: Option<f64>,
+    world: &Vec3,
+    content: &str,
+    paint: Paint,
+) {
     let [at] = sheet.line(&[*world])[..] else {
         return;
     };
@@ -198,12 +208,11 @@ fn pill(sheet: &mut Sheet, bench: Option<f64>, world: &Vec3, content: &str, pain
         ));
     }
     let outline = rectangle((area.x0, area.y0), (area.x1, area.y1), high / 2.0);
-    sheet.push(Shape::filled(
-        Layer::Measure,
-        outline,
-        Paint::Page,
-        Some(sheet.stroke(paint, 1.0)),
-    ));
+    let edge = Some(sheet.stroke(paint, 1.0));
+    sheet.signed(
+        Sign::Bubble,
+        Shape::filled(Layer::Measure, outline, Paint::Page, edge),
+    );
     words.put(sheet, Layer::Measure, area.middle(), Align::Middle, 0.0);
 }
 

@@ -650,7 +650,7 @@ fn a_ghost_that_is_kept_is_the_ghost_there_is() {
                     ghost: Some(&then),
                     ..Scene::default()
                 };
-                let kept = figure::draw_on(&now, &view, &scene, &mut ghosts);
+                let kept = figure::draw_on(&now, &view, &scene, &mut ghosts).0;
                 assert_eq!(kept, draw(&now, &view, &scene), "{name} {from} {to}");
                 drawn += of(&kept, Layer::Ghost).len();
             }

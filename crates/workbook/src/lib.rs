@@ -13,6 +13,7 @@ pub mod gauge_table;
 pub mod glossary;
 pub mod hang;
 pub mod joints;
+pub mod key;
 pub mod knobs;
 pub mod last_word;
 pub mod learnt;

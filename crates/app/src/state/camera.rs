@@ -1,5 +1,5 @@
 //! Where the plate is seen from and what a press on it does: changes with the reader's view.
-use figure::{Sight, View};
+use figure::{Sight, Signs, View};
 use leptos::prelude::*;
 use rig::Vec3;
 use workbook::pencil::Tool;
@@ -14,6 +14,9 @@ pub struct Camera {
     pub tool: RwSignal<Tool>,
     /// Where switches lie over the plate, px from its upper left corner: left, top, right, bottom.
     pub covered: RwSignal<Option<[f64; 4]>>,
+    /// What of the picture its key explains, and whether that lies open.
+    pub signs: RwSignal<Signs>,
+    pub keyed: RwSignal<bool>,
 }
 
 impl Camera {
@@ -23,6 +26,8 @@ impl Camera {
             framed: RwSignal::new(false),
             tool: RwSignal::default(),
             covered: RwSignal::new(None),
+            signs: RwSignal::default(),
+            keyed: RwSignal::new(false),
         }
     }
 

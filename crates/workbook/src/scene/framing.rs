@@ -5,8 +5,10 @@ use course::{Act, Step, Turn};
 use figure::{Sight, View};
 use rig::{Document, Grip, Posed, Unit, Vec3};
 
-/// Kept free at the plate's foot for its switches, px; more where a hand's slips are written.
+/// Kept free at the plate's foot for its switches, px; more where a finger presses them, and where
+/// a hand's slips are written.
 const FOOT: f64 = 48.0;
+const FOOT_NARROW: f64 = 56.0;
 const FOOT_HAND: f64 = 92.0;
 /// Kept free at the head of a narrow plate, px.
 const HEAD: f64 = 40.0;
@@ -47,7 +49,7 @@ impl Frame {
     /// What is kept free of a plate of this size: at its left, its top and its foot, px.
     pub fn free(&self, size: (f64, f64)) -> [f64; 3] {
         let (left, top, foot) = if size.0 < WIDE {
-            (0.0, HEAD, FOOT)
+            (0.0, HEAD, FOOT_NARROW)
         } else {
             let foot = if self.whole_hand { FOOT_HAND } else { FOOT };
             (self.mobile.left, self.mobile.top, foot)

@@ -1,7 +1,7 @@
 //! What a place shows on arrival, and what of it changes later.
 use super::*;
 use crate::told::{LET_GO, has_let_go, slip, told};
-use figure::{Layer, Paint, Shape, draw};
+use figure::{Layer, Paint, Shape, Sign, draw};
 
 fn chain() -> Posed {
     let text = include_str!("../../../../examples/bench-press-chain.hand.json");
@@ -256,4 +256,60 @@ fn what_has_let_go_shows_no_slip_anywhere() {
         }
     }
     assert!(gone > 3, "{gone} let go: too few to prove anything");
+}
+
+/// The key explains what a picture has, and nothing else.
+#[test]
+fn a_key_has_what_the_picture_has() {
+    let lesson = lesson(include_str!(
+        "../../../../lessons/04-pivot-above.lesson.json"
+    ));
+    let signs = |shown: Shown, view: &View, posed: &Posed| {
+        let scene = scene(shown, &mut Ways::default());
+        let (_, signs) = figure::draw_on(posed, view, &scene, &mut figure::Ghosts::default());
+        Sign::ALL
+            .map(|sign| signs.has(sign).then_some(sign))
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>()
+    };
+    let posed = &lesson.document;
+    let view = framed(posed, (900.0, 600.0));
+    let arrived = signs(Shown::on_arrival(posed, &view, None), &view, posed);
+    for sign in [
+        Sign::Ring,
+        Sign::Solid,
+        Sign::Hatch,
+        Sign::Staple,
+        Sign::Way,
+        Sign::Bubble,
+    ] {
+        assert!(arrived.contains(&sign), "{sign:?} of {arrived:?}");
+    }
+    for sign in [
+        Sign::Pencil,
+        Sign::Truth,
+        Sign::Ghost,
+        Sign::Trail,
+        Sign::Slip,
+        Sign::Open,
+    ] {
+        assert!(!arrived.contains(&sign), "{sign:?}");
+    }
+    let Moving::Dials(dials) = first_grip(posed.document()) else {
+        panic!("it begins with a dial");
+    };
+    let mut now = posed.clone();
+    now.set_dial(dials[0], now.dial(dials[0]) + 30.0);
+    now.evaluate();
+    let step = lesson.steps.iter().find(|s| s.task.is_prediction());
+    let mut shown = Shown::on_arrival(&now, &view, step);
+    shown.ghost = Some(posed);
+    shown.trail = vec![Vec3::zeros(), Vec3::x()];
+    shown.pencil.strokes = vec![vec![Vec3::zeros(), Vec3::y()]];
+    shown.truth = Some(Truth::Path(vec![Vec3::zeros(), Vec3::y()]));
+    let moved = signs(shown, &view, &now);
+    for sign in [Sign::Pencil, Sign::Truth, Sign::Ghost, Sign::Trail] {
+        assert!(moved.contains(&sign), "{sign:?} of {moved:?}");
+    }
 }
