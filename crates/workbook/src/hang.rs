@@ -1,5 +1,6 @@
 //! The mobile's layout: where each bead hangs. A hand's digits are folded into one bead each until
 //! opened, and so are the places its digits are planted at.
+use crate::names;
 use recipe::{DigitPart, Part};
 use rig::few;
 use rig::{Document, Grip, Kind, Node, NodeId};
@@ -14,7 +15,10 @@ const TOP: f64 = 40.0;
 #[derive(Clone, PartialEq)]
 pub struct Bead {
     pub id: NodeId,
+    /// Its node's own, or its fold's.
     pub name: String,
+    /// As it stands beside it.
+    pub called: String,
     pub kind: Kind,
     pub x: f64,
     pub y: f64,
@@ -76,6 +80,7 @@ struct Carriers<'a> {
     roots: Vec<NodeId>,
     held: BTreeSet<NodeId>,
     folds: BTreeMap<NodeId, Fold>,
+    document: &'a Document,
     step: f64,
     /// How much lower every second of several siblings hangs.
     lower: f64,
@@ -107,6 +112,7 @@ impl<'a> Carriers<'a> {
             roots,
             held,
             folds: BTreeMap::new(),
+            document,
             step: if whole_hand { STEP_Y_HAND } else { STEP_Y },
             // A finger needs each bead's whole height.
             lower: if narrow { STEP_Y } else { STEP_Y / 2.0 },
@@ -154,7 +160,7 @@ impl<'a> Carriers<'a> {
             }
         }
         for children in self.children.values() {
-            for (grips, what) in [(false, "plants"), (true, "handles")] {
+            for (grips, what) in [(false, "staples"), (true, "handles")] {
                 let bare = |id: &&NodeId| {
                     let node = self.nodes[*id];
                     node.kind == Kind::Mount
@@ -195,6 +201,14 @@ impl<'a> Carriers<'a> {
     fn folded_away(&self, id: NodeId) -> bool {
         let away = |f: &Fold| !f.open && f.members[1..].contains(&id);
         self.folds.values().any(away)
+    }
+
+    /// What its bead is called, folded or not.
+    fn called(&self, id: NodeId) -> String {
+        match self.folds.get(&id).filter(|fold| !fold.open) {
+            Some(fold) => fold.name.clone(),
+            None => names::node(self.document, self.nodes[&id]),
+        }
     }
 
     fn children(&self, id: NodeId) -> &[NodeId] {
@@ -251,7 +265,7 @@ fn label_width(name: &str) -> f64 {
 fn right_of(beads: &[Bead]) -> f64 {
     beads
         .iter()
-        .map(|b| b.x + label_width(&b.name))
+        .map(|b| b.x + label_width(&b.called))
         .fold(0.0, f64::max)
 }
 
@@ -273,6 +287,7 @@ fn branch(
     beads.push(Bead {
         id,
         name: closed.map_or(&node.name, |f| &f.name).clone(),
+        called: carriers.called(id),
         kind: node.kind,
         x,
         y,
@@ -284,14 +299,7 @@ fn branch(
     let children: Vec<_> = children.filter(|c| !carriers.folded_away(*c)).collect();
     let widest = children
         .iter()
-        .map(|c| {
-            label_width(
-                carriers
-                    .folds
-                    .get(c)
-                    .map_or(&carriers.nodes[c].name, |f| &f.name),
-            )
-        })
+        .map(|c| label_width(&carriers.called(*c)))
         .fold(0.0, f64::max);
     let folded = |id: NodeId| carriers.folds.get(&id).is_some_and(|f| !f.open);
     let carries = |id: NodeId| !carriers.children(id).is_empty() && !folded(id);

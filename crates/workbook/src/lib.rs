@@ -19,6 +19,7 @@ pub mod last_word;
 pub mod learnt;
 pub mod lesson_name;
 pub mod moving;
+pub mod names;
 pub mod notice;
 pub mod number;
 pub mod pencil;

@@ -7,6 +7,7 @@ use rig::{Edit, Kind, NodeId, Role};
 use std::collections::{BTreeMap, BTreeSet};
 use workbook::hang::{Bead, hang, leads};
 use workbook::moving::{Moving, grip_of};
+use workbook::names;
 use workbook::scene::WIDE;
 
 /// The mobile.
@@ -130,7 +131,7 @@ pub fn Lineage() -> impl IntoView {
                     style:top=move || format!("{}px", ghost.get().map_or(0, |g| g.1))
                 >
                     {move || {
-                        held.get().and_then(|(id, ..)| stage.with(|h| h.document().node(id).map(|n| n.name.clone())))
+                        held.get().and_then(|(id, ..)| stage.with(|h| h.document().node(id).map(|n| names::node(h.document(), n))))
                     }}
                 </div>
             </Show>
@@ -180,8 +181,7 @@ fn Hanging(
         (false, Kind::Mount) => "mount",
         (false, Kind::Joint) => "joint",
     };
-    // The little finger has one name on screen.
-    let name = bead.name.replace("pinky", "little");
+    let name = bead.called.clone();
     let label = format!("{name}, {kind}");
     let (left, top) = (format!("{:.1}px", bead.x), format!("{:.1}px", bead.y));
     let unfold = fold.filter(|f| f.open).map(|f| {
