@@ -48,6 +48,10 @@ pub fn shapes(session: Session, kept: &mut Kept) -> (Vec<Shape>, Signs) {
             };
             let mut scene = scene(shown, &mut kept.ways);
             scene.covered.extend(camera.covered.get());
+            let plate = camera.plate(view.size);
+            scene
+                .covered
+                .extend(camera.hung.with(|hung| hung.areas(plate)));
             axes(session, posed, &mut scene);
             joint(session, posed, &mut scene);
             figure::draw_on(posed, view, &scene, &mut kept.ghosts)

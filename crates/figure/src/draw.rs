@@ -37,7 +37,7 @@ use rig::{Form, Posed, Role};
 /// let view = View::fit(Sight::Side, (600.0, 400.0), &extent(&now), 40.0);
 /// let scene = Scene {
 ///     ghost: Some(&before),
-///     bubbles: vec![Bubble { at: now.point(tip), text: "30°".into(), good: true }],
+///     bubbles: vec![Bubble { at: now.point(tip), name: String::new(), text: "30°".into(), good: true }],
 ///     ..Scene::default()
 /// };
 /// let shapes = draw(&now, &view, &scene);

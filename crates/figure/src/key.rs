@@ -2,7 +2,9 @@
 use crate::draw::{filled, ghostly, paths};
 use crate::path::{bone, polyline};
 use crate::sheet::Sheet;
-use crate::{Layer, Paint, Scene, Shape, Sight, View, contact, measure, pencil, staple};
+use crate::{
+    Bubble, Layer, Paint, Scene, Shape, Sight, View, bubbles, contact, measure, pencil, staple,
+};
 use rig::{Role, Vec3};
 
 /// What means something by the way it is drawn.
@@ -120,7 +122,13 @@ pub fn sample(sign: Sign, weight: f64) -> Vec<Shape> {
         Sign::Bubble => {
             // It hangs under what slips.
             let over = Vec3::new(0.0, SAMPLE.1 * w, 0.0);
-            measure::pill(&mut sheet, None, &over, "0.00 mm", Paint::Good);
+            let bubble = Bubble {
+                at: over,
+                name: String::new(),
+                text: "0.00 mm".into(),
+                good: true,
+            };
+            bubbles::draw(&mut sheet, None, &[bubble]);
         }
         Sign::Solid | Sign::Hatch | Sign::Ghost => {
             let segs = bone(across(-26.0), 11.0 * w, across(28.0), 7.0 * w);

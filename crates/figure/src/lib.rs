@@ -7,6 +7,7 @@
 mod axis;
 mod bar;
 mod bench;
+mod bubbles;
 mod contact;
 mod draw;
 mod extent;

@@ -1,6 +1,7 @@
 //! The mobile's layout: where each bead hangs. A hand's digits are folded into one bead each until
 //! opened, and so are the places its digits are planted at.
 use crate::names;
+use crate::scene::Plate;
 use recipe::{DigitPart, Part};
 use rig::few;
 use rig::{Document, Grip, Kind, Node, NodeId};
@@ -255,6 +256,31 @@ pub fn hang(document: &Document, opened: &BTreeSet<NodeId>, narrow: bool) -> Hun
     }
     hung
 }
+
+impl Hung {
+    /// Where beads and their names lie on a plate, px: left, top, right, bottom; on a narrow one,
+    /// the switch that brings them.
+    pub fn areas(&self, plate: Plate) -> Vec<[f64; 4]> {
+        if !plate.is_wide() {
+            return vec![SWITCH.map(|v| v * plate.text)];
+        }
+        let beads = self.beads.iter();
+        let from = INDENT * plate.size.0;
+        let area = |bead: &Bead| {
+            let right = bead.x - 30.0 + label_width(&bead.called);
+            [bead.x - 14.0, bead.y - 14.0, right + 14.0, bead.y + 14.0].map(|v| v * plate.text)
+        };
+        beads
+            .map(area)
+            .map(|[a, b, c, d]| [a + from, b, c + from, d])
+            .collect()
+    }
+}
+
+/// The mobile hangs so far from the plate's left edge, of its width; the styles have the same.
+const INDENT: f64 = 0.05;
+/// Where the switch is that brings the mobile on a narrow plate.
+const SWITCH: [f64; 4] = [0.0, 0.0, 112.0, 46.0];
 
 /// About how wide a bead and its name are, px.
 fn label_width(name: &str) -> f64 {

@@ -8,7 +8,7 @@ use std::path::Path;
 use workbook::desk::{called, dials, gauges, gauges_of};
 use workbook::hang::hang;
 use workbook::moving::{Moving, first_grip, handle, told};
-use workbook::scene::{Frame, Shown, Ways, extent, scene, sight};
+use workbook::scene::{Frame, Plate, Shown, Ways, extent, scene, sight};
 
 fn lessons() -> Vec<Lesson> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../lessons");
@@ -86,7 +86,11 @@ fn labels(lesson: &Lesson, step: Option<&Step>) -> Vec<String> {
     all.extend(gauges_of(document).into_iter().map(|shown| shown.label));
     // The plate: bubbles, marks, what its mover is called and what is chosen.
     let from = step.and_then(|step| step.view).unwrap_or(lesson.view);
-    let view = Frame::of(document).fit(sight(from), (1040.0, 720.0), &extent(posed));
+    let view = Frame::of(document).fit(
+        sight(from),
+        Plate::of((1040.0, 720.0)),
+        &extent(posed, step),
+    );
     let mut chosen = vec![None];
     chosen.extend(
         document
@@ -101,7 +105,7 @@ fn labels(lesson: &Lesson, step: Option<&Step>) -> Vec<String> {
         shown.moving = first_grip(document);
         let drawn = scene(shown, &mut Ways::default());
         all.extend(drawn.labels.into_iter().map(|(_, label)| label));
-        all.extend(drawn.bubbles.into_iter().map(|bubble| bubble.text));
+        all.extend(drawn.bubbles.into_iter().map(|b| b.name + " " + &b.text));
         all.extend(drawn.marks.into_iter().map(|(name, _)| name));
     }
     if let Some(step) = step {

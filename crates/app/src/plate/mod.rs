@@ -44,6 +44,8 @@ pub fn Plate(add: Callback<Vec3>, children: Children) -> impl IntoView {
     Effect::new(move || {
         let (size, sight) = (size.get(), sight.get());
         stage.opened.track();
+        // Switches that take more room, and texts that grow with them, leave less.
+        camera.covered.track();
         if size.0 < 1.0 {
             return;
         }
@@ -120,7 +122,7 @@ pub fn Plate(add: Callback<Vec3>, children: Children) -> impl IntoView {
 #[component]
 fn Sights() -> impl IntoView {
     let session = session();
-    let camera = session.camera;
+    let Session { camera, .. } = session;
     let view = camera.view;
     view! {
         <Switch

@@ -2,6 +2,7 @@
 use figure::{Sight, Signs, View};
 use leptos::prelude::*;
 use rig::Vec3;
+use workbook::hang::Hung;
 use workbook::pencil::Tool;
 use workbook::scene::unframed;
 
@@ -14,6 +15,10 @@ pub struct Camera {
     pub tool: RwSignal<Tool>,
     /// Where switches lie over the plate, px from its upper left corner: left, top, right, bottom.
     pub covered: RwSignal<Option<[f64; 4]>>,
+    /// How large texts are set, of the usual.
+    pub text: RwSignal<f64>,
+    /// The mobile that hangs over the plate.
+    pub hung: RwSignal<Hung>,
     /// What of the picture its key explains, and whether that lies open.
     pub signs: RwSignal<Signs>,
     pub keyed: RwSignal<bool>,
@@ -26,6 +31,8 @@ impl Camera {
             framed: RwSignal::new(false),
             tool: RwSignal::default(),
             covered: RwSignal::new(None),
+            text: RwSignal::new(1.0),
+            hung: RwSignal::default(),
             signs: RwSignal::default(),
             keyed: RwSignal::new(false),
         }

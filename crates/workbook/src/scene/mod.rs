@@ -4,7 +4,7 @@ mod framing;
 mod pencil;
 mod ways;
 
-pub use framing::{Frame, WIDE, extent, extent_in, unframed};
+pub use framing::{Frame, Plate, extent, unframed};
 pub use ways::Ways;
 
 use crate::moving::{Moving, first_grip, mover_of, roles_of, told};
@@ -167,7 +167,8 @@ fn bubbles(posed: &Posed, tolerance: f64) -> Vec<Bubble> {
         let whose = names::node(document, node);
         Some(Bubble {
             at: posed.point(plant.node),
-            text: format!("{} {slip:.2} mm", whose.trim_end_matches(" finger")),
+            name: whose.trim_end_matches(" finger").to_owned(),
+            text: format!("{slip:.2} mm"),
             good: slip <= tolerance,
         })
     };

@@ -13,7 +13,7 @@ fn lesson(text: &str) -> course::Lesson {
 }
 
 fn framed(posed: &Posed, size: (f64, f64)) -> View {
-    Frame::of(posed.document()).fit(Sight::Side, size, &extent(posed))
+    Frame::of(posed.document()).fit(Sight::Side, Plate::of(size), &extent(posed, None))
 }
 
 #[test]
@@ -28,12 +28,7 @@ fn on_arrival_the_first_grip_is_offered_with_its_path() {
     );
     assert!(shown.labels[0].1.ends_with("(drag me)"));
     assert_eq!(shown.bubbles.len(), posed.document().plants.len());
-    assert!(
-        shown
-            .bubbles
-            .iter()
-            .all(|b| b.good && b.text.ends_with(" 0.00 mm"))
-    );
+    assert!(shown.bubbles.iter().all(|b| b.good && b.text == "0.00 mm"));
 }
 
 #[test]
@@ -94,8 +89,8 @@ fn a_figure_is_framed_clear_of_what_lies_over_the_plate() {
         for size in [(1040.0, 560.0), (700.0, 400.0), (390.0, 430.0)] {
             let frame = Frame::of(posed.document());
             let view = framed(&posed, size);
-            let [left, top, foot] = frame.free(size);
-            for p in extent(&posed) {
+            let [left, top, foot] = frame.free(Plate::of(size));
+            for p in extent(&posed, None) {
                 let (x, y, _) = view.project(&p);
                 assert!(x >= left - 1e-9 && x <= size.0 + 1e-9, "{size:?}: {x}");
                 assert!(
@@ -180,7 +175,7 @@ fn bench_press() -> Posed {
 
 /// Red lines, and texts that tell of a slip, in the picture of a pose.
 fn shown(posed: &Posed) -> (usize, Vec<String>) {
-    let view = View::fit(Sight::Side, (900.0, 600.0), &extent(posed), 40.0);
+    let view = View::fit(Sight::Side, (900.0, 600.0), &extent(posed, None), 40.0);
     let mut scene = scene(Shown::on_arrival(posed, &view, None), &mut Ways::default());
     // Of its words the bubbles' alone.
     scene.labels.clear();
