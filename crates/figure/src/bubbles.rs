@@ -1,12 +1,15 @@
 //! Slips in bubbles: in one row under what slips, from left to right as that stands, so that no
 //! thread lies over another's bubble.
-use crate::key::Sign;
 use crate::label_layout::{Area, EDGE};
 use crate::path::{polyline, rectangle};
 use crate::sheet::Sheet;
+use crate::sign::Sign;
 use crate::words::{LINE, Words};
 use crate::{Align, Bubble, Layer, Paint, Shape, Sight, TextStyle};
 use rig::{Vec3, few};
+
+/// Over a bench by less than this, px, what slips has its bubble under the bench.
+const NEAR: f64 = 240.0;
 
 /// A bubble, and where it would hang by itself.
 struct Hung<'a> {
@@ -68,7 +71,7 @@ fn hung<'a>(sheet: &Sheet, bench: Option<f64>, bubble: &'a Bubble) -> Option<Hun
     let under = bench
         .filter(|_| sheet.view.sight != Sight::Top)
         .map(|b| sheet.at(&Vec3::new(bubble.at.x, b, bubble.at.z)).1)
-        .filter(|y| (y - at.1).abs() < 120.0 * w);
+        .filter(|y| (y - at.1).abs() < NEAR * w);
     let (from, top) = match under {
         Some(y) => ((at.0, y.max(at.1) + 8.0 * w), y.max(at.1) + 17.0 * w),
         None => (at, at.1 + 24.0 * w),

@@ -1,8 +1,8 @@
 //! Rings and pivots: what is moved, and about what.
-use crate::key::Sign;
 use crate::layout::{Laid, Layout};
 use crate::path::{circle, polyline, rectangle};
 use crate::sheet::Sheet;
+use crate::sign::Sign;
 use crate::{Layer, Paint, Scene, Shape};
 use rig::Role;
 

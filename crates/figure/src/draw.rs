@@ -1,11 +1,11 @@
 //! The plate: bones, bench, contacts, paths, measures.
 use crate::flesh::{self, Flesh, Ghosts};
-use crate::key::{Sign, Signs};
 use crate::label_layout::{Area, Room};
 use crate::layout::{Laid, Layout};
 use crate::path::{bone, circle, polyline};
 use crate::shape::debug_assert_finite;
 use crate::sheet::Sheet;
+use crate::sign::{Sign, Signs};
 use crate::{Layer, Paint, Scene, Shape, Stroke, View, bench, contact, measure, pencil, staple};
 use rig::{Form, Posed, Role};
 

@@ -1,5 +1,5 @@
 //! Where text can stand without lying on something else.
-use crate::TextStyle;
+use crate::{Align, Text, TextStyle};
 
 /// An upright box, px.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -218,6 +218,43 @@ pub(crate) fn text_width(content: &str, size: f64, style: TextStyle) -> f64 {
         } else {
             0.88
         }
+}
+
+impl Text {
+    /// The upright box that it stands in whatever face it is set in, px: left, top, right, bottom.
+    pub fn area(&self) -> [f64; 4] {
+        let wide = text_width(&self.content, self.size, self.style);
+        let (above, below) = (0.75 * self.size, 0.25 * self.size);
+        let from = match self.align {
+            Align::Start => 0.0,
+            Align::Middle => -wide / 2.0,
+            Align::End => -wide,
+        };
+        let (sin, cos) = libm::sincos(self.turn.to_radians());
+        let none = [
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        ];
+        let mut area = none;
+        for (along, down) in [
+            (from, -above),
+            (from + wide, -above),
+            (from, below),
+            (from + wide, below),
+        ] {
+            let at = [
+                self.x + along * cos - down * sin,
+                self.y + along * sin + down * cos,
+            ];
+            for (axis, value) in at.into_iter().enumerate() {
+                area[axis] = area[axis].min(value);
+                area[axis + 2] = area[axis + 2].max(value);
+            }
+        }
+        area
+    }
 }
 
 #[cfg(test)]

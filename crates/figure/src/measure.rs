@@ -1,9 +1,9 @@
 //! Dimension lines, angle arcs, marks and labels.
-use crate::key::Sign;
 use crate::label_layout::Area;
 use crate::layout::{Laid, Layout};
 use crate::path::{circle, polyline};
 use crate::sheet::Sheet;
+use crate::sign::Sign;
 use crate::words::{LINE, Words, place_words};
 use crate::{Align, Layer, Paint, Scene, Shape, TextStyle, bubbles};
 use rig::{Kind, Vec3};

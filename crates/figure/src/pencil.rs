@@ -1,7 +1,7 @@
 //! The reader's prediction, and what really happens laid over it.
-use crate::key::Sign;
 use crate::path::{circle, polyline, smooth};
 use crate::sheet::Sheet;
+use crate::sign::Sign;
 use crate::{Layer, Paint, Scene, Shape, Stroke};
 
 /// Painted places and true regions: under the figure, so that both stay readable.

@@ -1,5 +1,4 @@
 //! Drawn shapes, in view pixels (y down), back to front.
-use crate::label_layout::text_width;
 
 /// A colour by its part in the picture; looks give the colours (look study's tokens).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -125,43 +124,6 @@ pub struct Text {
     pub align: Align,
     /// degrees, clockwise on screen
     pub turn: f64,
-}
-
-impl Text {
-    /// The upright box that it stands in whatever face it is set in, px: left, top, right, bottom.
-    pub fn area(&self) -> [f64; 4] {
-        let wide = text_width(&self.content, self.size, self.style);
-        let (above, below) = (0.75 * self.size, 0.25 * self.size);
-        let from = match self.align {
-            Align::Start => 0.0,
-            Align::Middle => -wide / 2.0,
-            Align::End => -wide,
-        };
-        let (sin, cos) = libm::sincos(self.turn.to_radians());
-        let none = [
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::NEG_INFINITY,
-        ];
-        let mut area = none;
-        for (along, down) in [
-            (from, -above),
-            (from + wide, -above),
-            (from, below),
-            (from + wide, below),
-        ] {
-            let at = [
-                self.x + along * cos - down * sin,
-                self.y + along * sin + down * cos,
-            ];
-            for (axis, value) in at.into_iter().enumerate() {
-                area[axis] = area[axis].min(value);
-                area[axis + 2] = area[axis + 2].max(value);
-            }
-        }
-        area
-    }
 }
 
 /// What a shape belongs to. The list's own order says what lies over what.

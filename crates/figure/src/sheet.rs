@@ -1,6 +1,6 @@
 //! What every part of the drawing draws on.
-use crate::key::{Sign, Signs};
 use crate::label_layout::Room;
+use crate::sign::{Sign, Signs};
 use crate::{Paint, Shape, Stroke, View};
 use rig::Vec3;
 

@@ -1,10 +1,10 @@
 //! Staples: what holds a figure, and where.
 use crate::contact::close;
-use crate::key::Sign;
 use crate::label_layout::Area;
 use crate::layout::Layout;
 use crate::path::{circle, polyline};
 use crate::sheet::Sheet;
+use crate::sign::Sign;
 use crate::{Layer, Paint, Seg, Shape};
 use rig::{Anchor, DOWN, Plant, Posed, Surface, Vec3};
 

@@ -7,7 +7,8 @@ use hand::survey::{Tolerance, measure};
 use rig::{Fault, Posed};
 use workbook::example::Example;
 use workbook::face::{Face, put_away};
-use workbook::scene::{Frame, Plate, extent, sight};
+use workbook::plate::Plate;
+use workbook::scene::{Frame, extent, sight};
 use workbook::strip::digits;
 use workbook::worst::all;
 

@@ -9,8 +9,9 @@ use course::{Lesson, Step, Task, Tool};
 use rig::Posed;
 use std::fmt::Write;
 use workbook::lesson_name::LessonName;
+use workbook::plate::Plate;
 use workbook::route::{Place, Route};
-use workbook::scene::{Frame, Plate, extent, sight};
+use workbook::scene::{Frame, extent, sight};
 use workbook::{WHY_NOW, WHY_WAITS};
 
 /// A lesson at a place of its own.

@@ -3,7 +3,8 @@ use course::Step;
 use figure::{Layer, Seg, View};
 use rig::{NodeId, Posed};
 use std::fmt::Write;
-use workbook::scene::{Frame, Plate, Shown, Ways, extent, scene};
+use workbook::plate::Plate;
+use workbook::scene::{Frame, Shown, Ways, extent, scene};
 use workbook::svg::inside;
 
 /// The window a piece is for: the styles' own breakpoint divides them.

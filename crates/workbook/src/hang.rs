@@ -1,7 +1,7 @@
 //! The mobile's layout: where each bead hangs. A hand's digits are folded into one bead each until
 //! opened, and so are the places its digits are planted at.
 use crate::names;
-use crate::scene::Plate;
+use crate::plate::Plate;
 use recipe::{DigitPart, Part};
 use rig::few;
 use rig::{Document, Grip, Kind, Node, NodeId};

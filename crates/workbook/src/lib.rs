@@ -24,6 +24,7 @@ pub mod notice;
 pub mod number;
 pub mod pencil;
 pub mod per_step;
+pub mod plate;
 pub mod pull;
 pub mod record;
 pub mod route;

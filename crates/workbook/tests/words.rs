@@ -8,7 +8,8 @@ use std::path::Path;
 use workbook::desk::{called, dials, gauges, gauges_of};
 use workbook::hang::hang;
 use workbook::moving::{Moving, first_grip, handle, told};
-use workbook::scene::{Frame, Plate, Shown, Ways, extent, scene, sight};
+use workbook::plate::Plate;
+use workbook::scene::{Frame, Shown, Ways, extent, scene, sight};
 
 fn lessons() -> Vec<Lesson> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../lessons");

@@ -12,7 +12,8 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use workbook::hang::hang;
 use workbook::moving::{Moving, first_grip, handle, mover_of};
-use workbook::scene::{Plate, Shown, Ways, scene, sight};
+use workbook::plate::Plate;
+use workbook::scene::{Shown, Ways, scene, sight};
 
 /// How it is looked at: a screen, whether for a projector, and how large text is, of the usual.
 #[derive(Clone, Copy)]

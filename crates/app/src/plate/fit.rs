@@ -1,5 +1,5 @@
 //! Framing: the whole figure, in what the mobile and the switches leave of the plate.
-use crate::state::{Camera, Session};
+use crate::state::Session;
 use figure::Sight;
 use leptos::prelude::*;
 use workbook::scene::{Frame, extent};
@@ -36,16 +36,4 @@ fn text() -> f64 {
     let size = style.and_then(|style| style.get_property_value("font-size").ok());
     let px = size.map_or(f64::NAN, |size| js_sys::parse_float(&size));
     if px > 0.0 { px / 16.0 } else { 1.0 }
-}
-
-impl Camera {
-    /// The plate at this size, px, as it is now.
-    pub fn plate(&self, size: (f64, f64)) -> workbook::scene::Plate {
-        let tools = self.covered.get().map_or(0.0, |[_, top, ..]| size.1 - top);
-        workbook::scene::Plate {
-            size,
-            text: self.text.get(),
-            tools,
-        }
-    }
 }

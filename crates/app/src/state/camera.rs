@@ -4,6 +4,7 @@ use leptos::prelude::*;
 use rig::Vec3;
 use workbook::hang::Hung;
 use workbook::pencil::Tool;
+use workbook::plate::Plate;
 use workbook::scene::unframed;
 
 /// The camera as signals.
@@ -36,6 +37,13 @@ impl Camera {
             signs: RwSignal::default(),
             keyed: RwSignal::new(false),
         }
+    }
+
+    /// The plate at this size, px, as it is now.
+    pub fn plate(&self, size: (f64, f64)) -> Plate {
+        let tools = self.covered.get().map_or(0.0, |[_, top, ..]| size.1 - top);
+        let text = self.text.get();
+        Plate { size, text, tools }
     }
 
     /// Looks from another side, the whole figure in sight.

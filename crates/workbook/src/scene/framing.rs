@@ -1,5 +1,6 @@
 //! The view that a figure is framed by, until the reader moves it.
 use crate::hang::{Room, room_of};
+use crate::plate::Plate;
 use course::build::{hang_of, rested};
 use course::{Act, Step, Task, Turn};
 use figure::{Sight, View};
@@ -12,8 +13,6 @@ const FOOT_NARROW: f64 = 56.0;
 const FOOT_HAND: f64 = 92.0;
 /// Kept free at the head of a narrow plate, px.
 const HEAD: f64 = 40.0;
-/// Narrower plates have the mobile only when asked for, px.
-const WIDE: f64 = 600.0;
 /// A hand's handles are framed for so far a turn to each side, degrees.
 const TURNED: f64 = 15.0;
 /// What is moved is framed for so long a way to each side, mm.
@@ -26,30 +25,6 @@ pub fn unframed() -> View {
         centre: Vec3::zeros(),
         scale: 3.0,
         size: (600.0, 400.0),
-    }
-}
-
-/// A plate that a figure is framed on.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Plate {
-    /// px
-    pub size: (f64, f64),
-    /// How large its texts are, of the usual.
-    pub text: f64,
-    /// How far its switches reach up from its foot, px; 0 before they are measured.
-    pub tools: f64,
-}
-
-impl Plate {
-    /// Of this size, px, and as plates usually are.
-    pub fn of(size: (f64, f64)) -> Self {
-        let (text, tools) = (1.0, 0.0);
-        Self { size, text, tools }
-    }
-
-    /// Whether the mobile hangs over it without being asked for: the styles ask the same.
-    pub fn is_wide(self) -> bool {
-        self.size.0 >= WIDE * self.text
     }
 }
 

@@ -4,7 +4,7 @@ mod framing;
 mod pencil;
 mod ways;
 
-pub use framing::{Frame, Plate, extent, unframed};
+pub use framing::{Frame, extent, unframed};
 pub use ways::Ways;
 
 use crate::moving::{Moving, first_grip, mover_of, roles_of, told};

@@ -1,5 +1,6 @@
 //! What a place shows on arrival, and what of it changes later.
 use super::*;
+use crate::plate::Plate;
 use crate::told::{LET_GO, has_let_go, slip, told};
 use figure::{Layer, Paint, Shape, Sign, draw};
 
