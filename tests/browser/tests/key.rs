@@ -3,7 +3,7 @@
 use anyhow::{Result, ensure};
 use browser::{Key, Look, Page, Size, none};
 
-const ROUTE: &str = "lesson/4/3";
+const ROUTE: &str = "lesson/pivot-above/3";
 
 async fn opened(size: Size, look: Look) -> Result<Page> {
     let page = Page::start().await?;

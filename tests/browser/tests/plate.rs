@@ -82,18 +82,25 @@ const ASK: &str = "(() => { \
     return { size: [plate.clientWidth, plate.clientHeight], scale: Number(plate.dataset.scale), \
         origin: [Number(plate.dataset.cx), Number(plate.dataset.cy)], over, tools: area(document.querySelector('.plate-tools')) }; })()";
 
-/// The lessons as they are shipped, with their numbers.
-fn lessons() -> Result<Vec<Lesson>> {
+/// The lessons as they are shipped, with the names they are addressed by.
+fn lessons() -> Result<Vec<(String, Lesson)>> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../lessons");
     let mut all = Vec::new();
     for file in std::fs::read_dir(folder)? {
         let path = file?.path();
-        if path.to_string_lossy().ends_with(".lesson.json") {
+        let file = path
+            .file_name()
+            .and_then(|name| name.to_str())
+            .unwrap_or_default();
+        if let Some((_, name)) = file.trim_end_matches(".lesson.json").split_once('-')
+            && file.ends_with(".lesson.json")
+        {
             let read = course::read(&std::fs::read_to_string(&path)?);
-            all.push(read.map_err(|fault| anyhow::anyhow!("{path:?}: {fault}"))?);
+            let lesson = read.map_err(|fault| anyhow::anyhow!("{path:?}: {fault}"))?;
+            all.push((name.to_owned(), lesson));
         }
     }
-    all.sort_by_key(|lesson| lesson.number);
+    all.sort_by_key(|(_, lesson)| lesson.number);
     Ok(all)
 }
 
@@ -170,7 +177,7 @@ fn drawn(shown: Shown, told: &Told, mode: Mode) -> Drawn {
     };
     picture
         .covered
-        .extend(hang(document, &BTreeSet::new()).areas(plate));
+        .extend(hang(document, &BTreeSet::new(), !plate.is_wide()).areas(plate));
     for shape in figure::draw(posed, &view, &picture) {
         match shape {
             Shape::Text { layer, text } if layer != Layer::Pencil => {
@@ -356,7 +363,8 @@ async fn nothing_lies_over_what_is_moved_read_or_drawn() -> Result<()> {
     let page = Page::start().await?;
     let mut amiss = Vec::new();
     for mode in MODES {
-        page.open("#/lesson/1/1", mode.size, Look::Paper).await?;
+        page.open("#/lesson/carry/1", mode.size, Look::Paper)
+            .await?;
         if mode.projector {
             page.press("Projector").await?;
         } else if mode.text > 1.0 {
@@ -366,11 +374,11 @@ async fn nothing_lies_over_what_is_moved_read_or_drawn() -> Result<()> {
             ))
             .await?;
         }
-        for lesson in &lessons {
+        for (called, lesson) in &lessons {
             let places = (0..lesson.steps.len()).map(Some).chain([None]);
             for place in places {
                 let name = place.map_or("play".into(), |step| (step + 1).to_string());
-                let route = format!("lesson/{}/{name}", lesson.number);
+                let route = format!("lesson/{called}/{name}");
                 page.eval(&format!("void (location.hash = '#/{route}')"))
                     .await?;
                 page.wait_until(&format!(
