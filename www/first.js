@@ -77,9 +77,10 @@
       return;
     }
     const [wideLeft, wideTop, wideFoot, x0, y0, x1, y1, most] = figure.dataset.fit.split(' ').map(Number);
-    const [keptLeft, keptTop, foot] = width < 600 ? [0, 40, 48] : [wideLeft, wideTop, wideFoot];
-    const left = Math.min(keptLeft, width * 0.3);
-    const top = Math.min(keptTop, height * 0.36);
+    const text = parseFloat(getComputedStyle(document.documentElement).fontSize) / 16;
+    const [keptLeft, keptTop, foot] = width < 600 * text ? [0, 40, 56] : [wideLeft, wideTop, wideFoot];
+    const left = Math.min(keptLeft * text, width * 0.3);
+    const top = Math.min(keptTop * text, height * 0.36);
     const free = [width - left, height - top - foot];
     const margin = Math.min(Math.max(18, Math.min(60, 0.09 * Math.min(width, height))), Math.min(...free) / 4);
     const scale = Math.min(most, (free[0] - 2 * margin) / (x1 - x0), (free[1] - 2 * margin) / (y1 - y0));

@@ -1,7 +1,7 @@
 //! What the plate shows: what the session's signals hold, and the axes the hand page looks at.
 use crate::knuckle_row::Row;
 use crate::state::Session;
-use figure::{Ghosts, Scene, Shape};
+use figure::{Ghosts, Scene, Shape, Signs};
 use leptos::prelude::*;
 use rig::{NodeId, Posed, Role};
 use workbook::axis::AxisKind;
@@ -16,8 +16,9 @@ pub struct Kept {
     ghosts: Ghosts,
 }
 
-/// Draws the plate as the session stands. Tracks everything it reads.
-pub fn shapes(session: Session, kept: &mut Kept) -> Vec<Shape> {
+/// Draws the plate as the session stands, and what of that a key explains. Tracks everything it
+/// reads.
+pub fn shapes(session: Session, kept: &mut Kept) -> (Vec<Shape>, Signs) {
     let Session {
         stage: on_stage,
         camera,
@@ -47,6 +48,10 @@ pub fn shapes(session: Session, kept: &mut Kept) -> Vec<Shape> {
             };
             let mut scene = scene(shown, &mut kept.ways);
             scene.covered.extend(camera.covered.get());
+            let plate = camera.plate(view.size);
+            scene
+                .covered
+                .extend(camera.hung.with(|hung| hung.areas(plate)));
             axes(session, posed, &mut scene);
             joint(session, posed, &mut scene);
             figure::draw_on(posed, view, &scene, &mut kept.ghosts)

@@ -5,7 +5,8 @@ use crate::layout::{Laid, Layout};
 use crate::path::{bone, circle, polyline};
 use crate::shape::debug_assert_finite;
 use crate::sheet::Sheet;
-use crate::{Layer, Paint, Scene, Shape, View, bench, contact, measure, pencil, staple};
+use crate::sign::{Sign, Signs};
+use crate::{Layer, Paint, Scene, Shape, Stroke, View, bench, contact, measure, pencil, staple};
 use rig::{Form, Posed, Role};
 
 /// Draws a posed document, back to front.
@@ -36,7 +37,7 @@ use rig::{Form, Posed, Role};
 /// let view = View::fit(Sight::Side, (600.0, 400.0), &extent(&now), 40.0);
 /// let scene = Scene {
 ///     ghost: Some(&before),
-///     bubbles: vec![Bubble { at: now.point(tip), text: "30°".into(), good: true }],
+///     bubbles: vec![Bubble { at: now.point(tip), name: String::new(), text: "30°".into(), good: true }],
 ///     ..Scene::default()
 /// };
 /// let shapes = draw(&now, &view, &scene);
@@ -47,24 +48,24 @@ use rig::{Form, Posed, Role};
 /// # Ok::<(), rig::Fault>(())
 /// ```
 pub fn draw(posed: &Posed, view: &View, scene: &Scene) -> Vec<Shape> {
-    draw_on(posed, view, scene, &mut Ghosts::default())
+    draw_on(posed, view, scene, &mut Ghosts::default()).0
 }
 
-/// The same; what the ghost was made of is kept from one frame to the next.
-pub fn draw_on(posed: &Posed, view: &View, scene: &Scene, ghosts: &mut Ghosts) -> Vec<Shape> {
+/// The same, and what of it a key explains; what the ghost was made of is kept from one frame to
+/// the next.
+pub fn draw_on(
+    posed: &Posed,
+    view: &View,
+    scene: &Scene,
+    ghosts: &mut Ghosts,
+) -> (Vec<Shape>, Signs) {
     let weight = if scene.weight.is_finite() && scene.weight > 0.0 {
         scene.weight
     } else {
         1.0
     };
     let layout = Layout::new(posed, view, &scene.roles);
-    let mut sheet = Sheet {
-        view,
-        axes: view.axes(),
-        weight,
-        shapes: Vec::new(),
-        room: Room::new(view.size),
-    };
+    let mut sheet = Sheet::new(view, weight);
     for &[x0, y0, x1, y1] in &scene.covered {
         sheet.room.take(Area { x0, y0, x1, y1 });
     }
@@ -102,7 +103,14 @@ pub fn draw_on(posed: &Posed, view: &View, scene: &Scene, ghosts: &mut Ghosts) -
     pencil::lines(&mut sheet, scene);
     measure::draw(&mut sheet, bench::level(&surfaces), &layout, scene);
     debug_assert_finite(&sheet.shapes);
-    sheet.shapes
+    (sheet.shapes, sheet.signs)
+}
+
+/// The line of what was before.
+pub(crate) fn ghostly(sheet: &Sheet) -> Stroke {
+    let w = sheet.weight;
+    let stroke = sheet.stroke(Paint::Ink, 1.6);
+    stroke.dashed(1.6 * w, 5.0 * w).faint(0.45)
 }
 
 fn ghost(
@@ -113,11 +121,7 @@ fn ghost(
     (ghost, ghosts): (&Posed, &mut Ghosts),
 ) {
     let document = posed.document();
-    let w = sheet.weight;
-    let stroke = sheet
-        .stroke(Paint::Ink, 1.6)
-        .dashed(1.6 * w, 5.0 * w)
-        .faint(0.45);
+    let stroke = ghostly(sheet);
     // A hand's ghost is its contour where it has moved.
     let known = document
         .nodes
@@ -127,7 +131,10 @@ fn ghost(
         let then = ghosts.of(ghost, posed, layout);
         let lines = then.map(|then| flesh::moved(now, then, sheet));
         for line in lines.into_iter().flatten() {
-            sheet.push(Shape::line(Layer::Ghost, polyline(line), stroke));
+            sheet.signed(
+                Sign::Ghost,
+                Shape::line(Layer::Ghost, polyline(line), stroke),
+            );
         }
     }
     let covered = |i: usize| flesh.is_some_and(|f| f.covers[i]);
@@ -143,29 +150,26 @@ fn ghost(
         let moved = |p: (f64, f64), q: (f64, f64)| libm::hypot(p.0 - q.0, p.1 - q.1) > 1.5;
         // A ghost under a bone that has not moved would only smear its outline.
         if moved(a, base.at) || moved(b, end.at) {
-            sheet.push(Shape::line(
-                Layer::Ghost,
-                bone(a, base.radius, b, end.radius),
-                stroke,
-            ));
+            let outline = bone(a, base.radius, b, end.radius);
+            sheet.signed(Sign::Ghost, Shape::line(Layer::Ghost, outline, stroke));
         }
     }
 }
 
-fn paths(sheet: &mut Sheet, scene: &Scene) {
+pub(crate) fn paths(sheet: &mut Sheet, scene: &Scene) {
     let w = sheet.weight;
     let reachable = sheet.stroke(Paint::Mover, 1.5).dashed(7.0 * w, 6.0 * w);
     let taken = sheet.stroke(Paint::Mover, 3.2);
-    for (path, stroke) in scene
+    for (path, stroke, sign) in scene
         .reachable
         .iter()
-        .map(|p| (p, reachable))
-        .chain([(&scene.trail, taken)])
+        .map(|p| (p, reachable, Sign::Way))
+        .chain([(&scene.trail, taken, Sign::Trail)])
     {
         let points = sheet.line(path);
         if points.len() > 1 {
             sheet.keep_off(&points);
-            sheet.push(Shape::line(Layer::Path, polyline(points), stroke));
+            sheet.signed(sign, Shape::line(Layer::Path, polyline(points), stroke));
         }
     }
 }
@@ -181,17 +185,16 @@ fn bones(sheet: &mut Sheet, layout: &Layout, flesh: Option<&Flesh>) {
     for (base, end) in layout.bones() {
         let (from, to) = (&layout.nodes[base], &layout.nodes[end]);
         keep_clear(&mut sheet.room, from, to);
+        let (fill, sign) = filled(from.role);
+        if let Some(sign) = sign {
+            sheet.signs.add(sign);
+        }
         if covered(base) && covered(end) {
             continue;
         }
         let depth = step((from.depth + to.depth) / 2.0);
         front[base] = front[base].max(depth);
         front[end] = front[end].max(depth);
-        let fill = match from.role {
-            Role::Mover | Role::Carried => Paint::Carried,
-            Role::Anchored => Paint::Hatch,
-            Role::Still => Paint::Still,
-        };
         let segs = bone(from.at, from.radius, to.at, to.radius);
         parts.push((
             (depth, false, -i64::from(to.generation)),
@@ -210,6 +213,15 @@ fn bones(sheet: &mut Sheet, layout: &Layout, flesh: Option<&Flesh>) {
     }
     parts.sort_by_key(|p| p.0);
     sheet.shapes.extend(parts.into_iter().map(|p| p.1));
+}
+
+/// What a bone of this role is filled with, and what that says.
+pub(crate) fn filled(role: Role) -> (Paint, Option<Sign>) {
+    match role {
+        Role::Mover | Role::Carried => (Paint::Carried, Some(Sign::Solid)),
+        Role::Anchored => (Paint::Hatch, Some(Sign::Hatch)),
+        Role::Still => (Paint::Still, None),
+    }
 }
 
 /// Text keeps off a bone: discs along it, close enough for straight sides.

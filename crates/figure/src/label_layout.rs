@@ -1,5 +1,5 @@
 //! Where text can stand without lying on something else.
-use crate::TextStyle;
+use crate::{Align, Text, TextStyle};
 
 /// An upright box, px.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,7 +44,7 @@ impl Area {
 }
 
 /// Kept clear of the picture's edge, px.
-const EDGE: f64 = 4.0;
+pub(crate) const EDGE: f64 = 4.0;
 /// Side of the cells that keep the search short, px.
 const CELL: f64 = 48.0;
 /// A cell that holds this many things need not know of more discs (of other texts it must).
@@ -110,7 +110,7 @@ impl Room {
     }
 
     /// How much lies in an area; what spans several cells counts in each.
-    fn crowd(&self, area: &Area) -> f64 {
+    pub fn crowd(&self, area: &Area) -> f64 {
         let things = self.touched(area).flat_map(|cell| &self.cells[cell]);
         things
             .map(|taken| match *taken {
@@ -158,14 +158,21 @@ impl Room {
         }
         let (_, i, area) = best?;
         self.take(area);
-        for at in thread(i, &area).into_iter().flat_map(along) {
-            self.take_disc(at, 1.0);
+        if let Some(ends) = thread(i, &area) {
+            self.take_thread(ends);
         }
         Some((i, area))
     }
 
+    /// Keeps text off a thread.
+    pub fn take_thread(&mut self, ends: [(f64, f64); 2]) {
+        for at in along(ends) {
+            self.take_disc(at, 1.0);
+        }
+    }
+
     /// How much of the texts and symbols there are a thread lies over, but for that it hangs from.
-    fn crossed(&self, ends: [(f64, f64); 2]) -> f64 {
+    pub fn crossed(&self, ends: [(f64, f64); 2]) -> f64 {
         let own = Area::about(ends[0], STEP, STEP);
         let at = along(ends).map(|at| Area::about(at, STEP, STEP));
         at.map(|about| {
@@ -211,6 +218,43 @@ pub(crate) fn text_width(content: &str, size: f64, style: TextStyle) -> f64 {
         } else {
             0.88
         }
+}
+
+impl Text {
+    /// The upright box that it stands in whatever face it is set in, px: left, top, right, bottom.
+    pub fn area(&self) -> [f64; 4] {
+        let wide = text_width(&self.content, self.size, self.style);
+        let (above, below) = (0.75 * self.size, 0.25 * self.size);
+        let from = match self.align {
+            Align::Start => 0.0,
+            Align::Middle => -wide / 2.0,
+            Align::End => -wide,
+        };
+        let (sin, cos) = libm::sincos(self.turn.to_radians());
+        let none = [
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        ];
+        let mut area = none;
+        for (along, down) in [
+            (from, -above),
+            (from + wide, -above),
+            (from, below),
+            (from + wide, below),
+        ] {
+            let at = [
+                self.x + along * cos - down * sin,
+                self.y + along * sin + down * cos,
+            ];
+            for (axis, value) in at.into_iter().enumerate() {
+                area[axis] = area[axis].min(value);
+                area[axis + 2] = area[axis + 2].max(value);
+            }
+        }
+        area
+    }
 }
 
 #[cfg(test)]

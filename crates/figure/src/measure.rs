@@ -1,10 +1,11 @@
-//! Dimension lines, angle arcs, marks, bubbles and labels.
+//! Dimension lines, angle arcs, marks and labels.
 use crate::label_layout::Area;
 use crate::layout::{Laid, Layout};
-use crate::path::{circle, polyline, rectangle};
+use crate::path::{circle, polyline};
 use crate::sheet::Sheet;
+use crate::sign::Sign;
 use crate::words::{LINE, Words, place_words};
-use crate::{Align, Layer, Paint, Scene, Shape, Sight, TextStyle};
+use crate::{Align, Layer, Paint, Scene, Shape, TextStyle, bubbles};
 use rig::{Kind, Vec3};
 
 /// All of it. What is fixed in place comes first, what can give way after.
@@ -18,14 +19,7 @@ pub(crate) fn draw(sheet: &mut Sheet, bench: Option<f64>, layout: &Layout, scene
     for (name, at) in &scene.marks {
         mark(sheet, at, name);
     }
-    for bubble in &scene.bubbles {
-        let paint = if bubble.good {
-            Paint::Good
-        } else {
-            Paint::Amiss
-        };
-        pill(sheet, bench, &bubble.at, &bubble.text, paint);
-    }
+    bubbles::draw(sheet, bench, &scene.bubbles);
     for (apex, from, to, text) in &scene.arcs {
         angle(sheet, apex, from, to, text);
     }
@@ -140,13 +134,16 @@ fn dimension(sheet: &mut Sheet, layout: &Layout, from: &Vec3, to: &Vec3, content
 }
 
 /// A target: ring and cross, its name beside it.
-fn mark(sheet: &mut Sheet, world: &Vec3, name: &str) {
+pub(crate) fn mark(sheet: &mut Sheet, world: &Vec3, name: &str) {
     let [at] = sheet.line(&[*world])[..] else {
         return;
     };
     let (w, (x, y)) = (sheet.weight, at);
     let stroke = sheet.stroke(Paint::Ink, 1.6);
-    sheet.push(Shape::line(Layer::Measure, circle(at, 8.0 * w), stroke));
+    sheet.signed(
+        Sign::Mark,
+        Shape::line(Layer::Measure, circle(at, 8.0 * w), stroke),
+    );
     let mut cross = Vec::new();
     for (dx, dy) in [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)] {
         let arm = |r: f64| (x + dx * r * w, y + dy * r * w);
@@ -155,56 +152,6 @@ fn mark(sheet: &mut Sheet, world: &Vec3, name: &str) {
     sheet.push(Shape::line(Layer::Measure, cross, stroke));
     sheet.room.take_disc(at, 13.0 * w);
     label(sheet, at, 15.0 * w, name, Paint::Ink);
-}
-
-/// A reading in a pill, under the bench where there is one near, else under the point.
-fn pill(sheet: &mut Sheet, bench: Option<f64>, world: &Vec3, content: &str, paint: Paint) {
-    let [at] = sheet.line(&[*world])[..] else {
-        return;
-    };
-    let w = sheet.weight;
-    let words = Words {
-        content,
-        size: sheet.type_size(13.0),
-        style: TextStyle::Number,
-        paint,
-    };
-    let (wide, high) = (words.width() + 16.0 * w, words.size * 1.7);
-    let near = bench
-        .filter(|_| sheet.view.sight != Sight::Top)
-        .map(|b| sheet.at(&Vec3::new(world.x, b, world.z)).1);
-    let top = match near {
-        Some(y) if (y - at.1).abs() < 120.0 * w => y.max(at.1) + 17.0 * w,
-        _ => at.1 + 24.0 * w,
-    };
-    let home = Area::about((at.0, top + high / 2.0), wide, high);
-    let places = [0.0, 1.0, -1.0].into_iter().flat_map(|column| {
-        (0..4).map(move |row| {
-            home.shifted(
-                column * (wide + 6.0 * w) / 2.0,
-                row as f64 * (high + 5.0 * w),
-            )
-        })
-    });
-    let thread = |i: usize, area: &Area| (i > 0).then(|| [at, (area.middle().0, area.y0)]);
-    let Some((i, area)) = sheet.room.place_on(places, thread) else {
-        return;
-    };
-    if let Some(ends) = thread(i, &area) {
-        sheet.push(Shape::line(
-            Layer::Measure,
-            polyline(ends),
-            sheet.stroke(paint, 0.8),
-        ));
-    }
-    let outline = rectangle((area.x0, area.y0), (area.x1, area.y1), high / 2.0);
-    sheet.push(Shape::filled(
-        Layer::Measure,
-        outline,
-        Paint::Page,
-        Some(sheet.stroke(paint, 1.0)),
-    ));
-    words.put(sheet, Layer::Measure, area.middle(), Align::Middle, 0.0);
 }
 
 /// An arc whose plane is seen at less than this sine is not drawn.
@@ -266,7 +213,7 @@ fn angle(sheet: &mut Sheet, apex: &Vec3, from: &Vec3, to: &Vec3, content: &str) 
         home(px - 6.0 * w - wide / 2.0),
     );
     let outward = (1..4).map(|k| home(px + (8.0 + 20.0 * f64::from(k)) * w + wide / 2.0));
-    let nudged = (1..5)
+    let nudged = (1..12)
         .flat_map(|k| [1.0, -1.0].map(|side| near.shifted(0.0, side * k as f64 * high * 0.8)));
     let places: Vec<_> = [near, inner]
         .into_iter()

@@ -1,6 +1,7 @@
 //! The reader's prediction, and what really happens laid over it.
 use crate::path::{circle, polyline, smooth};
 use crate::sheet::Sheet;
+use crate::sign::Sign;
 use crate::{Layer, Paint, Scene, Shape, Stroke};
 
 /// Painted places and true regions: under the figure, so that both stay readable.
@@ -14,13 +15,14 @@ pub(crate) fn fills(sheet: &mut Sheet, scene: &Scene) {
         }
     }
     if !dabs.is_empty() {
-        sheet.push(Shape::Path {
+        let dabs = Shape::Path {
             layer: Layer::Pencil,
             segs: dabs,
             fill: Some(Paint::Quiet),
             fill_opacity: 0.3,
             stroke: None,
-        });
+        };
+        sheet.signed(Sign::Pencil, dabs);
     }
     for region in &scene.truth_regions {
         let points = sheet.line(region);
@@ -30,13 +32,14 @@ pub(crate) fn fills(sheet: &mut Sheet, scene: &Scene) {
         let mut segs = polyline(points);
         segs.push(crate::Seg::Close);
         let stroke = Some(sheet.stroke(Paint::Good, 1.6));
-        sheet.push(Shape::Path {
+        let region = Shape::Path {
             layer: Layer::Pencil,
             segs,
             fill: Some(Paint::Good),
             fill_opacity: 0.25,
             stroke,
-        });
+        };
+        sheet.signed(Sign::Truth, region);
     }
 }
 
@@ -48,11 +51,11 @@ pub(crate) fn lines(sheet: &mut Sheet, scene: &Scene) {
         if points.len() < 2 {
             continue;
         }
-        sheet.push(Shape::line(
-            Layer::Pencil,
-            smooth(&points),
-            sheet.stroke(Paint::Ink, 2.2).faint(0.8),
-        ));
+        let soft = sheet.stroke(Paint::Ink, 2.2).faint(0.8);
+        sheet.signed(
+            Sign::Pencil,
+            Shape::line(Layer::Pencil, smooth(&points), soft),
+        );
         // The second goes a little off, by a drift that depends only on the place along the line.
         let off = |i: usize| (1.2 + ((i * 7) % 5) as f64 * 0.25) * w;
         let beside: Vec<_> = points
@@ -70,17 +73,19 @@ pub(crate) fn lines(sheet: &mut Sheet, scene: &Scene) {
         let points = sheet.line(stroke);
         if points.len() > 1 {
             sheet.keep_off(&points);
-            sheet.push(Shape::line(
-                Layer::Pencil,
-                polyline(points),
-                sheet.stroke(Paint::Good, 3.0),
-            ));
+            let firm = sheet.stroke(Paint::Good, 3.0);
+            sheet.signed(
+                Sign::Truth,
+                Shape::line(Layer::Pencil, polyline(points), firm),
+            );
         }
     }
     for point in sheet.line(&scene.pencil_pins) {
+        sheet.signs.add(Sign::Pencil);
         pin(sheet, point, Paint::Page, sheet.stroke(Paint::Ink, 1.8));
     }
     for point in sheet.line(&scene.truth_pins) {
+        sheet.signs.add(Sign::Truth);
         pin(sheet, point, Paint::Good, sheet.stroke(Paint::Good, 1.8));
     }
 }

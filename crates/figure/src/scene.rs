@@ -6,6 +6,8 @@ use rig::{NodeId, Posed, Role, Vec3};
 pub struct Bubble {
     /// Where, world mm.
     pub at: Vec3,
+    /// Whose it is: 'index', or nothing.
+    pub name: String,
     /// '0.00 mm'
     pub text: String,
     /// Within tolerance: good, else amiss.

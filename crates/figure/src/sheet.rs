@@ -1,5 +1,6 @@
 //! What every part of the drawing draws on.
 use crate::label_layout::Room;
+use crate::sign::{Sign, Signs};
 use crate::{Paint, Shape, Stroke, View};
 use rig::Vec3;
 
@@ -11,9 +12,22 @@ pub(crate) struct Sheet<'a> {
     pub weight: f64,
     pub shapes: Vec<Shape>,
     pub room: Room,
+    /// What a key to the picture has to explain.
+    pub signs: Signs,
 }
 
-impl Sheet<'_> {
+impl<'a> Sheet<'a> {
+    pub fn new(view: &'a View, weight: f64) -> Self {
+        Self {
+            view,
+            axes: view.axes(),
+            weight,
+            shapes: Vec::new(),
+            room: Room::new(view.size),
+            signs: Signs::default(),
+        }
+    }
+
     /// World to px. A place that is none is a fault of the pose or the scene.
     pub fn at(&self, p: &Vec3) -> (f64, f64) {
         debug_assert!(
@@ -54,6 +68,11 @@ impl Sheet<'_> {
         }
     }
     pub fn push(&mut self, shape: Shape) {
+        self.shapes.push(shape);
+    }
+    /// A shape that the key has by this sign.
+    pub fn signed(&mut self, sign: Sign, shape: Shape) {
+        self.signs.add(sign);
         self.shapes.push(shape);
     }
 }

@@ -4,6 +4,7 @@ use crate::label_layout::Area;
 use crate::layout::Layout;
 use crate::path::{circle, polyline};
 use crate::sheet::Sheet;
+use crate::sign::Sign;
 use crate::{Layer, Paint, Seg, Shape};
 use rig::{Anchor, DOWN, Plant, Posed, Surface, Vec3};
 
@@ -126,7 +127,8 @@ pub(crate) fn planted(
         if hold > FAINTEST {
             let mut staple = stand(sheet, &contact, &contact.now, surface, true);
             if contact.rolls && (contact.now - contact.then).norm() > LEAST_TRAIL {
-                staple.shapes.splice(0..0, trail(sheet, &contact));
+                let ends = [sheet.at(&contact.then), sheet.at(&contact.now)];
+                staple.shapes.splice(0..0, rolled(sheet, ends, hold));
             }
             let slip = sheet.step(&contact.slip);
             if hold >= DOWN && libm::hypot(slip.0, slip.1) > LEAST_SLIP {
@@ -136,9 +138,7 @@ pub(crate) fn planted(
                     l.at
                 };
                 let ends = [(x - slip.0, y - slip.1), (x, y)];
-                let amiss = sheet.stroke(Paint::Amiss, 1.6);
-                let line = Shape::line(Layer::Contact, polyline(ends), amiss);
-                staple.shapes.insert(0, line);
+                staple.shapes.insert(0, slipped(sheet, ends));
             }
             staple.own = l.bone_from;
             staples.push(staple);
@@ -151,11 +151,37 @@ pub(crate) fn planted(
 }
 
 /// From where it was planted to where it has rolled.
-fn trail(sheet: &Sheet, contact: &Contact) -> [Shape; 2] {
-    let ends = [sheet.at(&contact.then), sheet.at(&contact.now)];
-    let quiet = sheet.stroke(Paint::Anchored, 1.2).faint(0.5 * contact.hold);
+pub(crate) fn rolled(sheet: &mut Sheet, ends: [(f64, f64); 2], hold: f64) -> [Shape; 2] {
+    sheet.signs.add(Sign::Rolled);
+    let quiet = sheet.stroke(Paint::Anchored, 1.2).faint(0.5 * hold);
     let dot = circle(ends[0], 1.6 * sheet.weight);
     [polyline(ends), dot].map(|segs| Shape::line(Layer::Path, segs, quiet))
+}
+
+/// From where it should be to where it is.
+pub(crate) fn slipped(sheet: &mut Sheet, ends: [(f64, f64); 2]) -> Shape {
+    sheet.signs.add(Sign::Slip);
+    let amiss = sheet.stroke(Paint::Amiss, 1.6);
+    Shape::line(Layer::Contact, polyline(ends), amiss)
+}
+
+/// A staple as a level bench has it.
+pub(crate) fn level(sheet: &mut Sheet, at: (f64, f64), closed: bool) -> Shape {
+    let form = Outline::driven(sheet, at, (1.0, 0.0));
+    drawn(sheet, &form, 1.0, closed)
+}
+
+/// It holds so far, or has let go so far.
+fn drawn(sheet: &mut Sheet, form: &Outline, part: f64, closed: bool) -> Shape {
+    let w = sheet.weight;
+    let stroke = sheet.stroke(Paint::Anchored, if closed { 1.4 + part } else { 1.8 });
+    let (segs, stroke, sign) = if closed {
+        (form.closed(), stroke, Sign::Staple)
+    } else {
+        (form.open(), stroke.dashed(2.0 * w, 3.8 * w), Sign::Open)
+    };
+    sheet.signs.add(sign);
+    Shape::line(Layer::Contact, segs, stroke.faint(part))
 }
 
 /// A staple over a place: closed as far as it holds, or open as far as it has let go.
@@ -185,18 +211,12 @@ fn stand(
     } else {
         1.0 - contact.hold
     };
-    let stroke = sheet.stroke(Paint::Anchored, if closed { 1.4 + part } else { 1.8 });
-    let stroke = if closed {
-        stroke.faint(part)
-    } else {
-        stroke.dashed(2.0 * w, 3.8 * w).faint(part)
-    };
-    let segs = if closed { form.closed() } else { form.open() };
+    let shape = drawn(sheet, &form, part, closed);
     sheet.room.take(form.area());
     let [a, b, c, d] = form.corners();
     Staple {
         corners: [(x, y), a, b, c, d],
-        shapes: vec![Shape::line(Layer::Contact, segs, stroke)],
+        shapes: vec![shape],
         at: *at,
         own: None,
         under: steep && towards > 0.0,
@@ -218,15 +238,9 @@ struct Outline {
 
 /// Driven into a surface that shows its edge or its face.
 fn driven(sheet: &Sheet, surface: &Surface, at: &Vec3, (x, y): (f64, f64)) -> Outline {
-    let w = sheet.weight;
     let off = sheet.step(&surface.normal(at));
     let long = libm::hypot(off.0, off.1);
-    Outline {
-        at: (x, y),
-        along: (-off.1 / long, off.0 / long),
-        half: 8.0 * w,
-        high: [-3.5 * w, 5.5 * w],
-    }
+    Outline::driven(sheet, (x, y), (-off.1 / long, off.0 / long))
 }
 
 /// Under flesh that is seen from straight above: as much wider than it as shows at both sides.
@@ -248,6 +262,16 @@ fn across_flesh(sheet: &Sheet, half: f64, across: &Vec3, at: (f64, f64)) -> Outl
 }
 
 impl Outline {
+    fn driven(sheet: &Sheet, at: (f64, f64), along: (f64, f64)) -> Self {
+        let w = sheet.weight;
+        Self {
+            at,
+            along,
+            half: 8.0 * w,
+            high: [-3.5 * w, 5.5 * w],
+        }
+    }
+
     /// So far along the bar and along the legs.
     fn place(&self, along: f64, down: f64) -> (f64, f64) {
         let (ax, ay) = self.along;
@@ -320,19 +344,19 @@ pub(crate) fn targets(sheet: &mut Sheet, posed: &Posed, layout: &Layout) {
         if planted.iter().any(|p| close(*p, l.at)) {
             continue;
         }
-        let mut stroke = sheet.stroke(Paint::Anchored, 1.8);
+        let (mut stroke, mut sign) = (sheet.stroke(Paint::Anchored, 1.8), Sign::Staple);
         if !posed.is_active(anchor.id) {
             // A digit that is nowhere planted has no place to go back to.
             if anchor.solver.is_digit() {
                 continue;
             }
-            stroke = stroke.dashed(0.1 * w, 4.0 * w);
+            (stroke, sign) = (stroke.dashed(0.1 * w, 4.0 * w), Sign::Open);
         }
         let staple = polyline(
             [(-7.0, 7.0), (-7.0, -7.0), (7.0, -7.0), (7.0, 7.0)]
                 .map(|(dx, dy)| (x + dx * w, y + dy * w)),
         );
-        sheet.push(Shape::line(Layer::Contact, staple, stroke));
+        sheet.signed(sign, Shape::line(Layer::Contact, staple, stroke));
         sheet.room.take(Area::about(l.at, 14.0 * w, 14.0 * w));
     }
 }

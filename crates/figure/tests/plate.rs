@@ -241,6 +241,7 @@ fn bubbles_carry_their_text_and_keep_apart() {
             bubbles: (0..4)
                 .map(|i| figure::Bubble {
                     at: Vec3::new(120.0 + 3.0 * f64::from(i), 9.0, 0.0),
+                    name: String::new(),
                     text: format!("{i}.25 mm"),
                     good: i < 2,
                 })
@@ -296,6 +297,7 @@ fn bubbles_keep_off_what_is_covered() {
     let mut scene = Scene {
         bubbles: vec![figure::Bubble {
             at: Vec3::new(120.0, 9.0, 0.0),
+            name: String::new(),
             text: "0.25 mm".into(),
             good: true,
         }],
@@ -650,7 +652,7 @@ fn a_ghost_that_is_kept_is_the_ghost_there_is() {
                     ghost: Some(&then),
                     ..Scene::default()
                 };
-                let kept = figure::draw_on(&now, &view, &scene, &mut ghosts);
+                let kept = figure::draw_on(&now, &view, &scene, &mut ghosts).0;
                 assert_eq!(kept, draw(&now, &view, &scene), "{name} {from} {to}");
                 drawn += of(&kept, Layer::Ghost).len();
             }

@@ -76,9 +76,9 @@ fn let_go(posed: &Posed) -> &'static str {
 }
 
 fn rehang(posed: &Posed) -> String {
-    let nodes = posed.document().nodes.iter().filter(|n| !n.hidden);
+    let nodes = workbook::names::nodes(posed.document()).into_iter();
     let names: Vec<_> = std::iter::once("choose".to_owned())
-        .chain(nodes.map(|n| n.name.clone()))
+        .chain(nodes.map(|(_, name)| name))
         .collect();
     let choice = |label: &str| {
         format!(

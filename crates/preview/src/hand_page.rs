@@ -7,6 +7,7 @@ use hand::survey::{Tolerance, measure};
 use rig::{Fault, Posed};
 use workbook::example::Example;
 use workbook::face::{Face, put_away};
+use workbook::plate::Plate;
 use workbook::scene::{Frame, extent, sight};
 use workbook::strip::digits;
 use workbook::worst::all;
@@ -17,8 +18,8 @@ pub fn hand(example: Example, window: Window) -> Result<String, Fault> {
     let frame = Frame::of(document);
     let view = frame.fit(
         sight(Viewpoint::Oblique),
-        size(window, true),
-        &extent(&posed),
+        Plate::of(size(window, true)),
+        &extent(&posed, None),
     );
     let away = put_away(document, Face::Press, &[]);
     let corners: String = Face::ALL

@@ -9,8 +9,9 @@ use course::{Lesson, Step, Task, Tool};
 use rig::Posed;
 use std::fmt::Write;
 use workbook::lesson_name::LessonName;
+use workbook::plate::Plate;
 use workbook::route::{Place, Route};
-use workbook::scene::{Frame, extent_in, sight};
+use workbook::scene::{Frame, extent, sight};
 use workbook::{WHY_NOW, WHY_WAITS};
 
 /// A lesson at a place of its own.
@@ -25,8 +26,8 @@ pub fn lesson(listed: &Listed, place: Place, lessons: &[Listed], window: Window)
     let frame = Frame::of(posed.document());
     let view = frame.fit(
         sight(step.and_then(|s| s.view).unwrap_or(lesson.view)),
-        size(window, mapped),
-        &extent_in(posed, step),
+        Plate::of(size(window, mapped)),
+        &extent(posed, step),
     );
     let handle = step.map_or_else(
         || "Read the page".into(),

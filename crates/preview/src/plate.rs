@@ -3,7 +3,8 @@ use course::Step;
 use figure::{Layer, Seg, View};
 use rig::{NodeId, Posed};
 use std::fmt::Write;
-use workbook::scene::{Frame, Shown, Ways, extent_in, scene};
+use workbook::plate::Plate;
+use workbook::scene::{Frame, Shown, Ways, extent, scene};
 use workbook::svg::inside;
 
 /// The window a piece is for: the styles' own breakpoint divides them.
@@ -54,7 +55,7 @@ pub fn figure(
     let bench = bench.into_iter().take_while(on_bench).map(nearer);
     shapes.splice(..0, bench);
     let (x, y, _) = view.project(&rig::Vec3::zeros());
-    let fit = frame.map_or_else(String::new, |frame| fit(posed, step, view, frame));
+    let fit = frame.map_or_else(String::new, |frame| fit(posed, view, step, frame));
     format!(
         r#"<svg class="first-figure given" aria-hidden="true" data-size="{} {}" data-origin="{x:.2} {y:.2} {:.4}"{fit}>{}</svg>"#,
         view.size.0,
@@ -83,8 +84,8 @@ fn nearer(mut shape: figure::Shape) -> figure::Shape {
     shape
 }
 
-fn fit(posed: &Posed, step: Option<&Step>, view: &View, frame: &Frame) -> String {
-    let points: Vec<_> = extent_in(posed, step)
+fn fit(posed: &Posed, view: &View, step: Option<&Step>, frame: &Frame) -> String {
+    let points: Vec<_> = extent(posed, step)
         .iter()
         .map(|p| view.project(p))
         .map(|(x, y, _)| [x, y])
@@ -93,7 +94,7 @@ fn fit(posed: &Posed, step: Option<&Step>, view: &View, frame: &Frame) -> String
         points.iter().map(|p| p[axis]).reduce(pick).unwrap_or(0.0)
     };
     let mut out = String::from(r#" data-fit=""#);
-    let free = frame.free((f64::INFINITY, f64::INFINITY));
+    let free = frame.free(Plate::of((f64::INFINITY, f64::INFINITY)));
     let boxed = [
         side(0, f64::min),
         side(1, f64::min),

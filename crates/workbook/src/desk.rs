@@ -1,7 +1,9 @@
 //! What stands on the desk: which dials and gauges, and how their values and rules are written.
+use crate::names;
 use crate::number::tenths;
 use course::{Lesson, Shown, Step};
 use hand::Gauge;
+use recipe::DialRole;
 use rig::{Dial, DialId, Document, Posed, Solver, Unit};
 
 /// The dials that the step, else the lesson, puts on the desk; else all there are.
@@ -37,7 +39,7 @@ pub fn gauges_of(document: &Document) -> Vec<Shown> {
         .iter()
         .filter_map(|p| document.node(p.node))
         .map(|n| Shown {
-            label: format!("slip at {}", n.name),
+            label: format!("slip at {}", names::node(document, n)),
             gauge: Gauge::Slip {
                 node: n.name.clone(),
             },
@@ -45,7 +47,7 @@ pub fn gauges_of(document: &Document) -> Vec<Shown> {
             tolerance: Some((0.0, 0.5)),
         });
     let margins = document.anchors.iter().map(|a| Shown {
-        label: format!("reach left, {}", a.name),
+        label: format!("reach left, {}", names::anchor(a)),
         gauge: Gauge::ReachMargin {
             anchor: a.name.clone(),
         },
@@ -54,7 +56,7 @@ pub fn gauges_of(document: &Document) -> Vec<Shown> {
     });
     let bent = |a: &&rig::Shared<rig::Anchor>| matches!(a.solver, Solver::TwoBone { .. });
     let gains = document.anchors.iter().filter(bent).map(|a| Shown {
-        label: format!("bend gain, {}", a.name),
+        label: format!("bend gain, {}", names::anchor(a)),
         gauge: Gauge::BendGain {
             anchor: a.name.clone(),
         },
@@ -70,7 +72,8 @@ pub const NO_DIAL: &str = "no dial yet";
 /// A dial's name on screen. One that a hand has been built with is a word of its own, and the
 /// little finger has one name.
 pub fn called(dial: &Dial) -> String {
-    match dial.role {
+    match &dial.role {
+        Some(DialRole::Raw(pivot)) => format!("turn about the {}", pivot.name()),
         Some(_) => recipe::spoken(&dial.name),
         None => dial.name.clone(),
     }

@@ -28,7 +28,7 @@ pub const COLUMNS: [&str; 3] = ["word", "meaning", "the trade's general term"];
 
 /// What a reader meets, in the order in which one needs it. `DEVELOPERS.md` has the same, and the
 /// code's own words besides.
-pub const GLOSSARY: [Entry; 21] = [
+pub const GLOSSARY: [Entry; 28] = [
     entry("node", "a joint or a mount", "transform"),
     entry(
         "mount",
@@ -68,6 +68,25 @@ pub const GLOSSARY: [Entry; 21] = [
         "constrained",
     ),
     entry("lineage", "who carries whom", "hierarchy"),
+    entry(
+        "pivot",
+        "a mount that something turns about",
+        "pivot, centre of rotation",
+    ),
+    entry("mark", "a named place on the plate, to reach", "locator"),
+    entry("way", "where one dial can take its mover", "motion path"),
+    entry("trail", "the way that a mover took", "motion trail"),
+    entry(
+        "ghost",
+        "the outline of where the figure was before",
+        "ghost",
+    ),
+    entry(
+        "prediction",
+        "what is drawn on the plate before the figure moves",
+        "–",
+    ),
+    entry("truth", "what really happens, laid over a prediction", "–"),
     entry("gauge", "one live measurement with a unit", "–"),
     entry(
         "plant",

@@ -1,5 +1,7 @@
 //! The mobile's layout: where each bead hangs. A hand's digits are folded into one bead each until
 //! opened, and so are the places its digits are planted at.
+use crate::names;
+use crate::plate::Plate;
 use recipe::{DigitPart, Part};
 use rig::few;
 use rig::{Document, Grip, Kind, Node, NodeId};
@@ -14,7 +16,10 @@ const TOP: f64 = 40.0;
 #[derive(Clone, PartialEq)]
 pub struct Bead {
     pub id: NodeId,
+    /// Its node's own, or its fold's.
     pub name: String,
+    /// As it stands beside it.
+    pub called: String,
     pub kind: Kind,
     pub x: f64,
     pub y: f64,
@@ -76,6 +81,7 @@ struct Carriers<'a> {
     roots: Vec<NodeId>,
     held: BTreeSet<NodeId>,
     folds: BTreeMap<NodeId, Fold>,
+    document: &'a Document,
     step: f64,
     /// How much lower every second of several siblings hangs.
     lower: f64,
@@ -107,6 +113,7 @@ impl<'a> Carriers<'a> {
             roots,
             held,
             folds: BTreeMap::new(),
+            document,
             step: if whole_hand { STEP_Y_HAND } else { STEP_Y },
             // A finger needs each bead's whole height.
             lower: if narrow { STEP_Y } else { STEP_Y / 2.0 },
@@ -154,7 +161,7 @@ impl<'a> Carriers<'a> {
             }
         }
         for children in self.children.values() {
-            for (grips, what) in [(false, "plants"), (true, "handles")] {
+            for (grips, what) in [(false, "staples"), (true, "handles")] {
                 let bare = |id: &&NodeId| {
                     let node = self.nodes[*id];
                     node.kind == Kind::Mount
@@ -195,6 +202,14 @@ impl<'a> Carriers<'a> {
     fn folded_away(&self, id: NodeId) -> bool {
         let away = |f: &Fold| !f.open && f.members[1..].contains(&id);
         self.folds.values().any(away)
+    }
+
+    /// What its bead is called, folded or not.
+    fn called(&self, id: NodeId) -> String {
+        match self.folds.get(&id).filter(|fold| !fold.open) {
+            Some(fold) => fold.name.clone(),
+            None => names::node(self.document, self.nodes[&id]),
+        }
     }
 
     fn children(&self, id: NodeId) -> &[NodeId] {
@@ -242,6 +257,31 @@ pub fn hang(document: &Document, opened: &BTreeSet<NodeId>, narrow: bool) -> Hun
     hung
 }
 
+impl Hung {
+    /// Where beads and their names lie on a plate, px: left, top, right, bottom; on a narrow one,
+    /// the switch that brings them.
+    pub fn areas(&self, plate: Plate) -> Vec<[f64; 4]> {
+        if !plate.is_wide() {
+            return vec![SWITCH.map(|v| v * plate.text)];
+        }
+        let beads = self.beads.iter();
+        let from = INDENT * plate.size.0;
+        let area = |bead: &Bead| {
+            let right = bead.x - 30.0 + label_width(&bead.called);
+            [bead.x - 14.0, bead.y - 14.0, right + 14.0, bead.y + 14.0].map(|v| v * plate.text)
+        };
+        beads
+            .map(area)
+            .map(|[a, b, c, d]| [a + from, b, c + from, d])
+            .collect()
+    }
+}
+
+/// The mobile hangs so far from the plate's left edge, of its width; the styles have the same.
+const INDENT: f64 = 0.05;
+/// Where the switch is that brings the mobile on a narrow plate.
+const SWITCH: [f64; 4] = [0.0, 0.0, 112.0, 46.0];
+
 /// About how wide a bead and its name are, px.
 fn label_width(name: &str) -> f64 {
     30.0 + 7.6 * name.chars().count() as f64
@@ -251,7 +291,7 @@ fn label_width(name: &str) -> f64 {
 fn right_of(beads: &[Bead]) -> f64 {
     beads
         .iter()
-        .map(|b| b.x + label_width(&b.name))
+        .map(|b| b.x + label_width(&b.called))
         .fold(0.0, f64::max)
 }
 
@@ -273,6 +313,7 @@ fn branch(
     beads.push(Bead {
         id,
         name: closed.map_or(&node.name, |f| &f.name).clone(),
+        called: carriers.called(id),
         kind: node.kind,
         x,
         y,
@@ -284,14 +325,7 @@ fn branch(
     let children: Vec<_> = children.filter(|c| !carriers.folded_away(*c)).collect();
     let widest = children
         .iter()
-        .map(|c| {
-            label_width(
-                carriers
-                    .folds
-                    .get(c)
-                    .map_or(&carriers.nodes[c].name, |f| &f.name),
-            )
-        })
+        .map(|c| label_width(&carriers.called(*c)))
         .fold(0.0, f64::max);
     let folded = |id: NodeId| carriers.folds.get(&id).is_some_and(|f| !f.open);
     let carries = |id: NodeId| !carriers.children(id).is_empty() && !folded(id);

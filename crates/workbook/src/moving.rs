@@ -1,5 +1,6 @@
 //! What is being moved, and what a grab of a node would move.
 use crate::desk::called;
+use crate::names;
 use crate::number::tenths;
 use rig::{DOWN, DialId, Document, Grip, NodeId, Posed, Role, roles};
 
@@ -57,6 +58,17 @@ pub fn roles_of(posed: &Posed, moving: &Moving) -> Vec<(NodeId, Role)> {
         Moving::Nothing => Vec::new(),
         Moving::Dials(dials) => roles(&document, dials),
         Moving::Place(node) => rig::role::roles_placing(&document, *node),
+    }
+}
+
+/// What a handle is called; a hidden node has one only to be placed by.
+pub fn handle(document: &Document, node: NodeId) -> Option<String> {
+    let found = document.node(node)?;
+    let name = names::node(document, found);
+    match grip_of(document, node)? {
+        Moving::Place(_) => Some(format!("Place {name}")),
+        _ if found.hidden => None,
+        _ => Some(format!("Move {name}")),
     }
 }
 

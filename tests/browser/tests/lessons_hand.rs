@@ -185,7 +185,7 @@ async fn lesson_7_roll() -> Result<()> {
     page.turn_dial("lift", 48.0).await?;
     fails(&page, "knuckle is pressed too far back").await?;
     page.turn_dial("lift", 41.0).await?;
-    page.turn_dial("raw tips", 7.0).await?;
+    page.turn_dial("turn about the tips", 7.0).await?;
     holds(&page).await?;
     none(&page.complaints().await?)
 }

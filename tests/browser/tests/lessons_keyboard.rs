@@ -372,7 +372,7 @@ async fn lesson_7_roll() -> Result<()> {
 
     next(&page, "lesson/7/4").await?;
     turn(&page, "lift", 1.0, 41).await?;
-    turn(&page, "raw tips", 1.0, 7).await?;
+    turn(&page, "turn about the tips", 1.0, 7).await?;
     holds(&page).await?;
     no_pointer(&page).await
 }

@@ -1,20 +1,20 @@
 //! What each address shows. A page's own parts are reached through its folder's root, and those of
-//! the hand and the sketch from here alone: each of the two can come in a module of its own.
+//! the hand, the sketch and what explains from here alone: each can come in a module of its own.
 mod front;
 mod glossary;
 mod hand;
+mod key;
 mod learnt;
 mod lesson;
 mod parts;
 mod sketch;
 
 use self::front::Front;
-use self::glossary::Glossary;
 use self::learnt::Learnt;
 use self::lesson::{LessonDesk, LessonPage};
 use self::parts::Parts;
 use crate::plate::{Lineage, Plate};
-use crate::state::{Shell, session};
+use crate::state::{Camera, Shell, session};
 use leptos::prelude::*;
 use workbook::route::Route;
 
@@ -45,6 +45,7 @@ pub fn Pages() -> impl IntoView {
     // With all of a page or none of it: nothing moves under a pointer because more of it comes.
     let shown = Memo::new(move |_| match screen.get() {
         Screen::Front => Shown::Front,
+        Screen::Glossary if parts.words.here().is_none() => Shown::Coming(Screen::Glossary),
         Screen::Glossary => Shown::Glossary,
         Screen::Learnt => Shown::Learnt,
         Screen::Hand if parts.hand.here().is_none() => Shown::Coming(Screen::Hand),
@@ -53,14 +54,14 @@ pub fn Pages() -> impl IntoView {
     });
     move || match shown.get() {
         Shown::Front => view! { <Front/> }.into_any(),
-        Shown::Glossary => view! { <Glossary/> }.into_any(),
+        Shown::Glossary => parts.words.show(|words| (words.glossary)()),
         Shown::Learnt => view! { <Learnt/> }.into_any(),
         Shown::Bench => view! { <Bench screen parts/> }.into_any(),
         Shown::Coming(screen) => {
-            let state = if screen == Screen::Hand {
-                parts.hand.show(|_| ().into_any())
-            } else {
-                parts.sketch.show(|_| ().into_any())
+            let state = match screen {
+                Screen::Hand => parts.hand.show(|_| ().into_any()),
+                Screen::Glossary => parts.words.show(|_| ().into_any()),
+                _ => parts.sketch.show(|_| ().into_any()),
             };
             view! { <main id="page" class="page" tabindex="-1">{state}</main> }.into_any()
         }
@@ -83,7 +84,12 @@ enum Shown {
 fn Bench(screen: Memo<Screen>, parts: Parts) -> impl IntoView {
     let session = session();
     let is = move |wanted| move || screen.get() == wanted;
-    let Parts { hand, sketch } = parts;
+    let Parts {
+        hand,
+        sketch,
+        words,
+    } = parts;
+    let Camera { keyed, .. } = expect_context();
     let page = move || match screen.get() {
         Screen::Front | Screen::Glossary | Screen::Learnt => ().into_any(),
         Screen::Lesson => view! { <LessonPage/> }.into_any(),
@@ -121,6 +127,11 @@ fn Bench(screen: Memo<Screen>, parts: Parts) -> impl IntoView {
                     </Plate>
                     <Lineage/>
                 </div>
+                <Show when=move || keyed.get()>
+                    <section class="key" id="key" aria-label="Key to the figure">
+                        {words.show(|words| (words.key)())}
+                    </section>
+                </Show>
                 {desk}
             </div>
         </div>

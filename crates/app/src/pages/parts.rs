@@ -1,5 +1,5 @@
-//! The parts of the module that are fetched when first wanted: what the hand page needs, and what
-//! the sketch page needs.
+//! The parts of the module that are fetched when first wanted: what the hand page needs, what the
+//! sketch page needs, and what explains.
 //!
 //! `xtask` takes the module apart at the functions marked here; each gives the table of a part's
 //! entries, so that who has the table calls them like any function.
@@ -7,7 +7,7 @@
 // A function that comes with a part is foreign to the compiler.
 #![allow(unsafe_code)]
 
-use super::{hand, sketch};
+use super::{glossary, hand, key, sketch};
 use crate::state::Session;
 use leptos::prelude::*;
 use leptos::wasm_split::{SplitLoaderError, wasm_split};
@@ -54,6 +54,23 @@ fn load_sketch() -> Result<Sketch, SplitLoaderError> {
         desk: || view! { <SketchDesk/> }.into_any(),
         insets: || view! { <Insets/> }.into_any(),
         add_at,
+    })
+}
+
+/// What explains: the key to the plate, and the glossary that it leads to.
+#[derive(Clone, Copy)]
+pub struct Words {
+    pub key: fn() -> AnyView,
+    pub glossary: fn() -> AnyView,
+}
+
+#[wasm_split(words, wasm_split_path = ::leptos::wasm_split, fallible)]
+fn load_words() -> Result<Words, SplitLoaderError> {
+    use glossary::Glossary;
+    use key::Key;
+    Ok(Words {
+        key: || view! { <Key/> }.into_any(),
+        glossary: || view! { <Glossary/> }.into_any(),
     })
 }
 
@@ -136,6 +153,7 @@ impl<T: Copy + Send + Sync> Part<T> {
 pub struct Parts {
     pub hand: Part<Hand>,
     pub sketch: Part<Sketch>,
+    pub words: Part<Words>,
 }
 
 impl Parts {
@@ -143,6 +161,7 @@ impl Parts {
         Self {
             hand: Part::new(|part| part.come(load_hand())),
             sketch: Part::new(|part| part.come(load_sketch())),
+            words: Part::new(|part| part.come(load_words())),
         }
     }
 }

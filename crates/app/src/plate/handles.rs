@@ -5,8 +5,8 @@ use crate::state::{Camera, OnStage, Session, session};
 use crate::widgets::keys::transform;
 use course::Task;
 use leptos::prelude::*;
-use rig::{Document, NodeId, Vec3};
-use workbook::moving::{Moving, grip_of, told};
+use rig::{NodeId, Vec3};
+use workbook::moving::{self, told};
 use workbook::pencil::Tool;
 
 /// One handle.
@@ -42,7 +42,7 @@ pub fn Handles(add: Callback<Vec3>) -> impl IntoView {
             let own = own.filter_map(|n| {
                 Some(Handle {
                     node: n.id,
-                    label: label(document, n.id)?,
+                    label: moving::handle(document, n.id)?,
                     joint: None,
                 })
             });
@@ -150,15 +150,6 @@ fn Knob(handle: Handle) -> impl IntoView {
             on:keyup=move |_| stage.nudge_ends()
             on:blur=move |_| stage.settle()
         ></button>
-    }
-}
-
-fn label(document: &Document, node: NodeId) -> Option<String> {
-    let found = document.node(node)?;
-    match grip_of(document, node)? {
-        Moving::Place(_) => Some(format!("Place {}", found.name)),
-        _ if found.hidden => None,
-        _ => Some(format!("Move {}", found.name)),
     }
 }
 

@@ -45,6 +45,8 @@ pub fn Plate(add: Callback<Vec3>, children: Children) -> impl IntoView {
     Effect::new(move || {
         let (size, sight) = (size.get(), sight.get());
         stage.opened.track();
+        // Switches that take more room, and texts that grow with them, leave less.
+        camera.covered.track();
         if size.0 < 1.0 {
             return;
         }
@@ -59,7 +61,10 @@ pub fn Plate(add: Callback<Vec3>, children: Children) -> impl IntoView {
     let kept = RefCell::new(scene::Kept::default());
     let drawing = move || {
         let (size, look) = (size.get(), shell.look.get());
-        let shapes = scene::shapes(session, &mut kept.borrow_mut());
+        let (shapes, signs) = scene::shapes(session, &mut kept.borrow_mut());
+        if camera.signs.get_untracked() != signs {
+            camera.signs.set(signs);
+        }
         // A step's marks are there before its figure, and are none.
         let there = stage.opened.get() > 0 && !shapes.is_empty();
         (size.0 >= 1.0 && there).then_some((shapes, size, look))
@@ -108,6 +113,7 @@ pub fn Plate(add: Callback<Vec3>, children: Children) -> impl IntoView {
             <div class="plate-tools" node_ref=tools>
                 <keys::StepSize/>
                 <Sights/>
+                <KeyButton/>
             </div>
         </div>
     }
@@ -117,7 +123,7 @@ pub fn Plate(add: Callback<Vec3>, children: Children) -> impl IntoView {
 #[component]
 fn Sights() -> impl IntoView {
     let session = session();
-    let camera = session.camera;
+    let Session { camera, .. } = session;
     let view = camera.view;
     view! {
         <Switch
@@ -133,6 +139,23 @@ fn Sights() -> impl IntoView {
         >
             <button title="Bring the whole figure into sight" on:click=move |_| fit_now(session)>"Fit"</button>
         </Switch>
+    }
+}
+
+/// What opens the key to the figure; the key itself stands beside the plate.
+#[component]
+fn KeyButton() -> impl IntoView {
+    let keyed = expect_context::<Camera>().keyed;
+    view! {
+        <button
+            id="key-button"
+            class="key-button"
+            aria-expanded=move || keyed.get().to_string()
+            aria-controls="key"
+            on:click=move |_| keyed.update(|k| *k = !*k)
+        >
+            "Key"
+        </button>
     }
 }
 

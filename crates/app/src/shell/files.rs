@@ -164,7 +164,7 @@ fn told(shell: Shell, saved: Result<(), JsValue>) {
 
 /// The plate's shapes as they are shown, its size and the document's name.
 fn shown(session: Session) -> (Vec<figure::Shape>, (f64, f64), String) {
-    let shapes = untrack(|| scene::shapes(session, &mut Kept::default()));
+    let (shapes, _) = untrack(|| scene::shapes(session, &mut Kept::default()));
     let size = session.camera.view.with_untracked(|view| view.size);
     let name = (session.stage).with_untracked(|h| h.document().name.clone());
     (shapes, size, name)

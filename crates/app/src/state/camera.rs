@@ -1,8 +1,10 @@
 //! Where the plate is seen from and what a press on it does: changes with the reader's view.
-use figure::{Sight, View};
+use figure::{Sight, Signs, View};
 use leptos::prelude::*;
 use rig::Vec3;
+use workbook::hang::Hung;
 use workbook::pencil::Tool;
+use workbook::plate::Plate;
 use workbook::scene::unframed;
 
 /// The camera as signals.
@@ -14,6 +16,13 @@ pub struct Camera {
     pub tool: RwSignal<Tool>,
     /// Where switches lie over the plate, px from its upper left corner: left, top, right, bottom.
     pub covered: RwSignal<Option<[f64; 4]>>,
+    /// How large texts are set, of the usual.
+    pub text: RwSignal<f64>,
+    /// The mobile that hangs over the plate.
+    pub hung: RwSignal<Hung>,
+    /// What of the picture its key explains, and whether that lies open.
+    pub signs: RwSignal<Signs>,
+    pub keyed: RwSignal<bool>,
 }
 
 impl Camera {
@@ -23,7 +32,18 @@ impl Camera {
             framed: RwSignal::new(false),
             tool: RwSignal::default(),
             covered: RwSignal::new(None),
+            text: RwSignal::new(1.0),
+            hung: RwSignal::default(),
+            signs: RwSignal::default(),
+            keyed: RwSignal::new(false),
         }
+    }
+
+    /// The plate at this size, px, as it is now.
+    pub fn plate(&self, size: (f64, f64)) -> Plate {
+        let tools = self.covered.get().map_or(0.0, |[_, top, ..]| size.1 - top);
+        let text = self.text.get();
+        Plate { size, text, tools }
     }
 
     /// Looks from another side, the whole figure in sight.

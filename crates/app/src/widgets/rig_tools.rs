@@ -58,16 +58,9 @@ pub fn Rehang() -> impl IntoView {
     }
 }
 
-/// Visible nodes by name.
+/// Visible nodes by what they are called.
 pub fn names(stage: OnStage) -> Vec<(u32, String)> {
-    stage.with(|h| {
-        h.document()
-            .nodes
-            .iter()
-            .filter(|n| !n.hidden)
-            .map(|n| (n.id.0, n.name.clone()))
-            .collect()
-    })
+    stage.with(|h| workbook::names::nodes(h.document()))
 }
 
 /// A labelled list to pick a node from.

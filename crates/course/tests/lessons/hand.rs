@@ -295,7 +295,10 @@ fn raw_angles_do_what_the_roll_does() {
     says(&rolled, "leave it at 0");
     // 'And the little finger is spared': at 46° of tilt the roll has it letting go.
     says(&rolled, "The little finger is 99 % down");
-    says(&tilted(&[("lift", 20.0)]), "turn up lift or raw tips");
+    says(
+        &tilted(&[("lift", 20.0)]),
+        "lift more, or turn further about the tips",
+    );
     // 'The three sum to the dial less what softness keeps, 2°.'
     for (roll, sum) in [(50.0, 48.0), (20.0, 18.0), (-20.0, -18.0)] {
         let rolled = posed(&document, &[("roll", roll)]);

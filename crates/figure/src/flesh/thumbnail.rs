@@ -3,7 +3,6 @@ use super::making::Flesh;
 use super::order::{self, Solid};
 use super::paint::Brush;
 use super::seen::{Seen, see};
-use crate::label_layout::Room;
 use crate::layout::Layout;
 use crate::sheet::Sheet;
 use crate::{Seg, Shape, Sight, View};
@@ -36,13 +35,7 @@ pub fn thumbnail(posed: &Posed, sight: Sight, size: (f64, f64)) -> Vec<Shape> {
     };
     let points: Vec<Vec3> = flesh.skins.iter().enumerate().flat_map(shown).collect();
     let view = View::fit(sight, size, &points, MARGIN);
-    let mut sheet = Sheet {
-        axes: view.axes(),
-        view: &view,
-        weight: WEIGHT,
-        shapes: Vec::new(),
-        room: Room::new(size),
-    };
+    let mut sheet = Sheet::new(&view, WEIGHT);
     let seen: Vec<Seen> = flesh.skins.iter().map(|skin| see(&view, skin)).collect();
     let solids: Vec<&Solid> = flesh.pieces.iter().map(|piece| &piece.solid).collect();
     let mut brush = Brush::default();

@@ -137,6 +137,7 @@ pub fn everything<'a>(
         bubbles: ["finger", "tip"]
             .map(|n| Bubble {
                 at: at(n),
+                name: n.into(),
                 text: "0.00 mm".into(),
                 good: n == "tip",
             })

@@ -148,11 +148,13 @@ fn lifted() -> String {
         bubbles: vec![
             Bubble {
                 at: tip,
+                name: "tip".to_owned(),
                 text: "0.31 mm".to_owned(),
                 good: true,
             },
             Bubble {
                 at: at(&now, "pinky-finger-tip"),
+                name: "little".to_owned(),
                 text: "2.40 mm".to_owned(),
                 good: false,
             },

@@ -4,15 +4,16 @@ mod framing;
 mod pencil;
 mod ways;
 
-pub use framing::{Frame, WIDE, extent, extent_in, unframed};
+pub use framing::{Frame, extent, unframed};
 pub use ways::Ways;
 
 use crate::moving::{Moving, first_grip, mover_of, roles_of, told};
+use crate::names;
 use crate::pencil::{Pencil, Tool};
 use course::{Step, Truth, Viewpoint};
 use figure::{Bubble, Scene, Sight, View};
 use hand::Gauge;
-use rig::{Dial, DialId, Document, Node, NodeId, Part, Posed, Unit, Vec3};
+use rig::{Dial, DialId, Document, NodeId, Posed, Unit, Vec3};
 
 /// The slip that still counts as none where no lesson says, mm.
 pub const TOLERANCE: f64 = 0.5;
@@ -77,14 +78,6 @@ impl<'a> Shown<'a> {
     }
 }
 
-/// A hand's own part as one speaks of it, anything else by its name.
-fn called(document: &Document, node: &Node) -> String {
-    match node.part {
-        Some(Part::Digit(..)) => hand::in_words(document, node.id),
-        _ => node.name.clone(),
-    }
-}
-
 /// The scene for [`figure::draw`], of the same pose and view. `ways` is kept from one to the next.
 pub fn scene<'a>(shown: Shown<'a>, ways: &mut Ways) -> Scene<'a> {
     let (posed, document) = (shown.posed, shown.posed.document());
@@ -114,7 +107,7 @@ pub fn scene<'a>(shown: Shown<'a>, ways: &mut Ways) -> Scene<'a> {
             if let Some(found) = document.node(node) {
                 let label = match named(document, &shown.moving) {
                     Some(label) => label,
-                    None => format!("{} (drag me)", called(document, found)),
+                    None => format!("{} (drag me)", names::node(document, found)),
                 };
                 scene.labels.push((node, label));
             }
@@ -125,7 +118,7 @@ pub fn scene<'a>(shown: Shown<'a>, ways: &mut Ways) -> Scene<'a> {
         && Some(node) != scene.highlight
         && let Some(found) = document.node(node)
     {
-        scene.labels.push((node, called(document, found)));
+        scene.labels.push((node, names::node(document, found)));
     }
     scene.put_away = shown.put_away;
     if let Some(step) = shown.step {
@@ -171,10 +164,11 @@ fn bubbles(posed: &Posed, tolerance: f64) -> Vec<Bubble> {
     let bubble = |plant: &rig::Plant| {
         let slip = crate::told::slip(posed, plant.node)?;
         let node = document.node(plant.node).filter(|node| !node.hidden)?;
-        let whose = called(document, node);
+        let whose = names::node(document, node);
         Some(Bubble {
             at: posed.point(plant.node),
-            text: format!("{} {slip:.2} mm", whose.trim_end_matches(" finger")),
+            name: whose.trim_end_matches(" finger").to_owned(),
+            text: format!("{slip:.2} mm"),
             good: slip <= tolerance,
         })
     };

@@ -1,7 +1,8 @@
 //! What a place shows on arrival, and what of it changes later.
 use super::*;
+use crate::plate::Plate;
 use crate::told::{LET_GO, has_let_go, slip, told};
-use figure::{Layer, Paint, Shape, draw};
+use figure::{Layer, Paint, Shape, Sign, draw};
 
 fn chain() -> Posed {
     let text = include_str!("../../../../examples/bench-press-chain.hand.json");
@@ -13,7 +14,7 @@ fn lesson(text: &str) -> course::Lesson {
 }
 
 fn framed(posed: &Posed, size: (f64, f64)) -> View {
-    Frame::of(posed.document()).fit(Sight::Side, size, &extent(posed))
+    Frame::of(posed.document()).fit(Sight::Side, Plate::of(size), &extent(posed, None))
 }
 
 #[test]
@@ -28,12 +29,7 @@ fn on_arrival_the_first_grip_is_offered_with_its_path() {
     );
     assert!(shown.labels[0].1.ends_with("(drag me)"));
     assert_eq!(shown.bubbles.len(), posed.document().plants.len());
-    assert!(
-        shown
-            .bubbles
-            .iter()
-            .all(|b| b.good && b.text.ends_with(" 0.00 mm"))
-    );
+    assert!(shown.bubbles.iter().all(|b| b.good && b.text == "0.00 mm"));
 }
 
 #[test]
@@ -94,8 +90,8 @@ fn a_figure_is_framed_clear_of_what_lies_over_the_plate() {
         for size in [(1040.0, 560.0), (700.0, 400.0), (390.0, 430.0)] {
             let frame = Frame::of(posed.document());
             let view = framed(&posed, size);
-            let [left, top, foot] = frame.free(size);
-            for p in extent(&posed) {
+            let [left, top, foot] = frame.free(Plate::of(size));
+            for p in extent(&posed, None) {
                 let (x, y, _) = view.project(&p);
                 assert!(x >= left - 1e-9 && x <= size.0 + 1e-9, "{size:?}: {x}");
                 assert!(
@@ -180,7 +176,7 @@ fn bench_press() -> Posed {
 
 /// Red lines, and texts that tell of a slip, in the picture of a pose.
 fn shown(posed: &Posed) -> (usize, Vec<String>) {
-    let view = View::fit(Sight::Side, (900.0, 600.0), &extent(posed), 40.0);
+    let view = View::fit(Sight::Side, (900.0, 600.0), &extent(posed, None), 40.0);
     let mut scene = scene(Shown::on_arrival(posed, &view, None), &mut Ways::default());
     // Of its words the bubbles' alone.
     scene.labels.clear();
@@ -256,4 +252,60 @@ fn what_has_let_go_shows_no_slip_anywhere() {
         }
     }
     assert!(gone > 3, "{gone} let go: too few to prove anything");
+}
+
+/// The key explains what a picture has, and nothing else.
+#[test]
+fn a_key_has_what_the_picture_has() {
+    let lesson = lesson(include_str!(
+        "../../../../lessons/04-pivot-above.lesson.json"
+    ));
+    let signs = |shown: Shown, view: &View, posed: &Posed| {
+        let scene = scene(shown, &mut Ways::default());
+        let (_, signs) = figure::draw_on(posed, view, &scene, &mut figure::Ghosts::default());
+        Sign::ALL
+            .map(|sign| signs.has(sign).then_some(sign))
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>()
+    };
+    let posed = &lesson.document;
+    let view = framed(posed, (900.0, 600.0));
+    let arrived = signs(Shown::on_arrival(posed, &view, None), &view, posed);
+    for sign in [
+        Sign::Ring,
+        Sign::Solid,
+        Sign::Hatch,
+        Sign::Staple,
+        Sign::Way,
+        Sign::Bubble,
+    ] {
+        assert!(arrived.contains(&sign), "{sign:?} of {arrived:?}");
+    }
+    for sign in [
+        Sign::Pencil,
+        Sign::Truth,
+        Sign::Ghost,
+        Sign::Trail,
+        Sign::Slip,
+        Sign::Open,
+    ] {
+        assert!(!arrived.contains(&sign), "{sign:?}");
+    }
+    let Moving::Dials(dials) = first_grip(posed.document()) else {
+        panic!("it begins with a dial");
+    };
+    let mut now = posed.clone();
+    now.set_dial(dials[0], now.dial(dials[0]) + 30.0);
+    now.evaluate();
+    let step = lesson.steps.iter().find(|s| s.task.is_prediction());
+    let mut shown = Shown::on_arrival(&now, &view, step);
+    shown.ghost = Some(posed);
+    shown.trail = vec![Vec3::zeros(), Vec3::x()];
+    shown.pencil.strokes = vec![vec![Vec3::zeros(), Vec3::y()]];
+    shown.truth = Some(Truth::Path(vec![Vec3::zeros(), Vec3::y()]));
+    let moved = signs(shown, &view, &now);
+    for sign in [Sign::Pencil, Sign::Truth, Sign::Ghost, Sign::Trail] {
+        assert!(moved.contains(&sign), "{sign:?} of {moved:?}");
+    }
 }

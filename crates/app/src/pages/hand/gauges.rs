@@ -8,6 +8,7 @@ use recipe::{ArmPart, Part, spoken};
 use rig::{Document, NodeId, Solver};
 use std::collections::BTreeMap;
 use workbook::gauge_table::{COLUMNS, Cell, Cells, Row, cells, readings, rows};
+use workbook::names;
 
 /// A name, what is measured, and when that is well.
 type Measured = (String, Gauge, fn(f64, &Tolerance) -> Option<bool>);
@@ -52,7 +53,7 @@ fn whole(document: &Document) -> Vec<Measured> {
             anchor: a.name.clone(),
         };
         let good: fn(f64, &Tolerance) -> Option<bool> = |mm, _| Some(mm >= 0.0);
-        (format!("reach left, {}", a.name), reach, good)
+        (format!("reach left, {}", names::anchor(a)), reach, good)
     }));
     all
 }

@@ -90,7 +90,7 @@ fn Now(index: usize) -> impl IntoView {
     }
     };
     Some(view! {
-        <p class:whole=builds>{(!builds).then(|| view! { <b>{kind}</b>" " })}{said}</p>
+        <p tabindex="0" class:whole=builds>{(!builds).then(|| view! { <b>{kind}</b>" " })}{said}</p>
         {act}
     })
 }

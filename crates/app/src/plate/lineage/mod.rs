@@ -7,7 +7,7 @@ use rig::{Edit, Kind, NodeId, Role};
 use std::collections::{BTreeMap, BTreeSet};
 use workbook::hang::{Bead, hang, leads};
 use workbook::moving::{Moving, grip_of};
-use workbook::scene::WIDE;
+use workbook::names;
 
 /// The mobile.
 #[component]
@@ -15,11 +15,13 @@ pub fn Lineage() -> impl IntoView {
     let session = session();
     let Session { stage, .. } = session;
     let opened = RwSignal::new(BTreeSet::<NodeId>::new());
-    let narrow = Memo::new(move |_| session.camera.view.with(|v| v.size.0 < WIDE));
+    let camera = session.camera;
+    let narrow = Memo::new(move |_| camera.view.with(|v| !camera.plate(v.size).is_wide()));
     let hung = Memo::new(move |_| {
         let narrow = narrow.get();
         stage.with(|h| opened.with(|o| hang(h.document(), o, narrow)))
     });
+    Effect::new(move || camera.hung.set(hung.get()));
     let places = Memo::new(move |_| {
         hung.with(|h| few::map(h.beads.iter().map(|b| (b.id, (b.kind, b.x, b.y)))))
     });
@@ -106,8 +108,8 @@ pub fn Lineage() -> impl IntoView {
             "Lineage"
         </button>
         <div class="lineage" class:shown=move || shown.get() role="group" aria-label="Lineage: who carries whom">
-            <div class="mobile" style:width=move || format!("{:.0}px", size().0) style:height=move || format!("{:.0}px", size().1)>
-                <svg aria-hidden="true" width=move || size().0 height=move || size().1>
+            <div class="mobile" style:width=move || rem(size().0) style:height=move || rem(size().1)>
+                <svg aria-hidden="true" viewBox=move || format!("0 0 {:.1} {:.1}", size().0, size().1)>
                     <path class="thread" d=threads/>
                     <path class="leads" d=led/>
                     {move || caption(0).map(|x| view! { <text x=x + 12.0 y="18">"controls"</text> })}
@@ -130,12 +132,17 @@ pub fn Lineage() -> impl IntoView {
                     style:top=move || format!("{}px", ghost.get().map_or(0, |g| g.1))
                 >
                     {move || {
-                        held.get().and_then(|(id, ..)| stage.with(|h| h.document().node(id).map(|n| n.name.clone())))
+                        held.get().and_then(|(id, ..)| stage.with(|h| h.document().node(id).map(|n| names::node(h.document(), n))))
                     }}
                 </div>
             </Show>
         </div>
     }
+}
+
+/// What is so many pixels where text is 16: it grows as text does.
+fn rem(px: f64) -> String {
+    format!("{:.4}rem", px / 16.0)
 }
 
 /// What is moved among several: the mover if one is, else who is held, else who is carried.
@@ -180,10 +187,9 @@ fn Hanging(
         (false, Kind::Mount) => "mount",
         (false, Kind::Joint) => "joint",
     };
-    // The little finger has one name on screen.
-    let name = bead.name.replace("pinky", "little");
+    let name = bead.called.clone();
     let label = format!("{name}, {kind}");
-    let (left, top) = (format!("{:.1}px", bead.x), format!("{:.1}px", bead.y));
+    let (left, top) = (rem(bead.x), rem(bead.y));
     let unfold = fold.filter(|f| f.open).map(|f| {
         view! {
             <button
