@@ -167,7 +167,7 @@ impl Room {
     /// Keeps text off a thread.
     pub fn take_thread(&mut self, ends: [(f64, f64); 2]) {
         for at in along(ends) {
-            self.take_disc(at, 1.0);
+            self.take_disc(at, THREAD);
         }
     }
 
@@ -187,6 +187,8 @@ impl Room {
     }
 }
 
+/// Text keeps so far off a thread, px.
+const THREAD: f64 = 3.0;
 /// Places along a thread are so far apart, px.
 const STEP: f64 = 4.0;
 

@@ -11,7 +11,7 @@ pub use lineage::Lineage;
 pub use place::place_on_plate;
 
 use crate::scene;
-use crate::state::{Session, session};
+use crate::state::{Camera, Session, session};
 use crate::timing;
 use crate::widgets::canvas::{paint_on, watch_size};
 use crate::widgets::switch::Switch;
