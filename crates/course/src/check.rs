@@ -49,7 +49,7 @@ impl Attempt {
 ///     high: Said::default(),
 ///     beyond: None,
 /// }];
-/// let mark = check(&posed, &Task::Hold { bands }, &Attempt::default())?;
+/// let mark = check(&posed, &Task::Hold { at: Default::default(), bands }, &Attempt::default())?;
 ///
 /// assert!(!mark.passed);
 /// let finding = &mark.findings[0];
@@ -79,7 +79,11 @@ pub fn check(posed: &Posed, task: &Task, attempt: &Attempt) -> Result<Mark, Obst
             };
             vec![trace(posed, &attempt.trail, &asked)?]
         }
-        Task::Hold { bands } => held(&Run::new(posed), bands, Part::Whole)?,
+        Task::Hold { at, bands } => {
+            let mut run = Run::new(posed);
+            run.set_named(at)?;
+            held(&run, bands, Part::Whole)?
+        }
         Task::Between {
             first,
             second,

@@ -72,7 +72,7 @@ pub enum Viewpoint {
 }
 
 /// An edit tool that a step can offer on the desk.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Tool {
     /// Anchors off and on.
@@ -83,6 +83,13 @@ pub enum Tool {
     Poses,
     /// The contact map of lift and lean.
     Map,
+    /// Putting a mount above each of these joints, and turning it by what the joint's dials are set
+    /// to where the step begins.
+    Mounts(#[schemars(length(max = MOST_LISTED))] Vec<String>),
+    /// Each dial the same way about or the opposite on what is carried by this node.
+    Signs(String),
+    /// Choosing the order of this node's turns.
+    Order(String),
 }
 
 impl<F> Lesson<F> {

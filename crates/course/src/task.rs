@@ -83,6 +83,9 @@ pub enum Task {
     },
     /// Bring every gauge into its band at once.
     Hold {
+        /// Dials that are set to these values for the marking, the others as they stand.
+        #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+        at: BTreeMap<String, f64>,
         /// The bands.
         #[schemars(length(max = MOST_LISTED))]
         bands: Vec<Band>,

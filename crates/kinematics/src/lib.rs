@@ -72,7 +72,7 @@ pub use channel::{Channel, Order};
 pub use contact::{Contact, ROOT, Round};
 pub use mechanism::Mechanism;
 pub use node::Node;
-pub use order::lock_margins;
+pub use order::{lock_margin, lock_margins};
 pub use pose::Pose;
 
 /// A rigid transform: unit quaternion and translation in mm. No scale.

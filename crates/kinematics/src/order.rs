@@ -9,16 +9,22 @@ const ROUNDS: u32 = 1000;
 /// A change, radians, that is none.
 const STILL: f64 = 1e-10;
 
-/// Each order's least distance to gimbal lock, radians, over the rotations that turns within
-/// `ranges` (by axis: x, y, z; radians) compose to in the order `own`. In the order of
-/// [`Order::ALL`]. A range that is not finite or goes past a whole turn is a whole turn.
+/// Each order's least distance to gimbal lock, as [`lock_margin`] has it. In the order of
+/// [`Order::ALL`].
+pub fn lock_margins(own: Order, ranges: [(f64, f64); 3]) -> [(Order, f64); 6] {
+    Order::ALL.map(|order| (order, lock_margin(own, ranges, order)))
+}
+
+/// An order's least distance to gimbal lock, radians, over the rotations that turns within
+/// `ranges` (by axis: x, y, z; radians) compose to in the order `own`. A range that is not finite
+/// or goes past a whole turn is a whole turn.
 ///
 /// An order with axes i, j, k is locked where the entry m_ik of the rotation's matrix is ±1, so
 /// its greatest size is sought. By each turn the entry is a level and a wave, whose greatest
 /// value over a range is known in closed form; turn after turn is put there until all stay,
 /// from each of 125 places, which finds the greatest to 1e-6 radians of distance in every case
 /// checked (reference/orders.rs).
-pub fn lock_margins(own: Order, ranges: [(f64, f64); 3]) -> [(Order, f64); 6] {
+pub fn lock_margin(own: Order, ranges: [(f64, f64); 3], order: Order) -> f64 {
     let ranges = ranges.map(|(min, max)| {
         if max - min < TAU {
             (min, max)
@@ -26,24 +32,22 @@ pub fn lock_margins(own: Order, ranges: [(f64, f64); 3]) -> [(Order, f64); 6] {
             (-PI, PI)
         }
     });
-    Order::ALL.map(|order| {
-        let mut least = f64::INFINITY;
-        for start in 0..STARTS * STARTS * STARTS {
-            let parts = [start, start / STARTS, start / (STARTS * STARTS)].map(|at| at % STARTS);
-            let mut turns = [0.0; 3];
-            for axis in 0..3 {
-                let (min, max) = ranges[axis];
-                turns[axis] = min + (max - min) * f64::from(parts[axis]) / f64::from(STARTS - 1);
-            }
-            for sign in [1.0, -1.0] {
-                let margin = order.margin(&climb(own, order, ranges, turns, sign), own);
-                if margin < least {
-                    least = margin;
-                }
+    let mut least = f64::INFINITY;
+    for start in 0..STARTS * STARTS * STARTS {
+        let parts = [start, start / STARTS, start / (STARTS * STARTS)].map(|at| at % STARTS);
+        let mut turns = [0.0; 3];
+        for axis in 0..3 {
+            let (min, max) = ranges[axis];
+            turns[axis] = min + (max - min) * f64::from(parts[axis]) / f64::from(STARTS - 1);
+        }
+        for sign in [1.0, -1.0] {
+            let margin = order.margin(&climb(own, order, ranges, turns, sign), own);
+            if margin < least {
+                least = margin;
             }
         }
-        (order, least)
-    })
+    }
+    least
 }
 
 impl Order {

@@ -43,7 +43,7 @@ pub use fault::Fault;
 pub use file::{MOST_BYTES, read, write};
 pub use history::History;
 pub use id::{AnchorId, DialId, NodeId};
-pub use kinematics::{Channel, Order, ROOT, Rotation, Transform, Vec3, lock_margins};
+pub use kinematics::{Channel, Order, ROOT, Rotation, Transform, Vec3, lock_margin, lock_margins};
 pub use link::{Link, Passed, Share};
 pub use makeup::Makeup;
 pub use measure::{OwnAxis, Reading, WorldAxis};

@@ -1,5 +1,5 @@
 //! Measures of any rig: how a joint bends, how a node turns.
-use crate::{DEGREES, Dial, Kind, Node, NodeId, Posed, Rig};
+use crate::{DEGREES, Dial, Kind, Node, NodeId, Order, Posed, RADIANS, Rig, Vec3, lock_margin};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
@@ -149,6 +149,35 @@ pub fn tilt(from: &Posed, to: &Posed, node: NodeId, axis: WorldAxis) -> f64 {
         twist
     };
     wrapped * DEGREES
+}
+
+/// A place as seen in a mirror square to a world axis, `at` mm along it from the origin.
+pub fn mirrored(place: &Vec3, axis: WorldAxis, at: f64) -> Vec3 {
+    let (axis, sign) = axis.signed();
+    let mut image = *place;
+    image[axis] = 2.0 * sign * at - place[axis];
+    image
+}
+
+/// Least distance of a node's order to gimbal lock, degrees, over every pose that its limits allow
+/// when they are taken in the order `measured`. No limit: a whole turn.
+pub fn lock(node: &Node, measured: Order) -> f64 {
+    let ranges = [0, 1, 2].map(|axis| {
+        let (min, max) = node.limits[axis].unwrap_or((-180.0, 180.0));
+        (min * RADIANS, max * RADIANS)
+    });
+    lock_margin(measured, ranges, node.order) * DEGREES
+}
+
+/// One over the cosine of a joint's middle turn, given in degrees: the most that its outer and inner
+/// turns go for one of its own. Infinite within 1e-12 of the lock, as `Order::decompose` has it.
+pub fn leap(middle: f64) -> f64 {
+    let cosine = libm::fabs(libm::cos(middle * RADIANS));
+    if cosine < 1e-12 {
+        f64::INFINITY
+    } else {
+        1.0 / cosine
+    }
 }
 
 /// Degrees of a node's tilt about a world axis per unit of a dial, by central difference.

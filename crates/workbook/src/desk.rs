@@ -89,6 +89,11 @@ pub fn called_within(dial: &Dial, of: Option<&str>) -> String {
     }
 }
 
+/// Degrees in words, without a digit that says nothing: '25°', '12.5°'.
+pub fn whole(degrees: f64) -> String {
+    tenths(degrees, Unit::Degrees).replacen(".0", "", 1)
+}
+
 /// How far a dial goes safely, the others as they stand, and what is beyond.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Span {
@@ -193,6 +198,11 @@ pub fn rule(min: f64, max: f64) -> Option<Rule> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_whole_number_has_no_tenths() {
+        assert_eq!([25.0, 12.5].map(whole), ["25°", "12.5°"]);
+    }
 
     #[test]
     fn a_span_is_told_short_and_whole() {

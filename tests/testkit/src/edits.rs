@@ -10,7 +10,7 @@ use rig::{
 pub type EditSeed = (u8, u32, u32, [f64; 3], bool);
 
 /// Kinds of edits.
-const KINDS: u8 = 21;
+const KINDS: u8 = 22;
 
 fn pick<T>(items: &[T], at: u32) -> Option<&T> {
     (!items.is_empty()).then(|| &items[at as usize % items.len()])
@@ -118,6 +118,15 @@ pub fn edit((kind, a, b, [x, y, z], flag): EditSeed, document: &Document) -> Edi
             },
         },
         18 => Edit::MovePivot { node, to: at },
+        20 => {
+            let driven = document.dial(dial).and_then(|dial| pick(&dial.drives, b));
+            let target = driven.map_or(drive.target, |driven| driven.target);
+            Edit::SetGain {
+                dial,
+                target,
+                gain: z / 100.0,
+            }
+        }
         19 => {
             let mut setting = document.setting.clone();
             setting.active.fill(flag);

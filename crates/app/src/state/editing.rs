@@ -97,6 +97,16 @@ impl Session {
         self.try_edit(edit, History::edit_live)
     }
 
+    /// Makes edits as one step of undo with a name of its own.
+    pub fn edit_named(&self, edits: &[Edit], label: &str) {
+        self.stage.settle();
+        // What is done by now stays, and is undone as one.
+        if edits.iter().all(|edit| self.edit_live(edit)) && !edits.is_empty() {
+            self.stage.name_step(label);
+        }
+        self.stage.settle();
+    }
+
     /// Moves what is placed by hand. A lesson is about where a pivot belongs, so there the figure
     /// answers at once; on the sketch page a pivot moved in mid-turn leaves the pose as it is.
     pub fn place_live(&self, node: NodeId, to: Vec3) {

@@ -1,6 +1,6 @@
 //! What a lesson must satisfy before it is let in: names known, numbers usable, texts complete.
 use crate::fault::{Fault, Fill, Kind, MOST_SAMPLES};
-use crate::lesson::{Lesson, MOST_STEPS, Shown, Step};
+use crate::lesson::{Lesson, MOST_STEPS, Shown, Step, Tool};
 use crate::prose;
 use crate::task::{Band, Misplaced};
 use hand::Gauge;
@@ -120,6 +120,17 @@ impl Figure<'_> {
         dials.iter().try_for_each(|name| self.dial(name, place))
     }
 
+    fn tool(&self, tool: &Tool, place: &str) -> Result<(), Fault> {
+        match tool {
+            Tool::Mounts(joints) => {
+                listed(joints.len(), place)?;
+                joints.iter().try_for_each(|joint| self.node(joint, place))
+            }
+            Tool::Signs(node) | Tool::Order(node) => self.node(node, place),
+            Tool::LetGo | Tool::Rehang | Tool::Poses | Tool::Map => Ok(()),
+        }
+    }
+
     fn misplaced(&self, found: &Misplaced, place: &str) -> Result<(), Fault> {
         self.node(&found.node, place)?;
         positive(found.within, place, "'within'")?;
@@ -229,6 +240,10 @@ fn step(lesson: &Lesson, step: &Step, place: &str) -> Result<(), Fault> {
     listed(step.marks.len(), &format!("{place}.marks"))?;
     figure.shown(&step.gauges, &format!("{place}."))?;
     figure.desk(&step.desk, &format!("{place}.desk"))?;
+    listed(step.tools.len(), &format!("{place}.tools"))?;
+    for (i, tool) in step.tools.iter().enumerate() {
+        figure.tool(tool, &format!("{place}.tools[{i}]"))?;
+    }
     figure.task(&step.task, &format!("{place}.task"))?;
     if let Some(trying) = &step.trying {
         let place = format!("{place}.try");

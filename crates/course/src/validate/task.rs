@@ -71,7 +71,12 @@ impl Figure<'_> {
                 positive(*angle, place, "the angle")?;
                 positive(*most, place, "'most'")
             }
-            Task::Hold { bands } => self.bands(bands, &format!("{place}.bands")),
+            Task::Hold { at, bands } => {
+                if !at.is_empty() {
+                    self.values(at, &format!("{place}.at"))?;
+                }
+                self.bands(bands, &format!("{place}.bands"))
+            }
             Task::Between {
                 first,
                 second,

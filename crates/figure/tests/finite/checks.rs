@@ -133,6 +133,13 @@ fn gauges(posed: &Posed, random: &mut Random) -> Found {
             node: node.clone(),
             at: [0.0; 3],
         },
+        Gauge::OffMirror {
+            node: node.clone(),
+            of: other.clone(),
+            axis: WorldAxis::ALL[axis],
+            at: 3.0,
+        },
+        Gauge::Leap { node: node.clone() },
         Gauge::PadRoll {
             node: plant.clone(),
         },
@@ -190,9 +197,9 @@ fn gauges(posed: &Posed, random: &mut Random) -> Found {
         let Ok(reading) = gauge.read(posed) else {
             continue;
         };
-        // A straight chain bends infinitely fast; nothing else may be infinite.
-        let straight = matches!(gauge, Gauge::BendGain { .. }) && reading.value.is_infinite();
-        if !straight {
+        // A straight chain bends infinitely fast, and a lock leaps so; nothing else may be infinite.
+        let endless = matches!(gauge, Gauge::BendGain { .. } | Gauge::Leap { .. });
+        if !(endless && reading.value.is_infinite()) {
             finite(|| format!("{gauge:?}"), [reading.value])?;
         }
         if reading.to_string().contains("NaN") {

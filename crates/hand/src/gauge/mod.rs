@@ -8,8 +8,9 @@ pub use contact::{Contact, Roll, contact, contacts};
 pub use hold::Hold;
 pub use support::{Support, support};
 
+use rig::file::TurnOrder;
 use rig::file::bounds::MOST_LISTED;
-use rig::{OwnAxis, WorldAxis};
+use rig::{Order, OwnAxis, WorldAxis};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -91,6 +92,33 @@ pub enum Gauge {
         node: String,
         /// World mm.
         at: [f64; 3],
+    },
+    /// Distance of a node from where another would be seen in a mirror, mm.
+    OffMirror {
+        /// A node.
+        node: String,
+        /// The other, whose image it is.
+        of: String,
+        /// The mirror's normal: the mirror is a plane square to it.
+        axis: WorldAxis,
+        /// How far along the normal the mirror stands from the world's origin, mm.
+        at: f64,
+    },
+    /// Degrees left to gimbal lock at the worst: 90 less the most that the middle one of a joint's
+    /// turns reaches in its order, over every pose that its limits allow when they are taken in
+    /// the order in which they were measured. A turn without limits may be anything.
+    Lock {
+        /// A node.
+        node: String,
+        /// In which order its limits were measured.
+        #[serde(with = "TurnOrder")]
+        measured: Order,
+    },
+    /// How many times as fast as the joint its outer or inner turn may have to go, as it stands: one
+    /// over the cosine of the middle turn; infinite at gimbal lock.
+    Leap {
+        /// A node.
+        node: String,
     },
     /// Turn of a planted node's frame across its surface's normal since it was planted, degrees:
     /// how far a pad has rolled.
@@ -204,6 +232,9 @@ impl Gauge {
             Self::Tilt { node, .. } => format!("tilt of the {node}"),
             Self::Distance { from, to } => format!("{from} to {to}"),
             Self::OffMark { node, .. } => format!("{node} off its mark"),
+            Self::OffMirror { node, .. } => format!("{node} off its mirror place"),
+            Self::Lock { node, .. } => format!("distance of the {node} to the lock"),
+            Self::Leap { node } => format!("leap at the {node}"),
             Self::PadRoll { node } => format!("roll of the {node}"),
             Self::PadSpin { node } => format!("spin of the {node}"),
             Self::PadDrift { node } => format!("drift of the {node}"),

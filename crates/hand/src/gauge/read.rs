@@ -4,7 +4,7 @@ use super::contact::{self, Roll, contact};
 use super::support::support;
 use crate::flesh::{Clearances, Flesh, Overlaps};
 use crate::survey::{self, Room};
-use rig::measure::{bend, rate, tilt};
+use rig::measure::{bend, leap, lock, mirrored, rate, tilt};
 use rig::{AnchorId, DEGREES, Dial, Node, Posed, Reading, Rig, Unit, Vec3};
 
 impl Gauge {
@@ -82,6 +82,19 @@ impl Gauge {
             }
             Self::Distance { from, to } => Ok(mm((point(to)? - point(from)?).norm())),
             Self::OffMark { node, at } => Ok(mm((point(node)? - Vec3::from(*at)).norm())),
+            Self::OffMirror { node, of, axis, at } => {
+                let image = mirrored(&point(of)?, *axis, *at);
+                Ok(mm((point(node)? - image).norm()))
+            }
+            Self::Lock {
+                node: name,
+                measured,
+            } => Ok(degrees(lock(node(rig, name)?, *measured))),
+            Self::Leap { node: name } => {
+                let node = node(rig, name)?;
+                let middle = node.order.axes()[1];
+                Ok(reading(leap(posed.turns(node.id)[middle]), "°/°", 2))
+            }
             Self::PadRoll { node: name } => {
                 let roll = rolled(posed, name)?;
                 Ok(degrees(roll.across))

@@ -3,7 +3,8 @@
 //! An [`Edit`] says what is wanted; it is made on a copy, which is thrown away on refusal.
 //! [`crate::History`] keeps what was before.
 use crate::{
-    AnchorId, DialId, Document, Drive, Grip, Kind, NodeId, Posed, Setting, Solver, Unit, validate,
+    AnchorId, DialId, Document, Drive, Grip, Kind, NodeId, Posed, Setting, Solver, Target, Unit,
+    validate,
 };
 use kinematics::{Channel, Order, Rotation, Vec3};
 
@@ -123,6 +124,13 @@ pub enum Edit {
         dial: DialId,
         softness: f64,
     },
+    /// How much of a target a unit of the dial drives, and which way about by its sign: every drive
+    /// that the dial has of it.
+    SetGain {
+        dial: DialId,
+        target: Target,
+        gain: f64,
+    },
     SetActive {
         anchor: AnchorId,
         active: bool,
@@ -234,6 +242,7 @@ pub(crate) fn make(posed: &Posed, to: &mut Document, edit: &Edit) -> Result<Stri
             Ok(label)
         }
         Edit::SetSoftness { dial, softness } => set::softness(to, *dial, *softness),
+        Edit::SetGain { dial, target, gain } => set::gain(to, *dial, *target, *gain),
         Edit::SetGrip { node, grip } => set::grip(to, *node, grip),
         Edit::SetBench { height } => set::bench(to, *height),
     }

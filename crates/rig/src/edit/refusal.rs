@@ -37,6 +37,10 @@ pub enum Refusal {
     OtherUnit {
         dial: String,
     },
+    /// The dial does not drive what is to be geared.
+    NotDriven {
+        dial: String,
+    },
     /// The setting is not of this rig.
     OtherFigure,
     /// The node would grip a dial that is gone.
@@ -99,6 +103,10 @@ impl Explain for Refusal {
             Self::OtherUnit { dial } => say(
                 format!("the dial '{dial}' is in another unit"),
                 "use its unit, or give the new dial another name",
+            ),
+            Self::NotDriven { dial } => say(
+                format!("the dial '{dial}' does not drive that"),
+                "choose something that it drives",
             ),
             Self::OtherFigure => say(
                 "that pose is of another figure",

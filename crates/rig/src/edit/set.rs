@@ -1,7 +1,7 @@
 //! Edits of single settings.
 use super::find::{anchor, dial, dial_mut, finite, node, node_mut};
 use super::refusal::Refusal;
-use crate::{AnchorId, DialId, Document, Grip, NodeId, Setting};
+use crate::{AnchorId, DialId, Document, Grip, NodeId, Setting, Target};
 use kinematics::{Channel, Order};
 
 pub(super) fn rename(to: &mut Document, id: NodeId, name: &str) -> Result<String, Refusal> {
@@ -59,6 +59,24 @@ pub(super) fn softness(to: &mut Document, id: DialId, softness: f64) -> Result<S
     let dial = dial_mut(to, id)?;
     dial.softness = Some(softness);
     Ok(format!("soften {}", dial.name))
+}
+
+pub(super) fn gain(
+    to: &mut Document,
+    id: DialId,
+    target: Target,
+    gain: f64,
+) -> Result<String, Refusal> {
+    finite([gain])?;
+    let dial = dial_mut(to, id)?;
+    let drives = dial.drives.iter_mut();
+    let mut drives = drives.filter(|drive| drive.target == target).peekable();
+    if drives.peek().is_none() {
+        let dial = dial.name.clone();
+        return Err(Refusal::NotDriven { dial });
+    }
+    drives.for_each(|drive| drive.gain = gain);
+    Ok(format!("gear {}", dial.name))
 }
 
 pub(super) fn active(

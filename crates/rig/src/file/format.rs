@@ -124,6 +124,7 @@ pub struct Node {
 /// Order of turns: "XYZ" is Rx · Ry · Rz.
 #[derive(Serialize, Deserialize, JsonSchema)]
 #[serde(remote = "kinematics::Order", rename_all = "UPPERCASE")]
+#[allow(missing_docs)]
 pub enum Order {
     Xyz,
     Xzy,

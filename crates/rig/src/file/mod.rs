@@ -14,6 +14,7 @@ mod write;
 
 pub use bounds::{MOST_BYTES, MOST_NODES};
 pub use form::form;
+pub use format::Order as TurnOrder;
 pub use hands::Hands;
 pub use json::value;
 pub use read::{Written, prepared, read, read_value};

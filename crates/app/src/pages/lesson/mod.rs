@@ -2,12 +2,15 @@
 mod acts;
 mod again;
 mod desk;
+mod mounts;
 mod sheet;
+mod signs;
 mod stages;
 mod step;
 mod strip;
 mod text;
 mod tools;
+mod turns;
 mod why;
 mod words;
 

@@ -1,5 +1,8 @@
 //! Tools on the desk: what this step lets one change about the rig itself.
 use super::acts::BuildTools;
+use super::mounts::Mounts;
+use super::signs::Signs;
+use super::turns::Turns;
 use crate::acts::play;
 use crate::state::{Session, session};
 use crate::widgets::rig_tools::{LetGo, Rehang};
@@ -27,8 +30,19 @@ pub fn Tools() -> impl IntoView {
                 <Show when=move || has(Tool::Poses)>
                     <Poses/>
                 </Show>
+                {move || offered.get().into_iter().map(of_nodes).collect_view()}
             </div>
         </Show>
+    }
+}
+
+/// A tool that is for certain nodes.
+fn of_nodes(tool: Tool) -> Option<AnyView> {
+    match tool {
+        Tool::Mounts(joints) => Some(view! { <Mounts joints/> }.into_any()),
+        Tool::Signs(under) => Some(view! { <Signs under/> }.into_any()),
+        Tool::Order(node) => Some(view! { <Turns node/> }.into_any()),
+        Tool::LetGo | Tool::Rehang | Tool::Poses | Tool::Map => None,
     }
 }
 
