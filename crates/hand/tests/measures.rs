@@ -208,6 +208,88 @@ fn readings_read_well() {
     assert_eq!(shown(f64::NEG_INFINITY, "mm", 2), "−∞ mm");
 }
 
+/// A joint with turns about all three axes, its middle one at so many degrees in its order.
+fn turned(order: Order, middle: f64) -> Posed {
+    let text = format!(
+        r#"{{"format": "handstand/2", "nodes": [
+        {{"name": "wrist", "kind": "joint", "translation": [3, 4, 5], "width": 20, "order": "{}",
+        "limits": {{"turn_x": [-80, 80], "turn_y": [-20, 30], "turn_z": [-70, 80]}}}},
+        {{"name": "tip", "kind": "joint", "parent": "wrist", "translation": [40, 0, 0], "width": 9}}],
+        "dials": [{{"name": "middle", "unit": "deg", "min": -90, "max": 90, "value": {middle:?},
+        "drives": [{{"node": "wrist", "channel": "turn_{}"}}]}}]}}"#,
+        format!("{order:?}").to_uppercase(),
+        ["x", "y", "z"][order.axes()[1]]
+    );
+    Posed::new(&read(&text).expect("a good document")).unwrap()
+}
+
+#[test]
+fn a_mirror_place_is_as_far_behind_the_mirror() {
+    let posed = turned(Order::Xyz, 0.0);
+    // The tip at (43, 4, 5), seen in a mirror at z = 2 or at y = -1, is at z = -1 or at y = -6.
+    for (axis, at, off) in [
+        (WorldAxis::Z, 2.0, libm::hypot(40.0, 6.0)),
+        (WorldAxis::MinusZ, -2.0, libm::hypot(40.0, 6.0)),
+        (WorldAxis::MinusY, 1.0, libm::hypot(40.0, 10.0)),
+    ] {
+        let gauge = Gauge::OffMirror {
+            node: named("wrist"),
+            of: named("tip"),
+            axis,
+            at,
+        };
+        close(&gauge, &posed, off, 1e-12);
+    }
+}
+
+/// By the middle turn alone in the order that the limits were measured in; a locked one in no order
+/// that has it elsewhere. The other numbers are SciPy's (reference/lessons.rs).
+#[test]
+fn the_lock_is_a_quarter_turn_less_what_the_middle_turn_reaches() {
+    let lock = |measured| Gauge::Lock {
+        node: named("wrist"),
+        measured,
+    };
+    for (order, most) in Order::ALL
+        .into_iter()
+        .zip([30.0, 80.0, 80.0, 80.0, 80.0, 30.0])
+    {
+        close(&lock(order), &turned(order, 0.0), 90.0 - most, 1e-9);
+        close(&lock(order), &turned(order, 20.0), 90.0 - most, 1e-9);
+    }
+    let (posed, text) = (turned(Order::Xyz, 0.0), "distance of the wrist to the lock");
+    assert_eq!(lock(Order::Zyx).label(), text);
+    assert!(lock(Order::Zyx).read(&posed).unwrap().value < 10.0);
+}
+
+#[test]
+fn the_leap_is_one_over_the_cosine_of_the_middle_turn() {
+    let leap = Gauge::Leap {
+        node: named("wrist"),
+    };
+    for order in Order::ALL {
+        close(&leap, &turned(order, 0.0), 1.0, 0.0);
+        // From a table of cosines: 60° and 20°.
+        let at = if order.axes()[1] == 1 {
+            (20.0, 0.939_692_620_785_908_4)
+        } else {
+            (60.0, 0.5)
+        };
+        close(&leap, &turned(order, at.0), 1.0 / at.1, 1e-12);
+    }
+    let mut free = turned(Order::Xzy, 0.0).document().clone();
+    let edit = Edit::SetLimits {
+        node: id(&free, "wrist"),
+        channel: Channel::TurnZ,
+        limits: None,
+    };
+    edit::apply(&mut free, &edit).unwrap();
+    let values = vec![(free.dials[0].id, 90.0)];
+    edit::apply(&mut free, &Edit::SetDials { values }).unwrap();
+    let posed = Posed::new(&free).unwrap();
+    assert_eq!(leap.read(&posed).unwrap().to_string(), "∞ °/°");
+}
+
 #[test]
 fn unknown_names_are_told() {
     let document = chain();
@@ -229,6 +311,21 @@ fn unknown_names_are_told() {
         said(Gauge::Residual { anchor: named("x") }),
         "there is no anchor named 'x'"
     );
+    for gauge in [
+        Gauge::Leap { node: named("rye") },
+        Gauge::Lock {
+            node: named("rye"),
+            measured: Order::Xyz,
+        },
+        Gauge::OffMirror {
+            node: named("wrist"),
+            of: named("rye"),
+            axis: WorldAxis::X,
+            at: 0.0,
+        },
+    ] {
+        assert_eq!(said(gauge), "there is no node named 'rye'");
+    }
     assert_eq!(
         said(Gauge::Dial { dial: named("x") }),
         "there is no dial named 'x'"

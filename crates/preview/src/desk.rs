@@ -1,6 +1,7 @@
-//! Dials and gauges under the plate: the page's `desk.rs` and `tools.rs`.
-use crate::html::{button, escaped, list};
-use crate::step::{put, strip};
+//! Dials and gauges under the plate: the page's `desk.rs`.
+use crate::html::escaped;
+use crate::step::strip;
+use crate::tools::tools;
 use course::{Lesson, Shown, Step, Tool};
 use rig::{Dial, DialId, Posed};
 use std::fmt::Write;
@@ -25,74 +26,13 @@ pub fn desk(posed: &Posed, lesson: &Lesson, step: Option<&Step>) -> String {
     format!(
         r#"<section class="desk{pressing}">{}<div class="desk-dials given">{}<div class="dials">{}</div><div class="gauges">{gauges}</div></div>{map}</section>"#,
         strip(lesson, step, posed),
-        tools(posed, offered, &built(step)),
+        tools(posed, step),
         rows(posed, &dials)
     )
 }
 
 /// The contact map's place; a sheet on a phone.
 pub const MAP: &str = r#"<section class="map-panel"><button class="sheet-handle" disabled>Contact map</button></section>"#;
-
-/// The tools of a step that builds: the page's `acts.rs`.
-fn built(step: Option<&Step>) -> String {
-    let step = step.filter(|step| !step.task.acts().is_empty());
-    step.map_or_else(String::new, |step| {
-        format!(
-            r#"<div class="tool-row put">{}</div><details class="fold" inert><summary>By name or by number</summary></details>"#,
-            button("tool puts main", &put(step))
-        )
-    })
-}
-
-fn tools(posed: &Posed, offered: &[Tool], built: &str) -> String {
-    if offered.is_empty() && built.is_empty() {
-        return String::new();
-    }
-    let mut out = format!(r#"<div class="tools">{built}"#);
-    for tool in [Tool::LetGo, Tool::Rehang, Tool::Poses] {
-        if !offered.contains(&tool) {
-            continue;
-        }
-        out += &match tool {
-            Tool::LetGo => button("tool", let_go(posed)),
-            Tool::Rehang => rehang(posed),
-            _ => format!(
-                r#"<div class="tool-row">{}{}{}</div>"#,
-                button("tool", "Keep as first"),
-                button("tool", "Keep as second"),
-                button("tool", "Play between")
-            ),
-        };
-    }
-    out + "</div>"
-}
-
-fn let_go(posed: &Posed) -> &'static str {
-    if posed.setting().active.contains(&false) {
-        "Anchors: let go"
-    } else {
-        "Anchors: holding"
-    }
-}
-
-fn rehang(posed: &Posed) -> String {
-    let nodes = workbook::names::nodes(posed.document()).into_iter();
-    let names: Vec<_> = std::iter::once("choose".to_owned())
-        .chain(nodes.map(|(_, name)| name))
-        .collect();
-    let choice = |label: &str| {
-        format!(
-            r#"<label class="choice"><span>{label}</span>{}</label>"#,
-            list(&names)
-        )
-    };
-    format!(
-        r#"<div class="tool-row">{}{}{}</div>"#,
-        choice("Hang"),
-        choice("under"),
-        button("tool", "Hang")
-    )
-}
 
 /// A row for each dial.
 pub fn rows(posed: &Posed, dials: &[DialId]) -> String {

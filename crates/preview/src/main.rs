@@ -11,6 +11,7 @@ mod listed;
 mod plate;
 mod sketch;
 mod step;
+mod tools;
 mod top;
 
 use listed::Listed;

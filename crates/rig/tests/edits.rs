@@ -521,3 +521,36 @@ fn a_whole_setting_is_one_step_within_the_limits() {
     assert!(history.edit(&Edit::Set { setting: wild }).is_err());
     assert_eq!(*history.document(), document);
 }
+
+#[test]
+fn a_drive_is_geared_and_turned_about() {
+    let mut document = chain();
+    let lift = document.dials[0].clone();
+    let target = lift.drives[0].target;
+    let gear = |gain| Edit::SetGain {
+        dial: lift.id,
+        target,
+        gain,
+    };
+    let gain = -lift.drives[0].gain;
+    let mut history = History::new(Posed::new(&document).unwrap());
+    history.edit(&gear(gain)).unwrap();
+    assert_eq!(history.document().dials[0].drives[0].gain, gain);
+    // It is kept in a file, and undone to the bit.
+    let kept = read(&write(history.document())).unwrap();
+    assert_eq!(kept.dials[0].drives[0].gain, gain);
+    assert_eq!(history.undo(), Some("gear lift".to_owned()));
+    assert_eq!(*history.document(), document);
+    // What it does not drive, what is gone, and what is no number.
+    let knuckle = id(&document, "finger");
+    let other = Edit::SetGain {
+        dial: lift.id,
+        target: Target::Channel(knuckle, Channel::MoveX),
+        gain,
+    };
+    let refusal = refused(&mut document, other);
+    assert_eq!(refusal.why(), "the dial 'lift' does not drive that");
+    let dial = DialId(999);
+    refused(&mut document, Edit::SetGain { dial, target, gain });
+    refused(&mut document, gear(f64::NAN));
+}

@@ -16,6 +16,14 @@ pub fn lesson(number: u32) -> Lesson {
     course::read(&found.1).unwrap_or_else(|fault| panic!("{}: {fault}", found.0))
 }
 
+/// By its name, whatever its number.
+pub fn named(name: &str) -> Lesson {
+    let end = format!("-{name}.lesson.json");
+    let mut files = files().into_iter();
+    let (name, text) = files.find(|(file, _)| file.ends_with(&end)).expect(name);
+    course::read(&text).unwrap_or_else(|fault| panic!("{name}: {fault}"))
+}
+
 pub fn files() -> Vec<(String, String)> {
     let mut files: Vec<_> = std::fs::read_dir(folder())
         .unwrap()

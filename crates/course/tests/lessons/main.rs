@@ -11,7 +11,9 @@ mod hand;
 mod lean;
 mod pivot;
 mod together;
+mod turn_order;
 mod words;
+mod zero;
 
 #[test]
 fn every_file_reads_and_they_count_from_one() {

@@ -4,7 +4,7 @@ use figure::{Scene, Shape, Sight, View, draw, extent, map::map, svg};
 use hand::Gauge;
 use hand::survey::{self, Survey, Sweep, Tolerance};
 use hand::{advice, gauge};
-use rig::{Document, Grip, OwnAxis, Posed, Vec3, WorldAxis, pull, report};
+use rig::{Document, Grip, Order, OwnAxis, Posed, Vec3, WorldAxis, pull, report};
 
 type Found = Result<(), String>;
 
@@ -140,6 +140,10 @@ fn gauges(posed: &Posed, random: &mut Random) -> Found {
             at: 3.0,
         },
         Gauge::Leap { node: node.clone() },
+        Gauge::Lock {
+            node: node.clone(),
+            measured: Order::ALL[axis],
+        },
         Gauge::PadRoll {
             node: plant.clone(),
         },

@@ -16,3 +16,4 @@ mod overlap;
 mod rolling_thumb;
 mod survey;
 mod thumb;
+mod turns;

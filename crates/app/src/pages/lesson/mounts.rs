@@ -1,8 +1,8 @@
 //! A mount above a joint, in two acts that are seen: it is hung, then it is turned by the rest.
 use crate::state::{Session, session};
+use course::mounts::{Mounted, mount, mounted, rest, take_in, turn};
 use leptos::prelude::*;
 use workbook::desk::whole;
-use workbook::mounts::{Mounted, mount, mounted, rest, take_in, turn};
 
 /// Both acts for each of these joints.
 #[component]

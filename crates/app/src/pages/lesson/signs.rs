@@ -1,8 +1,8 @@
 //! For each dial that turns both hands: the same way about on the other one, or the opposite.
 use crate::state::{Session, session};
+use course::signs::{Sided, sides, turned};
 use leptos::prelude::*;
 use rig::DialId;
-use workbook::signs::{Sided, sides, turned};
 
 /// A two-way switch for each such dial.
 #[component]

@@ -1,5 +1,4 @@
 //! A mount above a joint that takes the joint's rest in: in two acts, so that each is seen.
-use crate::sketch::free_name;
 use rig::{DEGREES, Edit, Kind, Node, NodeId, Posed, Rotation};
 
 /// How far a joint's mount has come.
@@ -28,10 +27,9 @@ pub fn mounted(given: &Posed, now: &Posed, joint: &Node) -> Mounted {
 
 /// Hangs a mount above a joint, where the joint is.
 pub fn mount(now: &Posed, joint: &Node) -> Edit {
-    let name = free_name(now.document(), &format!("{} mount", joint.name));
     Edit::InsertPivot {
         above: joint.id,
-        name,
+        name: format!("{} mount", joint.name),
         at: now.point(joint.id),
     }
 }
