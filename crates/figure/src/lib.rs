@@ -10,6 +10,7 @@ mod bench;
 mod bubbles;
 mod contact;
 mod draw;
+mod engraved;
 mod extent;
 mod flesh;
 mod key;

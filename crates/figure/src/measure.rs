@@ -10,6 +10,9 @@ use rig::{Kind, Vec3};
 
 /// All of it. What is fixed in place comes first, what can give way after.
 pub(crate) fn draw(sheet: &mut Sheet, bench: Option<f64>, layout: &Layout, scene: &Scene) {
+    for (name, places) in &scene.engraved {
+        crate::engraved::draw(sheet, name, places);
+    }
     for axis in &scene.axes {
         crate::axis::draw(sheet, axis);
     }

@@ -33,6 +33,8 @@ pub struct Scene<'a> {
     pub dimensions: Vec<(Vec3, Vec3, String)>,
     /// Axes the hand can turn about.
     pub axes: Vec<AxisLine>,
+    /// Thin lines through world points, each with its name: a joint's hoops, a mirror's frame.
+    pub engraved: Vec<(String, Vec<Vec3>)>,
     /// Angle arcs: apex, from point, to point, label.
     pub arcs: Vec<(Vec3, Vec3, Vec3, String)>,
     /// Lever from a pivot to the pointer while dragging.

@@ -1,5 +1,6 @@
 //! What the plate shows beside the rig itself, as plain data: so that the build draws of a place
 //! the very figure that its page draws on arrival.
+mod engraved;
 mod framing;
 mod pencil;
 mod ways;
@@ -96,6 +97,7 @@ pub fn scene<'a>(shown: Shown<'a>, ways: &mut Ways) -> Scene<'a> {
     if let Some(step) = shown.step {
         let mark = |m: &course::Spot| (m.name.clone(), Vec3::from(m.at));
         scene.marks = step.marks.iter().map(mark).collect();
+        scene.engraved = engraved::of(posed, &step.gauges);
     }
     if shown.tool != Tool::Pencil && !mover.as_ref().is_some_and(away) {
         // The way of what is yet to be predicted would be the answer.
