@@ -28,7 +28,7 @@ pub const COLUMNS: [&str; 3] = ["word", "meaning", "the trade's general term"];
 
 /// What a reader meets, in the order in which one needs it. `DEVELOPERS.md` has the same, and the
 /// code's own words besides.
-pub const GLOSSARY: [Entry; 28] = [
+pub const GLOSSARY: [Entry; 31] = [
     entry("node", "a joint or a mount", "transform"),
     entry(
         "mount",
@@ -57,6 +57,17 @@ pub const GLOSSARY: [Entry; 28] = [
         "scene file",
     ),
     entry("mover", "what is moved, and carries others along", "–"),
+    entry("nought", "what a dial reads when it does nothing", "zero"),
+    entry(
+        "turn order",
+        "which of a joint's turns carries which, outermost first",
+        "rotation order",
+    ),
+    entry(
+        "lock",
+        "where a joint's outer and inner turn are one, its middle turn at 90°",
+        "gimbal lock",
+    ),
     entry(
         "carried",
         "what comes along, because what it hangs from moves",

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 /// A screen's name, its address, and what is done there first.
-const SCREENS: [(&str, &str, Act); 21] = [
+const SCREENS: [(&str, &str, Act); 23] = [
     ("front", "#/", Act::Nothing),
     ("lesson-1", "#/lesson/1", Act::Nothing),
     ("lesson-2", "#/lesson/2", Act::Nothing),
@@ -16,6 +16,8 @@ const SCREENS: [(&str, &str, Act); 21] = [
     ("lesson-6", "#/lesson/6", Act::Nothing),
     ("lesson-7", "#/lesson/7", Act::Nothing),
     ("lesson-8", "#/lesson/8/2", Act::Nothing),
+    ("lesson-zero", "#/lesson/zero/2", Act::Nothing),
+    ("lesson-turn-order", "#/lesson/turn-order/1", Act::Nothing),
     ("hand", "#/hand", Act::Nothing),
     ("sketch", "#/sketch", Act::Nothing),
     ("glossary", "#/glossary", Act::Nothing),

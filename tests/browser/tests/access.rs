@@ -36,7 +36,16 @@ async fn front_and_lessons() -> Result<()> {
     let page = Page::start().await?;
     for look in Look::ALL {
         for route in [
-            "", "glossary", "lesson/1", "lesson/2", "lesson/3", "lesson/4", "lesson/5",
+            "",
+            "glossary",
+            "lesson/1",
+            "lesson/2",
+            "lesson/3",
+            "lesson/4",
+            "lesson/5",
+            "lesson/zero/2",
+            "lesson/zero/4",
+            "lesson/turn-order/2",
         ] {
             let screen = open(&page, route, Size::DESKTOP, look).await?;
             looked_over(&page, &screen).await?;

@@ -82,6 +82,10 @@ pub fn addresses() -> Vec<String> {
         all.extend((1..=steps).map(|step| format!("#/lesson/{lesson}/{step}")));
         all.push(format!("#/lesson/{lesson}/play"));
     }
+    for (lesson, steps) in [("zero", 4), ("turn-order", 3)] {
+        all.extend((1..=steps).map(|step| format!("#/lesson/{lesson}/{step}")));
+        all.push(format!("#/lesson/{lesson}/play"));
+    }
     for hand in hand::SCENARIOS {
         all.extend([format!("#/hand/{hand}"), format!("#/hand/{hand}")]);
     }

@@ -60,19 +60,28 @@ fn Acts(joint: String) -> impl IntoView {
             .say("The mount is turned, and takes along what it carries.");
     };
     let group = format!("The {joint}");
-    let amount = whole(by.map_or(0.0, |by| turn(&by)));
+    let turned = format!(
+        "Turn the mount by {}",
+        whole(by.map_or(0.0, |by| turn(&by)))
+    );
     view! {
         <div class="tool-row" role="group" aria-label=group>
-            <span class="act-of">{joint}</span>
-            <button class="tool" disabled=move || state.get() != Some(Mounted::Not) on:click=hang>
+            <span class="act-of">{joint.clone()}</span>
+            <button
+                class="tool"
+                aria-label=format!("Mount above, {joint}")
+                disabled=move || state.get() != Some(Mounted::Not)
+                on:click=hang
+            >
                 "Mount above"
             </button>
             <button
                 class="tool"
+                aria-label=format!("{turned}, {joint}")
                 disabled=move || !matches!(state.get(), Some(Mounted::Hung(_)))
                 on:click=take
             >
-                {format!("Turn the mount by {amount}")}
+                {turned.clone()}
             </button>
         </div>
     }

@@ -47,6 +47,7 @@ pub fn Signs(under: String) -> impl IntoView {
                     let button = move |opposite: bool, text: &'static str, called: String| {
                         view! {
                             <button
+                                aria-label=format!("{text}, {called}")
                                 aria-pressed=move || is(opposite).to_string()
                                 on:click=move |_| {
                                     if !is(opposite) {
