@@ -10,9 +10,7 @@ use rig::{Kind, Vec3};
 
 /// All of it. What is fixed in place comes first, what can give way after.
 pub(crate) fn draw(sheet: &mut Sheet, bench: Option<f64>, layout: &Layout, scene: &Scene) {
-    for (name, places) in &scene.engraved {
-        crate::engraved::draw(sheet, name, places);
-    }
+    let engraved = crate::engraved::lines(sheet, &scene.engraved);
     for axis in &scene.axes {
         crate::axis::draw(sheet, axis);
     }
@@ -38,6 +36,7 @@ pub(crate) fn draw(sheet: &mut Sheet, bench: Option<f64>, layout: &Layout, scene
             );
         }
     }
+    crate::engraved::names(sheet, &scene.engraved, engraved);
 }
 
 /// A line beside what it measures, with end ticks, its text along it: on the upper side unless that is outside the picture.

@@ -148,6 +148,7 @@ fn a_mount_above_takes_the_rest_in() {
         &["It reads −5.0°."],
     );
     assert!(tried(&both, [0.05, -0.05]).passed);
+    // A dial's own band is wider than what the tip allows.
     assert!(!tried(&both, [0.1, 0.0]).passed && !tried(&both, [0.0, -0.1]).passed);
 }
 
