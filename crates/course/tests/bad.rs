@@ -226,7 +226,7 @@ fn fields_that_do_not_fit() {
             &changed("/steps/1/tools", json!(["poses", tool])),
             "steps[1].tools[1]",
             &format!(
-                "'{tool}' is not known here; write one of 'let-go', 'rehang', 'poses', 'map'."
+                "'{tool}' is not known here; write one of 'let-go', 'rehang', 'poses', 'map', 'mounts', 'signs', 'order'."
             ),
         );
     }

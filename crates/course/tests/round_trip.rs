@@ -46,7 +46,7 @@ fn a_lesson_of_the_first_version_is_todays_lesson() {
             include_str!("kept/anchor-together.v1.json"),
         ),
         ("05-side-lean", include_str!("kept/side-lean.v1.json")),
-        ("07-roll", include_str!("kept/roll.v1.json")),
+        ("09-roll", include_str!("kept/roll.v1.json")),
     ] {
         assert!(kept.contains("handstand-lesson/1") && kept.contains("\"axis\": "));
         let path = shipped()

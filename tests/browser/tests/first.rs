@@ -11,7 +11,7 @@ const PLACES: [(&str, &str); 8] = [
     ("#/lesson/1/1", "A night baker"),
     ("#/lesson/2/play", "Free play"),
     ("#/lesson/4/3", "Exercise"),
-    ("#/lesson/8/2", "Lesson 8"),
+    ("#/lesson/8/2", "Lesson 10"),
     ("#/hand", "bench-press"),
     ("#/sketch", "Sketch"),
     ("#/glossary", "The words used here"),

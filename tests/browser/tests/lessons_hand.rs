@@ -69,7 +69,7 @@ async fn fails(page: &Page, words: &str) -> Result<()> {
 
 #[tokio::test]
 async fn lesson_6_whole_hand() -> Result<()> {
-    let lesson = lesson("06-whole-hand")?;
+    let lesson = lesson("08-whole-hand")?;
     let page = Page::start().await?;
     page.open_step("lesson/6/1").await?;
     page.press("Now predict").await?;
@@ -142,7 +142,7 @@ async fn lesson_6_whole_hand() -> Result<()> {
 
 #[tokio::test]
 async fn lesson_7_roll() -> Result<()> {
-    let lesson = lesson("07-roll")?;
+    let lesson = lesson("09-roll")?;
     let page = Page::start().await?;
     page.open_step("lesson/7/1").await?;
     page.press("Now predict").await?;
@@ -192,7 +192,7 @@ async fn lesson_7_roll() -> Result<()> {
 
 #[tokio::test]
 async fn lesson_8_limits() -> Result<()> {
-    let lesson = lesson("08-limits")?;
+    let lesson = lesson("10-limits")?;
     let page = Page::start().await?;
     page.open_step("lesson/8/1").await?;
     page.press("Now predict").await?;
@@ -224,7 +224,7 @@ async fn lesson_8_limits() -> Result<()> {
 
 #[tokio::test]
 async fn lesson_9_gestures_and_layers() -> Result<()> {
-    let lesson = lesson("09-gestures-and-layers")?;
+    let lesson = lesson("11-gestures-and-layers")?;
     let page = Page::start().await?;
     page.open_step("lesson/9/1").await?;
     page.press("Now predict").await?;

@@ -202,7 +202,7 @@ fn claims_are_made_where_they_hold() {
             // Two bones of 40 mm are straight when their ends are 80 mm apart.
             read.value("bend").unwrap() < 1e-3
         }),
-        (6, "the little finger is out of reach", |read| {
+        (8, "the little finger is out of reach", |read| {
             read.value("pinky").unwrap() < 0.0
         }),
     ];

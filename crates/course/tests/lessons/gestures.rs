@@ -1,4 +1,4 @@
-//! Lesson 9: gestures and layers.
+//! Lesson 11: gestures and layers.
 use crate::common::*;
 use course::{Answer, Attempt, Mark, Truth};
 use rig::{Channel, Document, Vec3};
@@ -15,7 +15,7 @@ fn set(document: &Document, task: &course::Task, values: &[(&str, f64)]) -> Mark
 /// where four bones of the table, bent by such sums, have it, in whatever order the dials are turned.
 #[test]
 fn two_dials_add_up() {
-    let (document, task) = step(&lesson(9), 0);
+    let (document, task) = step(&lesson(11), 0);
     let Truth::Pin(tip) = truth(&document, &task).unwrap() else {
         panic!()
     };
@@ -47,7 +47,7 @@ fn two_dials_add_up() {
 
 #[test]
 fn one_finger_takes_it_back() {
-    let (document, task) = step(&lesson(9), 1);
+    let (document, task) = step(&lesson(11), 1);
     let with = |values: &[(&str, f64)]| set(&document, &task, values);
     assert!(with(&[("curl", 80.0), ("curl index-finger", -100.0)]).passed);
     says(&with(&[("curl", 80.0)]), "from that finger alone");
@@ -61,7 +61,7 @@ fn one_finger_takes_it_back() {
 
 #[test]
 fn what_is_let_go_closes() {
-    let (document, task) = step(&lesson(9), 2);
+    let (document, task) = step(&lesson(11), 2);
     let Truth::Stay(all) = truth(&document, &task).unwrap() else {
         panic!()
     };
@@ -81,7 +81,7 @@ fn what_is_let_go_closes() {
 
 #[test]
 fn a_layer_comes_out_as_a_finger_leaves() {
-    let (document, task) = step(&lesson(9), 3);
+    let (document, task) = step(&lesson(11), 3);
     let with = |values: &[(&str, f64)]| set(&document, &task, values);
     let done = [
         ("lift", 25.0),

@@ -70,7 +70,7 @@ pictures! {
     free_hand: lines::digest,
         plain(&recipe(json!({}), None), &[("rest flexion", 20.0), ("curl", 30.0)], Sight::Top, Look::Paper);
     measured_hand: lines::digest, measured();
-    lesson_hand: lines::digest, lesson("06-whole-hand", 0, &[("lift", 10.0)], Sight::Top, Look::Paper);
+    lesson_hand: lines::digest, lesson("08-whole-hand", 0, &[("lift", 10.0)], Sight::Top, Look::Paper);
     // Contact maps.
     map: lines::digest, contact_map(&posed(&scenario("bench-press"), &[]), false, Look::Paper);
     map_sheet: lines::digest, contact_map(&posed(&scenario("fingertip-press"), &[]), true, Look::Slate);

@@ -83,7 +83,7 @@ fn a_figure_is_framed_clear_of_what_lies_over_the_plate() {
     for posed in [
         chain(),
         lesson(include_str!(
-            "../../../../lessons/06-whole-hand.lesson.json"
+            "../../../../lessons/08-whole-hand.lesson.json"
         ))
         .document,
     ] {
@@ -125,7 +125,7 @@ fn every_place_of_every_lesson_can_be_drawn() {
 
 const LESSONS: [&str; 2] = [
     include_str!("../../../../lessons/05-side-lean.lesson.json"),
-    include_str!("../../../../lessons/08-limits.lesson.json"),
+    include_str!("../../../../lessons/10-limits.lesson.json"),
 ];
 
 /// The path kept from one frame to the next is the one that is found anew, to the bit: while its
