@@ -127,7 +127,7 @@ fn asked(task: &Task, posed: &Posed) -> Vec<String> {
                 .map(|node| course::called(document, node.id))
                 .collect();
         }
-        Task::Hold { bands } => bands.clone(),
+        Task::Hold { bands, .. } => bands.clone(),
         Task::Between {
             first,
             second,
@@ -168,7 +168,7 @@ fn texts(lesson: &Lesson) -> Vec<String> {
         let said = [&*step.title, &step.ask, &step.insight, step.tried()];
         all.extend(said.map(str::to_owned));
         let bands = match &step.task {
-            Task::Hold { bands } => &bands[..],
+            Task::Hold { bands, .. } => &bands[..],
             Task::Between { along, .. } => along,
             _ => &[],
         };

@@ -129,6 +129,7 @@ pub fn everything<'a>(
     };
     Scene {
         covered: Vec::new(),
+        engraved: Vec::new(),
         put_away: Vec::new(),
         roles: rig::roles(document, &[lift]),
         ghost: Some(ghost),
