@@ -10,7 +10,6 @@ mod parts;
 mod sketch;
 
 use self::front::Front;
-use self::learnt::Learnt;
 use self::lesson::{LessonDesk, LessonPage};
 use self::parts::Parts;
 use crate::plate::{Lineage, Plate};
@@ -45,7 +44,9 @@ pub fn Pages() -> impl IntoView {
     // With all of a page or none of it: nothing moves under a pointer because more of it comes.
     let shown = Memo::new(move |_| match screen.get() {
         Screen::Front => Shown::Front,
-        Screen::Glossary if parts.words.here().is_none() => Shown::Coming(Screen::Glossary),
+        Screen::Glossary | Screen::Learnt if parts.words.here().is_none() => {
+            Shown::Coming(Screen::Glossary)
+        }
         Screen::Glossary => Shown::Glossary,
         Screen::Learnt => Shown::Learnt,
         Screen::Hand if parts.hand.here().is_none() => Shown::Coming(Screen::Hand),
@@ -55,7 +56,7 @@ pub fn Pages() -> impl IntoView {
     move || match shown.get() {
         Shown::Front => view! { <Front/> }.into_any(),
         Shown::Glossary => parts.words.show(|words| (words.glossary)()),
-        Shown::Learnt => view! { <Learnt/> }.into_any(),
+        Shown::Learnt => parts.words.show(|words| (words.learnt)()),
         Shown::Bench => view! { <Bench screen parts/> }.into_any(),
         Shown::Coming(screen) => {
             let state = match screen {

@@ -7,7 +7,7 @@
 // A function that comes with a part is foreign to the compiler.
 #![allow(unsafe_code)]
 
-use super::{glossary, hand, key, sketch};
+use super::{glossary, hand, key, learnt, sketch};
 use crate::state::Session;
 use leptos::prelude::*;
 use leptos::wasm_split::{SplitLoaderError, wasm_split};
@@ -57,20 +57,23 @@ fn load_sketch() -> Result<Sketch, SplitLoaderError> {
     })
 }
 
-/// What explains: the key to the plate, and the glossary that it leads to.
+/// What explains: the key to the plate, the glossary that it leads to, and what was learnt.
 #[derive(Clone, Copy)]
 pub struct Words {
     pub key: fn() -> AnyView,
     pub glossary: fn() -> AnyView,
+    pub learnt: fn() -> AnyView,
 }
 
 #[wasm_split(words, wasm_split_path = ::leptos::wasm_split, fallible)]
 fn load_words() -> Result<Words, SplitLoaderError> {
     use glossary::Glossary;
     use key::Key;
+    use learnt::Learnt;
     Ok(Words {
         key: || view! { <Key/> }.into_any(),
         glossary: || view! { <Glossary/> }.into_any(),
+        learnt: || view! { <Learnt/> }.into_any(),
     })
 }
 
