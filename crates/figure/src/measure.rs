@@ -39,6 +39,9 @@ pub(crate) fn draw(sheet: &mut Sheet, bench: Option<f64>, layout: &Layout, scene
     crate::engraved::names(sheet, &scene.engraved, engraved);
 }
 
+/// A dimension shorter than so many of its text's widths has symbols on both sides of that.
+const SHORT: f64 = 1.6;
+
 /// A line beside what it measures, with end ticks, its text along it: on the upper side unless that is outside the picture.
 fn dimension(sheet: &mut Sheet, layout: &Layout, from: &Vec3, to: &Vec3, content: &str) {
     let [a, b] = sheet.line(&[*from, *to])[..] else {
@@ -101,9 +104,15 @@ fn dimension(sheet: &mut Sheet, layout: &Layout, from: &Vec3, to: &Vec3, content
     };
     let fits = |n: &(f64, f64)| {
         let area = about(text_at(*n));
-        sheet.room.inside(area) == area
+        // A short one whose text would lie over symbols gives way to them.
+        let free = d > SHORT * wide || sheet.room.crowd(&area) < 1.0;
+        (sheet.room.inside(area) == area, free)
     };
-    let n = [up, (-up.0, -up.1)].into_iter().find(fits).unwrap_or(up);
+    let sides = [up, (-up.0, -up.1)];
+    let best = sides.into_iter().find(|n| fits(n) == (true, true));
+    let Some(n) = best.or_else(|| sides.into_iter().find(|n| fits(n).1)) else {
+        return;
+    };
     let at = |p: (f64, f64), far: f64| (p.0 + n.0 * far, p.1 + n.1 * far);
     let mut segs = polyline([at(a, off), at(b, off)]);
     for end in [a, b] {

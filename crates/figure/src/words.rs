@@ -53,7 +53,7 @@ pub(crate) fn place_words(sheet: &mut Sheet, at: (f64, f64), clear: f64, words: 
         return;
     }
     let (wide, high) = (words.width(), words.size * LINE);
-    let steps = [0.0, 16.0, 34.0, 60.0].map(|s| s * sheet.weight);
+    let steps = [0.0, 16.0, 34.0, 60.0, 96.0].map(|s| s * sheet.weight);
     let sides: [(f64, f64); 8] = [
         (0.7, -0.7),
         (-0.7, -0.7),

@@ -28,6 +28,10 @@ pub struct Pencil {
     pub cursor: Option<Vec3>,
     /// Whether keys draw as they move.
     pub down: bool,
+    /// Whether the line goes from tap to tap, for who cannot drag.
+    pub(crate) tapped: bool,
+    /// Where such a line was pressed next: it is one point more, unless a drag begins there.
+    pub(crate) pressed: Option<Vec3>,
 }
 
 /// A line grows by no less than this, mm.
@@ -47,6 +51,14 @@ impl Pencil {
     /// Begins the line at a point (`start`) or draws it on to there. One line: a new stroke replaces
     /// the old.
     pub fn draw(&mut self, at: Vec3, start: bool) {
+        if start && self.tapped {
+            self.pressed = Some(at);
+            return;
+        }
+        if let Some(begun) = self.pressed.take() {
+            self.tapped = false;
+            self.strokes = vec![vec![begun]];
+        }
         if start || self.strokes.is_empty() {
             self.strokes = vec![vec![at]];
         } else if let Some(stroke) = self.strokes.last_mut()
@@ -54,6 +66,16 @@ impl Pencil {
         {
             stroke.push(at);
         }
+    }
+
+    /// The press was a tap: the line begins here, or goes on to here from the last one.
+    pub fn tap(&mut self, at: Vec3) {
+        self.pressed = None;
+        match self.strokes.last_mut().filter(|_| self.tapped) {
+            Some(line) => line.push(at),
+            None => self.strokes = vec![vec![at]],
+        }
+        self.tapped = true;
     }
 
     /// Dabs with a brush of this radius, unless that would hardly show beside the last dab.
@@ -105,6 +127,28 @@ mod tests {
             let turned = turn_between(&at(2.0), &Vec3::new(0.0, up, 0.0), &towards);
             assert!((turned - 90.0).abs() < 1e-12);
         }
+    }
+
+    #[test]
+    fn a_line_goes_from_tap_to_tap_until_one_drags() {
+        let mut pencil = Pencil::default();
+        let tap = |pencil: &mut Pencil, x| {
+            pencil.draw(at(x), true);
+            pencil.tap(at(x));
+        };
+        tap(&mut pencil, 0.0);
+        assert!(!pencil.drawn());
+        tap(&mut pencil, 5.0);
+        tap(&mut pencil, 9.0);
+        assert_eq!(pencil.strokes, [[at(0.0), at(5.0), at(9.0)]]);
+        pencil.draw(at(2.0), true);
+        assert_eq!(pencil.strokes[0].len(), 3);
+        pencil.draw(at(3.0), false);
+        pencil.draw(at(4.0), false);
+        assert_eq!(pencil.strokes, [[at(2.0), at(3.0), at(4.0)]]);
+        // What was drawn in one go is replaced by the next line.
+        tap(&mut pencil, 7.0);
+        assert_eq!(pencil.strokes, [[at(7.0)]]);
     }
 
     fn at(x: f64) -> Vec3 {

@@ -127,6 +127,8 @@ struct Drawn {
     lines: Vec<Boxed>,
 }
 
+/// Half the square inside a mover's ring, whose corners are round: its radius is 13 px.
+const RING: f64 = 9.2;
 /// Deeper in the bench than this is in it, mm.
 const SUNK: f64 = 10.0;
 
@@ -165,7 +167,7 @@ fn drawn(shown: Shown, told: &Told, mode: Mode) -> Drawn {
                 rig::Grip::Place(offset) => at + Vec3::from(offset),
                 _ => at,
             };
-            drawn.movers.push(boxed(&name, &view, &at, 12.0 * weight));
+            drawn.movers.push(boxed(&name, &view, &at, RING * weight));
         }
     }
     // As the page has it.
@@ -347,7 +349,8 @@ fn states(
             }
         }
     }
-    if let Some(step) = step
+    // On a figure of its own a prediction is framed anew.
+    if let Some(step) = step.filter(|step| std::ptr::eq(lesson.figure(step), posed))
         && let Ok(truth) = course::truth(lesson.figure(step), &step.task)
         && !matches!(truth, Truth::Stay(_))
     {

@@ -45,6 +45,16 @@ pub fn draw_to(session: Session, step: &Step, at: Vec3, start: bool) {
     }
 }
 
+/// A press that was a tap: a line can be drawn from one to the next, without dragging.
+pub fn tap_at(session: Session, step: &Step, at: Vec3) {
+    if matches!(
+        step.task,
+        Task::PredictPath { .. } | Task::PredictAxis { .. }
+    ) {
+        session.course.pencil.update(|pencil| pencil.tap(at));
+    }
+}
+
 /// The drawing as an answer to the step.
 pub fn answer(session: Session, task: &Task) -> Option<Answer> {
     session.course.pencil.with_untracked(|p| match task {

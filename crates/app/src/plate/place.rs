@@ -79,3 +79,8 @@ pub fn world_at(session: Session, view: &View, x: f64, y: f64) -> Vec3 {
         .unwrap_or_default();
     view.unproject(x, y, &through)
 }
+
+/// Whether a press may still be a tap: no hand is quite still.
+pub fn near_press((px, py): (f64, f64), (x, y): (f64, f64)) -> bool {
+    libm::hypot(x - px, y - py) < 4.0
+}

@@ -1,7 +1,7 @@
 //! Pointers on the plate: drag movers, draw, pan, pinch, turn the oblique view.
 use super::fit::fit_now;
-use super::place::{drawn_at, drawn_under, handle_point, held_away, world_at};
-use crate::acts::predict::draw_to;
+use super::place::{drawn_at, drawn_under, handle_point, held_away, near_press, world_at};
+use crate::acts::predict::{draw_to, tap_at};
 use crate::browser::now;
 use crate::state::{Camera, Session, session, spoken};
 use crate::timing;
@@ -35,6 +35,8 @@ struct Pointers {
     moved: bool,
     /// From the pointer to where it draws, px: a finger would hide the line under it.
     away: (f64, f64),
+    /// Where the last press was, px; none once it has become a line.
+    pressed: Option<(f64, f64)>,
 }
 
 #[derive(Clone, Copy, Default, PartialEq)]
@@ -133,6 +135,7 @@ fn press(session: Session, add: Callback<Vec3>, state: &mut Pointers, id: i32, (
     match session.camera.tool.get_untracked() {
         Tool::Pencil => {
             if let Some(step) = session.course.step_now() {
+                state.pressed = Some((x, y));
                 let (x, y) = drawn_under(&view, state.away, (x, y));
                 draw_to(session, &step, drawn_at(session, &step, &view, x, y), true);
             }
@@ -186,7 +189,9 @@ fn shift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64, finer:
             let through = handle_point(session.stage, node).unwrap_or_default();
             drag_to(session, node, view.unproject(x, y, &through) + offset);
         }
+        Act::Draw if state.pressed.is_some_and(|from| near_press(from, (x, y))) => {}
         Act::Draw => {
+            state.pressed = None;
             if let Some(step) = session.course.step_now() {
                 let (x, y) = drawn_under(&view, state.away, (x, y));
                 draw_to(session, &step, drawn_at(session, &step, &view, x, y), false);
@@ -231,6 +236,12 @@ fn lift(session: Session, state: &mut Pointers, id: i32, x: f64, y: f64) {
     state.down.retain(|p| p.0 != id);
     match state.act {
         Act::Drag(..) => end_drag(session),
+        Act::Draw => {
+            if let (Some((x, y)), Some(step)) = (state.pressed.take(), session.course.step_now()) {
+                let view = session.camera.view.get_untracked();
+                tap_at(session, &step, drawn_at(session, &step, &view, x, y));
+            }
+        }
         Act::Pan if !state.moved => {
             let now = now();
             if let Some((then, px, py)) = state.last_tap.take()

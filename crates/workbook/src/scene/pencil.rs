@@ -6,6 +6,11 @@ use rig::{Posed, Vec3};
 
 /// The drawing for a task, on the pose `drawn_on`, into a scene that shows `posed`.
 pub(super) fn draw(scene: &mut Scene, pencil: Pencil, task: &Task, on: &On) {
+    // Of a line from tap to tap the first point is seen too.
+    let begun = pencil.strokes.iter().filter(|line| line.len() == 1);
+    scene
+        .marks
+        .extend(begun.map(|line| (String::new(), line[0])));
     scene.pencil_strokes = pencil.strokes;
     scene.pencil_pins = pencil.pin.into_iter().collect();
     if let Task::PredictRegion { brush, .. } = task {
