@@ -4,7 +4,7 @@ use anyhow::{Context, Result, ensure};
 
 /// Bytes by Brotli. A hundredth above what was reached, so that growth is noticed when it happens
 /// and not once it hurts; after a saving, set it anew.
-const BUDGET: usize = 760_000;
+const BUDGET: usize = 752_000;
 
 /// Prints what the first lesson's load consists of.
 ///

@@ -221,7 +221,7 @@ impl Page {
         let centre = self.rect(selector).await?.centre();
         // No finger is there sooner, and Chromium makes no click of a tap that comes right after
         // a drag.
-        tokio::time::sleep(Duration::from_millis(400)).await;
+        tokio::time::sleep(Duration::from_millis(700)).await;
         self.touch_drag(&[centre]).await
     }
 

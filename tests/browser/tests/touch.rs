@@ -135,6 +135,35 @@ async fn a_step_is_gone_through_by_its_strip() -> Result<()> {
     none(&page.complaints().await?)
 }
 
+/// A path drawn by a finger that begins beside the figure: the line begins at the wrist, and the finger
+/// hides nothing of it. The same from tap to tap, without a drag.
+#[tokio::test]
+async fn a_path_is_drawn_beside_the_figure_or_by_taps() -> Result<()> {
+    let arc = [0.0, 10.0, 20.0, 30.0, 40.0].map(|degrees| raised(90.0, degrees));
+    for by_taps in [false, true] {
+        let page = on_phone("lesson/4/2").await?;
+        page.tap(".task-strip button").await?;
+        page.wait_for_text(".task-strip", "Suppose the pivot turns")
+            .await?;
+        let plate = page.plate().await?;
+        if by_taps {
+            for at in arc {
+                page.touch_drag(&[plate.pixel(at)]).await?;
+            }
+        } else {
+            let beside = arc.map(|(x, y)| plate.pixel((x + 25.0, y + 30.0)));
+            page.touch_drag(&beside).await?;
+        }
+        page.wait_until("!document.querySelector('.task-strip button').disabled")
+            .await?;
+        page.tap(".task-strip button").await?;
+        page.wait_for_text(".task-strip", "Right. Your line stays within")
+            .await?;
+        none(&page.complaints().await?)?;
+    }
+    Ok(())
+}
+
 /// L5 by one finger: the tool and a joint, a bead and a bead, the wrist lifted; the strip says how
 /// far it is, and the view stays.
 #[tokio::test]
