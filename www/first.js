@@ -7,7 +7,7 @@
   const SET = __SET__; // their contents' hash
   const here = document.currentScript.src;
   const PREFIX = 'handstand/1/'; // as crates/app/src/keep/local.rs names what it keeps
-  const narrow = matchMedia('(max-width: 760px)'); // the styles' own breakpoint
+  const narrow = matchMedia('(max-width: 760px), (max-height: 500px)'); // the styles' own breakpoint
 
   /** What a store has under that name; nothing where the browser lends none. */
   const kept = (store, name) => {

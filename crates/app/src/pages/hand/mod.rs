@@ -76,7 +76,7 @@ pub fn HandPage() -> impl IntoView {
     Effect::new(move || {
         let bench = document().query_selector(".bench").ok().flatten();
         if sheet.get()
-            && media_matches("(max-width: 760px)")
+            && media_matches("(max-width: 760px), (max-height: 500px)")
             && let Some(bench) = bench.and_then(|b| b.dyn_into::<web_sys::HtmlElement>().ok())
         {
             window().scroll_to_with_x_and_y(0.0, f64::from(bench.offset_top()));

@@ -8,7 +8,7 @@ pub struct Sheet(pub RwSignal<bool>);
 
 pub fn on_phone() -> bool {
     // The styles' own breakpoint.
-    media_matches("(max-width: 760px)")
+    media_matches("(max-width: 760px), (max-height: 500px)")
 }
 
 /// Scrolls the page so that an element is at its top. Not `scrollIntoView`: after that some browsers
