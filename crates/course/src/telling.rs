@@ -34,7 +34,11 @@ fn hint(kind: &Kind, rung: Rung) -> Option<String> {
         }
         Kind::OutOfPlace { place, towards, .. } if !towards.is_empty() => {
             let ways: Vec<_> = towards.iter().map(|(_, name)| name.as_str()).collect();
-            format!("{} is off: {}.", place.called, ways.join(" and "))
+            format!(
+                "{} stands off its place, {}.",
+                place.called,
+                ways.join(" and ")
+            )
         }
         Kind::Strayed { asked, value, .. } if first => {
             format!("{} goes over its limit {}.", asked.gauge.label(), value.at)

@@ -22,7 +22,11 @@ pub const fn told(sign: Sign) -> Told {
             "carried: it moves with what it hangs from",
             "carried",
         ),
-        Sign::Hatch => ("hatched", "held by an anchor: it stays", "anchored"),
+        Sign::Hatch => (
+            "hatched",
+            "held by an anchor, as far as it can reach",
+            "anchored",
+        ),
         Sign::Staple => ("staple", "planted here, or held here", "plant"),
         Sign::Open => ("broken staple", "the place of what has let go", "hold"),
         Sign::Pivot => ("squared cross", "a pivot: the rest turns about it", "pivot"),

@@ -16,10 +16,10 @@ pub fn counted([right, near, not_so]: [usize; 3]) -> String {
     match right + near + not_so {
         0 => "No prediction was drawn yet.".into(),
         1 => format!(
-            "Of 1 prediction, drawn for the first time: {right} right, {near} near, {not_so} not so."
+            "Of 1 prediction, at the first try: {right} right, {near} near, {not_so} not so."
         ),
         all => format!(
-            "Of {all} predictions, each drawn for the first time: {right} right, {near} near, {not_so} not so."
+            "Of {all} predictions, each at its first try: {right} right, {near} near, {not_so} not so."
         ),
     }
 }

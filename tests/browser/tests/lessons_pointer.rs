@@ -329,7 +329,10 @@ async fn lesson_4_pivot_above() -> Result<()> {
     page.press("Undo").await?;
     page.press("Redo").await?;
     let (_, findings) = page.check().await?;
-    says(&findings, "The pivot is off: towards the wrist.")?;
+    says(
+        &findings,
+        "The pivot stands off its place, towards the wrist.",
+    )?;
     page.open_step("lesson/4/3").await?;
     let (_, findings) = page.check().await?;
     says(&findings, "The pivot is 6.0 mm towards the wrist.")?;

@@ -38,11 +38,12 @@ pub fn Learnt() -> impl IntoView {
             <section class="card" aria-labelledby="card-title">
                 <h2 id="card-title">{CARD}</h2>
                 <ol>
-                    <For each=move || lessons.get() key=|e| e.number let(Entry { idea, title, .. })>
+                    <For each=move || lessons.get() key=|e| e.number let(Entry { idea, title, name, steps, .. })>
                         <li>
                             <b>{title}</b>
                             " "
                             {idea}
+                            {move || (course.steps_done(name) == steps).then_some(" ✓")}
                         </li>
                     </For>
                 </ol>

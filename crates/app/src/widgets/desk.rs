@@ -20,9 +20,11 @@ pub fn DeskRows(
             {children()}
             <Dials dials/>
             <div class="gauges">
-                <For each=move || gauges.get().into_iter().enumerate() key=|(i, g)| (*i, g.label.clone()) let:shown>
-                    <GaugeRow shown=shown.1/>
-                </For>
+                // Anew when they are others: of another step one may have the same name.
+                {move || {
+                    let rows = gauges.get().into_iter();
+                    rows.map(|shown| view! { <GaugeRow shown/> }).collect_view()
+                }}
             </div>
         </div>
     }

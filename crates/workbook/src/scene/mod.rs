@@ -209,7 +209,9 @@ fn measures(scene: &mut Scene, posed: &Posed, moving: &Moving, node: NodeId) {
     };
     if (from - here).norm() > 0.5 {
         let turned = turned(posed, dial.id, ghost, dial.neutral);
-        scene.arcs.push((apex, from, here, format!("{turned:.1}°")));
+        scene
+            .arcs
+            .push((apex, from, here, format!("by {turned:.1}°")));
     }
 }
 

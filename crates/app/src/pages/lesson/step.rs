@@ -7,6 +7,7 @@ use super::text::rich;
 use super::words::{kind_of, next_rung, onward};
 use crate::acts::{play, predict, visit};
 use crate::state::{Session, session};
+use course::finding::{Finding, Kind};
 use course::{Grade, Lesson, Step, Task, Truth};
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -194,7 +195,7 @@ fn Found() -> impl IntoView {
             let lines = mark
                 .findings
                 .into_iter()
-                .map(|f| view! { <li class=if f.ok() { "good" } else { "amiss" }>{f.told(rung)}</li> })
+                .map(|f| view! { <li class=class_of(&f)>{f.told(rung)}</li> })
                 .collect_view();
             let said = if mark.passed { ["It holds.", "It held. The figure has changed since."] } else { ["Not yet.", "Not yet. The figure has changed since."] };
             view! {
@@ -205,5 +206,14 @@ fn Found() -> impl IntoView {
                 {(!mark.passed).then(|| next_rung(rung)).flatten().map(|said| view! { <p class="rung">{said}</p> })}
             }
         })
+    }
+}
+
+/// What is only told is neither good nor amiss.
+fn class_of(finding: &Finding) -> &'static str {
+    match (&finding.kind, finding.ok()) {
+        (Kind::Told { .. }, _) => "",
+        (_, true) => "good",
+        (_, false) => "amiss",
     }
 }

@@ -6,8 +6,8 @@ use workbook::route::{Place, Route};
 /// What another try will tell.
 pub fn next_rung(told: Rung) -> Option<&'static str> {
     match told {
-        Rung::Where => Some("Try again: the next check says which way."),
-        Rung::Way => Some("Try again: the next check says how much."),
+        Rung::Where => Some("Change something and check again: then it says which way."),
+        Rung::Way => Some("Change something and check again: then it says how much."),
         Rung::Number => None,
     }
 }
