@@ -100,6 +100,14 @@ impl Page {
     }
 
     pub async fn plate(&self) -> Result<Plate> {
+        // Its figure is framed anew a frame or two after what stands about it has changed.
+        self.eval(
+            "new Promise((done) => { const { dataset } = document.querySelector('.plate'); \
+             const now = () => dataset.scale + dataset.cx + dataset.cy; let was = now(), still = 0; \
+             const look = () => { still = was === now() ? still + 1 : 0; was = now(); \
+             still > 3 ? done(0) : requestAnimationFrame(look); }; requestAnimationFrame(look); })",
+        )
+        .await?;
         let area = self.rect(".plate").await?;
         let [scale, x, y]: [f64; 3] = serde_json::from_value(
             self.eval(

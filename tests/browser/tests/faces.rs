@@ -8,6 +8,7 @@ use browser::{Key, Look, Page, Size, none};
 use hand::survey::{Tolerance, greatest};
 use rig::Posed;
 use serde_json::json;
+use workbook::desk::called;
 
 async fn hand() -> Result<Page> {
     let page = Page::start().await?;
@@ -221,7 +222,9 @@ async fn every_dials_span_is_the_cores() -> Result<()> {
     ensure!(rows.len() > 9);
     let mut ended = 0;
     for [name, told, below, above] in rows {
-        let dial = posed.rig().dial_named(&name).context(name.clone())?;
+        let dials = &posed.rig().dials;
+        let dial = dials.iter().find(|dial| called(dial) == name);
+        let dial = dial.context(name.clone())?;
         let reach = |rising| greatest(&posed, dial.id, rising, &Tolerance::default());
         let (down, up) = reach(false).zip(reach(true)).context("a span")?;
         let numbers: Vec<f64> = told

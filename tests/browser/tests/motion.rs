@@ -21,7 +21,7 @@ async fn a_way_taken_by_sliders_is_measured() -> Result<()> {
     page.open_step("lesson/2/2").await?;
     let up: Vec<f64> = (0..=60).map(f64::from).collect();
     slide(&page, "wrist up", &up).await?;
-    let (verdict, findings) = page.check().await?;
+    let (verdict, findings) = page.check_to_the_number().await?;
     // Straight up by 60: the wrist is then sqrt(90² + 60²) = 108.2 mm from the staple.
     ensure!(verdict == "Not yet.", "{verdict}");
     ensure!(findings.contains("18.17 mm"), "{findings}");

@@ -14,7 +14,7 @@ use crate::pencil::{Pencil, Tool};
 use course::{Step, Truth, Viewpoint};
 use figure::{Bubble, Scene, Sight, View};
 use hand::Gauge;
-use rig::{Dial, DialId, Document, NodeId, Posed, Unit, Vec3};
+use rig::{Dial, Document, NodeId, Posed, Unit, Vec3};
 
 /// The slip that still counts as none where no lesson says, mm.
 pub const TOLERANCE: f64 = 0.5;
@@ -197,27 +197,16 @@ fn measures(scene: &mut Scene, posed: &Posed, moving: &Moving, node: NodeId) {
         return;
     }
     scene.dimensions.push((apex, here, format!("{arm:.0} mm")));
+    // What is told is a turn: of a figure at rest, where it began is nowhere to be seen.
     let ghost = scene.ghost;
-    let from = match ghost.filter(|g| g.has(node) && g.has_dial(dial.id)) {
-        Some(ghost) => ghost.point(node),
-        None => {
-            let mut rest = posed.clone();
-            rest.set_dial(dial.id, dial.neutral);
-            rest.evaluate();
-            rest.point(node)
-        }
+    let Some(ghost) = ghost.filter(|g| g.has(node) && g.has_dial(dial.id)) else {
+        return;
     };
+    let from = ghost.point(node);
     if (from - here).norm() > 0.5 {
-        let turned = turned(posed, dial.id, ghost, dial.neutral);
-        scene
-            .arcs
-            .push((apex, from, here, format!("by {turned:.1}°")));
+        let turned = libm::fabs(posed.dial(dial.id) - ghost.dial(dial.id));
+        scene.arcs.push((apex, from, here, format!("{turned:.1}°")));
     }
-}
-
-fn turned(posed: &Posed, dial: DialId, ghost: Option<&Posed>, neutral: f64) -> f64 {
-    let ghost = ghost.filter(|g| g.has_dial(dial));
-    libm::fabs(posed.dial(dial) - ghost.map_or(neutral, |g| g.dial(dial)))
 }
 
 fn single_pivot(dial: &Dial) -> Option<NodeId> {

@@ -75,7 +75,7 @@ fn a_dial_that_turns_its_mover_is_measured_from_where_it_began() {
     let mut shown = Shown::on_arrival(&now, &view, None);
     shown.ghost = Some(&before);
     let arcs = scene(shown, &mut Ways::default()).arcs;
-    assert!(arcs[0].3 == "by 30.0°", "{arcs:?}");
+    assert!(arcs[0].3 == "30.0°", "{arcs:?}");
 }
 
 #[test]
