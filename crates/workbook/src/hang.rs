@@ -118,38 +118,38 @@ impl<'a> Carriers<'a> {
             // A finger needs each bead's whole height.
             lower: if narrow { STEP_Y } else { STEP_Y / 2.0 },
         };
+        let mut folds = carriers.digits_and_rows(document);
         if narrow && !whole_hand {
-            carriers.fold_staples(document, opened);
+            folds.extend(carriers.staples(document));
         }
-        carriers.fold(document, opened);
+        for (name, members) in folds {
+            let open = opened.contains(&members[0]);
+            let fold = Fold {
+                name,
+                members,
+                open,
+            };
+            carriers.folds.insert(fold.members[0], fold);
+        }
         carriers
     }
 
     /// On a narrow plate what several anchors hold to hangs as one bead.
-    fn fold_staples(&mut self, document: &Document, opened: &BTreeSet<NodeId>) {
+    fn staples(&self, document: &Document) -> Vec<(String, Vec<NodeId>)> {
         let targets = few::set(document.anchors.iter().map(|anchor| anchor.target));
-        for children in self.children.values() {
+        let rows = self.children.values().map(|children| {
             let bare = |id: &&NodeId| targets.contains(*id) && self.children(**id).is_empty();
-            let members: Vec<_> = children.iter().filter(bare).copied().collect();
-            if members.len() > 1 {
-                let name = format!("{} staples", members.len());
-                let open = opened.contains(&members[0]);
-                self.folds.insert(
-                    members[0],
-                    Fold {
-                        name,
-                        members,
-                        open,
-                    },
-                );
-            }
-        }
+            children.iter().filter(bare).copied().collect::<Vec<_>>()
+        });
+        let rows = rows.filter(|row| row.len() > 1);
+        rows.map(|row| (format!("{} staples", row.len()), row))
+            .collect()
     }
 
     /// Digits by the recipe's names, and bare mounts side by side.
-    fn fold(&mut self, document: &Document, opened: &BTreeSet<NodeId>) {
+    fn digits_and_rows(&self, document: &Document) -> Vec<(String, Vec<NodeId>)> {
         let Some(recipe) = &document.hand else {
-            return;
+            return Vec::new();
         };
         let mut folds = Vec::new();
         for digit in &recipe.hand.digits {
@@ -174,17 +174,7 @@ impl<'a> Carriers<'a> {
                 }
             }
         }
-        for (name, members) in folds {
-            let open = opened.contains(&members[0]);
-            self.folds.insert(
-                members[0],
-                Fold {
-                    name,
-                    members,
-                    open,
-                },
-            );
-        }
+        folds
     }
 
     /// A node and all that hang below it.

@@ -9,8 +9,8 @@ use serde_json::Value;
 const PLACES: [(&str, &str); 8] = [
     ("", "Hands that press"),
     ("#/lesson/1/1", "A night baker"),
-    ("#/lesson/2/play", "Free play"),
-    ("#/lesson/4/3", "Exercise"),
+    ("#/lesson/zero/play", "Free play"),
+    ("#/lesson/pivot-above/3", "Exercise"),
     ("#/lesson/8/2", "Lesson 10"),
     ("#/hand", "bench-press"),
     ("#/sketch", "Sketch"),
